@@ -1,0 +1,261 @@
+//! What the engine has to say about its input: one shape for every error, warning and note.
+//!
+//! Stages return all the diagnostics they find, each with its place; the command shows them to a
+//! person ([`render`]) or hands them to a script ([`Diagnostic::to_json`]). A lower stage never
+//! names the flag or file it serves: the span says it. Not here: deciding what is wrong.
+
+mod show;
+
+pub use show::{Style, render};
+
+use serde_json::{Value, json};
+
+use crate::source::{Sources, Span};
+
+/// How much a diagnostic weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Worth knowing; nothing is wrong.
+    Note,
+    /// Probably not meant; the output is still made.
+    Warning,
+    /// Nothing is written until it is mended.
+    Error,
+}
+
+impl Severity {
+    /// The word shown to people and scripts.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Note => "note",
+            Severity::Warning => "warning",
+            Severity::Error => "error",
+        }
+    }
+}
+
+/// The parcel or order that a diagnostic is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Subject {
+    /// The order's id, or the ids of a combined parcel joined by ` + `.
+    pub order: String,
+    /// The parcel's place on the bench from 1, once the batch is numbered.
+    pub position: Option<usize>,
+}
+
+/// One error, warning or note.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    /// How much it weighs.
+    pub severity: Severity,
+    /// The rule that found it, in kebab case; stable, for scripts.
+    pub rule: &'static str,
+    /// What is the matter: lower case, no full stop, user text in backticks.
+    pub message: String,
+    /// Where it is, if it has a place in a source.
+    pub span: Option<Span>,
+    /// A few words under the caret, such as what was expected there.
+    pub label: Option<String>,
+    /// Other places that belong to it, each with a few words.
+    pub related: Vec<(Span, String)>,
+    /// The path to it inside a data file, such as `orders[3].ship_to.postcode`.
+    pub path: Option<String>,
+    /// The order or parcel concerned.
+    pub subject: Option<Subject>,
+    /// The layout block concerned, by its name, such as `code128`.
+    pub block: Option<String>,
+    /// Ways out, in the imperative; most have exactly one.
+    pub hints: Vec<String>,
+}
+
+impl Diagnostic {
+    /// A diagnostic of any severity.
+    #[must_use]
+    pub fn new(severity: Severity, rule: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic {
+            severity,
+            rule,
+            message: message.into(),
+            span: None,
+            label: None,
+            related: Vec::new(),
+            path: None,
+            subject: None,
+            block: None,
+            hints: Vec::new(),
+        }
+    }
+
+    /// An error.
+    #[must_use]
+    pub fn error(rule: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic::new(Severity::Error, rule, message)
+    }
+
+    /// A warning.
+    #[must_use]
+    pub fn warning(rule: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic::new(Severity::Warning, rule, message)
+    }
+
+    /// A note.
+    #[must_use]
+    pub fn note(rule: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic::new(Severity::Note, rule, message)
+    }
+
+    /// Adds the place.
+    #[must_use]
+    pub fn at(mut self, span: impl Into<Option<Span>>) -> Diagnostic {
+        self.span = span.into();
+        self
+    }
+
+    /// Adds words under the caret.
+    #[must_use]
+    pub fn label(mut self, label: impl Into<String>) -> Diagnostic {
+        self.label = Some(label.into());
+        self
+    }
+
+    /// Adds another place with a few words.
+    #[must_use]
+    pub fn related(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
+        self.related.push((span, words.into()));
+        self
+    }
+
+    /// Adds the path inside a data file.
+    #[must_use]
+    pub fn path(mut self, path: impl Into<String>) -> Diagnostic {
+        self.path = Some(path.into());
+        self
+    }
+
+    /// Names the parcel concerned.
+    #[must_use]
+    pub fn subject(mut self, subject: Subject) -> Diagnostic {
+        self.subject = Some(subject);
+        self
+    }
+
+    /// Names the layout block concerned.
+    #[must_use]
+    pub fn block(mut self, block: impl Into<String>) -> Diagnostic {
+        self.block = Some(block.into());
+        self
+    }
+
+    /// Adds a way out.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Diagnostic {
+        self.hints.push(hint.into());
+        self
+    }
+
+    /// Adds a way out if there is one.
+    #[must_use]
+    pub fn hint_if(mut self, hint: Option<String>) -> Diagnostic {
+        self.hints.extend(hint);
+        self
+    }
+
+    /// Whether it keeps output from being written.
+    #[must_use]
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+
+    /// The diagnostic as a script sees it; places are given as file, line and column.
+    #[must_use]
+    pub fn to_json(&self, sources: &Sources) -> Value {
+        let place = |span: Span| {
+            let position = sources.position(span);
+            json!({
+                "file": sources.get(span.file).name(),
+                "line": position.line,
+                "column": position.column,
+            })
+        };
+        let mut entry = json!({
+            "severity": self.severity.word(),
+            "rule": self.rule,
+            "message": self.message,
+            "hints": self.hints,
+        });
+        let mut put = |key: &str, value: Option<Value>| {
+            if let Some(value) = value {
+                entry[key] = value;
+            }
+        };
+        put("place", self.span.map(place));
+        put("path", self.path.clone().map(Value::from));
+        put("block", self.block.clone().map(Value::from));
+        put("order", self.subject.as_ref().map(|subject| subject.order.clone().into()));
+        put(
+            "position",
+            self.subject.as_ref().and_then(|subject| subject.position).map(Value::from),
+        );
+        entry
+    }
+}
+
+/// Whether any of them is an error.
+#[must_use]
+pub fn has_errors(diagnostics: &[Diagnostic]) -> bool {
+    diagnostics.iter().any(Diagnostic::is_error)
+}
+
+/// The known word most like `word`, if one is near enough to be meant.
+///
+/// Near means a Damerau-Levenshtein distance of at most a third of the longer word (two at
+/// least for words of four letters and more), with case and `-`, `_`, space taken as equal; ties go to the
+/// first in the list.
+#[must_use]
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let fold = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
+    let word = fold(word);
+    known
+        .into_iter()
+        .map(|candidate| {
+            let folded = fold(candidate);
+            let longer = word.chars().count().max(folded.chars().count());
+            let allowed = if longer < 4 { 1 } else { (longer / 3).max(2) };
+            (strsim::damerau_levenshtein(&word, &folded), allowed, candidate)
+        })
+        .filter(|(distance, allowed, _)| distance <= allowed)
+        .min_by_key(|(distance, _, _)| *distance)
+        .map(|(_, _, candidate)| candidate)
+}
+
+/// A hint that proposes the known word nearest to `word`, or lists all of them when none is near.
+#[must_use]
+pub fn did_you_mean(word: &str, known: &[&str]) -> Option<String> {
+    match nearest(word, known.iter().copied()) {
+        Some(near) => Some(format!("did you mean `{near}`?")),
+        None if known.is_empty() => None,
+        None => Some(format!("known here: {}", list_words(known.iter().copied()))),
+    }
+}
+
+/// Words as a list in backticks: `` `a`, `b`, `c` ``.
+#[must_use]
+pub fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+    words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn near_words_are_proposed_and_far_ones_are_not() {
+        let known = ["postcode", "country", "lines", "at"];
+        assert_eq!(nearest("postocde", known), Some("postcode"));
+        assert_eq!(nearest("Post-Code", known), Some("postcode"));
+        assert_eq!(nearest("zip", known), None);
+        assert_eq!(nearest("ta", known), Some("at"));
+        assert_eq!(did_you_mean("zzz", &["a", "b"]).as_deref(), Some("known here: `a`, `b`"));
+    }
+}

@@ -1,0 +1,390 @@
+//! Tables of the fields that a data file may have: one table checks the file, makes its JSON
+//! Schema and lists its fields in the documentation, so the three cannot drift apart.
+//!
+//! In: a [`Node`] and a [`Record`]. Out: every fault in it ([`check`]); after a clean check the
+//! reading code may take each field as its table says. Not here: what a value means beyond its
+//! own text (that a country exists, that an id is unique), unless a [`Scalar`] can tell.
+
+mod schema;
+
+pub use schema::{kind_schema, record_schema};
+
+use crate::diag::{Diagnostic, Severity, did_you_mean, list_words};
+use crate::tree::{Node, Value};
+
+/// The fields of one kind of map.
+#[derive(Debug)]
+pub struct Record {
+    /// What the map is called, such as `order`; also its name in the schema.
+    pub name: &'static str,
+    /// One sentence on what it holds.
+    pub doc: &'static str,
+    /// Its fields, in the order the documentation lists them.
+    pub fields: &'static [Field],
+}
+
+/// One field of a record.
+#[derive(Debug)]
+pub struct Field {
+    /// The key.
+    pub name: &'static str,
+    /// What stands after it.
+    pub kind: Kind,
+    /// Whether the record is wrong without it.
+    pub required: bool,
+    /// One sentence: what it is, its unit, its default.
+    pub doc: &'static str,
+}
+
+/// What may stand in a field.
+#[derive(Clone, Copy, Debug)]
+pub enum Kind {
+    /// A single value.
+    Scalar(&'static Scalar),
+    /// One of a few words.
+    Word(&'static [&'static str]),
+    /// Any number of values of one kind.
+    List(&'static Kind),
+    /// Exactly this many values of one kind.
+    Row(usize, &'static Kind),
+    /// A map with fields of its own.
+    Map(&'static Record),
+    /// A map from names of the user's choosing to values of one kind.
+    Named(&'static Kind),
+    /// Any of several kinds; the first whose outer form fits (scalar, list or map) is taken.
+    Either(&'static [Kind]),
+    /// Something that another table describes and its owner checks; the name is its schema's.
+    Other(&'static str),
+}
+
+/// A kind of single value.
+#[derive(Debug)]
+pub struct Scalar {
+    /// What was expected, as an error puts it after "expected".
+    pub expected: &'static str,
+    /// Whether a value will do; if not, why.
+    pub accepts: fn(&Value) -> Result<(), Refusal>,
+    /// Its JSON Schema, as JSON text.
+    pub schema: &'static str,
+}
+
+/// Why a value will not do.
+#[derive(Debug, Default)]
+pub struct Refusal {
+    /// A message better than "expected X, found Y".
+    pub message: Option<String>,
+    /// A way out.
+    pub hint: Option<String>,
+}
+
+impl Refusal {
+    /// A refusal with a way out.
+    #[must_use]
+    pub fn hint(hint: impl Into<String>) -> Refusal {
+        Refusal { message: None, hint: Some(hint.into()) }
+    }
+
+    /// A refusal with its own words and a way out.
+    #[must_use]
+    pub fn new(message: impl Into<String>, hint: impl Into<String>) -> Refusal {
+        Refusal { message: Some(message.into()), hint: Some(hint.into()) }
+    }
+}
+
+/// How a check goes about it.
+#[derive(Clone, Copy, Debug)]
+pub struct Check {
+    /// What an unknown field is: an export may have more than we read, a layout may not.
+    pub unknown: Severity,
+}
+
+/// Reports everything in `node` that the record does not allow; returns whether it will do.
+///
+/// `path` is the path to the node inside its file, empty at the top. A field that is there but
+/// null counts as missing, as exports write it.
+pub fn check(
+    node: &Node,
+    record: &'static Record,
+    path: &str,
+    how: Check,
+    out: &mut Vec<Diagnostic>,
+) -> bool {
+    let before = out.len();
+    check_map(node, record, path, how, out);
+    !out[before..].iter().any(Diagnostic::is_error)
+}
+
+/// Checks one map against its fields.
+fn check_map(node: &Node, record: &Record, path: &str, how: Check, out: &mut Vec<Diagnostic>) {
+    let Value::Map(entries) = &node.value else {
+        let wanted = format!("a map with the fields of one {}", record.name);
+        out.push(wrong_type(&wanted, node, path));
+        return;
+    };
+    for (key, value) in entries {
+        let path = join(path, &key.name);
+        match record.fields.iter().find(|field| field.name == key.name) {
+            Some(_) if value.is_null() => {}
+            Some(field) => check_kind(value, field.kind, &path, how, out),
+            None => {
+                let known: Vec<_> = record.fields.iter().map(|field| field.name).collect();
+                let message = format!("unknown field `{}` in {}", key.name, record.name);
+                out.push(
+                    Diagnostic::new(how.unknown, "unknown-field", message)
+                        .at(key.span)
+                        .path(path)
+                        .hint_if(did_you_mean(&key.name, &known)),
+                );
+            }
+        }
+    }
+    for field in record.fields.iter().filter(|field| field.required) {
+        if node.get(field.name).is_none_or(Node::is_null) {
+            out.push(missing_field(node, record, field, path));
+        }
+    }
+}
+
+/// The complaint about a field that must be there.
+fn missing_field(node: &Node, record: &Record, field: &Field, path: &str) -> Diagnostic {
+    let message = format!("this {} has no `{}`", record.name, field.name);
+    Diagnostic::error("missing-field", message)
+        .at(node.span)
+        .path(if path.is_empty() { field.name.to_owned() } else { path.to_owned() })
+        .hint(format!("add `{}`: {}", field.name, field.doc))
+}
+
+/// Checks a value against its kind.
+pub(crate) fn check_kind(
+    node: &Node,
+    kind: Kind,
+    path: &str,
+    how: Check,
+    out: &mut Vec<Diagnostic>,
+) {
+    match kind {
+        Kind::Scalar(scalar) => check_scalar(node, scalar, path, out),
+        Kind::Word(words) => check_word(node, words, path, out),
+        Kind::List(inner) => match &node.value {
+            Value::List(items) => {
+                for (index, item) in items.iter().enumerate() {
+                    check_kind(item, *inner, &format!("{path}[{index}]"), how, out);
+                }
+            }
+            _ => out.push(wrong_type("a list", node, path)),
+        },
+        Kind::Row(count, inner) => match &node.value {
+            Value::List(items) if items.len() == count => {
+                for (index, item) in items.iter().enumerate() {
+                    check_kind(item, *inner, &format!("{path}[{index}]"), how, out);
+                }
+            }
+            _ => out.push(wrong_type(&format!("a list of {count} values"), node, path)),
+        },
+        Kind::Map(record) => check_map(node, record, path, how, out),
+        Kind::Named(inner) => match &node.value {
+            Value::Map(entries) => {
+                for (key, value) in entries {
+                    check_kind(value, *inner, &join(path, &key.name), how, out);
+                }
+            }
+            _ => out.push(wrong_type("a map of names", node, path)),
+        },
+        Kind::Either(kinds) => match kinds.iter().find(|kind| has_form(node, **kind)) {
+            Some(kind) => check_kind(node, *kind, path, how, out),
+            None => {
+                let forms: Vec<_> = kinds.iter().map(|kind| describe_kind(*kind)).collect();
+                out.push(wrong_type(&forms.join(" or "), node, path));
+            }
+        },
+        Kind::Other(_) => {}
+    }
+}
+
+/// Checks a single value.
+fn check_scalar(node: &Node, scalar: &Scalar, path: &str, out: &mut Vec<Diagnostic>) {
+    let Err(refusal) = (scalar.accepts)(&node.value) else { return };
+    let message = refusal.message.unwrap_or_else(|| {
+        format!("expected {}, found {}", scalar.expected, node.value.describe())
+    });
+    out.push(
+        Diagnostic::error("wrong-value", message).at(node.span).path(path).hint_if(refusal.hint),
+    );
+}
+
+/// Checks a value that must be one of a few words.
+fn check_word(node: &Node, words: &[&str], path: &str, out: &mut Vec<Diagnostic>) {
+    let text = match &node.value {
+        Value::Text(text) | Value::Bare(text) => Some(text.as_str()),
+        _ => None,
+    };
+    if text.is_some_and(|text| words.contains(&text)) {
+        return;
+    }
+    let listed = list_words(words.iter().copied());
+    let message = format!("expected one of {listed}, found {}", node.value.describe());
+    let near = text.and_then(|text| crate::diag::nearest(text, words.iter().copied()));
+    out.push(
+        Diagnostic::error("wrong-value", message)
+            .at(node.span)
+            .path(path)
+            .hint_if(near.map(|near| format!("did you mean `{near}`?"))),
+    );
+}
+
+/// Whether a value has the outer form of a kind.
+fn has_form(node: &Node, kind: Kind) -> bool {
+    match (&node.value, kind) {
+        (Value::List(_), Kind::List(_)) => true,
+        (Value::List(items), Kind::Row(count, _)) => items.len() == count,
+        (Value::Map(_), Kind::Map(_) | Kind::Named(_) | Kind::Other(_)) => true,
+        (Value::Map(_) | Value::List(_), _) => false,
+        (value, Kind::Scalar(scalar)) => (scalar.accepts)(value).is_ok(),
+        (_, Kind::Word(words)) => node.literal().is_some_and(|text| words.contains(&text)),
+        _ => false,
+    }
+}
+
+/// A kind in a few words.
+fn describe_kind(kind: Kind) -> String {
+    match kind {
+        Kind::Scalar(scalar) => scalar.expected.to_owned(),
+        Kind::Word(words) => list_words(words.iter().copied()),
+        Kind::List(_) => "a list".into(),
+        Kind::Row(count, inner) => format!("a list of {count} ({})", describe_kind(*inner)),
+        Kind::Map(record) => format!("a map of {}", record.name),
+        Kind::Named(_) => "a map".into(),
+        Kind::Either(kinds) => {
+            kinds.iter().map(|kind| describe_kind(*kind)).collect::<Vec<_>>().join(" or ")
+        }
+        Kind::Other(name) => format!("a {name}"),
+    }
+}
+
+/// The complaint about a value of the wrong form.
+fn wrong_type(expected: &str, node: &Node, path: &str) -> Diagnostic {
+    let found = node.value.describe();
+    let diagnostic = Diagnostic::error("wrong-type", format!("expected {expected}, found {found}"))
+        .at(node.span);
+    if path.is_empty() { diagnostic } else { diagnostic.path(path) }
+}
+
+/// A path with one more step.
+pub(crate) fn join(path: &str, name: &str) -> String {
+    if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
+}
+
+/// Text in quotes, or a bare YAML scalar as it is written.
+pub static TEXT: Scalar = Scalar {
+    expected: "text",
+    accepts: |value| match value {
+        Value::Text(_) | Value::Bare(_) => Ok(()),
+        Value::Number(digits) => Err(Refusal::hint(format!("put it in quotes: `\"{digits}\"`"))),
+        _ => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "string"}"#,
+};
+
+/// Yes or no.
+pub static FLAG: Scalar = Scalar {
+    expected: "`true` or `false`",
+    accepts: |value| match value {
+        Value::Bool(_) => Ok(()),
+        Value::Bare(word) if word == "true" || word == "false" => Ok(()),
+        _ => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "boolean"}"#,
+};
+
+/// A whole number from 1 up, of at most nine digits.
+pub static COUNT: Scalar = Scalar {
+    expected: "a whole number from 1 up",
+    accepts: |value| match value {
+        Value::Number(text) | Value::Bare(text) if is_count(text) => Ok(()),
+        _ => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "integer", "minimum": 1, "maximum": 999999999}"#,
+};
+
+/// A number from zero up, with or without decimals.
+pub static AMOUNT: Scalar = Scalar {
+    expected: "a number from zero up",
+    accepts: |value| match value {
+        Value::Number(text) | Value::Bare(text) if is_amount(text) => Ok(()),
+        _ => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "number", "minimum": 0}"#,
+};
+
+/// Whether text is a whole number from 1 to 999,999,999.
+fn is_count(text: &str) -> bool {
+    text.len() <= 9
+        && text.bytes().all(|byte| byte.is_ascii_digit())
+        && text.parse::<u32>().is_ok_and(|count| count > 0)
+}
+
+/// Whether text is a finite number from zero up, without exponent.
+fn is_amount(text: &str) -> bool {
+    text.len() <= 15
+        && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.')
+        && text.parse::<f64>().is_ok_and(|amount| amount.is_finite() && amount >= 0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Sources;
+    use crate::tree::json;
+
+    static INNER: Record = Record {
+        name: "pen",
+        doc: "A pen.",
+        fields: &[Field {
+            name: "nib",
+            kind: Kind::Word(&["fine", "broad"]),
+            required: true,
+            doc: "how wide it writes",
+        }],
+    };
+    static OUTER: Record = Record {
+        name: "case",
+        doc: "A case.",
+        fields: &[
+            Field { name: "pens", kind: Kind::List(&Kind::Map(&INNER)), required: true, doc: "" },
+            Field { name: "label", kind: Kind::Scalar(&TEXT), required: false, doc: "" },
+        ],
+    };
+
+    fn complaints(text: &str) -> Vec<String> {
+        let mut sources = Sources::new();
+        let file = sources.add("t", text);
+        let node = json::read_values(text, file).unwrap()[0].to_node().unwrap();
+        let mut out = Vec::new();
+        let how = Check { unknown: Severity::Warning };
+        check(&node, &OUTER, "", how, &mut out);
+        out.into_iter()
+            .map(|it| format!("{} {}", it.path.unwrap_or_default(), it.message))
+            .collect()
+    }
+
+    #[test]
+    fn all_faults_are_found_at_once() {
+        let found = complaints(r#"{"pens": [{"nib": "fin"}, {}, 3], "label": 7, "lable": "x"}"#);
+        assert_eq!(
+            found,
+            [
+                "pens[0].nib expected one of `fine`, `broad`, found the text `fin`",
+                "pens[1] this pen has no `nib`",
+                "pens[2] expected a map with the fields of one pen, found the number 3",
+                "label expected text, found the number 7",
+                "lable unknown field `lable` in case",
+            ]
+        );
+    }
+
+    #[test]
+    fn null_is_as_good_as_nothing() {
+        assert_eq!(complaints(r#"{"pens": [], "label": null}"#), [""; 0]);
+        assert_eq!(complaints(r#"{"pens": null}"#), ["pens this case has no `pens`"]);
+    }
+}

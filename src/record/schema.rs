@@ -1,0 +1,64 @@
+//! JSON Schema (draft 2020-12) of record tables, for editors and other programs.
+
+use serde_json::{Map, Value, json};
+
+use super::{Kind, Record};
+
+/// The schema of a record; records inside it are written out where they stand.
+///
+/// `open` says whether fields outside the table are allowed.
+#[must_use]
+pub fn record_schema(record: &Record, open: bool) -> Value {
+    let mut properties = Map::new();
+    for field in record.fields {
+        let mut schema = kind_schema(field.kind, open);
+        if !field.doc.is_empty() {
+            schema["description"] = field.doc.into();
+        }
+        properties.insert(field.name.to_owned(), schema);
+    }
+    let required: Vec<_> =
+        record.fields.iter().filter(|field| field.required).map(|field| field.name).collect();
+    let mut schema = json!({
+        "type": "object",
+        "description": record.doc,
+        "properties": properties,
+    });
+    if !required.is_empty() {
+        schema["required"] = required.into();
+    }
+    if !open {
+        schema["additionalProperties"] = false.into();
+    }
+    schema
+}
+
+/// The schema of what may stand in a field.
+///
+/// # Panics
+/// When a scalar's schema in our own tables is not JSON, which a test rules out.
+#[must_use]
+pub fn kind_schema(kind: Kind, open: bool) -> Value {
+    match kind {
+        Kind::Scalar(scalar) => {
+            serde_json::from_str(scalar.schema).expect("the schemas in our tables are JSON")
+        }
+        Kind::Word(words) => json!({"enum": words}),
+        Kind::List(inner) => json!({"type": "array", "items": kind_schema(*inner, open)}),
+        Kind::Row(count, inner) => json!({
+            "type": "array",
+            "items": kind_schema(*inner, open),
+            "minItems": count,
+            "maxItems": count,
+        }),
+        Kind::Map(record) => record_schema(record, open),
+        Kind::Named(inner) => {
+            json!({"type": "object", "additionalProperties": kind_schema(*inner, open)})
+        }
+        Kind::Either(kinds) => {
+            let kinds: Vec<_> = kinds.iter().map(|kind| kind_schema(*kind, open)).collect();
+            json!({"anyOf": kinds})
+        }
+        Kind::Other(name) => json!({"$ref": format!("#/$defs/{name}")}),
+    }
+}

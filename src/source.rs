@@ -1,0 +1,183 @@
+//! The texts the engine was given, places in them, and the one door to the world outside.
+//!
+//! In: names and texts of files. Out: [`Span`]s that any later stage can carry along, and the
+//! line and column behind a span. Not here: how a place is shown to a person (`diag`).
+
+use std::io;
+use std::path::Path;
+use std::sync::{Arc, OnceLock};
+
+/// Which of the [`Sources`] a place lies in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FileId(u16);
+
+/// A stretch of bytes in one source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Span {
+    /// The source it lies in.
+    pub file: FileId,
+    /// First byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+}
+
+impl Span {
+    /// The stretch from `start` to `end`, in bytes.
+    #[must_use]
+    pub fn new(file: FileId, start: usize, end: usize) -> Span {
+        let clamp = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        Span { file, start: clamp(start), end: clamp(end.max(start)) }
+    }
+}
+
+/// One text the engine reads, with the name it is called by in messages.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// The file's name as the user gave it, or a description such as `standard input`.
+    name: String,
+    /// The whole text.
+    text: Arc<str>,
+    /// Where each line starts; found when a place is first asked for.
+    line_starts: OnceLock<Vec<u32>>,
+}
+
+impl Source {
+    /// The name shown in messages.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The whole text.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Where each line starts, in bytes.
+    fn line_starts(&self) -> &[u32] {
+        self.line_starts.get_or_init(|| {
+            let ends = self.text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
+            let after = ends.map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX));
+            std::iter::once(0).chain(after).collect()
+        })
+    }
+
+    /// The text, shared.
+    #[must_use]
+    pub fn shared_text(&self) -> Arc<str> {
+        Arc::clone(&self.text)
+    }
+}
+
+/// Line and column of a place, both counted from 1; columns count characters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Position {
+    /// Line number.
+    pub line: usize,
+    /// Column number, in characters.
+    pub column: usize,
+}
+
+/// Every text of one run.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    /// The texts, by [`FileId`].
+    files: Vec<Source>,
+}
+
+impl Sources {
+    /// No texts yet.
+    #[must_use]
+    pub fn new() -> Sources {
+        Sources::default()
+    }
+
+    /// Takes in a text under a name; a byte order mark at its start is not part of the text.
+    ///
+    /// # Panics
+    /// When more than 65,535 texts are added, which no run does.
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<Arc<str>>) -> FileId {
+        let text: Arc<str> = text.into();
+        let text = match text.strip_prefix('\u{feff}') {
+            Some(rest) => rest.into(),
+            None => text,
+        };
+        let id = u16::try_from(self.files.len()).expect("a run reads few files");
+        self.files.push(Source { name: name.into(), text, line_starts: OnceLock::new() });
+        FileId(id)
+    }
+
+    /// The source behind an id of this collection.
+    #[must_use]
+    pub fn get(&self, file: FileId) -> &Source {
+        &self.files[usize::from(file.0)]
+    }
+
+    /// The text that a span covers.
+    #[must_use]
+    pub fn slice(&self, span: Span) -> &str {
+        self.get(span.file).text().get(span.start as usize..span.end as usize).unwrap_or_default()
+    }
+
+    /// Line and column of a span's first character.
+    #[must_use]
+    pub fn position(&self, span: Span) -> Position {
+        let source = self.get(span.file);
+        let text = source.text();
+        let mut start = (span.start as usize).min(text.len());
+        while !text.is_char_boundary(start) {
+            start -= 1;
+        }
+        let line = source.line_starts().partition_point(|&line| line as usize <= start);
+        let line_start = source.line_starts()[line - 1] as usize;
+        Position { line, column: text[line_start..start].chars().count() + 1 }
+    }
+}
+
+/// What the engine may ask of the world: files, and nothing else.
+///
+/// The core does no I/O of its own and reads no clock, so that the same input gives the same
+/// bytes; the command gives it a disk, tests give it a map.
+pub trait Env: Sync {
+    /// The bytes of a file that a layout or shop file names.
+    ///
+    /// # Errors
+    /// Whatever kept the file from being read.
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+}
+
+/// A world without files, for tests and for layouts that name none.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct NoFiles;
+
+impl Env for NoFiles {
+    fn read(&self, _path: &Path) -> io::Result<Vec<u8>> {
+        Err(io::Error::from(io::ErrorKind::NotFound))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn positions_count_characters_from_one() {
+        let mut sources = Sources::new();
+        let file = sources.add("a", "é1\nzwei: ø!");
+        let at = |byte| sources.position(Span::new(file, byte, byte));
+        assert_eq!(at(0), Position { line: 1, column: 1 });
+        assert_eq!(at(2), Position { line: 1, column: 2 });
+        assert_eq!(at(4), Position { line: 2, column: 1 });
+        assert_eq!(at(12), Position { line: 2, column: 8 });
+        assert_eq!(at(99), Position { line: 2, column: 9 });
+    }
+
+    #[test]
+    fn a_byte_order_mark_is_not_text() {
+        let mut sources = Sources::new();
+        let file = sources.add("a", "\u{feff}x");
+        assert_eq!(sources.get(file).text(), "x");
+    }
+}

@@ -1,0 +1,289 @@
+//! JSON text to nodes, lazily: a [`Piece`] is a slice of the file whose syntax is known to be
+//! good, opened one level at a time. A list of a hundred thousand orders is walked without ever
+//! holding more than one of them as a tree.
+//!
+//! `serde_json` does the reading; its raw values are slices of the text, so their addresses give
+//! the places.
+
+use std::fmt;
+
+use serde_json::value::RawValue;
+use serde_json::{Deserializer, Error};
+
+use serde::de::{Deserialize, MapAccess, SeqAccess, Visitor};
+
+use super::{Key, MAX_DEPTH, Node, Value};
+use crate::diag::Diagnostic;
+use crate::source::{FileId, Span};
+
+/// A JSON value inside a text.
+#[derive(Clone, Copy, Debug)]
+pub struct Piece<'a> {
+    /// The value's text, without white space around it.
+    raw: &'a str,
+    /// The file it is in.
+    file: FileId,
+    /// Where it starts in that file, in bytes.
+    start: usize,
+}
+
+/// What a [`Piece`] is, told by its first character.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// `{…}`
+    Map,
+    /// `[…]`
+    List,
+    /// Anything else.
+    Scalar,
+}
+
+/// A file's values, each after the other, as a JSON stream or one value a line holds them.
+///
+/// # Errors
+/// The first fault in the syntax, with its place; values before it are lost with it.
+pub fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Diagnostic> {
+    let mut stream = Deserializer::from_str(text).into_iter::<&RawValue>();
+    let mut pieces = Vec::new();
+    loop {
+        let before = stream.byte_offset();
+        match stream.next() {
+            None => return Ok(pieces),
+            Some(Ok(raw)) => pieces.push(Piece::within(raw.get(), text, file)),
+            Some(Err(error)) => return Err(explain(&error, text, before, file)),
+        }
+    }
+}
+
+impl<'a> Piece<'a> {
+    /// The piece for a slice of a file's whole text.
+    fn within(raw: &'a str, text: &'a str, file: FileId) -> Piece<'a> {
+        Piece { raw, file, start: raw.as_ptr() as usize - text.as_ptr() as usize }
+    }
+
+    /// The piece for a slice of this piece.
+    fn inside(&self, raw: &'a str) -> Piece<'a> {
+        let ahead = raw.as_ptr() as usize - self.raw.as_ptr() as usize;
+        Piece { raw, file: self.file, start: self.start + ahead }
+    }
+
+    /// Where it stands.
+    #[must_use]
+    pub fn span(&self) -> Span {
+        Span::new(self.file, self.start, self.start + self.raw.len())
+    }
+
+    /// What it is.
+    #[must_use]
+    pub fn kind(&self) -> Kind {
+        match self.raw.as_bytes().first() {
+            Some(b'{') => Kind::Map,
+            Some(b'[') => Kind::List,
+            _ => Kind::Scalar,
+        }
+    }
+
+    /// The values of a list; none unless it is one.
+    ///
+    /// # Errors
+    /// When the text is not good JSON, which [`read_values`] has ruled out.
+    pub fn elements(&self) -> Result<Vec<Piece<'a>>, Diagnostic> {
+        if self.kind() != Kind::List {
+            return Ok(Vec::new());
+        }
+        let raws: Vec<&'a RawValue> = self.decode()?;
+        Ok(raws.into_iter().map(|raw| self.inside(raw.get())).collect())
+    }
+
+    /// The keys and values of a map; none unless it is one.
+    ///
+    /// # Errors
+    /// When a key is written twice, or is no Unicode text.
+    pub fn entries(&self) -> Result<Vec<(Key, Piece<'a>)>, Diagnostic> {
+        if self.kind() != Kind::Map {
+            return Ok(Vec::new());
+        }
+        let Entries(raws) = self.decode()?;
+        let mut entries: Vec<(Key, Piece<'a>)> = Vec::with_capacity(raws.len());
+        for (key, value) in raws {
+            let key = self.inside(key.get());
+            let name: String = key.decode()?;
+            if let Some((first, _)) = entries.iter().find(|(known, _)| known.name == name) {
+                return Err(repeated_key(&name, first.span, key.span()));
+            }
+            entries.push((Key { name, span: key.span() }, self.inside(value.get())));
+        }
+        Ok(entries)
+    }
+
+    /// The whole value as a tree.
+    ///
+    /// # Errors
+    /// When it nests deeper than [`MAX_DEPTH`], or a text or key in it is at fault.
+    pub fn to_node(&self) -> Result<Node, Diagnostic> {
+        self.to_node_at(0)
+    }
+
+    /// The tree of a value that lies `depth` levels down.
+    fn to_node_at(&self, depth: usize) -> Result<Node, Diagnostic> {
+        if depth > MAX_DEPTH {
+            return Err(too_deep(self.span()));
+        }
+        let value = match self.kind() {
+            Kind::Map => {
+                let entries = self.entries()?.into_iter();
+                let nodes = entries.map(|(key, piece)| Ok((key, piece.to_node_at(depth + 1)?)));
+                Value::Map(nodes.collect::<Result<_, Diagnostic>>()?)
+            }
+            Kind::List => {
+                let nodes = self.elements()?.into_iter().map(|piece| piece.to_node_at(depth + 1));
+                Value::List(nodes.collect::<Result<_, _>>()?)
+            }
+            Kind::Scalar => self.to_scalar()?,
+        };
+        Ok(Node { span: self.span(), value })
+    }
+
+    /// The value of a scalar.
+    fn to_scalar(&self) -> Result<Value, Diagnostic> {
+        Ok(match self.raw {
+            "null" => Value::Null,
+            "true" => Value::Bool(true),
+            "false" => Value::Bool(false),
+            text if text.starts_with('"') => Value::Text(self.decode()?),
+            digits => Value::Number(digits.to_owned()),
+        })
+    }
+
+    /// Reads the piece as a Rust value.
+    fn decode<T: Deserialize<'a>>(&self) -> Result<T, Diagnostic> {
+        serde_json::from_str(self.raw).map_err(|error| {
+            let message = strip_place(&error);
+            Diagnostic::error("json-syntax", message).at(self.span())
+        })
+    }
+}
+
+/// A map's keys and values, unread and in order.
+struct Entries<'a>(Vec<(&'a RawValue, &'a RawValue)>);
+
+impl<'de> Deserialize<'de> for Entries<'de> {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        /// Collects the entries.
+        struct Collect;
+        impl<'de> Visitor<'de> for Collect {
+            type Value = Entries<'de>;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a map")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
+                let mut entries = Vec::new();
+                while let Some(entry) = map.next_entry()? {
+                    entries.push(entry);
+                }
+                Ok(Entries(entries))
+            }
+            fn visit_seq<A: SeqAccess<'de>>(self, _: A) -> Result<Self::Value, A::Error> {
+                Err(serde::de::Error::custom("expected a map"))
+            }
+        }
+        deserializer.deserialize_map(Collect)
+    }
+}
+
+/// The complaint about a key written twice.
+pub(super) fn repeated_key(name: &str, first: Span, second: Span) -> Diagnostic {
+    Diagnostic::error("repeated-key", format!("`{name}` is given twice"))
+        .at(second)
+        .related(first, "it was first given here")
+        .hint(format!("keep one `{name}` and delete the other"))
+}
+
+/// The complaint about a value nested too deeply.
+pub(super) fn too_deep(span: Span) -> Diagnostic {
+    Diagnostic::error("too-deep", format!("values nest deeper than {MAX_DEPTH} levels")).at(span)
+}
+
+/// `serde_json`'s words without the place they end with, which the span says better.
+fn strip_place(error: &Error) -> String {
+    let text = error.to_string();
+    text.rfind(" at line ").map_or(text.as_str(), |at| &text[..at]).to_owned()
+}
+
+/// A fault in the syntax as a diagnostic at its place.
+fn explain(error: &Error, text: &str, value_start: usize, file: FileId) -> Diagnostic {
+    let at = byte_of(text, error.line(), error.column());
+    let diagnostic = Diagnostic::error("json-syntax", strip_place(error));
+    if error.is_eof() {
+        let start = text.len() - text[value_start.min(text.len())..].trim_start().len();
+        let end = text.trim_end().len();
+        return diagnostic
+            .at(Span::new(file, end, end))
+            .label("the file stops here")
+            .related(Span::new(file, start, start + 1), "inside the value that starts here")
+            .hint("the file was probably cut short; export or copy it again");
+    }
+    diagnostic.at(Span::new(file, at, at + 1)).hint(
+        "the data must be JSON: `{\"orders\": [ … ]}`, a list `[ … ]`, or one order a line; \
+         to read a spreadsheet export use `slipwright intake`",
+    )
+}
+
+/// The byte of a line and column as `serde_json` counts them: from 1, columns in bytes.
+fn byte_of(text: &str, line: usize, column: usize) -> usize {
+    let line_start = match line {
+        0 | 1 => 0,
+        _ => text.match_indices('\n').nth(line - 2).map_or(text.len(), |(at, _)| at + 1),
+    };
+    (line_start + column.saturating_sub(1)).min(text.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Sources;
+
+    fn read(text: &str) -> Result<Vec<Node>, Diagnostic> {
+        let mut sources = Sources::new();
+        let file = sources.add("t", text);
+        let text = sources.get(file).shared_text();
+        read_values(&text, file)?.iter().map(Piece::to_node).collect()
+    }
+
+    #[test]
+    fn places_and_literals_survive() {
+        let text = " {\"é\": [1.10, \"x\\u00e9\", null, true] } ";
+        let nodes = read(text).unwrap();
+        let list = nodes[0].get("é").unwrap();
+        assert_eq!(list.items()[0].value, Value::Number("1.10".into()));
+        assert_eq!(list.items()[1].value, Value::Text("xé".into()));
+        let span = list.items()[1].span;
+        assert_eq!(&text[span.start as usize..span.end as usize], "\"x\\u00e9\"");
+        let key = nodes[0].entries()[0].0.span;
+        assert_eq!(&text[key.start as usize..key.end as usize], "\"é\"");
+    }
+
+    #[test]
+    fn values_may_follow_one_another() {
+        assert_eq!(read("{\"a\":1}\n{\"a\":2}\n").unwrap().len(), 2);
+        assert_eq!(read("").unwrap().len(), 0);
+    }
+
+    #[test]
+    fn faults_have_places() {
+        let cut = read("[{\"id\": \"a\"},\n {\"id\":").unwrap_err();
+        assert_eq!((cut.rule, cut.span.unwrap().start), ("json-syntax", 21));
+        let wrong = read("[1,\n  x]").unwrap_err();
+        assert_eq!(wrong.span.unwrap().start, 6);
+        let twice = read("{\"a\":1,\"a\":2}").unwrap_err();
+        assert_eq!((twice.rule, twice.span.unwrap().start), ("repeated-key", 7));
+        let surrogate = read("{\"a\":\"\\ud800\"}").unwrap_err();
+        assert_eq!(surrogate.span.unwrap().start, 5);
+    }
+
+    #[test]
+    fn depth_ends_in_an_error_and_not_in_a_full_stack() {
+        let text = format!("{}1{}", "[".repeat(100_000), "]".repeat(100_000));
+        assert_eq!(read(&text).unwrap_err().rule, "too-deep");
+    }
+}
