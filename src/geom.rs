@@ -309,6 +309,31 @@ impl Insets {
     }
 }
 
+/// One step of an outline; the unit is its owner's (em for glyphs, millimetres in a scene).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Segment {
+    /// Starts a new contour at a point.
+    MoveTo(f64, f64),
+    /// A straight line to a point.
+    LineTo(f64, f64),
+    /// A quadratic curve: control point, end point.
+    QuadTo(f64, f64, f64, f64),
+    /// A cubic curve: two control points, end point.
+    CubicTo(f64, f64, f64, f64, f64, f64),
+    /// Closes the contour with a straight line.
+    Close,
+}
+
+/// Which parts inside an outline are filled.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FillRule {
+    /// Where contours wind around a point more one way than the other.
+    #[default]
+    NonZero,
+    /// Where a ray crosses contours an odd number of times.
+    EvenOdd,
+}
+
 /// The dots of a printer: a square grid anchored at the top left corner of the page.
 ///
 /// A thermal head has no fractional dots, so whatever must be exact is placed on this grid.

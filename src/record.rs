@@ -251,7 +251,7 @@ fn describe_kind(kind: Kind) -> String {
         Kind::Scalar(scalar) => scalar.expected.to_owned(),
         Kind::Word(words) => list_words(words.iter().copied()),
         Kind::List(_) => "a list".into(),
-        Kind::Row(count, inner) => format!("a list of {count} ({})", describe_kind(*inner)),
+        Kind::Row(count, _) => format!("a list of {count} values"),
         Kind::Map(record) => format!("a map of {}", record.name),
         Kind::Named(_) => "a map".into(),
         Kind::Either(kinds) => {

@@ -5,6 +5,7 @@
 //! `serde_json` does the reading; its raw values are slices of the text, so their addresses give
 //! the places.
 
+use std::collections::HashMap;
 use std::fmt;
 
 use serde_json::value::RawValue;
@@ -55,6 +56,34 @@ pub fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Diagnosti
     }
 }
 
+/// A file's values, one a line; a line at fault does not keep the others from being read.
+#[must_use]
+pub fn read_lines(text: &str, file: FileId) -> (Vec<Piece<'_>>, Vec<Diagnostic>) {
+    let mut pieces = Vec::new();
+    let mut faults = Vec::new();
+    for line in text.lines().filter(|line| !line.trim().is_empty()) {
+        match serde_json::from_str::<&RawValue>(line) {
+            Ok(raw) => pieces.push(Piece::within(raw.get(), text, file)),
+            Err(error) => {
+                let start = line.as_ptr() as usize - text.as_ptr() as usize;
+                let at = start + error.column().saturating_sub(1).min(line.len());
+                let fault = Diagnostic::error("json-syntax", strip_place(&error));
+                faults.push(if error.is_eof() {
+                    fault
+                        .at(Span::new(file, start + line.len(), start + line.len()))
+                        .label("the line stops here")
+                        .hint("put the whole order on one line")
+                } else {
+                    fault
+                        .at(Span::new(file, at, at + 1))
+                        .hint("mend this line; the others are read")
+                });
+            }
+        }
+    }
+    (pieces, faults)
+}
+
 impl<'a> Piece<'a> {
     /// The piece for a slice of a file's whole text.
     fn within(raw: &'a str, text: &'a str, file: FileId) -> Piece<'a> {
@@ -62,20 +91,20 @@ impl<'a> Piece<'a> {
     }
 
     /// The piece for a slice of this piece.
-    fn inside(&self, raw: &'a str) -> Piece<'a> {
+    fn inside(self, raw: &'a str) -> Piece<'a> {
         let ahead = raw.as_ptr() as usize - self.raw.as_ptr() as usize;
         Piece { raw, file: self.file, start: self.start + ahead }
     }
 
     /// Where it stands.
     #[must_use]
-    pub fn span(&self) -> Span {
+    pub fn span(self) -> Span {
         Span::new(self.file, self.start, self.start + self.raw.len())
     }
 
     /// What it is.
     #[must_use]
-    pub fn kind(&self) -> Kind {
+    pub fn kind(self) -> Kind {
         match self.raw.as_bytes().first() {
             Some(b'{') => Kind::Map,
             Some(b'[') => Kind::List,
@@ -87,7 +116,7 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When the text is not good JSON, which [`read_values`] has ruled out.
-    pub fn elements(&self) -> Result<Vec<Piece<'a>>, Diagnostic> {
+    pub fn elements(self) -> Result<Vec<Piece<'a>>, Diagnostic> {
         if self.kind() != Kind::List {
             return Ok(Vec::new());
         }
@@ -99,17 +128,24 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When a key is written twice, or is no Unicode text.
-    pub fn entries(&self) -> Result<Vec<(Key, Piece<'a>)>, Diagnostic> {
+    pub fn entries(self) -> Result<Vec<(Key, Piece<'a>)>, Diagnostic> {
         if self.kind() != Kind::Map {
             return Ok(Vec::new());
         }
         let Entries(raws) = self.decode()?;
         let mut entries: Vec<(Key, Piece<'a>)> = Vec::with_capacity(raws.len());
+        // Comparing each key with all before it is quickest for the few that a map has, but a
+        // hostile file may have a million.
+        let mut index = (raws.len() > 32).then(HashMap::<String, Span>::new);
         for (key, value) in raws {
             let key = self.inside(key.get());
             let name: String = key.decode()?;
-            if let Some((first, _)) = entries.iter().find(|(known, _)| known.name == name) {
-                return Err(repeated_key(&name, first.span, key.span()));
+            let first = match &mut index {
+                Some(index) => index.insert(name.clone(), key.span()),
+                None => entries.iter().find(|(known, _)| known.name == name).map(|it| it.0.span),
+            };
+            if let Some(first) = first {
+                return Err(repeated_key(&name, first, key.span()));
             }
             entries.push((Key { name, span: key.span() }, self.inside(value.get())));
         }
@@ -120,12 +156,12 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When it nests deeper than [`MAX_DEPTH`], or a text or key in it is at fault.
-    pub fn to_node(&self) -> Result<Node, Diagnostic> {
+    pub fn to_node(self) -> Result<Node, Diagnostic> {
         self.to_node_at(0)
     }
 
     /// The tree of a value that lies `depth` levels down.
-    fn to_node_at(&self, depth: usize) -> Result<Node, Diagnostic> {
+    fn to_node_at(self, depth: usize) -> Result<Node, Diagnostic> {
         if depth > MAX_DEPTH {
             return Err(too_deep(self.span()));
         }
@@ -145,7 +181,7 @@ impl<'a> Piece<'a> {
     }
 
     /// The value of a scalar.
-    fn to_scalar(&self) -> Result<Value, Diagnostic> {
+    fn to_scalar(self) -> Result<Value, Diagnostic> {
         Ok(match self.raw {
             "null" => Value::Null,
             "true" => Value::Bool(true),
@@ -156,7 +192,7 @@ impl<'a> Piece<'a> {
     }
 
     /// Reads the piece as a Rust value.
-    fn decode<T: Deserialize<'a>>(&self) -> Result<T, Diagnostic> {
+    fn decode<T: Deserialize<'a>>(self) -> Result<T, Diagnostic> {
         serde_json::from_str(self.raw).map_err(|error| {
             let message = strip_place(&error);
             Diagnostic::error("json-syntax", message).at(self.span())
@@ -247,7 +283,7 @@ mod tests {
         let mut sources = Sources::new();
         let file = sources.add("t", text);
         let text = sources.get(file).shared_text();
-        read_values(&text, file)?.iter().map(Piece::to_node).collect()
+        read_values(&text, file)?.iter().map(|piece| piece.to_node()).collect()
     }
 
     #[test]
@@ -279,6 +315,26 @@ mod tests {
         assert_eq!((twice.rule, twice.span.unwrap().start), ("repeated-key", 7));
         let surrogate = read("{\"a\":\"\\ud800\"}").unwrap_err();
         assert_eq!(surrogate.span.unwrap().start, 5);
+    }
+
+    #[test]
+    fn a_line_at_fault_does_not_hide_the_others() {
+        let text = "{\"a\":1}\n{\"a\":x}\n\n {\"a\":2}\r\n{\"a\":";
+        let file = Sources::new().add("t", text);
+        let (pieces, faults) = read_lines(text, file);
+        let starts: Vec<_> = pieces.iter().map(|piece| piece.span().start).collect();
+        assert_eq!(starts, [0, 18]);
+        let places: Vec<_> = faults.iter().map(|fault| fault.span.unwrap().start).collect();
+        assert_eq!(places, [13, 32]);
+    }
+
+    #[test]
+    fn a_map_of_very_many_keys_is_read_in_step_with_its_length() {
+        let keys: Vec<_> = (0..200_000).map(|key| format!("\"{key}\":0")).collect();
+        let text = format!("{{{}}}", keys.join(","));
+        assert_eq!(read(&text).unwrap()[0].entries().len(), 200_000);
+        let twice = format!("{{{},\"7\":0}}", keys.join(","));
+        assert_eq!(read(&twice).unwrap_err().rule, "repeated-key");
     }
 
     #[test]

@@ -1,0 +1,100 @@
+//! Which country was meant by a text that is no code. Comes in: the text; goes
+//! out: the codes, likeliest first. Not its job: using them.
+
+use strsim::osa_distance;
+
+use super::country::{self, Country};
+use super::text::fold;
+
+/// Texts that people write for a country and that no table has: codes of other
+/// systems, codes withdrawn from ISO 3166-1 (its part 3), parts of a country
+/// taken for the whole.
+const WRITTEN: [(&str, &[&str]); 20] = [
+    ("america", &["US"]),
+    ("an", &["CW", "BQ", "SX"]),
+    ("bu", &["MM"]),
+    ("burma", &["MM"]),
+    ("cs", &["RS", "ME"]),
+    ("dd", &["DE"]),
+    ("el", &["GR"]),
+    ("en", &["GB"]),
+    ("england", &["GB"]),
+    ("fx", &["FR"]),
+    ("holland", &["NL"]),
+    ("macedonia", &["MK"]),
+    ("northern ireland", &["GB"]),
+    ("scotland", &["GB"]),
+    ("su", &["RU"]),
+    ("swaziland", &["SZ"]),
+    ("tp", &["TL"]),
+    ("uk", &["GB"]),
+    ("wales", &["GB"]),
+    ("yu", &["RS", "ME"]),
+];
+
+/// Most countries proposed for one text.
+const MOST: usize = 3;
+
+/// The countries that a text may stand for: by what people write, by three
+/// letters, by a name in any language, then by a name one slip in four letters
+/// away.
+pub(super) fn suggest(text: &str) -> Vec<&'static Country> {
+    let folded = fold(text.trim());
+    let bare = folded.replace('.', "");
+    if bare.is_empty() {
+        return Vec::new();
+    }
+    let written = WRITTEN.iter().find(|(known, _)| *known == bare);
+    if let Some((_, codes)) = written {
+        return codes.iter().filter_map(|code| country::find(code)).collect();
+    }
+    let exact: Vec<_> = country::all()
+        .filter(|country| {
+            fold(country.letters3) == bare || country.all_names().any(|name| fold(name) == folded)
+        })
+        .take(MOST)
+        .collect();
+    if exact.is_empty() { suggest_near(&folded) } else { exact }
+}
+
+/// The countries with a name nearest to the text, if near enough to be a slip.
+fn suggest_near(folded: &str) -> Vec<&'static Country> {
+    let allowed = folded.chars().count() / 4;
+    let mut near: Vec<(usize, &'static Country)> = Vec::new();
+    for country in country::all() {
+        let distances = country.all_names().map(|name| osa_distance(&fold(name), folded));
+        near.extend(distances.min().map(|distance| (distance, country)));
+    }
+    let least = near.iter().map(|(distance, _)| *distance).min();
+    near.into_iter()
+        .filter(|(distance, _)| Some(*distance) == least && *distance <= allowed)
+        .map(|(_, country)| country)
+        .take(MOST)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::suggest;
+
+    #[test]
+    fn the_country_meant_is_found() {
+        for (text, codes) in [
+            ("UK", &["GB"][..]),
+            ("EL", &["GR"]),
+            ("U.K.", &["GB"]),
+            ("DEU", &["DE"]),
+            ("usa", &["US"]),
+            ("Deutschland", &["DE"]),
+            ("Alemania", &["DE"]),
+            ("Germny", &["DE"]),
+            ("YU", &["RS", "ME"]),
+            ("QQ", &[]),
+            ("Atlantis", &[]),
+            ("", &[]),
+        ] {
+            let found: Vec<_> = suggest(text).iter().map(|country| country.code).collect();
+            assert_eq!(found, codes, "{text}");
+        }
+    }
+}

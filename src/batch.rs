@@ -1,0 +1,317 @@
+//! The batch: orders become parcels, numbered as they lie on the bench, each with a tag, a pair
+//! code and a tally that no other parcel has.
+//!
+//! In: the good orders of a file, in bench order, and the shop. Out: a [`Batch`] and remarks for
+//! the seller. Nothing of an order is lost: parcels hold their orders whole, so that a combined
+//! parcel can be taken apart again. Not here: weights, packaging and rates (`parcel`), and how a
+//! tally or a code is drawn.
+
+mod addresses;
+mod combine;
+mod hash;
+mod likeness;
+mod pair;
+mod remarks;
+mod scan;
+mod skeleton;
+mod tags;
+mod tally;
+mod words;
+
+use std::collections::HashSet;
+
+use crate::diag::{Diagnostic, Subject};
+use crate::fields::{Address, CurrencyCode};
+use crate::geom::Mm;
+use crate::orders::{Item, Order};
+use crate::shop::Shop;
+
+pub use addresses::inspect_addresses;
+pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
+pub use scan::{PairScan, ScanFault, Side};
+pub use skeleton::skeleton;
+pub use tally::{TALLY_CELLS, Tally};
+
+/// How a batch is put together.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct BatchOptions {
+    /// Whether orders of one recipient share a parcel; default no, and then it is only remarked
+    /// which could.
+    pub combine: bool,
+}
+
+/// The parcels of one sitting, in bench order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Batch {
+    /// Its name; empty when the file gives none.
+    pub name: Box<str>,
+    /// Four characters that tell it from other batches; the same for the same name and parcels.
+    pub key: BatchKey,
+    /// The parcels; the first has position 1.
+    pub parcels: Vec<Parcel>,
+}
+
+/// A parcel's short name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tag {
+    /// The text.
+    pub text: Box<str>,
+    /// Whether it was made here and not given by the seller.
+    pub made: bool,
+}
+
+/// What gets one label: one order, or several combined.
+///
+/// What its orders say of the parcel, with the shop's defaults put in, stands in its own fields.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Parcel {
+    /// What its Code 128 carries: the order's id; for a combined parcel the first order's id with
+    /// `+1`, `+2` and so on for the orders beside it. Unique in the batch.
+    pub id: Box<str>,
+    /// Its place on the bench, from 1.
+    pub position: usize,
+    /// Its orders, in bench order; never empty.
+    pub orders: Vec<Order>,
+    /// Its tag.
+    pub tag: Tag,
+    /// The code that its label and bench card share.
+    pub pair: PairCode,
+    /// The cells along the edge of both.
+    pub tally: Tally,
+    /// The packaging, when its orders agree on one or the shop has a default.
+    pub pack: Box<str>,
+    /// The weight in grams: the sum over its orders, when all give one.
+    pub weight_g: Option<u32>,
+    /// Length, width and height, when it is one order that gives them.
+    pub size: Option<[Mm; 3]>,
+    /// The service that carries it.
+    pub service: Box<str>,
+    /// The extras of all its orders, each once.
+    pub extras: Box<[Box<str>]>,
+    /// The tracking number.
+    pub tracking: Box<str>,
+    /// What was declared of hazards; empty means that nobody said.
+    pub hazard: Box<str>,
+    /// Whether it is a gift.
+    pub gift: bool,
+    /// The currency of its prices.
+    pub currency: Option<CurrencyCode>,
+}
+
+impl Parcel {
+    /// Where it goes: the address of its first order.
+    ///
+    /// # Panics
+    /// When it has no orders, which [`Batch::assemble`] never makes.
+    #[must_use]
+    pub fn recipient(&self) -> &Address {
+        &self.orders[0].ship_to
+    }
+
+    /// Everything in it, with the order that each item belongs to.
+    pub fn items(&self) -> impl Iterator<Item = (&Order, &Item)> {
+        self.orders.iter().flat_map(|order| order.items.iter().map(move |item| (order, item)))
+    }
+
+    /// The weight of its items in grams, without packaging; none when one of them has no weight.
+    #[must_use]
+    pub fn items_weight_g(&self) -> Option<u64> {
+        self.items().map(|(_, item)| item.total_weight_g()).sum()
+    }
+
+    /// The ids of its orders, joined by ` + `.
+    #[must_use]
+    pub fn order_ids(&self) -> String {
+        join_ids(self.orders.iter())
+    }
+
+    /// The parcel as diagnostics name it.
+    #[must_use]
+    pub fn subject(&self) -> Subject {
+        Subject { order: self.order_ids(), position: Some(self.position) }
+    }
+}
+
+impl Batch {
+    /// Puts a batch together from the good orders of a file, in bench order; what there is to say
+    /// goes to `out`. Two equal tags are an error and still give a batch, so that all else can be
+    /// checked too.
+    #[must_use]
+    pub fn assemble(
+        name: Option<&str>,
+        orders: Vec<Order>,
+        shop: Option<&Shop>,
+        options: BatchOptions,
+        out: &mut Vec<Diagnostic>,
+    ) -> Batch {
+        let name = name.unwrap_or_default();
+        let usual = combine::Usual {
+            service: shop.map(|shop| &*shop.defaults.service).unwrap_or_default(),
+            currency: shop.and_then(|shop| shop.currency),
+        };
+        let grouping = combine::group_orders(&orders, options.combine, usual);
+        out.extend(remarks::describe_grouping(&orders, &grouping));
+
+        let members = group_members(&orders, &grouping.parcel_of);
+        let (tags, tag_remarks) = tags::tag_parcels(&members);
+        out.extend(tag_remarks);
+
+        let ids: Vec<Vec<&str>> =
+            members.iter().map(|orders| orders.iter().map(|order| &*order.id).collect()).collect();
+        let key = BatchKey::new(name, &ids);
+        let codes = pair::assign_codes(name, &ids);
+        let (tallies, repeats) = tally::assign_tallies(&codes);
+        let parcel_ids = name_parcels(&ids);
+        out.extend(remarks::describe_size(&codes, repeats, &members));
+        out.extend(remarks::report_currencies(&members, usual.currency));
+
+        let mut parcels: Vec<Parcel> = tags
+            .into_iter()
+            .zip(codes)
+            .zip(tallies)
+            .zip(parcel_ids)
+            .enumerate()
+            .map(|(index, (((tag, pair), tally), id))| start_parcel(index, id, tag, pair, tally))
+            .collect();
+        for (order, parcel) in orders.into_iter().zip(grouping.parcel_of) {
+            parcels[parcel].orders.push(order);
+        }
+        for parcel in &mut parcels {
+            fill_parcel(parcel, shop);
+            out.extend(remarks::report_packs(parcel));
+        }
+        Batch { name: name.into(), key, parcels }
+    }
+
+    /// What the QR code of a parcel's label says.
+    #[must_use]
+    pub fn label_payload(&self, parcel: &Parcel) -> String {
+        self.scan(parcel, Side::Label).to_string()
+    }
+
+    /// What the QR code of a parcel's bench card says.
+    #[must_use]
+    pub fn card_payload(&self, parcel: &Parcel) -> String {
+        self.scan(parcel, Side::Card).to_string()
+    }
+
+    /// What a scan of one side of a parcel gives.
+    #[must_use]
+    pub fn scan(&self, parcel: &Parcel, side: Side) -> PairScan {
+        let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        PairScan {
+            side,
+            code: parcel.pair,
+            position: number(parcel.position),
+            count: number(self.parcels.len()),
+            key: self.key,
+        }
+    }
+}
+
+/// The orders of each parcel.
+fn group_members<'a>(orders: &'a [Order], parcel_of: &[usize]) -> Vec<Vec<&'a Order>> {
+    let count = parcel_of.iter().max().map_or(0, |last| last + 1);
+    let mut members = vec![Vec::new(); count];
+    for (order, &parcel) in orders.iter().zip(parcel_of) {
+        members[parcel].push(order);
+    }
+    members
+}
+
+/// The parcel that some orders make, as diagnostics name it; `index` counts from 0.
+fn subject_of(orders: &[&Order], index: usize) -> Subject {
+    Subject { order: join_ids(orders.iter().copied()), position: Some(index + 1) }
+}
+
+/// The ids of orders, joined by ` + `.
+fn join_ids<'a>(orders: impl Iterator<Item = &'a Order>) -> String {
+    orders.map(|order| &*order.id).collect::<Vec<_>>().join(" + ")
+}
+
+/// The id that each parcel's Code 128 carries.
+fn name_parcels(ids: &[Vec<&str>]) -> Vec<Box<str>> {
+    let single = ids.iter().filter(|ids| ids.len() == 1);
+    let mut taken: HashSet<Box<str>> = single.map(|ids| ids[0].into()).collect();
+    let mut names = Vec::with_capacity(ids.len());
+    for ids in ids {
+        let [first, others @ ..] = &ids[..] else { continue };
+        if others.is_empty() {
+            names.push((*first).into());
+            continue;
+        }
+        // An order may itself be called `TH-1041+1`.
+        let mut plus = String::from("+");
+        while !taken.insert(format!("{first}{plus}{}", others.len()).into()) {
+            plus.push('+');
+        }
+        names.push(format!("{first}{plus}{}", others.len()).into());
+    }
+    names
+}
+
+/// A parcel without its orders.
+fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
+    Parcel {
+        id,
+        position: index + 1,
+        orders: Vec::with_capacity(1),
+        tag,
+        pair,
+        tally,
+        pack: Box::default(),
+        weight_g: None,
+        size: None,
+        service: Box::default(),
+        extras: Box::default(),
+        tracking: Box::default(),
+        hazard: Box::default(),
+        gift: false,
+        currency: None,
+    }
+}
+
+/// Puts together what a parcel's orders say of it, with the shop's defaults where they are silent.
+fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
+    let Some(first) = parcel.orders.first() else { return };
+    let or_default = |own: &str, usual: Option<&str>| -> Box<str> {
+        if own.is_empty() { usual.unwrap_or_default().into() } else { own.into() }
+    };
+    let defaults = shop.map(|shop| &shop.defaults);
+    let packs = distinct(parcel.orders.iter().map(|order| &*order.pack));
+    parcel.pack = match packs[..] {
+        [] => defaults.map(|defaults| defaults.pack.clone()).unwrap_or_default(),
+        [pack] => pack.into(),
+        _ => Box::default(),
+    };
+    parcel.weight_g = parcel
+        .orders
+        .iter()
+        .map(|order| order.weight_g)
+        .try_fold(0_u32, |sum, weight| sum.checked_add(weight?));
+    // Sizes of parts do not add up; the seller measures a combined parcel again.
+    parcel.size = if parcel.orders.len() == 1 { first.size } else { None };
+    // Orders that differ in these are never combined.
+    parcel.service = or_default(&first.service, defaults.map(|defaults| &*defaults.service));
+    parcel.tracking = first.tracking.clone();
+    parcel.hazard = first.hazard.clone();
+    parcel.gift = first.gift;
+    parcel.currency = parcel
+        .orders
+        .iter()
+        .find_map(|order| order.currency)
+        .or(shop.and_then(|shop| shop.currency));
+    let extras = parcel.orders.iter().flat_map(|order| order.extras.iter());
+    parcel.extras = distinct(extras.map(|extra| &**extra)).into_iter().map(Box::from).collect();
+}
+
+/// Texts that say something, each once, in order.
+fn distinct<'a>(texts: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut seen: Vec<&str> = Vec::new();
+    for text in texts.filter(|text| !text.is_empty()) {
+        if !seen.contains(&text) {
+            seen.push(text);
+        }
+    }
+    seen
+}

@@ -1,0 +1,169 @@
+//! What a batch has to say to the seller, in words.
+
+use super::combine::{Grouping, Remark};
+use super::pair::PairCode;
+use super::{Parcel, distinct, join_ids, subject_of};
+use crate::diag::{Diagnostic, Subject};
+use crate::fields::CurrencyCode;
+use crate::orders::Order;
+
+/// The remarks on combining.
+pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Diagnostic> {
+    grouping.remarks.iter().map(|remark| describe_remark(remark, orders, grouping)).collect()
+}
+
+/// One remark on combining.
+fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Diagnostic {
+    let (first, second) = match *remark {
+        Remark::Combined(first, second)
+        | Remark::CouldCombine(first, second)
+        | Remark::KeptApart(first, second, _)
+        | Remark::NearMiss(first, second, _) => (first, second),
+    };
+    let (a, b) = (&orders[first].id, &orders[second].id);
+    let diagnostic = match remark {
+        Remark::Combined(..) => Diagnostic::note(
+            "combined",
+            format!("order `{b}` shares the parcel of order `{a}`: same recipient and address"),
+        )
+        .hint("set `apart: true` on one of them to send it by itself"),
+        Remark::CouldCombine(..) => Diagnostic::note(
+            "could-combine",
+            format!("orders `{a}` and `{b}` go to the same recipient and could share a parcel"),
+        )
+        .hint("combine them, or set `apart: true` on one of them"),
+        Remark::KeptApart(_, _, reasons) => Diagnostic::note(
+            "not-combined",
+            format!(
+                "orders `{a}` and `{b}` go to the same recipient but not in one parcel: {}",
+                reasons.join("; ")
+            ),
+        )
+        .hint("make them agree if they are meant to go together"),
+        Remark::NearMiss(_, _, part) => describe_near_miss(&orders[first], &orders[second], part),
+    };
+    diagnostic
+        .at(orders[second].span)
+        .related(orders[first].span, format!("order `{a}` is here"))
+        .subject(Subject { order: b.to_string(), position: Some(grouping.parcel_of[second] + 1) })
+}
+
+/// Two addresses that differ only as a slip would make them differ, side by side.
+fn describe_near_miss(first: &Order, second: &Order, part: &str) -> Diagnostic {
+    let show = |order: &Order| {
+        let address = &order.ship_to;
+        let text = match part {
+            "name" => address.name.to_string(),
+            "company" => address.company.to_string(),
+            "lines" => address.lines.join(", "),
+            "city" => address.city.to_string(),
+            "region" => address.region.to_string(),
+            _ => address.postcode.to_string(),
+        };
+        if text.is_empty() { "nothing".to_owned() } else { format!("`{text}`") }
+    };
+    let (a, b) = (&first.id, &second.id);
+    Diagnostic::note(
+        "near-recipient",
+        format!(
+            "orders `{a}` and `{b}` may be for one recipient: `{part}` is {} in one, {} in the other",
+            show(first),
+            show(second)
+        ),
+    )
+    .hint("write both alike if they are; they are two parcels as they stand")
+}
+
+/// Remarks on a batch that is larger than its codes or tallies are made for.
+pub(super) fn describe_size(
+    codes: &[PairCode],
+    repeats: usize,
+    parcels: &[Vec<&Order>],
+) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    if let Some(length) = codes.first().map(|code| code.as_str().len()).filter(|&it| it > 4) {
+        let message = format!("{} parcels need pair codes of {length} characters", codes.len());
+        found.push(
+            Diagnostic::note("long-pair-codes", message)
+                .hint("split the batch, up to 12,166 parcels each, to have four"),
+        );
+    }
+    if repeats > 0 {
+        let first = codes.len() - repeats;
+        let message =
+            format!("the last {repeats} of {} parcels repeat another's tally", codes.len());
+        found.push(
+            Diagnostic::note("repeated-tallies", message)
+                .subject(subject_of(&parcels[first], first))
+                .hint("split the batch, up to 4,092 parcels each, or match by pair code"),
+        );
+    }
+    found
+}
+
+/// Warns of prices whose currency nobody names.
+pub(super) fn report_currencies(
+    parcels: &[Vec<&Order>],
+    usual: Option<CurrencyCode>,
+) -> Vec<Diagnostic> {
+    if usual.is_some() {
+        return Vec::new();
+    }
+    let lacks_currency = |order: &&&Order| {
+        order.currency.is_none() && order.items.iter().any(|item| item.price.is_some())
+    };
+    let mut lacking = parcels
+        .iter()
+        .enumerate()
+        .flat_map(|(index, orders)| orders.iter().map(move |order| (index, order)))
+        .filter(|(_, order)| lacks_currency(order));
+    let Some((index, first)) = lacking.next() else { return Vec::new() };
+    let more = match lacking.count() {
+        0 => String::new(),
+        1 => ", and so has 1 more order".to_owned(),
+        more => format!(", and so have {more} more orders"),
+    };
+    let message = format!("order `{}` has prices and no currency{more}", first.id);
+    vec![
+        Diagnostic::warning("no-currency", message)
+            .at(first.span)
+            .subject(subject_of(&parcels[index], index))
+            .hint("name it once in the shop file, `currency: EUR`, or in each order"),
+    ]
+}
+
+/// Notes what combined orders say differently of their packaging, and that they were measured
+/// apart.
+pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
+    if parcel.orders.len() < 2 {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    let packs = distinct(parcel.orders.iter().map(|order| &*order.pack));
+    if packs.len() > 1 {
+        let message = format!(
+            "the orders of parcel `{}` name different packs: `{}`",
+            join_ids(parcel.orders.iter()),
+            packs.join("`, `")
+        );
+        found.push(
+            Diagnostic::note("several-packs", message)
+                .at(parcel.orders[0].span)
+                .subject(parcel.subject())
+                .hint("name one pack in both, or choose at the bench: the card has a line for it"),
+        );
+    }
+    if parcel.orders.iter().any(|order| order.size.is_some()) {
+        let message = format!(
+            "a size given for one order of parcel `{}` is not that of the whole parcel",
+            join_ids(parcel.orders.iter())
+        );
+        found.push(
+            Diagnostic::note("size-of-a-part", message)
+                .at(parcel.orders[0].span)
+                .subject(parcel.subject())
+                .hint("measure the parcel again: the card has a line for it"),
+        );
+    }
+    found
+}

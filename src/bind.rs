@@ -1,0 +1,407 @@
+//! A layout and a parcel to bound blocks: loops unrolled, conditions decided, templates run.
+//!
+//! In: a [`Layout`] and the [`Context`] of one parcel. Out: a tree of [`Bound`] blocks that holds
+//! nothing but finished text and the layout's own settings. Not here: room, fonts, codes.
+
+mod context;
+
+use std::borrow::Cow;
+
+use minijinja::{Template as Compiled, Value, context};
+
+pub use context::{Context, ContextMaker};
+
+use crate::diag::Diagnostic;
+use crate::layout::{
+    Block, BlockKind, Caption, Correction, Direction, Expression, Fit, Form, Layout, Length, Table,
+    Template, TemplateText, TypeStyle, Who, explain_failure,
+};
+
+/// How many times the loops of one layout may repeat a block for one parcel.
+const MAX_REPEATS: usize = 5000;
+
+/// A block with everything that changes from parcel to parcel put in.
+#[derive(Debug)]
+pub struct Bound<'l> {
+    /// The block in the layout, for its settings and place.
+    pub block: &'l Block,
+    /// What it holds for this parcel.
+    pub content: Content<'l>,
+}
+
+/// What a bound block holds.
+#[derive(Debug)]
+pub enum Content<'l> {
+    /// Blocks in a row or column.
+    Stack {
+        /// Which way.
+        direction: Direction,
+        /// White between neighbours.
+        gap: Length,
+        /// The blocks that are not left out.
+        children: Vec<Bound<'l>>,
+    },
+    /// Blocks on top of each other.
+    Over(Vec<Bound<'l>>),
+    /// Text.
+    Text {
+        /// What it says.
+        text: Cow<'l, str>,
+        /// How it is set.
+        style: &'l TypeStyle,
+        /// What to do when it does not fit.
+        fit: Fit,
+    },
+    /// An address.
+    Address {
+        /// Its lines from the top.
+        lines: Vec<String>,
+        /// How it is set.
+        style: &'l TypeStyle,
+        /// What to do when it does not fit.
+        fit: Fit,
+    },
+    /// A tag.
+    Tag(Cow<'l, str>),
+    /// A Code 128.
+    Code128 {
+        /// What it says.
+        text: Cow<'l, str>,
+        /// Whether it is a GS1-128.
+        gs1: bool,
+        /// Where it is written out.
+        caption: Caption,
+        /// How the caption is set.
+        style: &'l TypeStyle,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// A QR code.
+    Qr {
+        /// What it says.
+        text: Cow<'l, str>,
+        /// The error correction wanted at least.
+        correction: Correction,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// A tally.
+    Tally {
+        /// Its cells, true is black.
+        cells: Vec<bool>,
+        /// The width of a cell; zero: the widest that fits.
+        cell: Length,
+    },
+    /// Rows and columns.
+    Table(BoundTable<'l>),
+    /// Something to fill in by hand.
+    Blank {
+        /// What.
+        form: Form,
+        /// What is to be filled in; may be empty.
+        label: Cow<'l, str>,
+        /// How the label is set.
+        style: &'l TypeStyle,
+    },
+    /// A dashed line of a thickness.
+    CutLine(Length),
+    /// A line of a thickness.
+    Rule(Length),
+    /// An empty box with a line of a thickness.
+    Outline(Length),
+    /// The name of a picture's file.
+    Image(Cow<'l, str>),
+}
+
+/// A table with all its cells; a part that the layout leaves out has no cells.
+#[derive(Debug)]
+pub struct BoundTable<'l> {
+    /// The table in the layout.
+    pub table: &'l Table,
+    /// The head's cells.
+    pub head: Vec<Cow<'l, str>>,
+    /// The rows' cells.
+    pub rows: Vec<Vec<Cow<'l, str>>>,
+    /// The cells under the last row.
+    pub totals: Vec<Cow<'l, str>>,
+}
+
+/// Binds one layout to parcel after parcel; its expressions are compiled once.
+pub struct Binder<'l> {
+    /// The layout.
+    layout: &'l Layout,
+    /// Its templates by their numbers.
+    templates: Vec<Compiled<'l, 'l>>,
+    /// Its expressions by their numbers.
+    expressions: Vec<minijinja::Expression<'l, 'l>>,
+}
+
+impl<'l> Binder<'l> {
+    /// A binder for a layout that has passed its check.
+    ///
+    /// # Panics
+    /// When a template or expression of the layout does not parse, which its check rules out.
+    #[must_use]
+    pub fn new(layout: &'l Layout) -> Binder<'l> {
+        let env = &layout.templates;
+        let count = env.templates().count();
+        let templates = (0..count).map(|id| env.get_template(&id.to_string()));
+        let expressions = layout.expressions.iter().map(|text| env.compile_expression(text));
+        Binder {
+            layout,
+            templates: templates.collect::<Result<_, _>>().expect("the layout is checked"),
+            expressions: expressions.collect::<Result<_, _>>().expect("the layout is checked"),
+        }
+    }
+
+    /// The layout's body for one parcel; `None` when `when` leaves all of it out.
+    ///
+    /// # Errors
+    /// Every template or expression that fails for this parcel.
+    pub fn bind(&self, context: &Context) -> Result<Option<Bound<'l>>, Vec<Diagnostic>> {
+        let mut run = Run { binder: self, context, repeats: 0, faults: Vec::new() };
+        let bound = run.bind_block(&self.layout.body, &context.values);
+        if run.faults.is_empty() { Ok(bound) } else { Err(run.faults) }
+    }
+
+    /// The head and foot of one page of a parcel's document, counted from 1.
+    ///
+    /// # Errors
+    /// Every template or expression that fails for this parcel.
+    pub fn bind_furniture(
+        &self,
+        context: &Context,
+        page: usize,
+        pages: usize,
+    ) -> Result<Furniture<'l>, Vec<Diagnostic>> {
+        if self.layout.head.is_none() && self.layout.foot.is_none() {
+            return Ok(Furniture::default());
+        }
+        let mut run = Run { binder: self, context, repeats: 0, faults: Vec::new() };
+        let values = with_value("pages", Value::from(pages), &context.values);
+        let values = with_value("page", Value::from(page), &values);
+        let mut bind =
+            |block: &'l Option<Block>| block.as_ref().and_then(|it| run.bind_block(it, &values));
+        let furniture = Furniture { head: bind(&self.layout.head), foot: bind(&self.layout.foot) };
+        if run.faults.is_empty() { Ok(furniture) } else { Err(run.faults) }
+    }
+}
+
+/// The parts of an `each`.
+struct EachParts<'l> {
+    /// The list.
+    list: &'l Expression,
+    /// What each value is called.
+    name: &'l str,
+    /// The block to repeat.
+    show: &'l Block,
+    /// At most so many, and the block that tells the rest.
+    limit: Option<(usize, &'l Block)>,
+    /// The block between each two.
+    between: Option<&'l Block>,
+}
+
+/// The variables with one more.
+fn with_value(name: &str, value: Value, values: &Value) -> Value {
+    let inner = Value::from_pairs([(name.to_owned(), value)]);
+    context! { ..inner, ..values.clone() }
+}
+
+/// What stands at the top and foot of one page.
+#[derive(Debug, Default)]
+pub struct Furniture<'l> {
+    /// The top.
+    pub head: Option<Bound<'l>>,
+    /// The foot.
+    pub foot: Option<Bound<'l>>,
+}
+
+/// The binding of one parcel.
+struct Run<'b, 'l> {
+    /// The layout's compiled parts.
+    binder: &'b Binder<'l>,
+    /// The parcel.
+    context: &'b Context,
+    /// Repeats made so far.
+    repeats: usize,
+    /// What went wrong.
+    faults: Vec<Diagnostic>,
+}
+
+impl<'l> Run<'_, 'l> {
+    /// Binds a block; `None` when it is left out or at fault.
+    fn bind_block(&mut self, block: &'l Block, values: &Value) -> Option<Bound<'l>> {
+        if let Some(when) = &block.when
+            && !self.evaluate(when, values)?.is_true()
+        {
+            return None;
+        }
+        let content = match &block.kind {
+            BlockKind::Stack { direction, gap, children } => Content::Stack {
+                direction: *direction,
+                gap: *gap,
+                children: self.bind_blocks(children, values),
+            },
+            BlockKind::Over(children) => Content::Over(self.bind_blocks(children, values)),
+            BlockKind::Each { list, name, show, direction, gap, limit, between } => {
+                let limit = limit.as_ref().map(|(most, more)| (*most as usize, &**more));
+                let parts = EachParts { list, name, show, limit, between: between.as_deref() };
+                let children = self.bind_each(&parts, values)?;
+                Content::Stack { direction: *direction, gap: *gap, children }
+            }
+            BlockKind::Table(table) => Content::Table(self.bind_table(table, values)?),
+            BlockKind::Blank { form, label, style } => {
+                let label = match label {
+                    Some(label) => self.render(label, values)?,
+                    None => Cow::Borrowed(""),
+                };
+                Content::Blank { form: *form, label, style }
+            }
+            BlockKind::CutLine(thickness) => Content::CutLine(*thickness),
+            BlockKind::Text { text, style, fit } => {
+                let text = self.render(text, values)?;
+                let keeps_room = block.height.is_some() || block.grow > 0.0;
+                if text.trim().is_empty() && !keeps_room {
+                    return None;
+                }
+                Content::Text { text, style, fit: *fit }
+            }
+            BlockKind::Address { who, style, fit } => {
+                let lines = match who {
+                    Who::ShipTo => self.context.ship_to.clone(),
+                    Who::Seller => self.context.seller.clone(),
+                };
+                Content::Address { lines, style, fit: *fit }
+            }
+            BlockKind::Tag { text } => Content::Tag(self.render(text, values)?),
+            BlockKind::Code128 { text, gs1, caption, style, most } => Content::Code128 {
+                text: self.render(text, values)?,
+                gs1: *gs1,
+                caption: *caption,
+                style,
+                most: *most,
+            },
+            BlockKind::Qr { text, correction, most } => Content::Qr {
+                text: self.render(text, values)?,
+                correction: *correction,
+                most: *most,
+            },
+            BlockKind::Tally { cell } => {
+                Content::Tally { cells: self.context.tally.clone(), cell: *cell }
+            }
+            BlockKind::Rule(thickness) => Content::Rule(*thickness),
+            BlockKind::Outline(thickness) => Content::Outline(*thickness),
+            BlockKind::Image { file } => Content::Image(self.render(file, values)?),
+        };
+        Some(Bound { block, content })
+    }
+
+    /// Binds blocks, leaving out what is left out.
+    fn bind_blocks(&mut self, blocks: &'l [Block], values: &Value) -> Vec<Bound<'l>> {
+        blocks.iter().filter_map(|block| self.bind_block(block, values)).collect()
+    }
+
+    /// Binds a block once for every value of a list.
+    fn bind_each(&mut self, parts: &EachParts<'l>, values: &Value) -> Option<Vec<Bound<'l>>> {
+        let items = self.list_values(parts.list, values)?;
+        let total = items.len();
+        // The text that tells the rest takes one of the places.
+        let shown = match parts.limit {
+            Some((most, _)) if total > most => most.saturating_sub(1),
+            _ => total,
+        };
+        let mut children: Vec<Bound<'l>> = Vec::new();
+        for item in items.into_iter().take(shown) {
+            let values = with_value(parts.name, item, values);
+            let Some(child) = self.bind_block(parts.show, &values) else { continue };
+            if let Some(between) = parts.between.filter(|_| !children.is_empty()) {
+                children.extend(self.bind_block(between, &values));
+            }
+            children.push(child);
+        }
+        if let Some((_, more)) = parts.limit.filter(|_| shown < total) {
+            let values = with_value("rest", Value::from(total - shown), values);
+            children.extend(self.bind_block(more, &values));
+        }
+        Some(children)
+    }
+
+    /// Binds a table's cells.
+    fn bind_table(&mut self, table: &'l Table, values: &Value) -> Option<BoundTable<'l>> {
+        let items = self.list_values(&table.list, values)?;
+        let mut rows = Vec::with_capacity(items.len());
+        for item in items {
+            let values = with_value(&table.name, item, values);
+            let cells = table.columns.iter().map(|column| self.render(&column.cell, &values));
+            rows.push(cells.collect::<Option<Vec<_>>>()?);
+        }
+        let head = self.bind_row(table.columns.iter().map(|column| &column.head), values)?;
+        let totals = self.bind_row(table.columns.iter().map(|column| &column.total), values)?;
+        Some(BoundTable { table, head, rows, totals })
+    }
+
+    /// Binds the cells of a head or of totals; none when no column has one.
+    fn bind_row(
+        &mut self,
+        cells: impl Iterator<Item = &'l Option<Template>> + Clone,
+        values: &Value,
+    ) -> Option<Vec<Cow<'l, str>>> {
+        if cells.clone().all(Option::is_none) {
+            return Some(Vec::new());
+        }
+        let empty = Cow::Borrowed("");
+        cells
+            .map(|cell| match cell {
+                Some(cell) => self.render(cell, values),
+                None => Some(empty.clone()),
+            })
+            .collect()
+    }
+
+    /// The values of a list.
+    fn list_values(&mut self, list: &Expression, values: &Value) -> Option<Vec<Value>> {
+        let found = self.evaluate(list, values)?;
+        let Ok(items) = found.try_iter() else {
+            let message = format!("expected a list, found {}", found.kind());
+            self.faults.push(
+                Diagnostic::error("not-a-list", message)
+                    .at(list.span)
+                    .hint("name `items`, `orders`, or a list inside them"),
+            );
+            return None;
+        };
+        let items: Vec<Value> = items.take(MAX_REPEATS + 1).collect();
+        self.repeats += items.len();
+        if self.repeats > MAX_REPEATS {
+            let message = format!("blocks are repeated more than {MAX_REPEATS} times");
+            self.faults.push(Diagnostic::error("layout-limit", message).at(list.span));
+            return None;
+        }
+        Some(items)
+    }
+
+    /// The value of an expression.
+    fn evaluate(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
+        match self.binder.expressions[expression.id.0].eval(values.clone()) {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.faults.push(explain_failure(&error, expression.span));
+                None
+            }
+        }
+    }
+
+    /// A text with its variables put in.
+    fn render(&mut self, template: &'l Template, values: &Value) -> Option<Cow<'l, str>> {
+        match &template.text {
+            TemplateText::Fixed(text) => Some(Cow::Borrowed(text)),
+            TemplateText::Made(id) => match self.binder.templates[id.0].render(values.clone()) {
+                Ok(text) => Some(Cow::Owned(text)),
+                Err(error) => {
+                    self.faults.push(explain_failure(&error, template.span));
+                    None
+                }
+            },
+        }
+    }
+}

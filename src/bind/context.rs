@@ -1,0 +1,256 @@
+//! What templates see of a parcel: the variables of the layout language with their values.
+
+use minijinja::Value;
+use rust_decimal::Decimal;
+
+use crate::address::{Role, Sender, country_name, format_address};
+use crate::batch::{Batch, Parcel};
+use crate::fields::Address;
+use crate::geom::Mm;
+use crate::orders::{Item, Order};
+use crate::shop::Shop;
+
+/// One parcel as a layout sees it.
+#[derive(Debug)]
+pub struct Context {
+    /// The variables by name.
+    pub values: Value,
+    /// The lines of the buyer's address.
+    pub ship_to: Vec<String>,
+    /// The lines of the shop's address, as they stand on a parcel to the buyer.
+    pub seller: Vec<String>,
+    /// The cells of the tally, true is black.
+    pub tally: Vec<bool>,
+}
+
+/// Makes the contexts of a batch; what is the same for all parcels is made once.
+pub struct ContextMaker<'a> {
+    /// The batch.
+    batch: &'a Batch,
+    /// The shop, if there is a shop file.
+    shop: Option<&'a Shop>,
+    /// How many parcels there are.
+    count: usize,
+    /// The shop's address as variables.
+    seller: Value,
+    /// The shop as variables.
+    about_shop: Value,
+    /// The batch as variables.
+    about_batch: Value,
+}
+
+impl<'a> ContextMaker<'a> {
+    /// A maker for one batch.
+    #[must_use]
+    pub fn new(batch: &'a Batch, shop: Option<&'a Shop>) -> ContextMaker<'a> {
+        let count = batch.parcels.len();
+        let said = |of: fn(&Shop) -> &str| text(shop.map_or("", of));
+        ContextMaker {
+            batch,
+            shop,
+            count,
+            seller: shop.map_or_else(empty_address, |shop| describe_address(&shop.address)),
+            about_shop: map([
+                ("name", said(|shop| &shop.name)),
+                ("thanks", said(|shop| &shop.thanks)),
+                ("contact", said(|shop| &shop.contact)),
+                ("returns", said(|shop| &shop.returns)),
+            ]),
+            about_batch: map([
+                ("name", text(&batch.name)),
+                ("key", text(batch.key.as_str())),
+                ("count", Value::from(count)),
+            ]),
+        }
+    }
+
+    /// The context of one parcel.
+    #[must_use]
+    pub fn make(&self, parcel: &Parcel) -> Context {
+        let recipient = parcel.recipient();
+        let items = parcel.items().map(|(order, item)| describe_item(item, order));
+        let values = map([
+            ("tag", text(&parcel.tag.text)),
+            (
+                "pair",
+                map([
+                    ("code", text(parcel.pair.as_str())),
+                    ("label", Value::from(self.batch.label_payload(parcel))),
+                    ("card", Value::from(self.batch.card_payload(parcel))),
+                ]),
+            ),
+            ("position", Value::from(parcel.position)),
+            ("count", Value::from(self.count)),
+            ("ship_to", describe_address(recipient)),
+            ("seller", self.seller.clone()),
+            ("items", items.collect()),
+            ("orders", parcel.orders.iter().map(describe_order).collect()),
+            ("parcel", describe_parcel(parcel)),
+            ("gift", Value::from(parcel.gift)),
+            ("message", lines(parcel.orders.iter().map(|order| &*order.message))),
+            ("note", lines(parcel.orders.iter().map(|order| &*order.note))),
+            ("currency", or_empty(parcel.currency.map(|code| code.as_str().to_owned()))),
+            ("batch", self.about_batch.clone()),
+            ("shop", self.about_shop.clone()),
+        ]);
+        let home = self.shop.map_or_else(Sender::default, shop_as_sender);
+        // A return address is read in the country the parcel is in when it comes back.
+        let abroad = Sender {
+            country: recipient.country.as_str().to_owned(),
+            language: home.language.clone(),
+        };
+        let seller = self.shop.map(|shop| address_lines(&shop.address, &abroad));
+        Context {
+            values,
+            ship_to: address_lines(recipient, &home),
+            seller: seller.unwrap_or_default(),
+            tally: parcel.tally.cells().to_vec(),
+        }
+    }
+}
+
+/// An address in the form of its country. The telephone number is the carrier's, not the paper's.
+fn address_lines(address: &Address, from: &Sender) -> Vec<String> {
+    let formatted = format_address(&address.to_parts(), from);
+    formatted
+        .lines
+        .into_iter()
+        .filter(|line| line.role != Role::Phone)
+        .map(|line| line.text)
+        .collect()
+}
+
+/// The shop as the one who sends; the country line is in English unless its file says otherwise.
+fn shop_as_sender(shop: &Shop) -> Sender {
+    Sender {
+        country: shop.address.country.as_str().to_owned(),
+        language: shop.language.to_string(),
+    }
+}
+
+/// A map of variables.
+fn map<const N: usize>(entries: [(&'static str, Value); N]) -> Value {
+    Value::from_pairs(entries)
+}
+
+/// Text, which is empty when it was not given.
+fn text(value: &str) -> Value {
+    Value::from(value)
+}
+
+/// A value, or empty text when there is none.
+fn or_empty<T: Into<Value>>(value: Option<T>) -> Value {
+    value.map_or_else(|| Value::from(""), Into::into)
+}
+
+/// Texts that are not empty, a line each.
+fn lines<'t>(texts: impl Iterator<Item = &'t str>) -> Value {
+    let given: Vec<&str> = texts.filter(|text| !text.is_empty()).collect();
+    Value::from(given.join("\n"))
+}
+
+/// An address as variables.
+fn describe_address(address: &Address) -> Value {
+    let country = address.country.as_str();
+    let first_name = address.name.split_whitespace().next().unwrap_or_default();
+    map([
+        ("name", text(&address.name)),
+        ("first_name", text(first_name)),
+        ("company", text(&address.company)),
+        ("lines", address.lines.iter().map(|line| text(line)).collect()),
+        ("city", text(&address.city)),
+        ("region", text(&address.region)),
+        ("postcode", text(&address.postcode)),
+        ("country", text(country)),
+        ("country_name", text(country_name(country, "en").unwrap_or(country))),
+        ("phone", text(&address.phone)),
+    ])
+}
+
+/// The variables of an address that the shop file does not give.
+fn empty_address() -> Value {
+    let names = ["name", "first_name", "company", "city", "region", "postcode", "country"];
+    let more = ["country_name", "phone"];
+    let texts = names.into_iter().chain(more).map(|name| (name, text("")));
+    Value::from_pairs(texts.chain([("lines", Value::from(Vec::<Value>::new()))]))
+}
+
+/// An item as variables.
+fn describe_item(item: &Item, order: &Order) -> Value {
+    map([
+        ("sku", text(&item.sku)),
+        ("title", text(item.label())),
+        ("qty", Value::from(item.qty)),
+        ("price", or_empty(item.price.map(plain_decimal))),
+        ("total", or_empty(item.total().map(plain_decimal))),
+        ("shelf", text(&item.shelf)),
+        ("weight_g", or_empty(item.weight_g)),
+        ("hs", text(&item.hs)),
+        ("origin", or_empty(item.origin.as_ref().map(|code| code.as_str().to_owned()))),
+        ("order", text(&order.id)),
+    ])
+}
+
+/// A decimal by its digits: money never passes through a float.
+fn plain_decimal(value: Decimal) -> String {
+    value.to_string()
+}
+
+/// An order as variables.
+fn describe_order(order: &Order) -> Value {
+    map([
+        ("id", text(&order.id)),
+        ("placed", text(&order.placed)),
+        ("message", text(&order.message)),
+        ("note", text(&order.note)),
+        ("gift", Value::from(order.gift)),
+    ])
+}
+
+/// A parcel as variables.
+fn describe_parcel(parcel: &Parcel) -> Value {
+    let size = parcel.size.as_ref().map(describe_size);
+    map([
+        ("id", text(&parcel.id)),
+        ("ids", Value::from(parcel.order_ids())),
+        ("pack", text(&parcel.pack)),
+        ("weight_g", or_empty(parcel.weight_g)),
+        ("weight", or_empty(parcel.weight_g.map(describe_weight))),
+        ("size", or_empty(size)),
+        ("service", text(&parcel.service)),
+        ("extras", parcel.extras.iter().map(|extra| text(extra)).collect()),
+        ("tracking", text(&parcel.tracking)),
+        ("hazard", text(&parcel.hazard)),
+    ])
+}
+
+/// A weight in words: grams below a kilogram, else kilograms with the grams that matter.
+fn describe_weight(grams: u32) -> String {
+    if grams < 1000 {
+        return format!("{grams} g");
+    }
+    let kilograms = format!("{}.{:03}", grams / 1000, grams % 1000);
+    format!("{} kg", kilograms.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// A parcel's sides in words.
+fn describe_size(sides: &[Mm; 3]) -> String {
+    let [length, width, height] = sides.map(|side| {
+        let text = side.to_string();
+        text.trim_end_matches(" mm").to_owned()
+    });
+    format!("{length} × {width} × {height} mm")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn weights_read_well() {
+        assert_eq!(describe_weight(430), "430 g");
+        assert_eq!(describe_weight(1000), "1 kg");
+        assert_eq!(describe_weight(1250), "1.25 kg");
+        assert_eq!(describe_weight(20_005), "20.005 kg");
+    }
+}

@@ -1,0 +1,160 @@
+//! The command's arguments, as clap reads them.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+
+/// Labels, bench cards and packing slips for people who pack their own parcels.
+///
+/// Exit codes: 0 done; 1 findings stopped it and nothing was written; 2 the input or usage is
+/// wrong; 3 the output could not be written.
+#[derive(Debug, Parser)]
+#[command(name = "slipwright", version, about, long_about, propagate_version = true)]
+pub(super) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+/// What the command can do.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Print orders: one document for all parcels, in bench order
+    Render(RenderArguments),
+    /// Say what is wrong with orders and a layout; writes nothing
+    Check(CheckArguments),
+    /// List the shipped layouts, or copy one to start your own
+    Layouts(LayoutsArguments),
+    /// List the named stocks
+    Stock,
+    /// Print the JSON Schema of a file's format, for editors and other programs
+    Schema {
+        /// Which format
+        #[arg(value_enum)]
+        of: SchemaOf,
+    },
+    /// Print a completion script for a shell
+    Completions {
+        /// Which shell
+        #[arg(value_enum)]
+        shell: Shell,
+    },
+}
+
+/// What a run reads, common to all that read orders.
+#[derive(Debug, Args)]
+pub(super) struct InputArguments {
+    /// The orders as JSON: a file, or - for standard input
+    #[arg(default_value = "-")]
+    pub(super) orders: String,
+
+    /// The layout: a name from `slipwright layouts`, or a file
+    #[arg(short, long, value_name = "NAME|FILE", default_value = "label-4x6in")]
+    pub(super) layout: String,
+
+    /// The shop file [default: shop.yaml beside the orders, if there is one]
+    #[arg(long, value_name = "FILE")]
+    pub(super) shop: Option<PathBuf>,
+
+    /// Put orders that go to the same person and address into one parcel
+    #[arg(long)]
+    pub(super) combine: bool,
+
+    /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
+    #[arg(long, value_name = "DPI")]
+    pub(super) dpi: Option<f64>,
+
+    /// A folder of further fonts (.ttf, .otf), used for what the built-in ones lack
+    #[arg(long, value_name = "DIR")]
+    pub(super) fonts: Option<PathBuf>,
+
+    /// How many threads compose pages [default: one a core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(super) threads: Option<u16>,
+
+    /// How findings are shown
+    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
+    pub(super) diagnostics: Diagnostics,
+}
+
+/// The arguments of `render`.
+#[derive(Debug, Args)]
+pub(super) struct RenderArguments {
+    /// What is read.
+    #[command(flatten)]
+    pub(super) input: InputArguments,
+
+    /// Where the document goes: a file, or - for standard output
+    #[arg(short, long, value_name = "FILE|-")]
+    pub(super) output: PathBuf,
+
+    /// Also write the matching bench cards to this file
+    #[arg(long, value_name = "FILE")]
+    pub(super) cards: Option<PathBuf>,
+
+    /// The layout of the bench cards
+    #[arg(long, value_name = "NAME|FILE", default_value = "bench-card", requires = "cards")]
+    pub(super) card_layout: String,
+
+    /// The format; svg and png make one file a page, numbered [default: by the output's name]
+    #[arg(long, value_enum)]
+    pub(super) format: Option<Format>,
+
+    /// Print the good parcels and write the orders of the others to this file, to mend and send again
+    #[arg(long, value_name = "FILE")]
+    pub(super) set_aside: Option<PathBuf>,
+}
+
+/// The arguments of `check`.
+#[derive(Debug, Args)]
+pub(super) struct CheckArguments {
+    /// What is read.
+    #[command(flatten)]
+    pub(super) input: InputArguments,
+}
+
+/// The arguments of `layouts`.
+#[derive(Debug, Args)]
+pub(super) struct LayoutsArguments {
+    /// Copy this layout
+    #[arg(long, value_name = "NAME")]
+    pub(super) copy: Option<String>,
+
+    /// Where the copy goes: a file, or - for standard output [default: NAME.yaml here]
+    #[arg(long, value_name = "FILE|-", requires = "copy")]
+    pub(super) to: Option<PathBuf>,
+}
+
+/// The formats of a document.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// All pages in one PDF
+    Pdf,
+    /// One SVG a page
+    Svg,
+    /// One PNG a page, one bit deep, one pixel a printer dot
+    Png,
+}
+
+/// The file formats that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum SchemaOf {
+    /// Orders, JSON
+    Orders,
+    /// Layouts, YAML
+    Layout,
+    /// The shop file, YAML
+    Shop,
+}
+
+/// How findings are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Diagnostics {
+    /// With the lines they are about
+    Full,
+    /// One line each
+    Short,
+    /// As JSON, for scripts: on standard output from `check`, else on standard error
+    Json,
+}

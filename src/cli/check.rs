@@ -1,0 +1,41 @@
+//! `slipwright check`: findings, and nothing written.
+
+use super::arguments::{CheckArguments, Diagnostics};
+use super::inputs::{open_layout, read_inputs};
+use super::render::{Prepared, prepare};
+use super::{Exit, print, report};
+use crate::diag::has_errors;
+
+/// Checks orders against a layout.
+pub(super) fn run(arguments: &CheckArguments) -> Exit {
+    match check(arguments) {
+        Ok(exit) | Err(exit) => exit,
+    }
+}
+
+/// Checks, or says why that cannot be done.
+fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
+    let input = &arguments.input;
+    let mut inputs = read_inputs(input)?;
+    let open = open_layout(&input.layout, &mut inputs.sources, input.diagnostics)?;
+    let mut findings = std::mem::take(&mut inputs.findings);
+    let orders = std::mem::take(&mut inputs.orders);
+    let parcels = if orders.orders.is_empty() {
+        0
+    } else {
+        let Prepared { batch, findings: more } = prepare(&orders, &inputs, input.combine);
+        findings.extend(more);
+        let outcome = super::render::dry_run(&inputs, &batch, &open)?;
+        findings.extend(outcome.findings);
+        batch.parcels.len()
+    };
+    let exit = if has_errors(&findings) { Exit::Findings } else { Exit::Done };
+    if input.diagnostics == Diagnostics::Json {
+        let printed = print(&report::to_json(&findings, &inputs.sources));
+        return Ok(if printed == Exit::Done { exit } else { printed });
+    }
+    report::show(&findings, &inputs.sources, input.diagnostics);
+    let noun = if parcels == 1 { "parcel" } else { "parcels" };
+    report::say(&format!("{parcels} {noun} checked: {}\n", report::count_findings(&findings)));
+    Ok(exit)
+}

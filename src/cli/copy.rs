@@ -1,0 +1,51 @@
+//! `slipwright layouts`: what there is, and a copy to start one's own.
+
+use std::fmt::Write as _;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use super::arguments::LayoutsArguments;
+use super::files::Pending;
+use super::{Exit, print, report};
+use crate::diag::did_you_mean;
+use crate::shipped::{SHIPPED, find_shipped};
+
+/// Lists the shipped layouts, or copies one.
+pub(super) fn run(arguments: &LayoutsArguments) -> Exit {
+    let Some(name) = &arguments.copy else { return print(&table()) };
+    let Some(shipped) = find_shipped(name) else {
+        let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
+        return report::usage(
+            &format!("there is no shipped layout `{name}`"),
+            did_you_mean(name, &names),
+        );
+    };
+    let to = arguments.to.clone().unwrap_or_else(|| PathBuf::from(format!("{name}.yaml")));
+    if to.exists() && to.is_file() {
+        return report::usage(
+            &format!("`{}` is already there", to.display()),
+            Some("name another file with `--to`".into()),
+        );
+    }
+    match write(&to, shipped.text) {
+        Ok(()) => Exit::Done,
+        Err(error) => report::cannot_write(&to.display().to_string(), &error),
+    }
+}
+
+/// Writes a copy.
+fn write(to: &Path, text: &str) -> std::io::Result<()> {
+    let mut file = Pending::create(to)?;
+    file.write_all(text.as_bytes())?;
+    file.settle()?.commit()
+}
+
+/// The shipped layouts as a table.
+fn table() -> String {
+    let mut table = String::new();
+    for shipped in SHIPPED {
+        let _ = writeln!(table, "{:<20} {}", shipped.name, shipped.doc());
+    }
+    table.push_str("\nStart your own: slipwright layouts --copy label-4x6in --to mine.yaml\n");
+    table
+}

@@ -1,0 +1,26 @@
+//! The world as the engine sees it from the command: files on the disk.
+
+use std::io;
+use std::path::Path;
+
+use crate::source::Env;
+
+/// The largest file a layout or shop file may name, in bytes.
+const LARGEST_FILE: u64 = 64 << 20;
+
+/// Files on the disk.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Disk;
+
+impl Env for Disk {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        let known = std::fs::metadata(path)?;
+        if !known.is_file() {
+            return Err(io::Error::other("it is not a file"));
+        }
+        if known.len() > LARGEST_FILE {
+            return Err(io::Error::other(format!("it is larger than {} MiB", LARGEST_FILE >> 20)));
+        }
+        std::fs::read(path)
+    }
+}

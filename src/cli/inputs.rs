@@ -1,0 +1,201 @@
+//! Reading what a run needs: orders, shop file, layouts, fonts.
+
+use std::io::Read as _;
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+
+use super::arguments::{Diagnostics, InputArguments};
+use super::disk::Disk;
+use super::{Exit, report};
+use crate::diag::{Diagnostic, did_you_mean, has_errors};
+use crate::fonts::{FontBook, read_face_labels};
+use crate::geom::DotGrid;
+use crate::layout::{Layout, read_layout};
+use crate::orders::{Orders, read_orders};
+use crate::shipped::{SHIPPED, find_shipped};
+use crate::shop::Shop;
+use crate::source::{Env as _, Sources};
+
+/// Everything a run reads but its layouts.
+pub(super) struct Inputs {
+    /// All texts, for messages.
+    pub(super) sources: Sources,
+    /// The orders.
+    pub(super) orders: Orders,
+    /// The shop file, if there is one.
+    pub(super) shop: Option<Shop>,
+    /// The fonts.
+    pub(super) book: FontBook,
+    /// The printer's dots, if the user says them.
+    pub(super) grid: Option<DotGrid>,
+    /// The threads, if the user says them.
+    pub(super) threads: Option<NonZeroUsize>,
+    /// What was found in orders and shop file.
+    pub(super) findings: Vec<Diagnostic>,
+}
+
+/// A layout with the folder its pictures are in.
+pub(super) struct OpenLayout {
+    /// The layout.
+    pub(super) layout: Layout,
+    /// Its folder.
+    pub(super) folder: PathBuf,
+}
+
+/// Reads orders, shop file and fonts.
+///
+/// # Errors
+/// The exit code, once what is wrong has been said. Faulty orders are no error here: the caller
+/// decides whether they stop it.
+pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
+    let grid = match arguments.dpi {
+        None => None,
+        Some(dpi) => Some(DotGrid::from_dpi(dpi).ok_or_else(|| {
+            report::usage(
+                &format!("expected from 50 to 2400 dpi, found {dpi}"),
+                Some("common heads have 203, 300 or 600".into()),
+            )
+        })?),
+    };
+    let mut sources = Sources::new();
+    let (name, text) = read_orders_text(&arguments.orders)?;
+    let file = sources.add(name, text);
+    let text = sources.get(file).shared_text();
+    let mut orders = read_orders(&text, file);
+    let mut findings = std::mem::take(&mut orders.diagnostics);
+    let shop = read_shop(arguments, &mut sources, &mut findings)?;
+    let book = read_fonts(arguments.fonts.as_deref())?;
+    let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
+    Ok(Inputs { sources, orders, shop, book, grid, threads, findings })
+}
+
+/// The orders' text and the name it has in messages.
+fn read_orders_text(orders: &str) -> Result<(String, String), Exit> {
+    let (name, bytes) = if orders == "-" {
+        let mut bytes = Vec::new();
+        let read = std::io::stdin().lock().read_to_end(&mut bytes);
+        read.map_err(|error| report::cannot_read("standard input", &error))?;
+        ("standard input".to_owned(), bytes)
+    } else {
+        let bytes = std::fs::read(orders);
+        let bytes = bytes.map_err(|error| report::cannot_read(&format!("`{orders}`"), &error))?;
+        (orders.to_owned(), bytes)
+    };
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        report::usage(
+            &format!("`{name}` is not UTF-8 text: the byte at {at} belongs to no character"),
+            Some("save the orders as UTF-8".into()),
+        )
+    })?;
+    Ok((name, text))
+}
+
+/// The shop file that was named, or the one beside the orders, or none.
+fn read_shop(
+    arguments: &InputArguments,
+    sources: &mut Sources,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Option<Shop>, Exit> {
+    let beside = match arguments.orders.as_str() {
+        "-" => PathBuf::from("shop.yaml"),
+        orders => Path::new(orders).with_file_name("shop.yaml"),
+    };
+    let path = match &arguments.shop {
+        Some(path) => path.clone(),
+        None if beside.is_file() => beside,
+        None => return Ok(None),
+    };
+    let text = read_text(&path)?;
+    let file = sources.add(path.display().to_string(), text);
+    let mut faults = Vec::new();
+    let shop = Shop::read(sources.get(file).text(), file, &mut faults);
+    let stop = has_errors(&faults);
+    findings.extend(faults);
+    match shop {
+        Some(shop) if !stop => Ok(Some(shop)),
+        _ => {
+            report::show(findings, sources, arguments.diagnostics);
+            Err(Exit::Usage)
+        }
+    }
+}
+
+/// Opens a shipped layout or a layout file.
+///
+/// # Errors
+/// The exit code, once what is wrong has been said.
+pub(super) fn open_layout(
+    name: &str,
+    sources: &mut Sources,
+    diagnostics: Diagnostics,
+) -> Result<OpenLayout, Exit> {
+    let path = Path::new(name);
+    let (file, folder) = if let Some(shipped) = find_shipped(name) {
+        (sources.add(format!("{name}.yaml"), shipped.text), PathBuf::from("."))
+    } else if path.is_file() || path.components().count() > 1 || path.extension().is_some() {
+        let text = read_text(path)?;
+        let folder = path.parent().map(Path::to_owned).unwrap_or_default();
+        (sources.add(name, text), folder)
+    } else {
+        let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
+        return Err(report::usage(
+            &format!("there is no layout `{name}`"),
+            did_you_mean(name, &names),
+        ));
+    };
+    let (layout, faults) = read_layout(sources, file);
+    report::show(&faults, sources, diagnostics);
+    match layout {
+        Some(layout) => Ok(OpenLayout { layout, folder }),
+        None => Err(Exit::Usage),
+    }
+}
+
+/// A file's text.
+fn read_text(path: &Path) -> Result<String, Exit> {
+    let name = path.display();
+    let bytes =
+        Disk.read(path).map_err(|error| report::cannot_read(&format!("`{name}`"), &error))?;
+    String::from_utf8(bytes)
+        .map_err(|_| report::usage(&format!("`{name}` is not UTF-8 text"), None))
+}
+
+/// The built-in fonts and those of a folder, in the order of their file names.
+fn read_fonts(folder: Option<&Path>) -> Result<FontBook, Exit> {
+    let mut book = FontBook::builtin();
+    let Some(folder) = folder else { return Ok(book) };
+    let name = format!("`{}`", folder.display());
+    let listed = std::fs::read_dir(folder).map_err(|error| report::cannot_read(&name, &error))?;
+    let mut files: Vec<PathBuf> = listed.flatten().map(|entry| entry.path()).collect();
+    files.retain(|file| {
+        let ending = file.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+        matches!(ending.to_lowercase().as_str(), "ttf" | "otf" | "ttc" | "otc")
+    });
+    files.sort();
+    if files.is_empty() {
+        return Err(report::usage(&format!("there are no fonts in {name}"), None));
+    }
+    for file in files {
+        add_font(&mut book, &file)?;
+    }
+    Ok(book)
+}
+
+/// Adds the faces of a font file that serve as one of our cuts.
+fn add_font(book: &mut FontBook, file: &Path) -> Result<(), Exit> {
+    let name = format!("`{}`", file.display());
+    let data = Disk.read(file).map_err(|error| report::cannot_read(&name, &error))?;
+    let refuse = |error: crate::fonts::FontError| {
+        report::usage(&format!("the font {name} cannot be used: {error}"), error.hint())
+    };
+    for label in read_face_labels(&data).map_err(refuse)? {
+        if let Some(cut) = label.cut
+            && !label.variable
+            && book.family(&label.family).and_then(|family| book.face(family, cut)).is_none()
+        {
+            book.add_face(&label.family, cut, data.clone(), label.index).map_err(refuse)?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,41 @@
+//! Tables and schemas that the command prints.
+
+use std::fmt::Write as _;
+
+use super::arguments::SchemaOf;
+use crate::geom::MM_PER_INCH;
+use crate::layout::layout_schema;
+use crate::orders::orders_schema;
+use crate::shop::shop_schema;
+use crate::stock::{Press, STOCKS};
+
+/// The named stocks as a table.
+pub(super) fn stock_table() -> String {
+    let mut table = format!(
+        "{:<12} {:>15}  {:>13}  {:<8} used for\n",
+        "stock", "millimetres", "inches", "printed"
+    );
+    for stock in STOCKS {
+        let (width, height) = (stock.size.width.0, stock.size.height.0);
+        let mm = format!("{width} × {height}");
+        let inches = format!("{:.2} × {:.2}", width / MM_PER_INCH, height / MM_PER_INCH);
+        let press = match stock.press {
+            Press::Thermal => "thermal",
+            Press::Sheet => "sheet",
+        };
+        let _ =
+            writeln!(table, "{:<12} {mm:>15}  {inches:>13}  {press:<8} {}", stock.name, stock.doc);
+    }
+    table.push_str("\nAny other size can be written out: 80x120mm, 3x5in.\n");
+    table
+}
+
+/// A JSON Schema as text.
+pub(super) fn schema_text(of: SchemaOf) -> String {
+    let schema = match of {
+        SchemaOf::Orders => orders_schema(),
+        SchemaOf::Layout => layout_schema(),
+        SchemaOf::Shop => shop_schema(),
+    };
+    format!("{schema:#}\n")
+}

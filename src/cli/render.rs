@@ -1,0 +1,457 @@
+//! `slipwright render`: orders to one document, and to the matching bench cards.
+//!
+//! A batch is all or nothing. With `--set-aside` the parcels that have errors are taken out, the
+//! rest is numbered anew and printed, and the orders taken out are written as they came.
+
+use std::collections::HashSet;
+use std::io::{self, IsTerminal as _};
+use std::path::{Path, PathBuf};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::arguments::{Format, RenderArguments};
+use super::disk::Disk;
+use super::files::{Pending, Settled, number_path};
+use super::inputs::{Inputs, OpenLayout, open_layout, read_inputs};
+use super::{Exit, report};
+use crate::batch::{Batch, BatchOptions, inspect_addresses};
+use crate::compose::PictureStore;
+use crate::diag::{Diagnostic, has_errors};
+use crate::export::{
+    PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
+};
+use crate::geom::Mm;
+use crate::orders::{Order, Orders, write_aside};
+use crate::pipeline::{Document, Outcome, Run};
+use crate::scene::Page;
+use crate::source::Span;
+
+/// Batches smaller than this are done before a progress bar could be read.
+const WORTH_A_BAR: usize = 300;
+
+/// Renders orders.
+pub(super) fn run(arguments: &RenderArguments) -> Exit {
+    match Rendering::new(arguments).and_then(|mut rendering| rendering.render()) {
+        Ok(exit) | Err(exit) => exit,
+    }
+}
+
+/// A batch with what was found while it was made.
+pub(super) struct Prepared {
+    /// The batch.
+    pub(super) batch: Batch,
+    /// What was found.
+    pub(super) findings: Vec<Diagnostic>,
+}
+
+/// Makes the batch of some orders.
+pub(super) fn prepare(orders: &Orders, inputs: &Inputs, combine: bool) -> Prepared {
+    let mut findings = Vec::new();
+    let shop = inputs.shop.as_ref();
+    let name = orders.batch_name.as_deref();
+    let options = BatchOptions { combine };
+    let batch = Batch::assemble(name, orders.orders.clone(), shop, options, &mut findings);
+    findings.extend(inspect_addresses(&batch, shop));
+    Prepared { batch, findings }
+}
+
+/// Composes and checks a document without writing it.
+///
+/// # Errors
+/// The exit code, when the layout itself cannot be used.
+pub(super) fn dry_run(inputs: &Inputs, batch: &Batch, open: &OpenLayout) -> Result<Outcome, Exit> {
+    let pictures = PictureStore::new(&Disk, open.folder.clone());
+    let document = document(inputs, batch, open, &pictures);
+    let run = start(&document, inputs)?;
+    let outcome = run.make(|_| (), |()| Ok(()), |_| {});
+    outcome.map_err(|error| report::cannot_write("nothing", &error))
+}
+
+/// What a document is made from.
+fn document<'a>(
+    inputs: &'a Inputs,
+    batch: &'a Batch,
+    open: &'a OpenLayout,
+    pictures: &'a PictureStore<'a>,
+) -> Document<'a> {
+    Document {
+        batch,
+        shop: inputs.shop.as_ref(),
+        layout: &open.layout,
+        book: &inputs.book,
+        pictures,
+        grid: inputs.grid,
+        threads: inputs.threads,
+    }
+}
+
+/// Prepares a run, or says why the layout cannot be used.
+fn start<'a>(document: &'a Document<'a>, inputs: &Inputs) -> Result<Run<'a>, Exit> {
+    Run::new(document).map_err(|fault| {
+        let style = crate::diag::Style::Full;
+        report::say(&crate::diag::render(&fault, &inputs.sources, style));
+        Exit::Usage
+    })
+}
+
+/// One run of the command.
+struct Rendering<'a> {
+    /// What the user asked for.
+    arguments: &'a RenderArguments,
+    /// What was read.
+    inputs: Inputs,
+    /// The layout of the document.
+    main: OpenLayout,
+    /// The layout of the cards.
+    cards: Option<OpenLayout>,
+    /// The document's format.
+    format: Format,
+}
+
+/// Outputs that are made but not there yet.
+#[derive(Default)]
+struct Outputs {
+    /// The files.
+    pending: Vec<(PathBuf, Settled)>,
+}
+
+/// One document that is made but not there yet.
+struct MadeDocument {
+    /// Its files.
+    outputs: Outputs,
+    /// What was found.
+    outcome: Outcome,
+}
+
+impl<'a> Rendering<'a> {
+    /// Reads everything.
+    fn new(arguments: &'a RenderArguments) -> Result<Rendering<'a>, Exit> {
+        let format = choose_format(arguments)?;
+        let mut inputs = read_inputs(&arguments.input)?;
+        let how = arguments.input.diagnostics;
+        let main = open_layout(&arguments.input.layout, &mut inputs.sources, how)?;
+        let cards = match arguments.cards {
+            Some(_) => Some(open_layout(&arguments.card_layout, &mut inputs.sources, how)?),
+            None => None,
+        };
+        Ok(Rendering { arguments, inputs, main, cards, format })
+    }
+
+    /// Makes everything and lets it appear, or says why not.
+    fn render(&mut self) -> Result<Exit, Exit> {
+        let aside = match &self.arguments.set_aside {
+            Some(path) => Some((path.clone(), open_output(path)?)),
+            None => None,
+        };
+        let mut orders = std::mem::take(&mut self.inputs.orders);
+        let mut findings = std::mem::take(&mut self.inputs.findings);
+        let mut set_aside: Vec<Span> = Vec::new();
+        if has_errors(&findings) {
+            if aside.is_none() || orders.orders.is_empty() || orders.is_broken() {
+                return Ok(self.stop(&findings));
+            }
+            set_aside.extend(orders.bad.iter().map(|bad| bad.span));
+        }
+        let made = loop {
+            let prepared = prepare(&orders, &self.inputs, self.arguments.input.combine);
+            let (made, cards) = self.make(&prepared.batch)?;
+            let mut new = prepared.findings;
+            new.extend(made.outcome.findings.iter().cloned());
+            new.extend(cards.iter().flat_map(|cards| cards.outcome.findings.iter().cloned()));
+            let faulty = faulty_orders(&prepared.batch, &made, cards.as_ref(), &new);
+            let stop = has_errors(&new);
+            findings.extend(new);
+            if !stop {
+                break (made, cards, prepared.batch.parcels.len());
+            }
+            if aside.is_none() || faulty.is_empty() {
+                return Ok(self.stop(&findings));
+            }
+            let (bad, good): (Vec<Order>, Vec<Order>) =
+                orders.orders.drain(..).partition(|order| faulty.contains(&order.span));
+            set_aside.extend(bad.iter().map(|order| order.span));
+            orders.orders = good;
+            if orders.orders.is_empty() {
+                return Ok(self.stop(&findings));
+            }
+        };
+        let (main, cards, parcels) = made;
+        report::show(&findings, &self.inputs.sources, self.arguments.input.diagnostics);
+        // Set aside in the order they came, whatever it was that stopped them.
+        set_aside.sort_by_key(|span| span.start);
+        let aside = aside.map(|(path, pending)| {
+            let text = self.orders_text(&set_aside);
+            (path, pending, write_aside(orders.batch_name.as_deref(), &set_aside, &text))
+        });
+        self.commit(main, cards, parcels, aside, set_aside.len())
+    }
+
+    /// Shows what stopped it.
+    fn stop(&self, findings: &[Diagnostic]) -> Exit {
+        report::show(findings, &self.inputs.sources, self.arguments.input.diagnostics);
+        let counted = report::count_findings(findings);
+        report::say(&format!("nothing was written: {counted}\n"));
+        Exit::Findings
+    }
+
+    /// Makes the document and the cards of a batch.
+    fn make(&self, batch: &Batch) -> Result<(MadeDocument, Option<MadeDocument>), Exit> {
+        let arguments = self.arguments;
+        let main = self.make_document(batch, &self.main, &arguments.output, self.format)?;
+        let cards = match (&self.cards, &arguments.cards) {
+            (Some(layout), Some(path)) => {
+                let format = format_of(path).unwrap_or(Format::Pdf);
+                Some(self.make_document(batch, layout, path, format)?)
+            }
+            _ => None,
+        };
+        Ok((main, cards))
+    }
+
+    /// Makes one document.
+    fn make_document(
+        &self,
+        batch: &Batch,
+        open: &OpenLayout,
+        path: &Path,
+        format: Format,
+    ) -> Result<MadeDocument, Exit> {
+        let pictures = PictureStore::new(&Disk, open.folder.clone());
+        let document = document(&self.inputs, batch, open, &pictures);
+        let run = start(&document, &self.inputs)?;
+        let bar = progress_bar(run.step_count());
+        let progress = |done: usize| bar.set_position(done as u64);
+        let made = match format {
+            Format::Pdf => self.make_pdf(&run, path, open, progress)?,
+            Format::Svg => {
+                let finish = |page: &Page| {
+                    Ok(render_svg(page, &self.inputs.book, &SvgOptions::default()).into_bytes())
+                };
+                make_files(&run, path, finish, progress)?
+            }
+            Format::Png => {
+                let finish = |page: &Page| render_png(page, &self.inputs.book);
+                make_files(&run, path, finish, progress)?
+            }
+        };
+        bar.finish_and_clear();
+        Ok(made)
+    }
+
+    /// Makes a PDF, streamed to its temporary file.
+    fn make_pdf(
+        &self,
+        run: &Run<'_>,
+        path: &Path,
+        open: &OpenLayout,
+        progress: impl Fn(usize),
+    ) -> Result<MadeDocument, Exit> {
+        let wrong = |error: io::Error| cannot_write(path, &error);
+        let pending = open_output(path)?;
+        let options = PdfOptions {
+            title: Some(self.document_title(open)),
+            author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
+            ..PdfOptions::default()
+        };
+        let book = &self.inputs.book;
+        let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
+        let encoder = PdfEncoder::new(book, &options);
+        let finish = |page: &Page| encoder.encode_page(page);
+        let take = |page| writer.push(page).map_err(to_io);
+        let outcome = run.make(finish, take, progress).map_err(wrong)?;
+        // A document that is not good is thrown away; it may not even have a page.
+        if !outcome.faulty.is_empty() {
+            return Ok(MadeDocument { outputs: Outputs::default(), outcome });
+        }
+        let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
+        let outputs = Outputs { pending: vec![(path.to_owned(), pending.map_err(wrong)?)] };
+        Ok(MadeDocument { outputs, outcome })
+    }
+
+    /// The text of the file that some places lie in.
+    fn orders_text(&self, spans: &[Span]) -> String {
+        let file = spans.first().map(|span| span.file);
+        file.map_or_else(String::new, |file| self.inputs.sources.get(file).text().to_owned())
+    }
+
+    /// What a document is called in a viewer's title bar.
+    fn document_title(&self, open: &OpenLayout) -> String {
+        let kind = open.layout.makes.word();
+        match &self.inputs.shop {
+            Some(shop) => format!("{}: {kind}", shop.name),
+            None => kind.to_owned(),
+        }
+    }
+
+    /// Lets everything appear.
+    fn commit(
+        &self,
+        main: MadeDocument,
+        cards: Option<MadeDocument>,
+        parcels: usize,
+        aside: Option<(PathBuf, Pending, String)>,
+        set_aside: usize,
+    ) -> Result<Exit, Exit> {
+        let reach = main.outcome.tag_capitals;
+        let mut written = Vec::new();
+        for made in [Some(main), cards].into_iter().flatten() {
+            let files = made.outputs.pending.len();
+            let first = made.outputs.pending.first().map(|(path, _)| path.clone());
+            for (path, pending) in made.outputs.pending {
+                pending.commit().map_err(|error| cannot_write(&path, &error))?;
+            }
+            if let Some(first) = first {
+                let pages = made.outcome.pages;
+                let noun = if pages == 1 { "page" } else { "pages" };
+                let more = if files > 1 { " and on" } else { "" };
+                written.push(format!("{pages} {noun} in {}{more}", show_path(&first)));
+            }
+        }
+        let noun = if parcels == 1 { "parcel" } else { "parcels" };
+        report::say(&format!("{parcels} {noun}: {}\n", written.join(", ")));
+        if let Some(capitals) = reach {
+            report::say(&format!(
+                "every tag can be read from {:.1} m\n",
+                reading_distance(capitals)
+            ));
+        }
+        match aside {
+            Some((path, mut pending, text)) if set_aside > 0 => {
+                let written = io::Write::write_all(&mut pending, text.as_bytes());
+                let written = written.and_then(|()| pending.settle()).and_then(Settled::commit);
+                written.map_err(|error| cannot_write(&path, &error))?;
+                let noun = if set_aside == 1 { "order was" } else { "orders were" };
+                report::say(&format!("{set_aside} {noun} set aside in {}\n", show_path(&path)));
+                Ok(Exit::Findings)
+            }
+            _ => Ok(Exit::Done),
+        }
+    }
+}
+
+/// The places of the orders in parcels that have errors.
+fn faulty_orders(
+    batch: &Batch,
+    main: &MadeDocument,
+    cards: Option<&MadeDocument>,
+    findings: &[Diagnostic],
+) -> HashSet<Span> {
+    let of_cards = cards.iter().flat_map(|cards| cards.outcome.faulty.iter());
+    let mut parcels: HashSet<usize> = main.outcome.faulty.iter().chain(of_cards).copied().collect();
+    // What the batch itself found names its parcels by their orders.
+    let named: HashSet<&str> = findings
+        .iter()
+        .filter(|finding| finding.is_error())
+        .filter_map(|finding| Some(finding.subject.as_ref()?.order.as_str()))
+        .collect();
+    for (index, parcel) in batch.parcels.iter().enumerate() {
+        if named.contains(parcel.order_ids().as_str()) {
+            parcels.insert(index);
+        }
+    }
+    let parcels = batch.parcels.iter().enumerate().filter(|(index, _)| parcels.contains(index));
+    parcels.flat_map(|(_, parcel)| parcel.orders.iter().map(|order| order.span)).collect()
+}
+
+/// Makes one file a page.
+fn make_files(
+    run: &Run<'_>,
+    path: &Path,
+    finish: impl Fn(&Page) -> io::Result<Vec<u8>> + Sync,
+    progress: impl Fn(usize),
+) -> Result<MadeDocument, Exit> {
+    let wrong = |error: io::Error| cannot_write(path, &error);
+    let mut made: Vec<Settled> = Vec::new();
+    let take = |bytes: io::Result<Vec<u8>>| {
+        let mut pending = Pending::create(path)?;
+        io::Write::write_all(&mut pending, &bytes?)?;
+        made.push(pending.settle()?);
+        Ok(())
+    };
+    let outcome = run.make(finish, take, progress).map_err(wrong)?;
+    let count = made.len();
+    if count > 1 && path == Path::new("-") {
+        return Err(report::usage(
+            &format!("{count} pages cannot go to standard output as one file each"),
+            Some("name a file with `-o`, or make a PDF".into()),
+        ));
+    }
+    let mut outputs = Outputs::default();
+    for (index, mut pending) in made.into_iter().enumerate() {
+        let path = number_path(path, index + 1, count);
+        pending.rename(path.clone());
+        outputs.pending.push((path, pending));
+    }
+    Ok(MadeDocument { outputs, outcome })
+}
+
+/// A failure of the PDF writer as one of output.
+fn to_io(error: PdfError) -> io::Error {
+    match error {
+        PdfError::Write(error) => error,
+        other => io::Error::other(other.to_string()),
+    }
+}
+
+/// Opens an output, or says why not.
+fn open_output(path: &Path) -> Result<Pending, Exit> {
+    Pending::create(path).map_err(|error| cannot_write(path, &error))
+}
+
+/// Says that an output could not be written.
+fn cannot_write(path: &Path, error: &io::Error) -> Exit {
+    report::cannot_write(&show_path(path), error)
+}
+
+/// A path as messages show it.
+fn show_path(path: &Path) -> String {
+    if path == Path::new("-") { "standard output".into() } else { format!("`{}`", path.display()) }
+}
+
+/// The format that was asked for, or that the output's name has.
+fn choose_format(arguments: &RenderArguments) -> Result<Format, Exit> {
+    if let Some(format) = arguments.format {
+        return Ok(format);
+    }
+    let ending = arguments.output.extension().and_then(|ending| ending.to_str());
+    match (format_of(&arguments.output), ending) {
+        (Some(format), _) => Ok(format),
+        (None, Some(ending))
+            if arguments.output.components().all(|part| part.as_os_str() != "dev") =>
+        {
+            Err(report::usage(
+                &format!("`.{ending}` is no format that can be written"),
+                Some("end the output's name in .pdf, .svg or .png, or name a `--format`".into()),
+            ))
+        }
+        _ => Ok(Format::Pdf),
+    }
+}
+
+/// The format that a file's name has.
+fn format_of(path: &Path) -> Option<Format> {
+    match path.extension()?.to_str()?.to_lowercase().as_str() {
+        "pdf" => Some(Format::Pdf),
+        "svg" => Some(Format::Svg),
+        "png" => Some(Format::Png),
+        _ => None,
+    }
+}
+
+/// How far capitals can be read, in metres: 200 times their height (FAA: comfortable).
+fn reading_distance(capitals: Mm) -> f64 {
+    // Rounded down: a promise.
+    (capitals.0 * 200.0 / 100.0).floor() / 10.0
+}
+
+/// A bar for a long batch on a terminal; none in a pipe.
+fn progress_bar(pages: usize) -> ProgressBar {
+    if pages < WORTH_A_BAR || !io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::with_draw_target(Some(pages as u64), ProgressDrawTarget::stderr());
+    if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} pages") {
+        bar.set_style(style);
+    }
+    bar
+}

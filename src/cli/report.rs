@@ -1,0 +1,103 @@
+//! What the command says to people: findings, errors and what was done.
+
+use std::fmt::Write as _;
+use std::io::{self, IsTerminal as _, Write as _};
+
+use super::Exit;
+use super::arguments::Diagnostics;
+use crate::diag::{Diagnostic, Severity, Style, render};
+use crate::source::Sources;
+
+/// Findings of one severity shown in full before the rest is only counted; scripts get all.
+const SHOWN: usize = 40;
+
+/// Reports that output could not be written.
+pub(super) fn cannot_write(what: &str, error: &io::Error) -> Exit {
+    say(&format!("error: {what} could not be written: {}\n", describe_io(error)));
+    Exit::Output
+}
+
+/// Reports that an input could not be read.
+pub(super) fn cannot_read(what: &str, error: &io::Error) -> Exit {
+    say(&format!("error: {what} could not be read: {}\n", describe_io(error)));
+    Exit::Usage
+}
+
+/// Reports that the arguments do not make sense.
+pub(super) fn usage(message: &str, hint: Option<String>) -> Exit {
+    let hint = hint.map(|hint| format!("  help: {hint}\n")).unwrap_or_default();
+    say(&format!("error: {message}\n{hint}"));
+    Exit::Usage
+}
+
+/// Says something on standard error; a terminal that is gone does not stop the work.
+pub(super) fn say(text: &str) {
+    let _ = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// Shows findings on standard error.
+pub(super) fn show(findings: &[Diagnostic], sources: &Sources, how: Diagnostics) {
+    if how == Diagnostics::Json {
+        if !findings.is_empty() {
+            say(&to_json(findings, sources));
+        }
+        return;
+    }
+    let style = match how {
+        Diagnostics::Short => Style::Short,
+        _ if io::stderr().is_terminal() => Style::Coloured,
+        _ => Style::Full,
+    };
+    let mut text = String::new();
+    for severity in [Severity::Note, Severity::Warning, Severity::Error] {
+        let these = findings.iter().filter(|finding| finding.severity == severity);
+        let count = these.clone().count();
+        for finding in these.take(SHOWN) {
+            text.push_str(&render(finding, sources, style));
+            if style != Style::Short {
+                text.push('\n');
+            }
+        }
+        if count > SHOWN {
+            let word = severity.word();
+            let _ = writeln!(
+                text,
+                "{word}: {} more like these; `--diagnostics json` lists all\n",
+                count - SHOWN
+            );
+        }
+    }
+    say(&text);
+}
+
+/// Findings as a JSON list, a line each.
+pub(super) fn to_json(findings: &[Diagnostic], sources: &Sources) -> String {
+    let entries: Vec<String> =
+        findings.iter().map(|finding| finding.to_json(sources).to_string()).collect();
+    format!("[{}]\n", entries.join(",\n "))
+}
+
+/// How many findings there are of each weight, in words.
+pub(super) fn count_findings(findings: &[Diagnostic]) -> String {
+    let count = |severity, one: &str| {
+        let count = findings.iter().filter(|finding| finding.severity == severity).count();
+        let plural = if count == 1 { "" } else { "s" };
+        (count > 0).then(|| format!("{count} {one}{plural}"))
+    };
+    let parts: Vec<String> = [
+        count(Severity::Error, "error"),
+        count(Severity::Warning, "warning"),
+        count(Severity::Note, "note"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
+}
+
+/// The system's words without its number.
+fn describe_io(error: &io::Error) -> String {
+    let text = error.to_string();
+    let text = text.split(" (os error").next().unwrap_or(&text);
+    text.to_lowercase()
+}

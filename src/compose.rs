@@ -1,0 +1,372 @@
+//! Bound blocks to finished pages: every block gets its room, every text its size and lines,
+//! every code its dots.
+//!
+//! In: a [`Bound`] body, the page it is for and the assets. Out: a [`Page`] and everything that
+//! did not fit, each with its place in the layout. Blocks are laid out in one pass from the
+//! outside in, with natural sizes asked for on the way: a container gives its children what they
+//! ask for, then shares what is left among those that `grow`. Nothing ever shrinks unasked, so a
+//! layout that is too full says so, in millimetres. Not here: reading layouts, and rules about
+//! finished pages (`preflight`).
+
+mod address;
+mod blank;
+mod code;
+mod flow;
+mod frame;
+mod picture;
+mod sheet;
+mod stack;
+mod table;
+mod tag;
+mod tally;
+mod text;
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+pub use picture::PictureStore;
+pub use sheet::{SheetPlan, plan_sheet};
+
+use crate::bind::{Bound, Content, Furniture};
+use crate::codes::{Code128, Qr};
+use crate::diag::{Diagnostic, Subject};
+use crate::fonts::{FontBook, Shaper};
+use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
+use crate::layout::{Form, Length, Sides};
+use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
+
+/// What a page is composed for.
+#[derive(Clone, Debug)]
+pub struct PageFrame {
+    /// The paper.
+    pub size: Size,
+    /// The printer's dots.
+    pub grid: DotGrid,
+    /// Whether the printer has black and nothing else.
+    pub one_bit: bool,
+    /// The sides that must stay white.
+    pub clear_edge: Insets,
+    /// White around the body.
+    pub inset: Insets,
+}
+
+/// A page, and what was found on the way.
+#[derive(Debug)]
+pub struct Composed {
+    /// The finished page.
+    pub page: Page,
+    /// What does not fit or cannot be drawn.
+    pub findings: Vec<Diagnostic>,
+    /// The height of the capitals of the page's tag, if it has one; how far it reads follows.
+    pub tag_capitals: Option<Mm>,
+}
+
+/// Composes page after page on one thread; what is costly is made once and kept.
+pub struct Composer<'a> {
+    /// The fonts.
+    book: &'a FontBook,
+    /// Turns text into glyphs.
+    shaper: Shaper,
+    /// The pictures, shared between threads.
+    pictures: &'a PictureStore<'a>,
+    /// The codes of the page at hand that more than one block asks about.
+    codes: CodeCache,
+}
+
+/// Codes made for one page: measuring and placing ask for the same ones.
+#[derive(Default)]
+struct CodeCache {
+    /// Code 128 by what it says and whether it is a GS1-128.
+    bars: HashMap<(String, bool), Arc<Code128>>,
+    /// QR by what it says and its error correction.
+    squares: HashMap<(String, u8), Arc<Qr>>,
+}
+
+impl<'a> Composer<'a> {
+    /// A composer with its own caches.
+    #[must_use]
+    pub fn new(book: &'a FontBook, pictures: &'a PictureStore<'a>) -> Composer<'a> {
+        Composer { book, shaper: Shaper::new(book), pictures, codes: CodeCache::default() }
+    }
+
+    /// Composes one parcel's document: one page, or as many as a body that flows needs.
+    ///
+    /// `furniture` binds the head and foot of a page, given its number and how many there are.
+    ///
+    /// # Errors
+    /// Those of `furniture`.
+    pub fn compose_document<'l>(
+        &mut self,
+        (body, flow): (&Bound<'l>, bool),
+        frame: &PageFrame,
+        label: &PageLabel,
+        furniture: impl Fn(usize, usize) -> Result<Furniture<'l>, Vec<Diagnostic>>,
+    ) -> Result<Vec<Composed>, Vec<Diagnostic>> {
+        self.codes.bars.clear();
+        self.codes.squares.clear();
+        let first = furniture(1, 1)?;
+        let mut job = self.start(frame, label);
+        let rooms = job.plan_rooms(&first);
+        if !flow {
+            job.place_furniture(&first, &rooms);
+            job.place(body, rooms.body, None, Ink::Black);
+            return Ok(vec![job.finish()]);
+        }
+        let mut pieces = Vec::new();
+        job.take_apart(body, (Mm::ZERO, rooms.body.width), Mm::ZERO, &mut pieces);
+        let pages = job.break_pages(&pieces, rooms.body.height);
+        let mut findings = job.finish().findings;
+        let mut composed = Vec::with_capacity(pages.len());
+        for (index, page) in pages.iter().enumerate() {
+            let furniture = match pages.len() {
+                1 => None,
+                count => Some(furniture(index + 1, count)?),
+            };
+            let mut job = self.start(frame, label);
+            job.findings.append(&mut findings);
+            job.place_furniture(furniture.as_ref().unwrap_or(&first), &rooms);
+            job.place_pieces(body, &pieces, page, rooms.body);
+            composed.push(job.finish());
+        }
+        Ok(composed)
+    }
+
+    /// Starts a page.
+    fn start<'c>(&'c mut self, frame: &'c PageFrame, label: &PageLabel) -> Job<'c, 'a> {
+        let page = Page {
+            size: frame.size,
+            grid: frame.grid,
+            clear_edge: frame.clear_edge,
+            title: label.title.clone(),
+            subject: label.subject.clone(),
+            blocks: Vec::new(),
+            marks: Vec::new(),
+        };
+        Job { composer: self, frame, page, findings: Vec::new(), tag_capitals: None }
+    }
+}
+
+/// What a parcel's pages are called.
+#[derive(Clone, Debug)]
+pub struct PageLabel {
+    /// In the outline, such as `3 · Marlow`.
+    pub title: String,
+    /// The parcel they are for.
+    pub subject: Option<Subject>,
+}
+
+/// The rooms of a page.
+struct Rooms {
+    /// The top of the page.
+    head: Rect,
+    /// Between top and foot.
+    body: Rect,
+    /// The foot of the page.
+    foot: Rect,
+}
+
+/// The composing of one page.
+struct Job<'c, 'a> {
+    /// Fonts, pictures and caches.
+    composer: &'c mut Composer<'a>,
+    /// What the page is for.
+    frame: &'c PageFrame,
+    /// The page so far.
+    page: Page,
+    /// What was found so far.
+    findings: Vec<Diagnostic>,
+    /// The height of the tag's capitals.
+    tag_capitals: Option<Mm>,
+}
+
+/// Where a block is placed: its id, the room inside its inset and border, and its ink.
+#[derive(Clone, Copy, Debug)]
+struct Place {
+    /// The block.
+    id: BlockId,
+    /// The room for its content.
+    rect: Rect,
+    /// Black, or white on black.
+    ink: Ink,
+}
+
+impl Job<'_, '_> {
+    /// Divides a page between its head, body and foot.
+    fn plan_rooms(&mut self, furniture: &Furniture<'_>) -> Rooms {
+        let size = self.frame.size;
+        let whole = Rect::new(Mm::ZERO, Mm::ZERO, size.width, size.height);
+        let inside = whole.shrunk(self.frame.inset);
+        let mut height = |block: &Option<Bound<'_>>| {
+            block.as_ref().map_or(Mm::ZERO, |block| self.natural_height(block, inside.width))
+        };
+        let (top, foot) = (height(&furniture.head), height(&furniture.foot));
+        let strip = |y: Mm, height: Mm| Rect::new(inside.x, y, inside.width, height);
+        Rooms {
+            head: strip(inside.y, top),
+            body: strip(inside.y + top, (inside.height - top - foot).max(Mm::ZERO)),
+            foot: strip(inside.bottom() - foot, foot),
+        }
+    }
+
+    /// Places the head and foot of a page.
+    fn place_furniture(&mut self, furniture: &Furniture<'_>, rooms: &Rooms) {
+        for (block, room) in [(&furniture.head, rooms.head), (&furniture.foot, rooms.foot)] {
+            if let Some(block) = block {
+                self.place(block, room, None, Ink::Black);
+            }
+        }
+    }
+
+    /// The page and what was found on it.
+    fn finish(self) -> Composed {
+        Composed { page: self.page, findings: self.findings, tag_capitals: self.tag_capitals }
+    }
+
+    /// A length of the layout on this page's grid.
+    fn length(&self, length: Length) -> Mm {
+        length.to_mm(self.frame.grid)
+    }
+
+    /// Lengths for the sides on this page's grid.
+    fn insets(&self, sides: &Sides) -> Insets {
+        Insets {
+            top: self.length(sides.top),
+            right: self.length(sides.right),
+            bottom: self.length(sides.bottom),
+            left: self.length(sides.left),
+        }
+    }
+
+    /// What a block's inset and border take off its room.
+    fn padding(&self, bound: &Bound<'_>) -> Insets {
+        let mut insets = self.insets(&bound.block.inset);
+        if let Some(border) = bound.block.border {
+            let border = self.line_width(border);
+            insets.top += border;
+            insets.right += border;
+            insets.bottom += border;
+            insets.left += border;
+        }
+        insets
+    }
+
+    /// A line's thickness in whole dots, one at least: a thermal head has no thinner line.
+    fn line_width(&self, thickness: Length) -> Mm {
+        let grid = self.frame.grid;
+        grid.length(grid.dots(self.length(thickness)).round().max(1.0))
+    }
+
+    /// The height a block asks for when it is `width` wide.
+    fn natural_height(&mut self, bound: &Bound<'_>, width: Mm) -> Mm {
+        if let Some(height) = bound.block.height {
+            return self.length(height);
+        }
+        let padding = self.padding(bound);
+        let width = bound.block.width.map_or(width, |own| self.length(own));
+        let inner = (width - padding.across()).max(Mm::ZERO);
+        let content = match &bound.content {
+            Content::Stack { direction, gap, children } => {
+                self.stack_height(*direction, *gap, children, inner)
+            }
+            Content::Over(children) => self.over_height(children, inner),
+            Content::Text { text, style, fit } => self.text_height(text, style, *fit, inner),
+            Content::Address { lines, style, .. } => self.address_height(lines, style, inner),
+            Content::Table(table) => self.table_height(table, inner),
+            Content::Blank { form, style, .. } => self.blank_height(*form, style),
+            Content::CutLine(thickness) => self.line_width(*thickness),
+            Content::Tag(_) => tag::USUAL_HEIGHT,
+            Content::Code128 { caption, style, .. } => {
+                code::USUAL_BAR_HEIGHT + self.caption_height(*caption, style)
+            }
+            Content::Qr { .. } => inner,
+            Content::Tally { .. } => tally::USUAL_HEIGHT,
+            Content::Rule(thickness) => self.line_width(*thickness),
+            Content::Outline(_) => inner.min(frame::USUAL_BOX),
+            Content::Image(file) => self.picture_height(bound, file, inner),
+        };
+        content + padding.down()
+    }
+
+    /// The width a block asks for when it may take up to `most` and will be `height` high.
+    fn natural_width(&mut self, bound: &Bound<'_>, most: Mm, height: Option<Mm>) -> Mm {
+        if let Some(width) = bound.block.width {
+            return self.length(width);
+        }
+        let padding = self.padding(bound);
+        let inner = (most - padding.across()).max(Mm::ZERO);
+        let height = height.map(|height| (height - padding.down()).max(Mm::ZERO));
+        let content = match &bound.content {
+            Content::Stack { direction, gap, children } => {
+                self.stack_width(*direction, *gap, children, inner)
+            }
+            Content::Over(children) => self.over_width(children, inner),
+            Content::Text { text, style, .. } => self.text_width(text, style),
+            Content::Address { lines, style, .. } => self.address_width(lines, style),
+            Content::Rule(thickness) | Content::CutLine(thickness) => self.line_width(*thickness),
+            Content::Blank { form: Form::Tick, label, style } => {
+                self.text_width(label, style) + frame::USUAL_BOX + blank::LABEL_GAP
+            }
+            Content::Table(_) | Content::Blank { .. } => inner,
+            Content::Outline(_) => height.unwrap_or(frame::USUAL_BOX),
+            Content::Qr { .. } => height.unwrap_or(code::USUAL_QR_SIDE),
+            Content::Tag(_) | Content::Code128 { .. } | Content::Tally { .. } => inner,
+            Content::Image(file) => self.picture_width(bound, file, height, inner),
+        };
+        (content + padding.across()).min(most.max(Mm::ZERO))
+    }
+
+    /// Puts a block into its room.
+    fn place(&mut self, bound: &Bound<'_>, rect: Rect, parent: Option<BlockId>, ink: Ink) {
+        let id = BlockId(u32::try_from(self.page.blocks.len()).unwrap_or(u32::MAX));
+        self.page.blocks.push(PlacedBlock {
+            name: bound.block.name,
+            span: bound.block.span,
+            parent,
+            rect,
+            layered: matches!(bound.content, Content::Over(_)),
+        });
+        let ink = self.place_ground(bound, id, rect, ink);
+        let place = Place { id, rect: rect.shrunk(self.padding(bound)), ink };
+        match &bound.content {
+            Content::Stack { direction, gap, children } => {
+                self.place_stack(bound, *direction, *gap, children, place);
+            }
+            Content::Over(children) => self.place_over(bound, children, place),
+            Content::Text { text, style, fit } => self.place_text(bound, text, style, *fit, place),
+            Content::Address { lines, style, fit } => {
+                self.place_address(bound, lines, style, *fit, place);
+            }
+            Content::Table(table) => self.place_table(bound, table, place),
+            Content::Blank { form, label, style } => {
+                self.place_blank(bound, *form, label, style, place);
+            }
+            Content::CutLine(thickness) => self.place_cut_line(*thickness, place),
+            Content::Tag(text) => self.place_tag(bound, text, place),
+            Content::Code128 { text, gs1, caption, style, most } => {
+                self.place_code128(bound, (text, *gs1), (*caption, style), *most, place);
+            }
+            Content::Qr { text, correction, most } => {
+                self.place_qr(bound, text, *correction, *most, place);
+            }
+            Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
+            Content::Rule(thickness) => self.place_rule(*thickness, place),
+            Content::Outline(thickness) => self.place_outline(*thickness, place),
+            Content::Image(file) => self.place_picture(bound, file, place),
+        }
+    }
+
+    /// Paints something.
+    fn mark(&mut self, block: BlockId, kind: MarkKind) {
+        self.page.marks.push(Mark { block, kind });
+    }
+
+    /// Reports that something about a block is wrong.
+    fn find(&mut self, bound: &Bound<'_>, finding: Diagnostic) {
+        let finding = finding.at(bound.block.span).block(bound.block.name);
+        let finding = match &self.page.subject {
+            Some(subject) => finding.subject(subject.clone()),
+            None => finding,
+        };
+        self.findings.push(finding);
+    }
+}

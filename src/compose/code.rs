@@ -1,0 +1,267 @@
+//! Codes: the largest module in whole printer dots that the box allows, quiet zone included.
+
+use std::sync::Arc;
+
+use super::tally::snap_start;
+use super::{Job, Place};
+use crate::bind::Bound;
+use crate::codes::{
+    CODE128_QUIET_ZONE, Code128, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
+};
+use crate::diag::Diagnostic;
+use crate::geom::{DotGrid, Mm, Rect};
+use crate::layout::{Align, Caption, Correction, TypeStyle};
+use crate::scene::{CodeMark, DotRect, Ink, MarkKind, Symbol, Turn};
+
+/// The height of bars that say nothing about it.
+pub(super) const USUAL_BAR_HEIGHT: Mm = Mm(12.0);
+
+/// The side of a QR code in a row that says nothing about it.
+pub(super) const USUAL_QR_SIDE: Mm = Mm(20.0);
+
+/// White between bars and caption.
+const CAPTION_GAP: Mm = Mm(0.75);
+
+/// The narrowest module of a Code 128, in dots and in length: one dot wider or narrower must not
+/// double a bar. 0.25 mm is the least for in-house symbols of ISO/IEC 15417 (from memory).
+const LEAST_BAR: (u32, Mm) = (2, Mm(0.25));
+
+/// The narrowest module of a QR code, in dots and in length. The originator of the code advises
+/// four dots, which preflight warns about.
+const LEAST_SQUARE: (u32, Mm) = (3, Mm(0.33));
+
+impl Job<'_, '_> {
+    /// The room a caption takes.
+    pub(super) fn caption_height(&self, caption: Caption, style: &TypeStyle) -> Mm {
+        match caption {
+            Caption::None => Mm::ZERO,
+            Caption::Above | Caption::Below => self.type_size(style) * style.leading + CAPTION_GAP,
+        }
+    }
+
+    /// Encodes, sizes and paints a Code 128 with its caption.
+    pub(super) fn place_code128(
+        &mut self,
+        bound: &Bound<'_>,
+        (text, gs1): (&str, bool),
+        (caption, style): (Caption, &TypeStyle),
+        most: Option<u32>,
+        place: Place,
+    ) {
+        if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
+            return;
+        }
+        let symbol = match self.encode_code128(text, gs1) {
+            Ok(symbol) => symbol,
+            Err(finding) => return self.find(bound, finding),
+        };
+        let grid = self.frame.grid;
+        let quiet = u32::try_from(CODE128_QUIET_ZONE).unwrap_or(10);
+        let modules = u32::try_from(symbol.modules()).unwrap_or(u32::MAX);
+        let across = modules.saturating_add(2 * quiet);
+        let Some(module) = self.fit_module(bound, across, LEAST_BAR, most, place.rect.width) else {
+            return;
+        };
+        let words = self.caption_height(caption, style);
+        let (mut bars, mut label) = (place.rect, place.rect);
+        bars.height = (bars.height - words).max(Mm::ZERO);
+        label.height = (words - CAPTION_GAP).max(Mm::ZERO).min(place.rect.height);
+        match caption {
+            Caption::Above => bars.y += words,
+            Caption::Below => label.y = place.rect.bottom() - label.height,
+            Caption::None => {}
+        }
+        let x = start_dot(bound.block.align, bars.x, bars.width, across * module, grid);
+        let y = snap_start(grid.dots(bars.y));
+        let height = grid.whole_dots_within(bars.bottom() - grid.length(f64::from(y)));
+        if height == 0 {
+            let message = format!("there is no room for bars in a box {} high", place.rect.height);
+            let finding = Diagnostic::error("overflow", message).hint("set `height: 15`");
+            return self.find(bound, finding);
+        }
+        let dots = DotRect { x: x + quiet * module, y, width: modules * module, height };
+        let around = DotRect { x, y, width: across * module, height }.to_rect(grid);
+        self.mark(
+            place.id,
+            MarkKind::Code(CodeMark {
+                symbol: Symbol::Code128(symbol),
+                payload: text.to_owned(),
+                module_dots: module,
+                turn: Turn::Upright,
+                dots,
+                quiet: around,
+            }),
+        );
+        if caption != Caption::None {
+            self.place_caption(bound, text, style, Place { rect: label, ..place });
+        }
+    }
+
+    /// Encodes, sizes and paints a QR code.
+    pub(super) fn place_qr(
+        &mut self,
+        bound: &Bound<'_>,
+        text: &str,
+        correction: Correction,
+        most: Option<u32>,
+        place: Place,
+    ) {
+        if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
+            return;
+        }
+        let symbol = match self.encode_qr(text, correction) {
+            Ok(symbol) => symbol,
+            Err(why) => {
+                let finding = Diagnostic::error("qr", why).hint("shorten what it says");
+                return self.find(bound, finding);
+            }
+        };
+        let grid = self.frame.grid;
+        let quiet = u32::try_from(QR_QUIET_ZONE).unwrap_or(4);
+        let size = u32::try_from(symbol.size()).unwrap_or(u32::MAX);
+        let across = size.saturating_add(2 * quiet);
+        let room = place.rect.width.min(place.rect.height);
+        let Some(module) = self.fit_module(bound, across, LEAST_SQUARE, most, room) else { return };
+        let side = across * module;
+        let x = start_dot(bound.block.align, place.rect.x, place.rect.width, side, grid);
+        let free = place.rect.height - grid.length(f64::from(side));
+        let sit = super::stack::shift(bound.block.sit, free);
+        let y = snap_start(grid.dots(place.rect.y + sit))
+            .min(snap_start(grid.dots(place.rect.y + free.max(Mm::ZERO))));
+        let dots = DotRect {
+            x: x + quiet * module,
+            y: y + quiet * module,
+            width: size * module,
+            height: size * module,
+        };
+        self.mark(
+            place.id,
+            MarkKind::Code(CodeMark {
+                symbol: Symbol::Qr(symbol),
+                payload: text.to_owned(),
+                module_dots: module,
+                turn: Turn::Upright,
+                dots,
+                quiet: DotRect { x, y, width: side, height: side }.to_rect(grid),
+            }),
+        );
+    }
+
+    /// A Code 128 that says `text`, made once a page.
+    fn encode_code128(&mut self, text: &str, gs1: bool) -> Result<Arc<Code128>, Diagnostic> {
+        let cache = &mut self.composer.codes.bars;
+        if let Some(known) = cache.get(&(text.to_owned(), gs1)) {
+            return Ok(Arc::clone(known));
+        }
+        let symbol = if gs1 {
+            let elements = ElementStrings::parse(text);
+            let symbol = elements.and_then(|elements| elements.to_code128());
+            symbol.map_err(|error| {
+                Diagnostic::error("gs1", error.to_string())
+                    .hint("write element strings in brackets: `(00)` and 18 digits, `(01)` and 14")
+            })?
+        } else {
+            Code128::encode_text(text).map_err(|error| {
+                Diagnostic::error("code128", error.to_string())
+                    .hint("use a `qr` for it, or leave the character out")
+            })?
+        };
+        let symbol = Arc::new(symbol);
+        cache.insert((text.to_owned(), gs1), Arc::clone(&symbol));
+        Ok(symbol)
+    }
+
+    /// A QR code that says `text`, made once a page.
+    fn encode_qr(&mut self, text: &str, correction: Correction) -> Result<Arc<Qr>, String> {
+        let (ecc, rank) = match correction {
+            Correction::Low => (Ecc::L, 0),
+            Correction::Medium => (Ecc::M, 1),
+            Correction::Quartile => (Ecc::Q, 2),
+            Correction::High => (Ecc::H, 3),
+        };
+        let key = (text.to_owned(), rank);
+        let cache = &mut self.composer.codes.squares;
+        if let Some(known) = cache.get(&key) {
+            return Ok(Arc::clone(known));
+        }
+        let options = QrOptions { ecc, ..QrOptions::default() };
+        let symbol = Qr::encode(text, &options).map_err(|error| error.to_string())?;
+        let symbol = Arc::new(symbol);
+        cache.insert(key, Arc::clone(&symbol));
+        Ok(symbol)
+    }
+
+    /// The dots of the largest module that lets `across` modules into `room`; reports when even
+    /// the least does not fit.
+    fn fit_module(
+        &mut self,
+        bound: &Bound<'_>,
+        across: u32,
+        (dots, length): (u32, Mm),
+        most: Option<u32>,
+        room: Mm,
+    ) -> Option<u32> {
+        let grid = self.frame.grid;
+        let least = dots.max(snap_start(grid.dots(length)));
+        // A box rarely starts on a dot line, so up to one dot of its width is lost in front.
+        let fitting = grid.whole_dots_within(room) / across;
+        if fitting < least {
+            let needed = grid.length(f64::from(across) * f64::from(least));
+            let message = format!(
+                "this `{}` needs a box {needed} wide at {least} dots a module, quiet zones \
+                 included; it has {room}: {} too few",
+                bound.block.name,
+                needed - room
+            );
+            let hint = match bound.block.name {
+                "qr" => format!("make its box {needed} wide and high, or what it says shorter"),
+                _ => format!("make its box {needed} wide, or what it says shorter"),
+            };
+            self.find(bound, Diagnostic::error("code-too-wide", message).hint(hint));
+            return None;
+        }
+        match most {
+            Some(most) if most < least => {
+                let message =
+                    format!("`most: {most}` is below the {least} dots that a module needs here");
+                let finding = Diagnostic::error("code-too-wide", message);
+                self.find(bound, finding.hint(format!("set `most: {least}` or more")));
+                None
+            }
+            Some(most) => Some(fitting.min(most)),
+            None => Some(fitting),
+        }
+    }
+
+    /// Reports a code on a black ground, which readers are not bound to read.
+    fn refuse_reversed(&mut self, bound: &Bound<'_>, place: Place) -> bool {
+        let reversed = place.ink == Ink::White;
+        if reversed {
+            let message = format!(
+                "a `{}` cannot be `reversed`: readers expect black on white",
+                bound.block.name
+            );
+            let finding = Diagnostic::error("code-reversed", message);
+            self.find(bound, finding.hint("take `ink: reversed` away from it and around it"));
+        }
+        reversed
+    }
+
+    /// Reports a code that says nothing.
+    fn refuse_empty(&mut self, bound: &Bound<'_>, text: &str) -> bool {
+        if text.is_empty() {
+            let message = format!("this `{}` has nothing to say for this parcel", bound.block.name);
+            let hint = "leave it out with `when:` for parcels that have no value for it";
+            self.find(bound, Diagnostic::error("empty-code", message).hint(hint));
+        }
+        text.is_empty()
+    }
+}
+
+/// The first dot of something `used` dots long, as its block's `align` wants it.
+fn start_dot(align: Align, start: Mm, room: Mm, used: u32, grid: DotGrid) -> u32 {
+    let free = room - grid.length(f64::from(used));
+    let wanted = grid.dots(start + super::stack::slack(align, free));
+    let last = grid.dots(start + free).floor().max(0.0);
+    snap_start(wanted).min((last + 0.001) as u32).max(snap_start(grid.dots(start)))
+}

@@ -1,0 +1,203 @@
+//! Bodies that run on over pages: broken between blocks and inside tables, never inside a line.
+//!
+//! The body is taken apart into pieces that are kept whole: the blocks of nested `down`s, and the
+//! head, rows and totals of tables. Pieces are put on pages from the top; a table that goes on
+//! gets its head again. A piece higher than an empty page is reported. Every piece is placed
+//! exactly once, heads excepted.
+
+use super::table::{Columns, TablePart};
+use super::{Job, Place};
+use crate::bind::{Bound, BoundTable, Content};
+use crate::diag::Diagnostic;
+use crate::geom::{Mm, Rect};
+use crate::layout::Direction;
+use crate::scene::{BlockId, Ink, PlacedBlock};
+
+/// Pages that one parcel's document may have.
+const MAX_PAGES: usize = 200;
+
+/// Something that is kept whole.
+pub(super) struct Piece<'b, 'l> {
+    /// The block it is, or is part of.
+    bound: &'b Bound<'l>,
+    /// The part of the table, if it is one.
+    part: Option<(&'b BoundTable<'l>, Columns, TablePart)>,
+    /// Its left edge from that of the body.
+    x: Mm,
+    /// Its width.
+    width: Mm,
+    /// Its height.
+    height: Mm,
+    /// White above it, unless it is the first on its page.
+    gap: Mm,
+}
+
+/// A piece with its place on a page.
+pub(super) struct PlacedPiece {
+    /// Which piece.
+    index: usize,
+    /// Its top edge from that of the body.
+    y: Mm,
+}
+
+impl<'b, 'l> Piece<'b, 'l> {
+    /// The table's head, if the piece is a row or the totals of a table that has one.
+    fn head_index(&self, index: usize, pieces: &[Piece<'b, 'l>]) -> Option<usize> {
+        let (table, _, part) = self.part.as_ref()?;
+        if *part == TablePart::Head {
+            return None;
+        }
+        pieces[..index].iter().rposition(|piece| {
+            matches!(&piece.part, Some((other, _, TablePart::Head)) if std::ptr::eq(*other, *table))
+        })
+    }
+}
+
+impl Job<'_, '_> {
+    /// Takes a body apart.
+    pub(super) fn take_apart<'b, 'l>(
+        &mut self,
+        bound: &'b Bound<'l>,
+        (x, width): (Mm, Mm),
+        gap: Mm,
+        pieces: &mut Vec<Piece<'b, 'l>>,
+    ) {
+        let block = bound.block;
+        let padding = self.padding(bound);
+        let framed = block.height.is_some() || block.border.is_some() || block.reversed;
+        let padded = padding.across().0 + padding.down().0 > 0.0;
+        let width = block.width.map_or(width, |own| self.length(own));
+        match &bound.content {
+            Content::Stack { direction: Direction::Down, gap: between, children }
+                if !framed && !padded =>
+            {
+                let between = self.length(*between);
+                for (index, child) in children.iter().enumerate() {
+                    let gap = if index == 0 { gap } else { between };
+                    self.take_apart(child, (x, width), gap, pieces);
+                }
+            }
+            Content::Table(table) if !framed && !padded => {
+                let columns = self.plan_columns(table, width);
+                self.check_columns(bound, &columns, width);
+                let row_gap = self.length(table.table.row_gap);
+                for (index, part) in Self::table_parts(table).into_iter().enumerate() {
+                    let height = self.part_height(table, &columns, part);
+                    let gap = if index == 0 { gap } else { row_gap };
+                    let part = Some((table, columns.clone(), part));
+                    pieces.push(Piece { bound, part, x, width, height, gap });
+                }
+            }
+            _ => {
+                let height = self.natural_height(bound, width);
+                pieces.push(Piece { bound, part: None, x, width, height, gap });
+            }
+        }
+    }
+
+    /// Puts pieces on pages of a height.
+    pub(super) fn break_pages(
+        &mut self,
+        pieces: &[Piece<'_, '_>],
+        height: Mm,
+    ) -> Vec<Vec<PlacedPiece>> {
+        let mut pages: Vec<Vec<PlacedPiece>> = vec![Vec::new()];
+        let mut y = Mm::ZERO;
+        for (index, piece) in pieces.iter().enumerate() {
+            let gap = if pages.last().is_some_and(Vec::is_empty) { Mm::ZERO } else { piece.gap };
+            // A head alone at the foot of a page would head nothing.
+            let needed = gap + piece.height + room_for_first_row(pieces, index);
+            if (y + needed).exceeds(height) && !pages.last().is_some_and(Vec::is_empty) {
+                pages.push(Vec::new());
+                y = Mm::ZERO;
+                if let Some(head) = piece.head_index(index, pieces) {
+                    self.put(&mut pages, head, &mut y, Mm::ZERO, pieces);
+                }
+            }
+            let gap = if pages.last().is_some_and(Vec::is_empty) { Mm::ZERO } else { piece.gap };
+            if (y + gap + piece.height).exceeds(height) {
+                self.report_endless(piece, height);
+            }
+            self.put(&mut pages, index, &mut y, gap, pieces);
+            if pages.len() > MAX_PAGES {
+                let message = format!("this document has more than {MAX_PAGES} pages");
+                self.find(piece.bound, Diagnostic::error("layout-limit", message));
+                break;
+            }
+        }
+        pages
+    }
+
+    /// Puts a piece below what is on the last page.
+    fn put(
+        &self,
+        pages: &mut [Vec<PlacedPiece>],
+        index: usize,
+        y: &mut Mm,
+        gap: Mm,
+        pieces: &[Piece<'_, '_>],
+    ) {
+        *y += gap;
+        if let Some(page) = pages.last_mut() {
+            page.push(PlacedPiece { index, y: *y });
+        }
+        *y += pieces[index].height;
+    }
+
+    /// Reports a piece that is higher than a page.
+    fn report_endless(&mut self, piece: &Piece<'_, '_>, height: Mm) {
+        let what = if piece.part.is_some() { "a row of this table" } else { "this block" };
+        let message = format!(
+            "{what} needs {} in height, a whole page has {height}: {} too many",
+            piece.height,
+            piece.height - height
+        );
+        let hint = "make its type smaller or its text shorter; blocks and rows are not broken";
+        self.find(piece.bound, Diagnostic::error("overflow", message).hint(hint));
+    }
+
+    /// Paints the pieces of one page into the room of its body.
+    pub(super) fn place_pieces(
+        &mut self,
+        body: &Bound<'_>,
+        pieces: &[Piece<'_, '_>],
+        page: &[PlacedPiece],
+        room: Rect,
+    ) {
+        let root = self.add_block(body, room, None);
+        for placed in page {
+            let piece = &pieces[placed.index];
+            let rect = Rect::new(room.x + piece.x, room.y + placed.y, piece.width, piece.height);
+            match &piece.part {
+                None => self.place(piece.bound, rect, Some(root), Ink::Black),
+                Some((table, columns, part)) => {
+                    let id = self.add_block(piece.bound, rect, Some(root));
+                    let place = Place { id, rect, ink: Ink::Black };
+                    self.place_part(piece.bound, (table, columns), *part, place);
+                }
+            }
+        }
+    }
+
+    /// Notes a block's place on the page without painting it.
+    fn add_block(&mut self, bound: &Bound<'_>, rect: Rect, parent: Option<BlockId>) -> BlockId {
+        let id = BlockId(u32::try_from(self.page.blocks.len()).unwrap_or(u32::MAX));
+        self.page.blocks.push(PlacedBlock {
+            name: bound.block.name,
+            span: bound.block.span,
+            parent,
+            rect,
+            layered: false,
+        });
+        id
+    }
+}
+
+/// What a table's head needs below it so that it is not parted from its first row.
+fn room_for_first_row(pieces: &[Piece<'_, '_>], index: usize) -> Mm {
+    let is_head = matches!(&pieces[index].part, Some((_, _, TablePart::Head)));
+    match pieces.get(index + 1) {
+        Some(next) if is_head => next.gap + next.height,
+        _ => Mm::ZERO,
+    }
+}

@@ -1,0 +1,354 @@
+//! Tables: columns as wide as they ask, rows as high as their highest cell.
+
+use super::stack::slack;
+use super::{Job, Place};
+use crate::bind::{Bound, BoundTable};
+use crate::diag::Diagnostic;
+use crate::fonts::Paragraph;
+use crate::geom::{Mm, Point, Rect, Size};
+use crate::layout::{Align, Column, ColumnAlign, Fit, Length, Table, TypeStyle};
+
+/// The thickness of the thin line after every few rows, in dots.
+const THIN_DOTS: Length = Length::Dots(2.0);
+
+/// Height without end: rows are measured before they are placed.
+const ENDLESS: Mm = Mm(1.0e6);
+
+/// A part of a table that is never broken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum TablePart {
+    /// The head with the line under it.
+    Head,
+    /// A row, and the thin line that follows it, if one does.
+    Row(usize),
+    /// The totals with the line above them.
+    Totals,
+}
+
+/// A table's columns in some width.
+#[derive(Clone, Debug)]
+pub(super) struct Columns {
+    /// The width of each.
+    widths: Vec<Mm>,
+    /// White between two.
+    gap: Mm,
+    /// The widest fraction of each decimal column, separator included.
+    fractions: Vec<Mm>,
+}
+
+impl Job<'_, '_> {
+    /// The parts of a table from the top.
+    pub(super) fn table_parts(table: &BoundTable<'_>) -> Vec<TablePart> {
+        let head = (!table.head.is_empty()).then_some(TablePart::Head);
+        let totals = (!table.totals.is_empty()).then_some(TablePart::Totals);
+        let rows = (0..table.rows.len()).map(TablePart::Row);
+        head.into_iter().chain(rows).chain(totals).collect()
+    }
+
+    /// The height of a whole table.
+    pub(super) fn table_height(&mut self, table: &BoundTable<'_>, width: Mm) -> Mm {
+        let columns = self.plan_columns(table, width);
+        let parts = Self::table_parts(table);
+        let gaps = self.length(table.table.row_gap) * parts.len().saturating_sub(1) as f64;
+        let heights = parts.iter().map(|part| self.part_height(table, &columns, *part));
+        heights.sum::<Mm>() + gaps
+    }
+
+    /// Paints a whole table.
+    pub(super) fn place_table(&mut self, bound: &Bound<'_>, table: &BoundTable<'_>, place: Place) {
+        let columns = self.plan_columns(table, place.rect.width);
+        self.check_columns(bound, &columns, place.rect.width);
+        let gap = self.length(table.table.row_gap);
+        let mut y = place.rect.y;
+        let parts = Self::table_parts(table);
+        for part in &parts {
+            let height = self.part_height(table, &columns, *part);
+            let rect = Rect::new(place.rect.x, y, place.rect.width, height);
+            self.place_part(bound, (table, &columns), *part, Place { rect, ..place });
+            y += height + gap;
+        }
+        let used = y - place.rect.y - if parts.is_empty() { Mm::ZERO } else { gap };
+        if used.exceeds(place.rect.height) {
+            let message = format!(
+                "this table needs {used} in height, its box has {}: {} too many",
+                place.rect.height,
+                used - place.rect.height
+            );
+            let hint = "give it more room, or set `flow: true` so that it runs on over pages";
+            self.find(bound, Diagnostic::error("overflow", message).hint(hint));
+        }
+    }
+
+    /// The widths of a table's columns.
+    pub(super) fn plan_columns(&mut self, table: &BoundTable<'_>, width: Mm) -> Columns {
+        let gap = self.length(table.table.gap);
+        let count = table.table.columns.len();
+        let free = width - gap * count.saturating_sub(1) as f64;
+        let mut fractions = vec![Mm::ZERO; count];
+        let mut asked: Vec<Option<Mm>> = Vec::with_capacity(count);
+        for (index, column) in table.table.columns.iter().enumerate() {
+            if column.align == ColumnAlign::Decimal {
+                fractions[index] = self.widest_fraction(table, index, column);
+            }
+            asked.push(match column.width {
+                Some(width) => Some(self.length(width)),
+                None if column.grow > 0.0 => None,
+                None => Some(self.widest_cell(table, index, column, fractions[index])),
+            });
+        }
+        let taken: Mm = asked.iter().flatten().copied().sum();
+        let left = (free - taken).max(Mm::ZERO);
+        let weights: f64 = table.table.columns.iter().map(|column| column.grow).sum();
+        let columns = table.table.columns.iter().zip(asked);
+        let widths = columns
+            .map(|(column, asked)| asked.unwrap_or_else(|| left * (column.grow / weights)))
+            .collect();
+        Columns { widths, gap, fractions }
+    }
+
+    /// Reports columns that are wider than their table.
+    pub(super) fn check_columns(&mut self, bound: &Bound<'_>, columns: &Columns, width: Mm) {
+        let gaps = columns.gap * columns.widths.len().saturating_sub(1) as f64;
+        let used = columns.widths.iter().copied().sum::<Mm>() + gaps;
+        if used.exceeds(width) {
+            let message = format!(
+                "the columns of this table need {used} in width, there are {width}: {} too many",
+                used - width
+            );
+            let hint = "give the widest column `grow: 1`, so that its text is broken into lines";
+            self.find(bound, Diagnostic::error("overflow", message).hint(hint));
+        }
+    }
+
+    /// The width of a column's widest cell, unbroken.
+    fn widest_cell(
+        &mut self,
+        table: &BoundTable<'_>,
+        index: usize,
+        column: &Column,
+        fraction: Mm,
+    ) -> Mm {
+        let mut widest = Mm::ZERO;
+        for (text, style) in cells(table, index, column) {
+            let width = match column.align {
+                ColumnAlign::Decimal => {
+                    let (whole, _) = split_decimal(text);
+                    match is_number(text) {
+                        true => self.text_width(whole, style) + fraction,
+                        false => self.text_width(text, style),
+                    }
+                }
+                _ => self.text_width(text, style),
+            };
+            widest = widest.max(width);
+        }
+        widest
+    }
+
+    /// The width of a column's widest fraction, separator included.
+    fn widest_fraction(&mut self, table: &BoundTable<'_>, index: usize, column: &Column) -> Mm {
+        let mut widest = Mm::ZERO;
+        for (text, style) in cells(table, index, column) {
+            if is_number(text) {
+                let (_, fraction) = split_decimal(text);
+                if !fraction.is_empty() {
+                    widest = widest.max(self.text_width(fraction, style));
+                }
+            }
+        }
+        widest
+    }
+
+    /// The height of a part.
+    pub(super) fn part_height(
+        &mut self,
+        table: &BoundTable<'_>,
+        columns: &Columns,
+        part: TablePart,
+    ) -> Mm {
+        let cells = part_cells(table, part);
+        let mut height = Mm::ZERO;
+        for ((text, column), width) in cells.iter().zip(&table.table.columns).zip(&columns.widths) {
+            let style = part_style(column, part);
+            height = height.max(self.text_height(text, style, Fit::Wrap, *width));
+        }
+        height + self.line_room(table.table, part)
+    }
+
+    /// What the lines of a part take.
+    fn line_room(&self, table: &Table, part: TablePart) -> Mm {
+        let gap = self.length(table.row_gap);
+        match part {
+            TablePart::Head | TablePart::Totals => self.line_width(table.rule) + gap,
+            TablePart::Row(row) if has_line(table, row) => self.line_width(THIN_DOTS) + gap,
+            TablePart::Row(_) => Mm::ZERO,
+        }
+    }
+
+    /// Paints a part.
+    pub(super) fn place_part(
+        &mut self,
+        bound: &Bound<'_>,
+        (table, columns): (&BoundTable<'_>, &Columns),
+        part: TablePart,
+        place: Place,
+    ) {
+        let room = place.rect;
+        let rule = self.line_width(table.table.rule);
+        let level =
+            |y: Mm, height: Mm| Place { rect: Rect::new(room.x, y, room.width, height), ..place };
+        let mut top = room.y;
+        match part {
+            TablePart::Head => self.place_rule(table.table.rule, level(room.bottom() - rule, rule)),
+            TablePart::Totals => {
+                self.place_rule(table.table.rule, level(room.y, rule));
+                top += self.line_room(table.table, part);
+            }
+            TablePart::Row(row) if has_line(table.table, row) => {
+                let thin = self.line_width(THIN_DOTS);
+                self.place_rule(THIN_DOTS, level(room.bottom() - thin, thin));
+            }
+            TablePart::Row(_) => {}
+        }
+        let mut x = room.x;
+        let cells = part_cells(table, part);
+        for (index, column) in table.table.columns.iter().enumerate() {
+            let width = columns.widths[index];
+            let at = Rect::new(x, top, width, ENDLESS);
+            let style = part_style(column, part);
+            let text = cells.get(index).map_or("", |cell| cell);
+            self.place_cell(
+                bound,
+                text,
+                (column.align, style),
+                columns.fractions[index],
+                Place { rect: at, ..place },
+            );
+            x += width + columns.gap;
+        }
+    }
+
+    /// Paints a cell.
+    fn place_cell(
+        &mut self,
+        bound: &Bound<'_>,
+        text: &str,
+        (align, style): (ColumnAlign, &TypeStyle),
+        fraction: Mm,
+        place: Place,
+    ) {
+        if text.is_empty() {
+            return;
+        }
+        let Some(paragraph) = self.shape_or_report(bound, text, style) else { return };
+        let paragraphs = [paragraph];
+        let room = Size::new(place.rect.width, ENDLESS);
+        let Some(setting) = self.set(&paragraphs, style, Fit::Wrap, room) else {
+            return self.report_overflow(bound, &paragraphs, style, Fit::Wrap, room);
+        };
+        let behind = match align {
+            ColumnAlign::Decimal if is_number(text) => {
+                let (_, own) = split_decimal(text);
+                let own = if own.is_empty() { Mm::ZERO } else { self.text_width(own, style) };
+                (fraction - own).max(Mm::ZERO)
+            }
+            _ => Mm::ZERO,
+        };
+        let sits = match align {
+            ColumnAlign::Left => Align::Left,
+            ColumnAlign::Center => Align::Center,
+            ColumnAlign::Right | ColumnAlign::Decimal => Align::Right,
+        };
+        self.paint_cell(&paragraphs, &setting, style, (sits, behind), place);
+    }
+
+    /// Paints a cell's lines.
+    fn paint_cell(
+        &mut self,
+        paragraphs: &[Paragraph],
+        setting: &super::text::Setting,
+        style: &TypeStyle,
+        (align, behind): (Align, Mm),
+        place: Place,
+    ) {
+        let line_height = setting.size * style.leading;
+        let above = self.above_baseline(style);
+        for (row, (index, line)) in setting.lines.iter().enumerate() {
+            let width = setting.size * line.width_em;
+            let x = place.rect.x + slack(align, place.rect.width - behind - width);
+            let y = place.rect.y + line_height * row as f64 + setting.size * above;
+            let at = Point::new(x, y);
+            self.paint_line(&paragraphs[*index], line, setting.size, at, (place.id, place.ink));
+        }
+    }
+}
+
+/// The cells of a part.
+fn part_cells<'t, 'l>(
+    table: &'t BoundTable<'l>,
+    part: TablePart,
+) -> &'t [std::borrow::Cow<'l, str>] {
+    match part {
+        TablePart::Head => &table.head,
+        TablePart::Row(row) => table.rows.get(row).map_or(&[], Vec::as_slice),
+        TablePart::Totals => &table.totals,
+    }
+}
+
+/// How the cells of a part are set.
+fn part_style(column: &Column, part: TablePart) -> &TypeStyle {
+    match part {
+        TablePart::Row(_) => &column.style,
+        TablePart::Head | TablePart::Totals => &column.head_style,
+    }
+}
+
+/// A column's cells from head to total, each with its style.
+fn cells<'t>(
+    table: &'t BoundTable<'_>,
+    index: usize,
+    column: &'t Column,
+) -> impl Iterator<Item = (&'t str, &'t TypeStyle)> {
+    let ends = [table.head.get(index), table.totals.get(index)];
+    let ends = ends.into_iter().flatten().map(|cell| (&**cell, &column.head_style));
+    let rows = table.rows.iter().filter_map(move |row| row.get(index));
+    ends.chain(rows.map(|cell| (&**cell, &column.style)))
+}
+
+/// Whether a thin line follows a row.
+fn has_line(table: &Table, row: usize) -> bool {
+    table.every.is_some_and(|every| (row + 1).is_multiple_of(every as usize))
+}
+
+/// Whether a cell holds a number that decimal alignment can use.
+fn is_number(text: &str) -> bool {
+    text.bytes().any(|byte| byte.is_ascii_digit())
+}
+
+/// A number before and from its decimal separator on; the last point or comma that only digits,
+/// signs or words follow without another digit group counts.
+fn split_decimal(text: &str) -> (&str, &str) {
+    let last_digit = text.rfind(|c: char| c.is_ascii_digit()).map_or(0, |at| at + 1);
+    let digits_from = text[..last_digit]
+        .rfind(|c: char| !c.is_ascii_digit())
+        .filter(|&at| matches!(text.as_bytes()[at], b'.' | b','));
+    match digits_from {
+        Some(at) => text.split_at(at),
+        None => text.split_at(last_digit),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::split_decimal;
+
+    #[test]
+    fn numbers_split_at_their_decimal_separator() {
+        assert_eq!(split_decimal("12.50"), ("12", ".50"));
+        assert_eq!(split_decimal("1.234,50 €"), ("1.234", ",50 €"));
+        assert_eq!(split_decimal("12"), ("12", ""));
+        assert_eq!(split_decimal("12 g"), ("12", " g"));
+        assert_eq!(split_decimal(""), ("", ""));
+        assert_eq!(split_decimal("£ 3"), ("£ 3", ""));
+    }
+}

@@ -1,0 +1,142 @@
+//! The tag: bold, on one line or two, as large as its box.
+//!
+//! The size follows the ink of the letters themselves, not the font's line height, so that a tag
+//! without descenders is larger for it.
+
+use super::stack::{shift, slack};
+use super::{Job, Place};
+use crate::bind::Bound;
+use crate::diag::Diagnostic;
+use crate::fonts::{Cut, Line, Paragraph};
+use crate::geom::{Mm, Point};
+use crate::layout::{Length, TypeStyle, Weight};
+
+/// The height of a tag that says nothing about it.
+pub(super) const USUAL_HEIGHT: Mm = Mm(20.0);
+
+/// Two lines must gain at least this much over one: one line is quicker to read.
+const WORTH_A_BREAK: f64 = 1.15;
+
+/// White between the ink of two lines, in em.
+const LINE_GAP_EM: f64 = 0.18;
+
+/// Capitals lower than this are read from less than arm's length and a step (FAA: height 1/200 of
+/// the distance).
+const LOWEST_CAPITALS: Mm = Mm(4.0);
+
+/// A tag broken into its lines.
+struct Candidate {
+    /// The lines, each a paragraph of its own.
+    lines: Vec<(Paragraph, Line)>,
+    /// Ink above and below each baseline, in em, both counted upwards.
+    ink: Vec<(f64, f64)>,
+    /// The type size it reaches in its box.
+    size: Mm,
+}
+
+impl Job<'_, '_> {
+    /// Sets and paints a tag.
+    pub(super) fn place_tag(&mut self, bound: &Bound<'_>, text: &str, place: Place) {
+        let text = text.trim();
+        if text.is_empty() {
+            let finding = Diagnostic::error("empty-tag", "this parcel has no tag to print")
+                .hint("give the order a `tag`, or print `{{ tag }}`, which is never empty");
+            return self.find(bound, finding);
+        }
+        let style = TypeStyle {
+            size: Length::Mm(10.0),
+            smallest: Length::Mm(2.0),
+            cut: Weight::Bold,
+            spacing: 0.0,
+            leading: 1.0,
+            capitals: false,
+        };
+        if self.shape_or_report(bound, text, &style).is_none() {
+            return;
+        }
+        let Some(best) = self.best_candidate(text, &style, place) else { return };
+        let capitals = best.size * self.capital_height(Cut::Bold);
+        if LOWEST_CAPITALS.exceeds(capitals) {
+            let message = format!(
+                "the tag `{text}` gets capitals of {capitals} in its box, too small to read from \
+                 a step away"
+            );
+            let finding = Diagnostic::warning("small-tag", message).hint(format!(
+                "shorten the tag, or make its box larger than {}",
+                place.rect.height
+            ));
+            self.find(bound, finding);
+        }
+        self.tag_capitals = Some(self.tag_capitals.map_or(capitals, |other| other.min(capitals)));
+        self.paint_tag(bound, &best, place);
+    }
+
+    /// The way of breaking a tag that makes it largest.
+    fn best_candidate(&mut self, text: &str, style: &TypeStyle, place: Place) -> Option<Candidate> {
+        let one = self.candidate(&[text], style, place)?;
+        let breaks = text.match_indices(' ').map(|(at, _)| at);
+        let two = breaks
+            .filter_map(|at| {
+                self.candidate(&[text[..at].trim_end(), &text[at + 1..]], style, place)
+            })
+            .fold(None, |best: Option<Candidate>, next| match best {
+                Some(best) if best.size >= next.size => Some(best),
+                _ => Some(next),
+            });
+        match two {
+            Some(two) if two.size.0 > one.size.0 * WORTH_A_BREAK => Some(two),
+            _ => Some(one),
+        }
+    }
+
+    /// A tag on given lines at the size it reaches.
+    fn candidate(&mut self, texts: &[&str], style: &TypeStyle, place: Place) -> Option<Candidate> {
+        let mut lines = Vec::new();
+        let mut ink = Vec::new();
+        for text in texts {
+            let paragraph = self.shape(text, style)?;
+            let line = paragraph
+                .break_lines(&mut self.composer.shaper, f64::INFINITY)
+                .into_iter()
+                .next()?;
+            ink.push(self.ink_extent(&line));
+            lines.push((paragraph, line));
+        }
+        let width = lines.iter().map(|(_, line)| line.width_em).fold(0.0, f64::max);
+        let height = ink.iter().map(|(top, bottom)| top - bottom).sum::<f64>()
+            + LINE_GAP_EM * (lines.len() - 1) as f64;
+        let size = Mm((place.rect.width.0 / width).min(place.rect.height.0 / height));
+        (size.0.is_finite() && size.0 > 0.0).then_some(Candidate { lines, ink, size })
+    }
+
+    /// The highest and lowest ink of a line over its baseline, in em; capitals at least, so that
+    /// tags of small letters do not outgrow their neighbours.
+    fn ink_extent(&self, line: &Line) -> (f64, f64) {
+        let capitals = self.capital_height(Cut::Bold);
+        let mut extent = (capitals, 0.0_f64);
+        for run in &line.runs {
+            for glyph in &run.glyphs {
+                if let Some(bounds) = self.composer.book.glyph_bounds(run.font, glyph.id) {
+                    extent.0 = extent.0.max(bounds.y_max + glyph.dy_em);
+                    extent.1 = extent.1.min(bounds.y_min + glyph.dy_em);
+                }
+            }
+        }
+        extent
+    }
+
+    /// Paints a tag's lines.
+    fn paint_tag(&mut self, bound: &Bound<'_>, tag: &Candidate, place: Place) {
+        let heights = tag.ink.iter().map(|(top, bottom)| tag.size * (top - bottom));
+        let gap = tag.size * LINE_GAP_EM;
+        let used = heights.sum::<Mm>() + gap * (tag.lines.len() - 1) as f64;
+        let mut y = place.rect.y + shift(bound.block.sit, place.rect.height - used);
+        for ((paragraph, line), (top, bottom)) in tag.lines.iter().zip(&tag.ink) {
+            let width = tag.size * line.width_em;
+            let x = place.rect.x + slack(bound.block.align, place.rect.width - width);
+            let at = Point::new(x, y + tag.size * *top);
+            self.paint_line(paragraph, line, tag.size, at, (place.id, place.ink));
+            y += tag.size * (top - bottom) + gap;
+        }
+    }
+}

@@ -1,0 +1,389 @@
+//! Text: its size, its lines, and the runs they are painted as.
+//!
+//! A line is `leading` em high. Its capitals and the usual descent sit in the middle of that, so
+//! that text of one style stands the same in a box on its own and in the middle of others.
+
+use super::stack::{shift, slack};
+use super::{Job, Place};
+use crate::bind::Bound;
+use crate::diag::Diagnostic;
+use crate::fonts::{BaseDirection, Cut, Line, Paragraph, Shaper, TextError, TextStyle};
+use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
+use crate::layout::{Align, Fit, TypeStyle, Weight};
+use crate::scene::{BlockId, Ink, MarkKind, TextRun};
+
+/// Type gets smaller in steps of a quarter of a point.
+const SHRINK_STEP: Mm = Mm(0.25 * MM_PER_PT);
+
+/// The part of an em below the baseline that letters take: a little more than the `g` of common
+/// text faces. A face's own descent also covers marks that no address has.
+pub(super) const DESCENT_EM: f64 = 0.24;
+
+/// Lines kept whole are worth making them this much smaller before breaking them.
+const WORTH_KEEPING_WHOLE: f64 = 0.85;
+
+/// Text that has found its size and lines.
+pub(super) struct Setting {
+    /// The type size.
+    pub(super) size: Mm,
+    /// The lines, each with the number of its paragraph.
+    pub(super) lines: Vec<(usize, Line)>,
+}
+
+impl Job<'_, '_> {
+    /// The type size of a style.
+    pub(super) fn type_size(&self, style: &TypeStyle) -> Mm {
+        self.length(style.size)
+    }
+
+    /// A text as a paragraph; `None` when a character has no glyph.
+    pub(super) fn shape(&mut self, text: &str, style: &TypeStyle) -> Option<Paragraph> {
+        let text = spell(text, style);
+        self.composer.shaper.paragraph(&text, &text_style(style)).ok()
+    }
+
+    /// A text as a paragraph; characters without a glyph are reported.
+    pub(super) fn shape_or_report(
+        &mut self,
+        bound: &Bound<'_>,
+        text: &str,
+        style: &TypeStyle,
+    ) -> Option<Paragraph> {
+        let spelt = spell(text, style);
+        match self.composer.shaper.paragraph(&spelt, &text_style(style)) {
+            Ok(paragraph) => Some(paragraph),
+            Err(error) => {
+                self.report_unprintable(bound, text, &error);
+                None
+            }
+        }
+    }
+
+    /// Reports text that no font can print.
+    fn report_unprintable(&mut self, bound: &Bound<'_>, text: &str, error: &TextError) {
+        let shown = shorten(&text.trim().replace('\n', " / "), 60);
+        let (rule, hint) = match error {
+            TextError::Missing(_) => (
+                "missing-glyph",
+                "add a font that has it with `--fonts DIR`, or change the order's text",
+            ),
+            TextError::Unshapable { .. } => ("unshapable", "shorten the text, or use another font"),
+        };
+        let message = format!("{error} in `{shown}`");
+        self.find(bound, Diagnostic::error(rule, message).hint(hint));
+    }
+
+    /// The height a text asks for.
+    pub(super) fn text_height(&mut self, text: &str, style: &TypeStyle, fit: Fit, width: Mm) -> Mm {
+        let size = self.type_size(style);
+        let line = size * style.leading;
+        if text.is_empty() {
+            return line;
+        }
+        let most = match fit {
+            Fit::Fail => f64::INFINITY,
+            Fit::Wrap | Fit::Shrink => limit(width, size),
+        };
+        let lines = match self.shape(text, style) {
+            Some(paragraph) => paragraph.break_lines(&mut self.composer.shaper, most).len(),
+            None => 1,
+        };
+        line * lines.max(1) as f64
+    }
+
+    /// The width a text asks for, unbroken.
+    pub(super) fn text_width(&mut self, text: &str, style: &TypeStyle) -> Mm {
+        let width = self.shape(text, style).map_or(0.0, |paragraph| paragraph.natural_width_em());
+        // A thousandth of a millimetre keeps rounding from breaking the line it was made for.
+        self.type_size(style) * width + Mm(0.001)
+    }
+
+    /// Sets and paints a text.
+    pub(super) fn place_text(
+        &mut self,
+        bound: &Bound<'_>,
+        text: &str,
+        style: &TypeStyle,
+        fit: Fit,
+        place: Place,
+    ) {
+        let Some(paragraph) = self.shape_or_report(bound, text, style) else { return };
+        let paragraphs = [paragraph];
+        let setting = self.set(&paragraphs, style, fit, place.rect.size());
+        let setting = setting.unwrap_or_else(|| {
+            self.report_overflow(bound, &paragraphs, style, fit, place.rect.size());
+            self.set_anyhow(&paragraphs, style)
+        });
+        self.paint(bound, &paragraphs, &setting, style, place);
+    }
+
+    /// The size and lines of paragraphs in a room, if they fit.
+    pub(super) fn set(
+        &mut self,
+        paragraphs: &[Paragraph],
+        style: &TypeStyle,
+        fit: Fit,
+        room: Size,
+    ) -> Option<Setting> {
+        let full = self.type_size(style);
+        let smallest = self.length(style.smallest);
+        let mut attempt = |size, wrap| {
+            try_size(&mut self.composer.shaper, paragraphs, (size, style.leading), room, wrap)
+        };
+        match fit {
+            Fit::Wrap => attempt(full, true),
+            Fit::Fail => attempt(full, false),
+            Fit::Shrink => {
+                let sizes = shrink_sizes(full, smallest);
+                let nearly = |size: &&Mm| size.0 >= full.0 * WORTH_KEEPING_WHOLE;
+                let whole = sizes.iter().take_while(nearly).find_map(|&size| attempt(size, false));
+                whole.or_else(|| sizes.iter().find_map(|&size| attempt(size, true)))
+            }
+        }
+    }
+
+    /// The setting of text that does not fit, so that a preview shows where it goes.
+    pub(super) fn set_anyhow(&mut self, paragraphs: &[Paragraph], style: &TypeStyle) -> Setting {
+        let lines = break_all(&mut self.composer.shaper, paragraphs, f64::INFINITY);
+        Setting { size: self.length(style.smallest).min(self.type_size(style)), lines }
+    }
+
+    /// Reports text that does not fit, with what it needs.
+    pub(super) fn report_overflow(
+        &mut self,
+        bound: &Bound<'_>,
+        paragraphs: &[Paragraph],
+        style: &TypeStyle,
+        fit: Fit,
+        room: Size,
+    ) {
+        let full = self.type_size(style);
+        let size = match fit {
+            Fit::Shrink => self.length(style.smallest).min(full),
+            Fit::Wrap | Fit::Fail => full,
+        };
+        let wraps = fit != Fit::Fail;
+        let words = paragraphs.iter().map(|it| match wraps {
+            true => it.min_width_em(),
+            false => it.natural_width_em(),
+        });
+        let widest = size * words.fold(0.0, f64::max);
+        let points = format_points(size);
+        let name = bound.block.name;
+        let finding = if widest.exceeds(room.width) {
+            let what = if wraps { "a word of this" } else { "this" };
+            let message = format!(
+                "{what} `{name}` needs {widest} in width at {points}, its box has {}: {} too many",
+                room.width,
+                widest - room.width
+            );
+            Diagnostic::error("overflow", message).hint(match fit {
+                Fit::Fail => format!("make its box at least {widest} wide, or set `fit: shrink`"),
+                _ => format!("make its box at least {widest} wide, or its type smaller"),
+            })
+        } else {
+            let limit = if wraps { limit(room.width, size) } else { f64::INFINITY };
+            let lines = break_all(&mut self.composer.shaper, paragraphs, limit).len();
+            let needed = size * style.leading * lines as f64;
+            let lines = if lines == 1 { "1 line".into() } else { format!("{lines} lines") };
+            let message = format!(
+                "this `{name}` needs {needed} in height for {lines} at {points}, its box has {}: \
+                 {} too many",
+                room.height,
+                needed - room.height
+            );
+            Diagnostic::error("overflow", message).hint(match fit {
+                Fit::Shrink => format!("make its box at least {needed} high"),
+                _ => format!("make its box at least {needed} high, or set `fit: shrink`"),
+            })
+        };
+        self.find(bound, finding);
+    }
+
+    /// Paints lines from the top of a room, or as the block's `sit` says.
+    pub(super) fn paint(
+        &mut self,
+        bound: &Bound<'_>,
+        paragraphs: &[Paragraph],
+        setting: &Setting,
+        style: &TypeStyle,
+        place: Place,
+    ) {
+        let line_height = setting.size * style.leading;
+        let used = line_height * setting.lines.len() as f64;
+        let top = place.rect.y + shift(bound.block.sit, (place.rect.height - used).max(Mm::ZERO));
+        let above = self.above_baseline(style);
+        for (row, (index, line)) in setting.lines.iter().enumerate() {
+            let baseline = top + line_height * row as f64 + setting.size * above;
+            let width = setting.size * line.width_em;
+            let x = place.rect.x + slack(bound.block.align, place.rect.width - width);
+            let at = Point::new(x, baseline);
+            self.paint_line(&paragraphs[*index], line, setting.size, at, (place.id, place.ink));
+        }
+    }
+
+    /// How far below the top of its line a baseline lies, in em.
+    pub(super) fn above_baseline(&self, style: &TypeStyle) -> f64 {
+        let capitals = self.capital_height(cut(style.cut));
+        (style.leading - (capitals + DESCENT_EM)) / 2.0 + capitals
+    }
+
+    /// The height of capitals, in em.
+    pub(super) fn capital_height(&self, cut: Cut) -> f64 {
+        let book = self.composer.book;
+        book.fallbacks(None, cut).first().map_or(0.7, |font| book.metrics(*font).cap_height)
+    }
+
+    /// Paints one line from a point on its baseline.
+    pub(super) fn paint_line(
+        &mut self,
+        paragraph: &Paragraph,
+        line: &Line,
+        size: Mm,
+        at: Point,
+        (block, ink): (BlockId, Ink),
+    ) {
+        let mut x = at.x;
+        for run in &line.runs {
+            let width = size * run.glyphs.iter().map(|glyph| glyph.advance_em).sum::<f64>();
+            let start = u32::try_from(run.text.start).unwrap_or(u32::MAX);
+            let mut glyphs = run.glyphs.clone();
+            for glyph in &mut glyphs {
+                glyph.cluster = glyph.cluster.saturating_sub(start);
+            }
+            let capitals = self.composer.book.metrics(run.font).cap_height;
+            self.mark(
+                block,
+                MarkKind::Text(TextRun {
+                    font: run.font,
+                    size,
+                    origin: Point::new(x, at.y),
+                    ink,
+                    glyphs,
+                    text: paragraph.text()[run.text.clone()].to_owned(),
+                    rtl: run.rtl,
+                    rect: Rect::new(
+                        x,
+                        at.y - size * capitals,
+                        width,
+                        size * (capitals + DESCENT_EM),
+                    ),
+                }),
+            );
+            x += width;
+        }
+    }
+
+    /// Paints one text on one line, as small as it must be; for captions.
+    pub(super) fn place_caption(
+        &mut self,
+        bound: &Bound<'_>,
+        text: &str,
+        style: &TypeStyle,
+        place: Place,
+    ) {
+        let Some(paragraph) = self.shape_or_report(bound, text, style) else { return };
+        let paragraphs = [paragraph];
+        let room = place.rect.size();
+        let Some(setting) = self.set(&paragraphs, style, Fit::Shrink, room) else {
+            return self.report_overflow(bound, &paragraphs, style, Fit::Shrink, room);
+        };
+        let line = setting.size * style.leading;
+        let above = self.above_baseline(style);
+        for (row, (index, broken)) in setting.lines.iter().enumerate() {
+            let width = setting.size * broken.width_em;
+            let x = place.rect.x + slack(Align::Center, room.width - width);
+            let baseline = place.rect.y + line * row as f64 + setting.size * above;
+            let at = Point::new(x, baseline);
+            self.paint_line(&paragraphs[*index], broken, setting.size, at, (place.id, place.ink));
+        }
+    }
+}
+
+/// The style in the fonts' own terms.
+fn text_style(style: &TypeStyle) -> TextStyle {
+    TextStyle {
+        family: None,
+        cut: cut(style.cut),
+        letter_spacing_em: style.spacing,
+        tabular: true,
+        direction: BaseDirection::default(),
+    }
+}
+
+/// The cut in the fonts' own terms.
+fn cut(weight: Weight) -> Cut {
+    match weight {
+        Weight::Regular => Cut::Regular,
+        Weight::Bold => Cut::Bold,
+        Weight::Condensed => Cut::CondensedBold,
+    }
+}
+
+/// A text as its style spells it.
+fn spell(text: &str, style: &TypeStyle) -> String {
+    let text = text.trim_end();
+    if style.capitals { text.to_uppercase() } else { text.to_owned() }
+}
+
+/// A width in em, forgiving what rounding does.
+fn limit(width: Mm, size: Mm) -> f64 {
+    (width + crate::geom::TOLERANCE) / size
+}
+
+/// The sizes that shrinking tries, largest first.
+fn shrink_sizes(full: Mm, smallest: Mm) -> Vec<Mm> {
+    let mut sizes = Vec::new();
+    let mut size = full;
+    while size > smallest {
+        sizes.push(size);
+        size -= SHRINK_STEP;
+    }
+    sizes.push(smallest.min(full));
+    sizes
+}
+
+/// All paragraphs broken into lines, each with its paragraph's number.
+fn break_all(shaper: &mut Shaper, paragraphs: &[Paragraph], width_em: f64) -> Vec<(usize, Line)> {
+    let mut all = Vec::new();
+    for (index, paragraph) in paragraphs.iter().enumerate() {
+        let lines = paragraph.break_lines(shaper, width_em);
+        all.extend(lines.into_iter().map(|line| (index, line)));
+    }
+    all
+}
+
+/// The lines of paragraphs at a size, if they fit into a room.
+fn try_size(
+    shaper: &mut Shaper,
+    paragraphs: &[Paragraph],
+    (size, leading): (Mm, f64),
+    room: Size,
+    wrap: bool,
+) -> Option<Setting> {
+    let most = limit(room.width, size);
+    let narrow = |paragraph: &Paragraph| match wrap {
+        true => paragraph.min_width_em() <= most,
+        false => paragraph.natural_width_em() <= most,
+    };
+    if !paragraphs.iter().all(narrow) {
+        return None;
+    }
+    let lines = break_all(shaper, paragraphs, most);
+    let height = size * leading * lines.len() as f64;
+    (!height.exceeds(room.height)).then_some(Setting { size, lines })
+}
+
+/// A size as the reader of a layout knows it.
+pub(super) fn format_points(size: Mm) -> String {
+    let text = format!("{:.2}", size.to_pt());
+    format!("{} pt", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// The first characters of a text.
+pub(super) fn shorten(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((at, _)) => format!("{}…", &text[..at]),
+        None => text.to_owned(),
+    }
+}

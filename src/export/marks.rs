@@ -1,0 +1,232 @@
+//! Where the black of exact marks lies, in whole dots and whole modules.
+//!
+//! In: marks of a scene. Out: runs and boxes of dark modules or dots, the same for every writer.
+//! Not here: how a box is painted.
+
+use crate::codes::{Code128, Qr};
+use crate::geom::{DotGrid, Rect};
+use crate::scene::{DotRect, TallyMark};
+
+/// Dots that positions are kept within, so that arithmetic on them cannot overflow.
+const FARTHEST_DOT: f64 = 1_000_000.0;
+
+/// A box of whole dots or modules.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Cells {
+    /// The first column.
+    pub(super) x: i32,
+    /// The first row, counted downwards.
+    pub(super) y: i32,
+    /// Columns, at least one.
+    pub(super) width: i32,
+    /// Rows, at least one.
+    pub(super) height: i32,
+}
+
+impl From<DotRect> for Cells {
+    fn from(dots: DotRect) -> Cells {
+        let cell = |count: u32| clamp_dot(f64::from(count));
+        Cells {
+            x: cell(dots.x),
+            y: cell(dots.y),
+            width: cell(dots.width),
+            height: cell(dots.height),
+        }
+    }
+}
+
+/// A whole number of dots, within what boxes can hold.
+fn clamp_dot(dots: f64) -> i32 {
+    dots.clamp(-FARTHEST_DOT, FARTHEST_DOT) as i32
+}
+
+/// The dots that a filled box covers: its sides go to the nearest dot lines, and it keeps at least
+/// one dot each way, because a rule that vanishes is worse than one that is too thick. `None` for
+/// a box without area.
+pub(super) fn snap_fill(rect: Rect, grid: DotGrid) -> Option<Cells> {
+    if !(rect.width.0 > 0.0 && rect.height.0 > 0.0) {
+        return None;
+    }
+    let snap = |from, to| {
+        let first = clamp_dot(grid.dots(from).round());
+        (first, (clamp_dot(grid.dots(to).round()) - first).max(1))
+    };
+    let (x, width) = snap(rect.x, rect.right());
+    let (y, height) = snap(rect.y, rect.bottom());
+    Some(Cells { x, y, width, height })
+}
+
+/// The bars of a Code 128, each with its first module and its width in modules.
+pub(super) fn bars(code: &Code128) -> impl Iterator<Item = (i32, i32)> {
+    let mut at = 0;
+    code.widths().enumerate().filter_map(move |(place, width)| {
+        let (start, width) = (at, i32::from(width));
+        at += width;
+        (place % 2 == 0).then_some((start, width))
+    })
+}
+
+/// The black runs of a tally, each over the whole height of the row.
+pub(super) fn tally_runs(tally: &TallyMark) -> impl Iterator<Item = Cells> {
+    let row = Cells::from(tally.dots);
+    let cell = clamp_dot(f64::from(tally.cell_dots));
+    runs(&tally.cells).map(move |(start, len)| Cells {
+        x: row.x.saturating_add(cell.saturating_mul(start)),
+        width: cell.saturating_mul(len),
+        ..row
+    })
+}
+
+/// The runs of true cells, each with its first index and its length.
+fn runs(cells: &[bool]) -> impl Iterator<Item = (i32, i32)> {
+    let mut at = 0;
+    std::iter::from_fn(move || {
+        let start = at + cells[at..].iter().position(|&cell| cell)?;
+        let len = cells[start..].iter().take_while(|&&cell| cell).count();
+        at = start + len;
+        Some((start as i32, len as i32))
+    })
+}
+
+/// The runs of dark modules of a QR Code, row by row, as boxes one module high.
+pub(super) fn qr_runs(qr: &Qr) -> impl Iterator<Item = Cells> {
+    (0..qr.size()).flat_map(move |y| {
+        qr.runs(y).map(move |(x, width)| Cells {
+            x: x as i32,
+            y: y as i32,
+            width: width as i32,
+            height: 1,
+        })
+    })
+}
+
+/// Boxes that cover exactly the dark modules of a QR Code, so that any two dark modules that share
+/// a side lie together in one of them.
+///
+/// A box that ends a sliver short of its sides would leave a hair of white where two boxes meet;
+/// here boxes overlap instead. Runs that repeat in the next row become one box; a box grows into
+/// the row above or below where that is dark over its whole width; what pairs of modules are left
+/// get a box of their own.
+pub(super) fn cover_modules(qr: &Qr) -> Vec<Cells> {
+    let size = qr.size() as i32;
+    let is_dark = |x: i32, y: i32| {
+        (0..size).contains(&x) && (0..size).contains(&y) && qr.get(x as usize, y as usize)
+    };
+    let mut boxes = merge_runs(qr_runs(qr));
+    for cells in &mut boxes {
+        let is_row_dark = |y| (cells.x..cells.x + cells.width).all(|x| is_dark(x, y));
+        let above = i32::from(is_row_dark(cells.y - 1));
+        let below = i32::from(is_row_dark(cells.y + cells.height));
+        cells.y -= above;
+        cells.height += above + below;
+    }
+    let bridges = bridge_rows(size, &boxes, is_dark);
+    boxes.extend(bridges);
+    boxes
+}
+
+/// Joins runs, given row by row, that repeat in the next row.
+fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
+    let mut boxes: Vec<Cells> = Vec::new();
+    // Boxes of the row before and of this row that may still grow, from left to right.
+    let (mut before, mut open): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
+    let mut row = 0;
+    for run in runs {
+        if run.y != row {
+            before = std::mem::take(&mut open);
+            if run.y != row + 1 {
+                before.clear();
+            }
+            row = run.y;
+        }
+        let same = |&index: &usize| (boxes[index].x, boxes[index].width) == (run.x, run.width);
+        if let Some(index) = before.iter().copied().find(same) {
+            boxes[index].height += 1;
+            open.push(index);
+        } else {
+            open.push(boxes.len());
+            boxes.push(run);
+        }
+    }
+    boxes
+}
+
+/// Boxes two rows high over the dark pairs of modules, one above the other, that no box holds.
+fn bridge_rows(size: i32, boxes: &[Cells], is_dark: impl Fn(i32, i32) -> bool) -> Vec<Cells> {
+    let at = |x: i32, y: i32| (y * size + x) as usize;
+    let mut open: Vec<bool> = (0..size)
+        .flat_map(|y| (0..size).map(move |x| (x, y)))
+        .map(|(x, y)| is_dark(x, y) && is_dark(x, y + 1))
+        .collect();
+    for cells in boxes {
+        for y in cells.y..cells.y + cells.height - 1 {
+            open[at(cells.x, y)..at(cells.x + cells.width, y)].fill(false);
+        }
+    }
+    let rows = open.chunks(size.max(1) as usize).zip(0..);
+    let bridge = |(row, y)| runs(row).map(move |(x, width)| Cells { x, y, width, height: 2 });
+    rows.flat_map(bridge).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::codes::QrOptions;
+    use crate::geom::Mm;
+
+    /// A QR Code that says `text`.
+    fn qr(text: &str) -> Qr {
+        Qr::encode(text, &QrOptions::default()).unwrap()
+    }
+
+    #[test]
+    fn boxes_cover_exactly_the_dark_modules_and_leave_no_seam() {
+        for text in ["1", "SW1:L:K7QM:2024-0001:ORDER-000123", &"Слип ".repeat(40)] {
+            let qr = qr(text);
+            let size = qr.size();
+            let boxes = cover_modules(&qr);
+            let holds = |b: &Cells, x: usize, y: usize| {
+                (b.x..b.x + b.width).contains(&(x as i32))
+                    && (b.y..b.y + b.height).contains(&(y as i32))
+            };
+            for y in 0..size {
+                for x in 0..size {
+                    assert_eq!(boxes.iter().any(|b| holds(b, x, y)), qr.get(x, y), "{x} {y}");
+                    for (x2, y2) in [(x + 1, y), (x, y + 1)] {
+                        if qr.get(x, y) && qr.get(x2, y2) {
+                            let joined = |b: &Cells| holds(b, x, y) && holds(b, x2, y2);
+                            assert!(boxes.iter().any(joined), "seam at {x} {y}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn fills_keep_one_dot() {
+        let grid = DotGrid::DPI_203;
+        let fill = |x, width| snap_fill(Rect::new(Mm(x), Mm(0.0), Mm(width), Mm(1.0)), grid);
+        assert_eq!(fill(1.0, 0.375), Some(Cells { x: 8, y: 0, width: 3, height: 8 }));
+        assert_eq!(fill(1.0, 0.01), Some(Cells { x: 8, y: 0, width: 1, height: 8 }));
+        assert_eq!(fill(1.0, 0.0), None);
+        assert_eq!(fill(f64::NAN, f64::NAN), None);
+    }
+
+    #[test]
+    fn tally_runs_join_black_cells() {
+        let tally = TallyMark {
+            cells: vec![true, true, false, true],
+            cell_dots: 24,
+            dots: DotRect { x: 10, y: 5, width: 96, height: 32 },
+        };
+        let runs: Vec<Cells> = tally_runs(&tally).collect();
+        assert_eq!(
+            runs,
+            [
+                Cells { x: 10, y: 5, width: 48, height: 32 },
+                Cells { x: 82, y: 5, width: 24, height: 32 }
+            ]
+        );
+    }
+}

@@ -1,0 +1,248 @@
+//! A content stream in the making.
+//!
+//! In: paths, text and pictures in the units of a [`Frame`]. Out: the operators of
+//! ISO 32000-1 Annex A as short as they can be. Text objects and paths are opened and closed as
+//! needed, so that neighbours share them, and a state is set only when it changes. Not here: which
+//! glyphs and boxes (`text`, `code`, `page`).
+
+use crate::fonts::FontId;
+use crate::geom::{FillRule, Segment};
+use crate::scene::Ink;
+
+use super::super::decimal::{push_fixed, to_fixed};
+use super::frame::{Block, Frame};
+
+/// Decimals of places on the page: a hundredth of a dot.
+pub(super) const PLACE_DECIMALS: usize = 2;
+
+/// Decimals of sizes and of places inside a code.
+pub(super) const SIZE_DECIMALS: usize = 3;
+
+/// Decimals of scales: over 10,000 dots the size of a dot in points stays within a hundredth.
+const SCALE_DECIMALS: usize = 8;
+
+/// What an unfinished stretch of the stream is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Open {
+    /// Nothing.
+    Nothing,
+    /// A text object.
+    Text,
+    /// A path of boxes still to be filled.
+    Path,
+}
+
+/// A content stream and the graphics state at its end.
+pub(super) struct Content {
+    /// The stream so far.
+    out: Vec<u8>,
+    /// Whether strings are written as hexadecimal digits, for people.
+    readable: bool,
+    /// What is unfinished.
+    open: Open,
+    /// The fill colour.
+    ink: Ink,
+    /// The font and its size in thousandths of a dot.
+    font: Option<(FontId, i64)>,
+    /// The letter spacing in thousandths of a dot.
+    spacing: i64,
+    /// Where the line of the open text object starts, in hundredths of a dot.
+    line: (i64, i64),
+}
+
+impl Content {
+    /// An empty stream in a page's coordinate system.
+    pub(super) fn new(frame: &Frame, readable: bool) -> Content {
+        let mut content = Content {
+            out: Vec::with_capacity(8192),
+            readable,
+            open: Open::Nothing,
+            ink: Ink::Black,
+            font: None,
+            spacing: 0,
+            line: (0, 0),
+        };
+        let scale = frame.points_per_dot();
+        content.number(scale, SCALE_DECIMALS);
+        content.raw(b"0 0 ");
+        content.number(scale, SCALE_DECIMALS);
+        content.raw(b"0 ");
+        content.number(frame.height, 4);
+        content.raw(b"cm\n");
+        content
+    }
+
+    /// The finished stream.
+    pub(super) fn finish(mut self) -> Vec<u8> {
+        self.close();
+        self.out
+    }
+
+    /// Whether strings are written for people.
+    pub(super) fn readable(&self) -> bool {
+        self.readable
+    }
+
+    /// Adds bytes as they are.
+    pub(super) fn raw(&mut self, bytes: &[u8]) {
+        self.out.extend_from_slice(bytes);
+    }
+
+    /// Adds a number and a space.
+    pub(super) fn number(&mut self, value: f64, decimals: usize) {
+        push_fixed(&mut self.out, to_fixed(value, decimals), decimals);
+        self.out.push(b' ');
+    }
+
+    /// Ends an open text object or fills an open path.
+    pub(super) fn close(&mut self) {
+        match std::mem::replace(&mut self.open, Open::Nothing) {
+            Open::Nothing => {}
+            Open::Text => self.raw(b"ET\n"),
+            Open::Path => self.raw(b"f\n"),
+        }
+    }
+
+    /// Sets the colour of what follows.
+    fn set_ink(&mut self, ink: Ink) {
+        if self.ink == ink {
+            return;
+        }
+        if self.open == Open::Path {
+            self.close();
+        }
+        self.ink = ink;
+        self.raw(match ink {
+            Ink::Black => b"0 g\n",
+            Ink::White => b"1 g\n",
+        });
+    }
+
+    /// Opens a text object, or goes on with the open one, with a font and the pen at a place.
+    pub(super) fn begin_text(&mut self, font: FontId, size: f64, at: (f64, f64), ink: Ink) {
+        self.set_ink(ink);
+        if self.open != Open::Text {
+            self.close();
+            self.raw(b"BT\n");
+            self.open = Open::Text;
+            self.line = (0, 0);
+        }
+        let size = to_fixed(size, SIZE_DECIMALS);
+        if self.font != Some((font, size)) {
+            self.font = Some((font, size));
+            self.out.extend_from_slice(b"/F");
+            push_fixed(&mut self.out, font.index() as i64, 0);
+            self.out.push(b' ');
+            push_fixed(&mut self.out, size, SIZE_DECIMALS);
+            self.raw(b" Tf\n");
+        }
+        let line = (to_fixed(at.0, PLACE_DECIMALS), to_fixed(at.1, PLACE_DECIMALS));
+        push_fixed(&mut self.out, line.0 - self.line.0, PLACE_DECIMALS);
+        self.out.push(b' ');
+        push_fixed(&mut self.out, line.1 - self.line.1, PLACE_DECIMALS);
+        self.raw(b" Td\n");
+        self.line = line;
+    }
+
+    /// Sets the letter spacing in dots and tells it as it is after rounding.
+    pub(super) fn set_spacing(&mut self, dots: f64) -> f64 {
+        let spacing = to_fixed(dots, SIZE_DECIMALS);
+        if spacing != self.spacing {
+            self.spacing = spacing;
+            push_fixed(&mut self.out, spacing, SIZE_DECIMALS);
+            self.raw(b" Tc\n");
+        }
+        spacing as f64 / 1000.0
+    }
+
+    /// Adds a box to the path to be filled.
+    pub(super) fn fill_box(&mut self, block: Block, ink: Ink) {
+        self.set_ink(ink);
+        if self.open != Open::Path {
+            self.close();
+            self.open = Open::Path;
+        }
+        for value in [block.x, block.y, block.width, block.height] {
+            self.number(value, PLACE_DECIMALS);
+        }
+        self.raw(b"re\n");
+    }
+
+    /// Begins a stretch with its own scale and origin, both given in the page's units.
+    pub(super) fn begin_scaled(&mut self, scale: (f64, f64), origin: (f64, f64), ink: Ink) {
+        self.close();
+        self.set_ink(ink);
+        self.raw(b"q ");
+        self.number(scale.0, SCALE_DECIMALS);
+        self.raw(b"0 0 ");
+        self.number(scale.1, SCALE_DECIMALS);
+        self.number(origin.0, SIZE_DECIMALS);
+        self.number(origin.1, SIZE_DECIMALS);
+        self.raw(b"cm\n");
+    }
+
+    /// Ends a stretch with its own scale.
+    pub(super) fn end_scaled(&mut self) {
+        self.raw(b"Q\n");
+    }
+
+    /// Adds a box in the units of the current stretch; the caller fills it.
+    pub(super) fn local_box(&mut self, block: Block) {
+        for value in [block.x, block.y, block.width, block.height] {
+            self.number(value, SIZE_DECIMALS);
+        }
+        self.raw(b"re\n");
+    }
+
+    /// Adds and fills an outline in the units of the current stretch.
+    pub(super) fn fill_outline(&mut self, segments: &[Segment], rule: FillRule, decimals: usize) {
+        push_outline(&mut self.out, segments, rule, decimals);
+    }
+}
+
+/// Writes the operators that fill an outline.
+pub(super) fn push_outline(
+    out: &mut Vec<u8>,
+    segments: &[Segment],
+    rule: FillRule,
+    decimals: usize,
+) {
+    let mut last = (0.0, 0.0);
+    let mut add = |values: &[f64], operator: &[u8]| {
+        for value in values {
+            push_fixed(out, to_fixed(*value, decimals), decimals);
+            out.push(b' ');
+        }
+        out.extend_from_slice(operator);
+    };
+    for segment in segments {
+        match *segment {
+            Segment::MoveTo(x, y) => add(&[x, y], b"m\n"),
+            Segment::LineTo(x, y) => add(&[x, y], b"l\n"),
+            Segment::QuadTo(cx, cy, x, y) => {
+                // The same curve as a cubic one: its control points lie two thirds of the way.
+                let near = |from: f64, control: f64| from + (control - from) * 2.0 / 3.0;
+                let first = (near(last.0, cx), near(last.1, cy));
+                add(&[first.0, first.1, near(x, cx), near(y, cy), x, y], b"c\n");
+            }
+            Segment::CubicTo(ax, ay, bx, by, x, y) => add(&[ax, ay, bx, by, x, y], b"c\n"),
+            Segment::Close => add(&[], b"h\n"),
+        }
+        last = segment_end(segment).unwrap_or(last);
+    }
+    out.extend_from_slice(match rule {
+        FillRule::NonZero => b"f\n",
+        FillRule::EvenOdd => b"f*\n",
+    });
+}
+
+/// Where a segment ends; none for one that closes its contour.
+fn segment_end(segment: &Segment) -> Option<(f64, f64)> {
+    match *segment {
+        Segment::MoveTo(x, y)
+        | Segment::LineTo(x, y)
+        | Segment::QuadTo(_, _, x, y)
+        | Segment::CubicTo(_, _, _, _, x, y) => Some((x, y)),
+        Segment::Close => None,
+    }
+}

@@ -1,0 +1,255 @@
+//! Numbered objects on their way into the file, and the table that finds them again.
+//!
+//! In: objects made with pdf-writer, each complete, in any order of numbers. Out: a file whose
+//! memory here is 16 bytes an object. In the compact form small objects are gathered into
+//! compressed object streams (ISO 32000-1 §7.5.7) and the table is a stream (§7.5.8); in the
+//! readable form everything is written plainly. Not here: what the objects say.
+
+use std::io::{self, Write};
+
+use pdf_writer::{Chunk, Dict, Filter, Name, Ref, Settings, Str};
+
+use super::deflate::deflate;
+
+/// Objects gathered into one object stream: more compress hardly better and are slower to reach.
+const OBJECTS_A_STREAM: u16 = 100;
+
+/// Where an object is.
+#[derive(Clone, Copy, Debug)]
+enum Place {
+    /// Nowhere.
+    Nowhere,
+    /// At a byte of the file.
+    At(u64),
+    /// In an object stream.
+    In {
+        /// The stream's number.
+        stream: u32,
+        /// How many objects stand before it in the stream.
+        index: u16,
+    },
+}
+
+/// An object stream being filled.
+struct Gathering {
+    /// The stream's number.
+    id: Ref,
+    /// Number and offset of each object, as text.
+    index: String,
+    /// The objects.
+    body: Vec<u8>,
+    /// How many there are.
+    count: u16,
+}
+
+/// The file being written.
+pub(super) struct Objects<W> {
+    /// Where it goes.
+    out: W,
+    /// Bytes written.
+    position: u64,
+    /// Whether the compact form is written.
+    compress: bool,
+    /// Where each object is, by number; 0 is never used.
+    places: Vec<Place>,
+    /// Small objects not written yet.
+    gathering: Option<Gathering>,
+}
+
+impl<W: Write> Objects<W> {
+    /// Starts a file.
+    pub(super) fn new(out: W, compress: bool) -> io::Result<Objects<W>> {
+        let places = vec![Place::Nowhere];
+        let mut objects = Objects { out, position: 0, compress, places, gathering: None };
+        // The second line tells transfer programs that the file is binary (§7.5.2).
+        objects.write(b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n")?;
+        Ok(objects)
+    }
+
+    /// A number for an object that is written later.
+    pub(super) fn reserve(&mut self) -> Ref {
+        let number = i32::try_from(self.places.len()).unwrap_or(i32::MAX);
+        self.places.push(Place::Nowhere);
+        Ref::new(number)
+    }
+
+    /// An empty chunk for one object.
+    pub(super) fn chunk(&self) -> Chunk {
+        Chunk::with_settings(Settings { pretty: !self.compress })
+    }
+
+    /// Whether the compact form is written.
+    pub(super) fn compress(&self) -> bool {
+        self.compress
+    }
+
+    /// Compresses a stream's body in the compact form.
+    pub(super) fn pack(&self, data: Vec<u8>) -> Vec<u8> {
+        if self.compress { deflate(&data) } else { data }
+    }
+
+    /// Marks a stream's dictionary as [packed](Objects::pack) in the compact form.
+    pub(super) fn mark_packed(&self, stream: &mut pdf_writer::Stream<'_>) {
+        if self.compress {
+            stream.filter(Filter::FlateDecode);
+        }
+    }
+
+    /// Writes the one object of a chunk.
+    pub(super) fn put(&mut self, chunk: &Chunk) -> io::Result<()> {
+        for id in chunk.refs() {
+            self.set_place(id, Place::At(self.position));
+        }
+        self.write(chunk.as_bytes())
+    }
+
+    /// Writes the one object of a chunk, no stream, together with others like it.
+    pub(super) fn put_small(&mut self, chunk: &Chunk) -> io::Result<()> {
+        let Some(id) = chunk.refs().next().filter(|_| self.compress) else {
+            return self.put(chunk);
+        };
+        let mut gathering = match self.gathering.take() {
+            Some(gathering) => gathering,
+            None => {
+                Gathering { id: self.reserve(), index: String::new(), body: Vec::new(), count: 0 }
+            }
+        };
+        let place = Place::In { stream: gathering.id.get() as u32, index: gathering.count };
+        self.set_place(id, place);
+        gathering.index.push_str(&format!("{} {} ", id.get(), gathering.body.len()));
+        gathering.body.extend_from_slice(object_body(chunk.as_bytes()));
+        gathering.body.push(b'\n');
+        gathering.count += 1;
+        let is_full = gathering.count == OBJECTS_A_STREAM;
+        self.gathering = Some(gathering);
+        if is_full { self.put_gathered() } else { Ok(()) }
+    }
+
+    /// Writes the object stream that is being filled.
+    fn put_gathered(&mut self) -> io::Result<()> {
+        let Some(Gathering { id, index, body, count }) = self.gathering.take() else {
+            return Ok(());
+        };
+        let first = index.len() as i32;
+        let data = self.pack([index.as_bytes(), &body].concat());
+        let mut chunk = self.chunk();
+        let mut stream = chunk.stream(id, &data);
+        stream.pair(Name(b"Type"), Name(b"ObjStm"));
+        stream.pair(Name(b"N"), i32::from(count));
+        stream.pair(Name(b"First"), first);
+        self.mark_packed(&mut stream);
+        drop(stream);
+        self.put(&chunk)
+    }
+
+    /// Ends the file with the table of objects, and gives back where it went.
+    pub(super) fn finish(mut self, root: Ref, info: Ref, name: [u8; 16]) -> io::Result<W> {
+        self.put_gathered()?;
+        let start = if self.compress {
+            self.put_table_stream(root, info, name)?
+        } else {
+            self.put_table(root, info, name)?
+        };
+        self.write(format!("startxref\n{start}\n%%EOF\n").as_bytes())?;
+        self.out.flush()?;
+        Ok(self.out)
+    }
+
+    /// Writes the table as a stream and tells where.
+    fn put_table_stream(&mut self, root: Ref, info: Ref, name: [u8; 16]) -> io::Result<u64> {
+        let id = self.reserve();
+        let start = self.position;
+        self.set_place(id, Place::At(start));
+        let size = self.places.len() as i32;
+        let data = deflate(&encode_table(&self.places));
+        let mut chunk = self.chunk();
+        let mut stream = chunk.stream(id, &data);
+        stream.pair(Name(b"Type"), Name(b"XRef"));
+        write_trailer(&mut stream, size, root, info, name);
+        stream.insert(Name(b"W")).array().items([1, COLUMN as i32 - 3, 2]);
+        stream.filter(Filter::FlateDecode);
+        let mut parameters = stream.insert(Name(b"DecodeParms")).dict();
+        parameters.pair(Name(b"Predictor"), 12);
+        parameters.pair(Name(b"Columns"), COLUMN as i32);
+        drop(parameters);
+        drop(stream);
+        self.write(chunk.as_bytes())?;
+        Ok(start)
+    }
+
+    /// Writes the table as lines and tells where.
+    fn put_table(&mut self, root: Ref, info: Ref, name: [u8; 16]) -> io::Result<u64> {
+        let start = self.position;
+        let size = self.places.len();
+        self.write(format!("xref\n0 {size}\n0000000000 65535 f\r\n").as_bytes())?;
+        for number in 1..size {
+            let line = match self.places[number] {
+                Place::At(at) => format!("{at:010} 00000 n\r\n"),
+                Place::Nowhere | Place::In { .. } => "0000000000 65535 f\r\n".to_owned(),
+            };
+            self.write(line.as_bytes())?;
+        }
+        let mut chunk = self.chunk();
+        let mut trailer = chunk.indirect(Ref::new(1)).dict();
+        write_trailer(&mut trailer, size as i32, root, info, name);
+        drop(trailer);
+        self.write(b"trailer\n")?;
+        self.write(object_body(chunk.as_bytes()))?;
+        self.write(b"\n")?;
+        Ok(start)
+    }
+
+    /// Notes where an object is.
+    fn set_place(&mut self, id: Ref, place: Place) {
+        let slot = usize::try_from(id.get()).ok().and_then(|at| self.places.get_mut(at));
+        if let Some(slot) = slot {
+            *slot = place;
+        }
+    }
+
+    /// Writes bytes.
+    fn write(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.position += bytes.len() as u64;
+        self.out.write_all(bytes)
+    }
+}
+
+/// An object without the lines that give its number and end it.
+fn object_body(object: &[u8]) -> &[u8] {
+    let start = object.iter().position(|&byte| byte == b'\n').map_or(0, |at| at + 1);
+    object[start..].trim_ascii_end().strip_suffix(b"\nendobj").unwrap_or(&object[start..])
+}
+
+/// The entries that say where the file begins to be read.
+fn write_trailer(dict: &mut Dict<'_>, size: i32, root: Ref, info: Ref, name: [u8; 16]) {
+    dict.pair(Name(b"Size"), size);
+    dict.pair(Name(b"Root"), root);
+    dict.pair(Name(b"Info"), info);
+    dict.insert(Name(b"ID")).array().items([Str(&name), Str(&name)]);
+}
+
+/// Bytes in a row of the table: kind, 5 bytes of offset (1 TB), 2 bytes of index.
+const COLUMN: usize = 8;
+
+/// The table, each row as the difference to the one above (PNG predictor `up`), which nearly
+/// halves it.
+fn encode_table(places: &[Place]) -> Vec<u8> {
+    let mut above = [0; COLUMN];
+    let mut table = Vec::with_capacity(places.len() * (COLUMN + 1));
+    for place in places {
+        let (kind, large, small) = match *place {
+            Place::Nowhere => (0, 0, u16::MAX),
+            Place::At(at) => (1, at, 0),
+            Place::In { stream, index } => (2, u64::from(stream), index),
+        };
+        let mut row = [0; COLUMN];
+        row[..6].copy_from_slice(&large.to_be_bytes()[2..]);
+        row[0] = kind;
+        row[6..].copy_from_slice(&small.to_be_bytes());
+        table.push(2);
+        table
+            .extend(row.iter().zip(above).map(|(byte, above): (&u8, u8)| byte.wrapping_sub(above)));
+        above = row;
+    }
+    table
+}

@@ -1,0 +1,193 @@
+//! One page as a content stream: the half of the writer that runs on all cores.
+//!
+//! In: a [`Page`]. Out: an [`EncodedPage`] that the [`PdfWriter`](super::PdfWriter) only has to
+//! number and write. Encoding depends on the page, the fonts and the options and on nothing that
+//! went before, so the same page gives the same bytes on any thread.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+use crate::fonts::{FontBook, FontId};
+use crate::geom::Size;
+use crate::scene::{Ink, MarkKind, Outline, Page, PictureMark, TextRun};
+
+use super::super::marks::snap_fill;
+use super::PdfOptions;
+use super::art::{Art, ArtCache, find_bounds, outline_decimals};
+use super::code::{paint_code, paint_tally};
+use super::content::Content;
+use super::deflate::deflate;
+use super::digest::Digest;
+use super::face::FaceTable;
+use super::frame::Frame;
+use super::glyphs::GlyphSet;
+use super::text::{note_words, paint_text};
+
+/// A page ready to be written.
+#[derive(Debug)]
+pub struct EncodedPage {
+    /// The paper's size.
+    pub(super) size: Size,
+    /// What the outline calls it.
+    pub(super) title: String,
+    /// Its content stream, compressed where the options say so.
+    pub(super) content: Vec<u8>,
+    /// The glyphs it shows, in ascending order.
+    pub(super) glyphs: Vec<(FontId, u16)>,
+    /// What those of its glyphs say that have no character of their own.
+    pub(super) words: BTreeMap<(FontId, u16), String>,
+    /// Its pictures; it knows them by their place here.
+    pub(super) art: Vec<Arc<Art>>,
+    /// The hash of all this.
+    pub(super) digest: u128,
+}
+
+/// Turns pages into content streams; threads may share it.
+pub struct PdfEncoder {
+    /// The fonts that pages name.
+    book: FontBook,
+    /// Whether streams are compressed.
+    compress: bool,
+    /// What is known of each face of the book, read when first needed.
+    faces: Vec<OnceLock<FaceTable>>,
+    /// Pictures encoded before.
+    art: ArtCache,
+}
+
+impl PdfEncoder {
+    /// An encoder of pages set in these fonts.
+    #[must_use]
+    pub fn new(book: &FontBook, options: &PdfOptions) -> PdfEncoder {
+        let faces = book.fonts().map(|_| OnceLock::new()).collect();
+        let (book, art) = (book.clone(), ArtCache::default());
+        PdfEncoder { book, compress: options.compress, faces, art }
+    }
+
+    /// Encodes a page.
+    #[must_use]
+    pub fn encode_page(&self, page: &Page) -> EncodedPage {
+        let frame = Frame::new(page.size, page.grid);
+        let content = Content::new(&frame, !self.compress);
+        let used = Used::default();
+        let mut painter = Painter { encoder: self, frame, content, used };
+        for mark in &page.marks {
+            painter.paint(&mark.kind);
+        }
+        let Painter { content, used, .. } = painter;
+        let content = content.finish();
+        let content = if self.compress { deflate(&content) } else { content };
+        let mut digest = Digest::new();
+        digest.add(page.title.as_bytes());
+        digest.add_word(page.size.width.0.to_bits());
+        digest.add_word(page.size.height.0.to_bits());
+        digest.add(&content);
+        used.art.iter().for_each(|art| digest.add(&art.digest.to_le_bytes()));
+        EncodedPage {
+            size: page.size,
+            title: page.title.clone(),
+            content,
+            glyphs: list_glyphs(&used.glyphs),
+            words: used.words,
+            art: used.art,
+            digest: digest.finish(),
+        }
+    }
+
+    /// What is known of a face.
+    fn face(&self, font: FontId) -> &FaceTable {
+        self.faces[font.index()].get_or_init(|| FaceTable::read(&self.book, font))
+    }
+}
+
+/// What a page needs beside its content.
+#[derive(Default)]
+struct Used {
+    /// The glyphs it shows, by font.
+    glyphs: BTreeMap<FontId, GlyphSet>,
+    /// What glyphs without a character of their own say.
+    words: BTreeMap<(FontId, u16), String>,
+    /// Its pictures.
+    art: Vec<Arc<Art>>,
+}
+
+/// A page being painted.
+struct Painter<'a> {
+    /// What does not change from page to page.
+    encoder: &'a PdfEncoder,
+    /// The page's coordinate system.
+    frame: Frame,
+    /// The stream so far.
+    content: Content,
+    /// What the stream needs.
+    used: Used,
+}
+
+impl Painter<'_> {
+    /// Paints a mark.
+    fn paint(&mut self, mark: &MarkKind) {
+        match mark {
+            MarkKind::Text(run) => self.paint_run(run),
+            MarkKind::Fill(rect, ink) => {
+                if let Some(dots) = snap_fill(*rect, self.frame.grid) {
+                    self.content.fill_box(self.frame.fill(dots), *ink);
+                }
+            }
+            MarkKind::Outline(outline) => self.paint_outline(outline),
+            MarkKind::Code(code) => paint_code(&mut self.content, code, &self.frame),
+            MarkKind::Tally(tally) => paint_tally(&mut self.content, tally, &self.frame),
+            MarkKind::Picture(picture) => self.paint_picture(picture),
+        }
+    }
+
+    /// Paints text and notes its glyphs.
+    fn paint_run(&mut self, run: &TextRun) {
+        let face = self.encoder.face(run.font);
+        paint_text(&mut self.content, run, face, &self.frame);
+        let glyphs = self.used.glyphs.entry(run.font).or_default();
+        run.glyphs.iter().for_each(|glyph| glyphs.insert(glyph.id));
+        note_words(run, face, |glyph, text| {
+            self.used.words.entry((run.font, glyph)).or_insert_with(|| text.to_owned());
+        });
+    }
+
+    /// Paints vector art: a small one in place, a large one by name.
+    fn paint_outline(&mut self, outline: &Outline) {
+        let (grid, offset) = (self.frame.grid, outline.offset);
+        let scale = outline.scale * grid.per_mm();
+        let origin = (self.frame.x(offset.x), self.frame.y(offset.y));
+        let art = self.encoder.art.get_outline(outline, self.encoder.compress);
+        self.content.begin_scaled((scale, -scale), origin, outline.ink);
+        match art {
+            Some(art) => self.show(art),
+            None => {
+                let decimals = outline_decimals(find_bounds(&outline.segments));
+                self.content.fill_outline(&outline.segments, outline.rule, decimals);
+            }
+        }
+        self.content.end_scaled();
+    }
+
+    /// Paints a picture.
+    fn paint_picture(&mut self, picture: &PictureMark) {
+        let art = self.encoder.art.get_picture(&picture.raster, self.encoder.compress);
+        let block = self.frame.picture(picture.rect);
+        self.content.begin_scaled((block.width, block.height), (block.x, block.y), Ink::Black);
+        self.show(art);
+        self.content.end_scaled();
+    }
+
+    /// Names art in the content.
+    fn show(&mut self, art: Arc<Art>) {
+        let known = self.used.art.iter().position(|other| other.digest == art.digest);
+        let place = known.unwrap_or_else(|| {
+            self.used.art.push(art);
+            self.used.art.len() - 1
+        });
+        self.content.raw(format!("/X{place} Do\n").as_bytes());
+    }
+}
+
+/// All glyphs of some fonts in ascending order.
+fn list_glyphs(glyphs: &BTreeMap<FontId, GlyphSet>) -> Vec<(FontId, u16)> {
+    glyphs.iter().flat_map(|(font, set)| set.iter().map(|glyph| (*font, glyph))).collect()
+}

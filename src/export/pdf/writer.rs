@@ -1,0 +1,358 @@
+//! Encoded pages into one file: the half of the writer that runs in order.
+//!
+//! In: [`EncodedPage`]s one after the other. Out: a PDF. A page is written when it comes and then
+//! forgotten; what stays is the place of its objects, the glyphs it added, and a hash of each
+//! distinct picture.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+
+use pdf_writer::types::PageMode;
+use pdf_writer::writers::Catalog;
+use pdf_writer::{Finish, Name, Rect, Ref, TextStr};
+
+use crate::fonts::{FontBook, FontId};
+use crate::geom::Size;
+
+use super::art::{Art, ArtKind};
+use super::digest::Digest;
+use super::fontfile::{FontUse, put_font};
+use super::frame::to_points;
+use super::metadata::{Metadata, make_grey_profile, write_output_intent};
+use super::objects::Objects;
+use super::page::EncodedPage;
+use super::page_tree::PageTree;
+use super::{Duplex, PdfError, PdfOptions};
+
+/// An entry of the outline, kept until the next is known.
+struct Entry {
+    /// Its number.
+    id: Ref,
+    /// What it says.
+    title: String,
+    /// The page it leads to.
+    page: Ref,
+    /// The entry before.
+    before: Option<Ref>,
+}
+
+/// The outline so far.
+struct OutlineState {
+    /// The outline's own number.
+    root: Ref,
+    /// The first entry.
+    first: Option<Ref>,
+    /// The last entry, not written yet.
+    last: Option<Entry>,
+    /// Entries so far.
+    count: i32,
+}
+
+/// Writes a PDF page by page.
+pub struct PdfWriter<W> {
+    /// The file.
+    objects: Objects<W>,
+    /// The fonts that pages name.
+    book: FontBook,
+    /// What the document says about itself.
+    options: PdfOptions,
+    /// The first page's title, for documents without one.
+    title: Option<String>,
+    /// The pages.
+    tree: PageTree,
+    /// The outline.
+    outline: OutlineState,
+    /// The fonts by resource name.
+    fonts_ref: Ref,
+    /// The resources of pages without pictures.
+    resources: Ref,
+    /// What is used of each font.
+    fonts: BTreeMap<FontId, FontUse>,
+    /// Pictures written, by their hash.
+    art: BTreeMap<u128, Ref>,
+    /// The hash of all pages.
+    digest: Digest,
+}
+
+impl<W: Write> PdfWriter<W> {
+    /// Starts a document whose pages are set in these fonts.
+    ///
+    /// # Errors
+    /// [`PdfError::Write`] when `out` fails.
+    pub fn new(out: W, book: &FontBook, options: &PdfOptions) -> Result<PdfWriter<W>, PdfError> {
+        let mut objects = Objects::new(out, options.compress)?;
+        let [root, fonts_ref, resources] = [(); 3].map(|()| objects.reserve());
+        Ok(PdfWriter {
+            objects,
+            book: book.clone(),
+            options: options.clone(),
+            title: options.title.clone(),
+            tree: PageTree::default(),
+            outline: OutlineState { root, first: None, last: None, count: 0 },
+            fonts_ref,
+            resources,
+            fonts: BTreeMap::new(),
+            art: BTreeMap::new(),
+            digest: Digest::new(),
+        })
+    }
+
+    /// Writes the next page. It must come from a [`PdfEncoder`](super::PdfEncoder) with the same
+    /// fonts and options.
+    ///
+    /// # Errors
+    /// [`PdfError::Write`] when the file cannot be written.
+    pub fn push(&mut self, page: EncodedPage) -> Result<(), PdfError> {
+        self.digest.add(&page.digest.to_le_bytes());
+        self.note_glyphs(&page);
+        let resources = self.put_art(&page.art)?;
+        let content = self.objects.reserve();
+        let mut chunk = self.objects.chunk();
+        let mut stream = chunk.stream(content, &page.content);
+        self.objects.mark_packed(&mut stream);
+        drop(stream);
+        self.objects.put(&chunk)?;
+        let id = self.objects.reserve();
+        let parent = self.tree.add(id, &mut self.objects)?;
+        self.put_page(id, parent, page.size, resources, content)?;
+        self.add_to_outline(page.title, id)
+    }
+
+    /// Notes what a page uses of each font.
+    fn note_glyphs(&mut self, page: &EncodedPage) {
+        for &(font, glyph) in &page.glyphs {
+            self.fonts.entry(font).or_default().glyphs.insert(glyph);
+        }
+        for ((font, glyph), text) in &page.words {
+            let words = &mut self.fonts.entry(*font).or_default().words;
+            words.entry(*glyph).or_insert_with(|| text.clone());
+        }
+    }
+
+    /// Writes the pictures of a page that are new, and the page's resources if it has pictures.
+    fn put_art(&mut self, art: &[std::sync::Arc<Art>]) -> Result<Ref, PdfError> {
+        if art.is_empty() {
+            return Ok(self.resources);
+        }
+        let mut names = Vec::with_capacity(art.len());
+        for art in art {
+            let known = self.art.get(&art.digest).copied();
+            names.push(match known {
+                Some(id) => id,
+                None => {
+                    let id = put_object(&mut self.objects, art)?;
+                    self.art.insert(art.digest, id);
+                    id
+                }
+            });
+        }
+        let id = self.objects.reserve();
+        let mut chunk = self.objects.chunk();
+        let mut resources = chunk.indirect(id).dict();
+        resources.pair(Name(b"Font"), self.fonts_ref);
+        let mut objects = resources.insert(Name(b"XObject")).dict();
+        for (place, id) in names.into_iter().enumerate() {
+            objects.pair(Name(format!("X{place}").as_bytes()), id);
+        }
+        objects.finish();
+        resources.finish();
+        self.objects.put_small(&chunk)?;
+        Ok(id)
+    }
+
+    /// Writes a page's dictionary. All boxes are the paper (FACTS: one label a page, no turning).
+    fn put_page(
+        &mut self,
+        id: Ref,
+        parent: Ref,
+        size: Size,
+        resources: Ref,
+        content: Ref,
+    ) -> Result<(), PdfError> {
+        let (width, height) = (to_points(size.width) as f32, to_points(size.height) as f32);
+        let paper = Rect::new(0.0, 0.0, width, height);
+        let mut chunk = self.objects.chunk();
+        let mut page = chunk.page(id);
+        page.parent(parent).media_box(paper).crop_box(paper).trim_box(paper);
+        page.pair(Name(b"Resources"), resources);
+        page.contents(content);
+        page.finish();
+        Ok(self.objects.put_small(&chunk)?)
+    }
+
+    /// Adds a page to the outline, unless it goes on with the title of the page before or has
+    /// none.
+    fn add_to_outline(&mut self, title: String, page: Ref) -> Result<(), PdfError> {
+        let before = self.outline.last.as_ref();
+        if title.is_empty() || before.is_some_and(|entry| entry.title == title) {
+            return Ok(());
+        }
+        self.title.get_or_insert_with(|| title.clone());
+        let id = self.objects.reserve();
+        let before = self.close_entry(Some(id))?;
+        self.outline.first.get_or_insert(id);
+        self.outline.last = Some(Entry { id, title, page, before });
+        self.outline.count += 1;
+        Ok(())
+    }
+
+    /// Writes the last entry of the outline, now that the next is known, and tells its number.
+    fn close_entry(&mut self, next: Option<Ref>) -> Result<Option<Ref>, PdfError> {
+        let Some(entry) = self.outline.last.take() else { return Ok(None) };
+        let mut chunk = self.objects.chunk();
+        let mut item = chunk.outline_item(entry.id);
+        item.title(TextStr(&entry.title)).parent(self.outline.root);
+        if let Some(before) = entry.before {
+            item.prev(before);
+        }
+        if let Some(next) = next {
+            item.next(next);
+        }
+        item.dest().page(entry.page).fit();
+        item.finish();
+        self.objects.put_small(&chunk)?;
+        Ok(Some(entry.id))
+    }
+
+    /// Writes what remains and gives back where it went.
+    ///
+    /// # Errors
+    /// [`PdfError::NoPages`] for a document without pages, [`PdfError::Font`] for a font that
+    /// cannot be embedded, [`PdfError::Write`] when the file cannot be written.
+    pub fn finish(mut self) -> Result<W, PdfError> {
+        let tree = std::mem::take(&mut self.tree);
+        if tree.is_empty() {
+            return Err(PdfError::NoPages);
+        }
+        let pages = tree.finish(&mut self.objects)?;
+        let outline = self.put_outline()?;
+        self.put_resources()?;
+        let metadata_text;
+        let (info, metadata) = {
+            let title = self.title.as_deref().unwrap_or("");
+            let metadata = Metadata { title, options: &self.options };
+            metadata_text = metadata.to_xmp();
+            let info = self.objects.reserve();
+            let mut chunk = self.objects.chunk();
+            metadata.put_info(&mut chunk, info);
+            self.objects.put(&chunk)?;
+            (info, self.objects.reserve())
+        };
+        // Metadata stays uncompressed, so that programs that know no PDF can read it.
+        let mut chunk = self.objects.chunk();
+        chunk.metadata(metadata, metadata_text.as_bytes());
+        self.objects.put(&chunk)?;
+        let root = self.put_catalog(pages, outline, metadata)?;
+        self.digest.add(metadata_text.as_bytes());
+        let name = self.digest.finish().to_be_bytes();
+        Ok(self.objects.finish(root, info, name)?)
+    }
+
+    /// Writes the last entry and the outline, if there is one.
+    fn put_outline(&mut self) -> Result<Option<Ref>, PdfError> {
+        let last = self.close_entry(None)?;
+        let OutlineState { root, first, count, .. } = self.outline;
+        let (Some(first), Some(last)) = (first, last) else { return Ok(None) };
+        let mut chunk = self.objects.chunk();
+        chunk.outline(root).first(first).last(last).count(count);
+        self.objects.put_small(&chunk)?;
+        Ok(Some(root))
+    }
+
+    /// Writes the fonts and the resources that pages share.
+    fn put_resources(&mut self) -> Result<(), PdfError> {
+        let mut names = Vec::with_capacity(self.fonts.len());
+        for (&font, used) in &self.fonts {
+            names.push((font, put_font(&mut self.objects, &self.book, font, used)?));
+        }
+        let mut chunk = self.objects.chunk();
+        let mut fonts = chunk.indirect(self.fonts_ref).dict();
+        for (font, id) in names {
+            fonts.pair(Name(format!("F{}", font.index()).as_bytes()), id);
+        }
+        fonts.finish();
+        self.objects.put_small(&chunk)?;
+        let mut chunk = self.objects.chunk();
+        chunk.indirect(self.resources).dict().pair(Name(b"Font"), self.fonts_ref);
+        Ok(self.objects.put_small(&chunk)?)
+    }
+
+    /// Writes the catalog with the hints that keep a printer from scaling (ISO 32000-1 §12.2,
+    /// table 150), and the profile that its grey refers to.
+    fn put_catalog(
+        &mut self,
+        pages: Ref,
+        outline: Option<Ref>,
+        metadata: Ref,
+    ) -> Result<Ref, PdfError> {
+        let profile = self.objects.reserve();
+        let data = self.objects.pack(make_grey_profile());
+        let mut chunk = self.objects.chunk();
+        let mut stream = chunk.icc_profile(profile, &data);
+        stream.n(1);
+        self.objects.mark_packed(&mut stream);
+        stream.finish();
+        self.objects.put(&chunk)?;
+        let root = self.objects.reserve();
+        let mut chunk = self.objects.chunk();
+        let mut catalog = chunk.indirect(root).start::<Catalog<'_>>();
+        catalog.pages(pages).metadata(metadata);
+        if let Some(outline) = outline {
+            catalog.outlines(outline).page_mode(PageMode::UseOutlines);
+        }
+        if let Some(language) = &self.options.language {
+            catalog.lang(TextStr(language));
+        }
+        let mut preferences = catalog.viewer_preferences();
+        preferences.display_doc_title(self.title.is_some());
+        preferences.pair(Name(b"PrintScaling"), Name(b"None"));
+        preferences.pair(Name(b"PickTrayByPDFSize"), true);
+        if let Some(duplex) = self.options.duplex {
+            preferences.pair(Name(b"Duplex"), Name(duplex_name(duplex)));
+        }
+        preferences.finish();
+        write_output_intent(&mut catalog, profile);
+        catalog.finish();
+        self.objects.put(&chunk)?;
+        Ok(root)
+    }
+}
+
+/// How ISO 32000-1 table 150 calls a way of printing on both sides.
+fn duplex_name(duplex: Duplex) -> &'static [u8] {
+    match duplex {
+        Duplex::OneSided => b"Simplex",
+        Duplex::LongEdge => b"DuplexFlipLongEdge",
+        Duplex::ShortEdge => b"DuplexFlipShortEdge",
+    }
+}
+
+/// Writes a picture or outline and tells its number.
+fn put_object<W: Write>(objects: &mut Objects<W>, art: &Art) -> Result<Ref, PdfError> {
+    let id = objects.reserve();
+    let mut chunk = objects.chunk();
+    match art.kind {
+        ArtKind::Image { width, height, bits } => {
+            let mut image = chunk.image_xobject(id, &art.data);
+            image.width(width.min(i32::MAX as u32) as i32);
+            image.height(height.min(i32::MAX as u32) as i32);
+            image.color_space().device_gray();
+            image.bits_per_component(i32::from(bits));
+            if bits == 1 {
+                // Our bits are ink: 1 prints.
+                image.decode([1.0, 0.0]);
+            }
+            objects.mark_packed(&mut image);
+            image.finish();
+        }
+        ArtKind::Form([left, low, right, high]) => {
+            let mut form = chunk.form_xobject(id, &art.data);
+            form.bbox(Rect::new(left as f32, low as f32, right as f32, high as f32));
+            form.resources().finish();
+            objects.mark_packed(&mut form);
+            form.finish();
+        }
+    }
+    objects.put(&chunk)?;
+    Ok(id)
+}

@@ -1,0 +1,187 @@
+//! A page at its printer's dots.
+//!
+//! In: a [`Page`] and its fonts. Out: a [`Bitmap`]. Fills, codes and tallies are exact: they are
+//! whole dots in the scene already. Glyphs and vector art get the dots whose centres they cover.
+//! A picture's dots take the nearest pixel, black from half grey on; whoever wants better dithers
+//! before. A page that is no whole number of dots high (152.4 mm are 1219.2 dots) has the whole
+//! dots that fit, counted from the top left, and nothing is drawn on the rest: a head prints no
+//! part of a dot.
+
+use crate::fonts::FontBook;
+use crate::geom::{DotGrid, FillRule};
+use crate::images::Raster;
+use crate::scene::{CodeMark, Ink, MarkKind, Outline, Page, PictureMark, Symbol, TextRun, Turn};
+
+use super::super::glyph::trace_glyph;
+use super::super::marks::{Cells, bars, qr_runs, snap_fill, tally_runs};
+use super::bitmap::Bitmap;
+use super::scan::{Scanner, first_centre};
+
+/// The grey from which a pixel is white.
+const HALF_GREY: u8 = 128;
+
+/// Draws a page at the dots of its grid.
+#[must_use]
+pub fn rasterise(page: &Page, book: &FontBook) -> Bitmap {
+    let grid = page.grid;
+    let size = page.size;
+    let bitmap =
+        Bitmap::new(grid.whole_dots_within(size.width), grid.whole_dots_within(size.height));
+    let scanner = Scanner::new(bitmap.height());
+    let mut painter = Painter { book, grid, bitmap, scanner };
+    for mark in &page.marks {
+        painter.paint(&mark.kind);
+    }
+    painter.bitmap
+}
+
+/// A page being drawn.
+struct Painter<'a> {
+    /// The fonts.
+    book: &'a FontBook,
+    /// The dots.
+    grid: DotGrid,
+    /// The dots so far.
+    bitmap: Bitmap,
+    /// Turns outlines into dots.
+    scanner: Scanner,
+}
+
+impl Painter<'_> {
+    /// Draws a mark.
+    fn paint(&mut self, mark: &MarkKind) {
+        match mark {
+            MarkKind::Text(run) => self.paint_text(run),
+            MarkKind::Fill(rect, ink) => {
+                if let Some(cells) = snap_fill(*rect, self.grid) {
+                    self.fill(cells, *ink);
+                }
+            }
+            MarkKind::Outline(outline) => self.paint_outline(outline),
+            MarkKind::Code(code) => self.paint_code(code),
+            MarkKind::Tally(tally) => tally_runs(tally).for_each(|run| self.fill(run, Ink::Black)),
+            MarkKind::Picture(picture) => self.paint_picture(picture),
+        }
+    }
+
+    /// Fills a box of dots.
+    fn fill(&mut self, cells: Cells, ink: Ink) {
+        let rows = i32::try_from(self.bitmap.height()).unwrap_or(i32::MAX);
+        let bottom = cells.y.saturating_add(cells.height).min(rows);
+        for y in cells.y.max(0)..bottom {
+            let right = cells.x.saturating_add(cells.width);
+            self.bitmap.fill_run(y, cells.x, right, ink == Ink::Black);
+        }
+    }
+
+    /// Draws what the scanner holds.
+    fn fill_scanned(&mut self, rule: FillRule, ink: Ink) {
+        let bitmap = &mut self.bitmap;
+        self.scanner.fill(rule, |y, from, to| bitmap.fill_run(y, from, to, ink == Ink::Black));
+    }
+
+    /// Draws glyphs.
+    fn paint_text(&mut self, run: &TextRun) {
+        let em = self.grid.dots(run.size);
+        let (x, y) = (self.grid.dots(run.origin.x), self.grid.dots(run.origin.y));
+        let mut pen = 0.0;
+        for glyph in &run.glyphs {
+            let (left, up) = (pen + glyph.dx_em, glyph.dy_em);
+            pen += glyph.advance_em;
+            let segments = trace_glyph(self.book, run.font, glyph.id);
+            self.scanner.add(&segments, |gx, gy| (x + (left + gx) * em, y - (up + gy) * em));
+            self.fill_scanned(FillRule::NonZero, run.ink);
+        }
+    }
+
+    /// Draws vector art.
+    fn paint_outline(&mut self, outline: &Outline) {
+        let scale = outline.scale * self.grid.per_mm();
+        let offset = (self.grid.dots(outline.offset.x), self.grid.dots(outline.offset.y));
+        self.scanner.add(&outline.segments, |x, y| (x * scale + offset.0, y * scale + offset.1));
+        self.fill_scanned(outline.rule, outline.ink);
+    }
+
+    /// Draws a code.
+    fn paint_code(&mut self, code: &CodeMark) {
+        let dots = Cells::from(code.dots);
+        let module =
+            Cells::from(crate::scene::DotRect { width: code.module_dots, ..code.dots }).width;
+        let along =
+            |from: i32, modules: i32| (from.saturating_mul(module), modules.saturating_mul(module));
+        match &code.symbol {
+            Symbol::Code128(symbol) => {
+                for (start, width) in bars(symbol) {
+                    let (start, width) = along(start, width);
+                    self.fill(
+                        match code.turn {
+                            Turn::Upright => {
+                                Cells { x: dots.x.saturating_add(start), width, ..dots }
+                            }
+                            Turn::Quarter => {
+                                Cells { y: dots.y.saturating_add(start), height: width, ..dots }
+                            }
+                        },
+                        Ink::Black,
+                    );
+                }
+            }
+            Symbol::Qr(symbol) => {
+                for run in qr_runs(symbol) {
+                    let (x, width) = along(run.x, run.width);
+                    let (y, height) = along(run.y, run.height);
+                    let (x, y) = (dots.x.saturating_add(x), dots.y.saturating_add(y));
+                    self.fill(Cells { x, y, width, height }, Ink::Black);
+                }
+            }
+        }
+    }
+
+    /// Draws a picture, white pixels as well as black ones.
+    fn paint_picture(&mut self, picture: &PictureMark) {
+        let (x, y) = (self.grid.dots(picture.rect.x), self.grid.dots(picture.rect.y));
+        let (width, height) =
+            (self.grid.dots(picture.rect.width), self.grid.dots(picture.rect.height));
+        if !(width > 0.0 && height > 0.0) {
+            return;
+        }
+        let (across, down) = size_of(&picture.raster);
+        let columns =
+            first_centre(x).max(0)..first_centre(x + width).min(self.bitmap.width() as i32);
+        let rows =
+            first_centre(y).max(0)..first_centre(y + height).min(self.bitmap.height() as i32);
+        let pixel = |dot: i32, start: f64, extent: f64, pixels: u32| {
+            let at = (f64::from(dot) + 0.5 - start) / extent * f64::from(pixels);
+            (at.max(0.0) as u32).min(pixels.saturating_sub(1))
+        };
+        for row in rows {
+            let py = pixel(row, y, height, down);
+            for column in columns.clone() {
+                let black = is_black(&picture.raster, pixel(column, x, width, across), py);
+                self.bitmap.fill_run(row, column, column + 1, black);
+            }
+        }
+    }
+}
+
+/// Pixels across and down.
+fn size_of(raster: &Raster) -> (u32, u32) {
+    match raster {
+        Raster::Gray(image) => (image.width, image.height),
+        Raster::Bits(image) => (image.width, image.height),
+    }
+}
+
+/// Whether a pixel prints; one that is missing does not.
+fn is_black(raster: &Raster, x: u32, y: u32) -> bool {
+    match raster {
+        Raster::Gray(image) => {
+            let at = y as usize * image.width as usize + x as usize;
+            image.pixels.get(at).is_some_and(|&grey| grey < HALF_GREY)
+        }
+        Raster::Bits(image) => {
+            let at = y as usize * image.width.div_ceil(8) as usize + x as usize / 8;
+            image.rows.get(at).is_some_and(|byte| byte >> (7 - x % 8) & 1 == 1)
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! The single values that orders and the shop file share: what each may hold, and its type once
+//! it is read.
+//!
+//! In: a value of a data file. Out: a [`Scalar`](crate::record::Scalar) that checks it and has
+//! its JSON Schema, and the function that reads it afterwards. Postal addresses are here too,
+//! because orders and the shop file both have one. Not here: which fields a file has (`orders`,
+//! `shop`), and how an address is written out (`address`).
+
+mod address;
+mod country;
+mod currency;
+mod date;
+mod number;
+mod text;
+
+pub use address::Address;
+pub use country::{COUNTRY_CODES, CountryCode};
+pub use currency::{CURRENCY_CODES, CurrencyCode};
+
+pub(crate) use address::{ADDRESS_FIELDS, check_address, read_address};
+pub(crate) use country::{ORIGIN, read_country};
+pub(crate) use currency::{CURRENCY, read_currency};
+pub(crate) use date::DATE;
+pub(crate) use number::{
+    GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, SIDE, read_grams, read_price, read_quantity, read_side,
+};
+pub(crate) use text::{LINE, LONG_ID, LONG_LINE, PARAGRAPH, SHORT_LINE, read_paragraph, read_text};

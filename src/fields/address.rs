@@ -1,0 +1,130 @@
+//! Postal addresses as their parts.
+
+use crate::address::Parts;
+use crate::diag::Diagnostic;
+use crate::record::{Field, Kind};
+use crate::tree::{Node, Value};
+
+use super::country::{COUNTRY, CountryCode, read_country};
+use super::text::{LINE, POSTCODE, SHORT_LINE, STREET_LINE, is_line_end, read_text};
+
+/// A postal address as it was given; a part that was not given is empty.
+///
+/// All parts are without white space around them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Address {
+    /// The person.
+    pub name: Box<str>,
+    /// The company.
+    pub company: Box<str>,
+    /// Street, house, flat, care-of: one entry a line, none of them empty.
+    pub lines: Box<[Box<str>]>,
+    /// The town.
+    pub city: Box<str>,
+    /// The state, province or county.
+    pub region: Box<str>,
+    /// The postcode.
+    pub postcode: Box<str>,
+    /// The country.
+    pub country: CountryCode,
+    /// The telephone number.
+    pub phone: Box<str>,
+}
+
+impl Address {
+    /// The parts as the `address` module takes them.
+    #[must_use]
+    pub fn to_parts(&self) -> Parts {
+        Parts {
+            name: self.name.to_string(),
+            company: self.company.to_string(),
+            care_of: None,
+            lines: self.lines.iter().map(ToString::to_string).collect(),
+            city: self.city.to_string(),
+            district: None,
+            region: self.region.to_string(),
+            postcode: self.postcode.to_string(),
+            country: self.country.as_str().to_owned(),
+            phone: self.phone.to_string(),
+        }
+    }
+}
+
+/// How many lines an address may have between name and town.
+const MOST_LINES: usize = 10;
+
+/// A text field that may be left out.
+const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: false, doc }
+}
+
+/// The fields of an address.
+pub(crate) static ADDRESS_FIELDS: &[Field] = &[
+    optional("name", Kind::Scalar(&LINE), "the person; an address has a name or a company"),
+    optional("company", Kind::Scalar(&LINE), "the company"),
+    optional(
+        "lines",
+        Kind::List(&Kind::Scalar(&STREET_LINE)),
+        "street, house, flat and the like, a line each; at most ten",
+    ),
+    optional("city", Kind::Scalar(&LINE), "the town"),
+    optional("region", Kind::Scalar(&LINE), "the state, province or county"),
+    optional("postcode", Kind::Scalar(&POSTCODE), "the postcode, in quotes"),
+    Field {
+        name: "country",
+        kind: Kind::Scalar(&COUNTRY),
+        required: true,
+        doc: "the country's two letters after ISO 3166-1, such as `DE`",
+    },
+    optional("phone", Kind::Scalar(&SHORT_LINE), "the telephone number, in quotes"),
+];
+
+/// Reports what [`ADDRESS_FIELDS`] cannot say of an address: that it names nobody, or runs to
+/// too many lines. `path` is the path to it.
+pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<Diagnostic>) {
+    let Value::Map(_) = node.value else { return };
+    let is_empty =
+        |name| node.get(name).is_none_or(|part| part.literal().unwrap_or("?").trim().is_empty());
+    if named && is_empty("name") && is_empty("company") {
+        let place = node.get("name").filter(|name| !name.is_null()).unwrap_or(node);
+        out.push(
+            Diagnostic::error("nameless-address", "this address has neither a name nor a company")
+                .at(place.span)
+                .path(path)
+                .hint("give `name` or `company`; a parcel without either cannot be delivered"),
+        );
+    }
+    let lines = node.get("lines").map_or(0, |lines| split_lines(lines).count());
+    if lines > MOST_LINES {
+        let message = format!("expected at most {MOST_LINES} address lines, found {lines}");
+        out.push(
+            Diagnostic::error("too-many-lines", message)
+                .at(node.get("lines").map(|lines| lines.span))
+                .path(format!("{path}.lines"))
+                .hint(format!("write the address on {MOST_LINES} lines or fewer")),
+        );
+    }
+}
+
+/// The lines of an address, those with line breaks in them taken apart.
+fn split_lines(lines: &Node) -> impl Iterator<Item = &str> {
+    let texts = lines.items().iter().filter_map(Node::literal);
+    texts.flat_map(|text| text.split(is_line_end)).map(str::trim).filter(|line| !line.is_empty())
+}
+
+/// An address whose fields have passed their check, or `None` when it has no country.
+pub(crate) fn read_address(node: &Node) -> Option<Address> {
+    Some(Address {
+        name: read_text(node, "name"),
+        company: read_text(node, "company"),
+        lines: node
+            .get("lines")
+            .map(|lines| split_lines(lines).map(Box::from).collect())
+            .unwrap_or_default(),
+        city: read_text(node, "city"),
+        region: read_text(node, "region"),
+        postcode: read_text(node, "postcode"),
+        country: read_country(node, "country")?,
+        phone: read_text(node, "phone"),
+    })
+}

@@ -1,0 +1,34 @@
+//! Fonts: text in, glyphs in their places out.
+//!
+//! Comes in: font files and text with its style. Goes out: paragraphs that
+//! know their widths and break into [`Line`]s of [`Run`]s of [`Glyph`]s, and
+//! for each face its measures, outlines and file. All lengths are in em, so
+//! that one result serves every size. Sizes, places on the page, subsetting
+//! and reading font folders are not its job.
+//!
+//! The way of a text: [`Shaper::paragraph`] cuts it at forced breaks
+//! (`breaks`), into stretches of one face, script and direction (`itemise`),
+//! shapes those or finds them among the words shaped before (`shaper`), and
+//! finds where lines may end. [`Paragraph::break_lines`] (`paragraph`) then
+//! chooses the ends for a width and puts each line into visual order (`line`).
+
+mod book;
+mod breaks;
+mod face;
+mod features;
+mod itemise;
+mod line;
+mod paragraph;
+mod shaper;
+mod spaces;
+mod style;
+#[cfg(test)]
+mod tests;
+mod token;
+
+pub use book::{Cut, FamilyId, FontBook, FontError, FontId};
+pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, PathSegment, read_face_labels};
+pub use line::{Cluster, Line, Run};
+pub use paragraph::Paragraph;
+pub use shaper::{Glyph, Shaper};
+pub use style::{BaseDirection, MissingGlyph, MissingGlyphs, TextError, TextStyle};

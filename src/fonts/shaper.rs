@@ -1,0 +1,436 @@
+//! Shapes stretches of text and remembers the results.
+//!
+//! Comes in: a [`FontBook`], then texts with their styles. Goes out:
+//! [`Paragraph`]s, and for them shaped stretches in em ([`Shaped`]), so that
+//! one result serves every size. Cutting texts into stretches is `itemise`,
+//! breaking lines is `paragraph`.
+//!
+//! A shaper keeps shape plans and words, so each thread should have its own
+//! and keep it. What it keeps is bounded, and never changes a result.
+
+use std::collections::HashMap;
+use std::mem;
+use std::sync::Arc;
+
+use foldhash::fast::FixedState;
+use harfrust::{
+    Buffer, BufferFlags, Direction, GlyphInfo, GlyphPosition, Script, ShapeOptions, ShapePlan,
+    ShaperFont,
+};
+use read_fonts::types::GlyphId;
+
+use super::book::{Cut, FamilyId, FontBook, FontId};
+use super::features::Features;
+use super::itemise::{Chain, Item};
+use super::paragraph::Paragraph;
+use super::style::{TextError, TextStyle};
+
+/// Glyphs that one plan keeps before the older half is let go: about 0.5 MB.
+const KEPT_GLYPHS: usize = 8192;
+
+/// Longest stretch worth keeping, in glyphs.
+const LONGEST_KEPT: usize = 512;
+
+/// A glyph in its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Glyph {
+    /// Number of the glyph in its face.
+    pub id: u16,
+    /// How far the pen moves on, in em.
+    pub advance_em: f64,
+    /// Shift of the glyph against the pen, to the right, in em.
+    pub dx_em: f64,
+    /// Shift of the glyph against the pen, upwards, in em.
+    pub dy_em: f64,
+    /// Byte offset in the text of the first character this glyph stands for.
+    pub cluster: u32,
+}
+
+/// Where a shaped stretch can be cut.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Mark {
+    /// Advances of all glyphs to the left, in em.
+    pub(super) before_em: f64,
+    /// Letters (clusters) to the left.
+    pub(super) letters: u32,
+    /// Whether a cut before this glyph's letter leaves both sides as they are.
+    pub(super) safe: bool,
+}
+
+/// A shaped stretch; clusters count from its own first byte.
+#[derive(Debug)]
+pub(super) struct Shaped {
+    /// Glyphs from left to right.
+    pub(super) glyphs: Box<[Glyph]>,
+    /// One mark a glyph, and one for the end.
+    pub(super) marks: Box<[Mark]>,
+    /// Whether word spaces on either side leave the stretch as it is.
+    pub(super) stands_alone: bool,
+}
+
+impl Shaped {
+    /// The mark at the right end.
+    pub(super) fn end(&self) -> Mark {
+        self.marks[self.glyphs.len()]
+    }
+}
+
+/// Why a stretch could not be shaped; offsets count from its first byte.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Unshaped {
+    /// The face turned out to lack glyphs for the clusters at these bytes.
+    Missing(Vec<usize>),
+    /// The face's rules took too many steps or too much room.
+    GaveUp,
+}
+
+/// What a shape plan depends on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct PlanKey {
+    /// Face to shape with.
+    font: FontId,
+    /// Script to shape by.
+    script: Script,
+    /// Whether the stretch runs right to left.
+    rtl: bool,
+    /// Features beside the font's own.
+    features: Features,
+}
+
+/// Names a plan of the shaper that handed it out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct PlanId(usize);
+
+/// A shape plan with the words shaped by it.
+struct Plan {
+    /// What it was made for.
+    key: PlanKey,
+    /// The plan itself.
+    plan: ShapePlan,
+    /// Glyph of the word space and its advance in font units, if there is one.
+    space: Option<(u32, i32)>,
+    /// Whether words can be shaped one by one (see [`super::spaces`]).
+    by_word: bool,
+    /// The word space by itself, once it was shaped.
+    one_space: Option<Arc<Shaped>>,
+    /// Words shaped lately.
+    recent: WordMap,
+    /// Words shaped before those.
+    older: WordMap,
+    /// Glyphs in `recent`.
+    recent_glyphs: usize,
+}
+
+/// Shaped words by their text; only looked up, never walked.
+type WordMap = HashMap<Box<str>, Arc<Shaped>, FixedState>;
+
+/// What a fallback list depends on.
+type ChainKey = (Option<FamilyId>, Cut);
+
+/// Turns text into glyphs with the fonts of one book.
+pub struct Shaper {
+    /// The fonts.
+    book: FontBook,
+    /// Scratch room of the shaping library.
+    buffer: Buffer,
+    /// Plans made so far; few, so a walk finds one fast.
+    plans: Vec<Plan>,
+    /// Fallback lists made so far.
+    chains: Vec<(ChainKey, Arc<Chain>)>,
+}
+
+impl Shaper {
+    /// Makes a shaper for a book; fonts added to other copies later are unknown to it.
+    #[must_use]
+    pub fn new(book: &FontBook) -> Self {
+        let mut buffer = Buffer::new();
+        // A dotted circle under a stray mark would print what nobody wrote.
+        buffer.set_flags(
+            BufferFlags::REMOVE_DEFAULT_IGNORABLES | BufferFlags::DO_NOT_INSERT_DOTTED_CIRCLE,
+        );
+        Self { book: book.clone(), buffer, plans: Vec::new(), chains: Vec::new() }
+    }
+
+    /// The book this shaper draws from.
+    #[must_use]
+    pub fn book(&self) -> &FontBook {
+        &self.book
+    }
+
+    /// Shapes a text as a paragraph, ready to be broken into lines.
+    ///
+    /// Line feeds force breaks, tabs count as spaces. Control characters
+    /// beside those, and characters without a glyph, are reported all together.
+    ///
+    /// # Errors
+    /// [`TextError::Missing`] with every character that cannot be printed;
+    /// [`TextError::Unshapable`] when a font's rules run away.
+    pub fn paragraph(&mut self, text: &str, style: &TextStyle) -> Result<Paragraph, TextError> {
+        Paragraph::shape(self, text, style)
+    }
+
+    /// The fallback list for a style.
+    pub(super) fn chain(&mut self, style: &TextStyle) -> Arc<Chain> {
+        let key = (style.family, style.cut);
+        if let Some((_, chain)) = self.chains.iter().find(|(known, _)| *known == key) {
+            return Arc::clone(chain);
+        }
+        let fonts = self.book.fallbacks(style.family, style.cut);
+        let chain = Arc::new(Chain::new(&self.book, fonts));
+        self.chains.push((key, Arc::clone(&chain)));
+        chain
+    }
+
+    /// Finds or makes the plan for an item.
+    pub(super) fn plan(&mut self, item: &Item, features: Features) -> PlanId {
+        let key = PlanKey { font: item.font, script: item.script, rtl: item.is_rtl(), features };
+        if let Some(at) = self.plans.iter().position(|plan| plan.key == key) {
+            return PlanId(at);
+        }
+        self.plans.push(Plan::new(&self.book, key));
+        PlanId(self.plans.len() - 1)
+    }
+
+    /// Says whether the words of an item can be shaped one by one.
+    pub(super) fn shapes_by_word(&self, plan: PlanId) -> bool {
+        self.plans[plan.0].by_word
+    }
+
+    /// The hyphen that the plan's face has: U+2010, else the hyphen-minus.
+    pub(super) fn hyphen(&self, plan: PlanId) -> Option<char> {
+        let map = self.book.get(self.plans[plan.0].key.font).font.charmap();
+        ['\u{2010}', '-'].into_iter().find(|c| map.map_unicode(*c).is_some())
+    }
+
+    /// Glyphs kept by all plans together.
+    #[cfg(test)]
+    pub(super) fn kept_glyphs(&self) -> usize {
+        self.plans
+            .iter()
+            .flat_map(|plan| plan.recent.values().chain(plan.older.values()))
+            .map(|shaped| shaped.glyphs.len())
+            .sum()
+    }
+
+    /// Shapes a stretch of one item, or finds it among those kept.
+    pub(super) fn shape(&mut self, plan: PlanId, text: &str) -> Result<Arc<Shaped>, Unshaped> {
+        let plan = &mut self.plans[plan.0];
+        if let Some(known) = plan.recall(text) {
+            return Ok(known);
+        }
+        let font = ShaperFont::new(&self.book.get(plan.key.font).font);
+        let shaped = Arc::new(plan.shape(&font, &mut self.buffer, text)?);
+        plan.keep(text, &shaped);
+        Ok(shaped)
+    }
+}
+
+impl Plan {
+    /// Compiles a plan.
+    fn new(book: &FontBook, key: PlanKey) -> Self {
+        let face = book.get(key.font);
+        let font = ShaperFont::new(&face.font);
+        let features = key.features.global();
+        let plan =
+            ShapePlan::new(&face.font, direction(key.rtl), Some(key.script), None, &features);
+        let space = font
+            .nominal_glyph(u32::from(' '))
+            .map(|id: GlyphId| (id.to_u32(), font.glyph_h_advance(id)));
+        Self {
+            key,
+            plan,
+            space,
+            by_word: is_plain_script(key.script) && face.shapes_by_word(),
+            one_space: None,
+            recent: WordMap::default(),
+            older: WordMap::default(),
+            recent_glyphs: 0,
+        }
+    }
+
+    /// Finds a stretch that was kept.
+    fn recall(&mut self, text: &str) -> Option<Arc<Shaped>> {
+        if text == " " {
+            return self.one_space.clone();
+        }
+        if let Some(known) = self.recent.get(text) {
+            return Some(Arc::clone(known));
+        }
+        let known = Arc::clone(self.older.get(text)?);
+        self.keep(text, &known);
+        Some(known)
+    }
+
+    /// Keeps a stretch, letting the older half go when there are too many.
+    fn keep(&mut self, text: &str, shaped: &Arc<Shaped>) {
+        if text == " " {
+            self.one_space = Some(Arc::clone(shaped));
+            return;
+        }
+        let glyphs = shaped.glyphs.len();
+        if glyphs > LONGEST_KEPT {
+            return;
+        }
+        if self.recent_glyphs + glyphs > KEPT_GLYPHS {
+            self.older = mem::take(&mut self.recent);
+            self.recent_glyphs = 0;
+        }
+        self.recent_glyphs += glyphs + 1;
+        self.recent.insert(text.into(), Arc::clone(shaped));
+    }
+
+    /// Shapes a stretch.
+    ///
+    /// A word is shaped between two spaces: if the shaping library says that
+    /// cutting next to the spaces changes nothing, the word stands alone.
+    /// Else, and for anything with a space in it, the bare text is shaped.
+    fn shape(
+        &self,
+        font: &ShaperFont<'_, '_>,
+        buffer: &mut Buffer,
+        text: &str,
+    ) -> Result<Shaped, Unshaped> {
+        if self.by_word && !text.contains(' ') && self.space.is_some() {
+            self.run(font, buffer, text, 1)?;
+            if let Some(inner) = self.unpadded(buffer, text.len()) {
+                return self.collect(font, buffer, inner, true);
+            }
+        }
+        self.run(font, buffer, text, 0)?;
+        let all = 0..buffer.len();
+        self.collect(font, buffer, all, false)
+    }
+
+    /// Runs the shaping library over `text` with `pad` spaces on either side.
+    fn run(
+        &self,
+        font: &ShaperFont<'_, '_>,
+        buffer: &mut Buffer,
+        text: &str,
+        pad: usize,
+    ) -> Result<(), Unshaped> {
+        // Texts are checked to be far shorter than u32::MAX bytes.
+        let cluster = |at: usize| at as u32;
+        buffer.clear();
+        if pad > 0 {
+            buffer.push(u32::from(' '), 0);
+        }
+        for (at, c) in text.char_indices() {
+            buffer.push(u32::from(c), cluster(at + pad));
+        }
+        if pad > 0 {
+            buffer.push(u32::from(' '), cluster(text.len() + pad));
+        }
+        buffer.set_direction(direction(self.key.rtl));
+        buffer.set_script(Some(self.key.script));
+        let features = self.key.features.over(text, pad);
+        let options = ShapeOptions::new().plan(Some(&self.plan)).features(&features);
+        match harfrust::shape(font, buffer, options) {
+            Ok(()) if buffer.allocation_successful() => Ok(()),
+            _ => Err(Unshaped::GaveUp),
+        }
+    }
+
+    /// The glyphs between the two padding spaces, if the spaces are untouched
+    /// and cutting beside them is safe.
+    fn unpadded(&self, buffer: &Buffer, len: usize) -> Option<std::ops::Range<usize>> {
+        let infos = buffer.glyph_infos();
+        let positions = buffer.glyph_positions();
+        let (last, inner) = (infos.len().checked_sub(1)?, 1..infos.len().checked_sub(1)?);
+        if inner.is_empty() {
+            return None;
+        }
+        let untouched = |at: usize| {
+            let place = positions[at];
+            Some((infos[at].glyph_id, place.x_advance)) == self.space
+                && (place.x_offset, place.y_offset) == (0, 0)
+        };
+        // Reading order is the reverse of the visual order in right-to-left stretches.
+        let (first_pad, last_pad, first_inner) =
+            if self.key.rtl { (last, 0, last - 1) } else { (0, last, 1) };
+        let apart = infos[first_pad].cluster == 0
+            && infos[last_pad].cluster as usize == len + 1
+            && infos[first_inner].cluster == 1
+            && !infos[first_inner].unsafe_to_break()
+            && !infos[last_pad].unsafe_to_break();
+        (apart && untouched(0) && untouched(last)).then_some(inner)
+    }
+
+    /// Takes the glyphs of `range` out of the buffer, in em.
+    fn collect(
+        &self,
+        font: &ShaperFont<'_, '_>,
+        buffer: &Buffer,
+        range: std::ops::Range<usize>,
+        padded: bool,
+    ) -> Result<Shaped, Unshaped> {
+        let units = f64::from(font.units_per_em());
+        let infos = &buffer.glyph_infos()[range.clone()];
+        let places = &buffer.glyph_positions()[range];
+        let glyphs: Box<[Glyph]> = infos
+            .iter()
+            .zip(places)
+            .map(|(info, place)| read_glyph(info, place, units, u32::from(padded)))
+            .collect();
+        let absent: Vec<usize> = glyphs
+            .iter()
+            .filter(|glyph| glyph.id == 0)
+            .map(|glyph| glyph.cluster as usize)
+            .collect();
+        if !absent.is_empty() {
+            return Err(Unshaped::Missing(absent));
+        }
+        let safe = infos.iter().map(|info| !info.unsafe_to_break());
+        Ok(Shaped { marks: mark_cuts(&glyphs, safe), glyphs, stands_alone: padded })
+    }
+}
+
+/// Reads a glyph, its cluster counted from after `pad` bytes; one that no face
+/// can have, because its number is too great, counts as missing.
+fn read_glyph(info: &GlyphInfo, place: &GlyphPosition, units: f64, pad: u32) -> Glyph {
+    let em = |value: i32| f64::from(value) / units;
+    Glyph {
+        id: u16::try_from(info.glyph_id).unwrap_or(0),
+        advance_em: em(place.x_advance),
+        dx_em: em(place.x_offset),
+        dy_em: em(place.y_offset),
+        cluster: info.cluster - pad,
+    }
+}
+
+/// Marks where glyphs can be cut; `safe` says it for each of them.
+fn mark_cuts(glyphs: &[Glyph], safe: impl Iterator<Item = bool>) -> Box<[Mark]> {
+    let mut marks = Vec::with_capacity(glyphs.len() + 1);
+    let mut mark = Mark { before_em: 0.0, letters: 0, safe: true };
+    let next_clusters = glyphs.iter().skip(1).map(|next| Some(next.cluster));
+    for ((glyph, next), safe) in glyphs.iter().zip(next_clusters.chain([None])).zip(safe) {
+        marks.push(Mark { safe, ..mark });
+        mark.before_em += glyph.advance_em;
+        mark.letters += u32::from(next != Some(glyph.cluster));
+    }
+    marks.push(mark);
+    marks.into()
+}
+
+/// The shaping library's word for a direction.
+fn direction(rtl: bool) -> Direction {
+    if rtl { Direction::RightToLeft } else { Direction::LeftToRight }
+}
+
+/// Scripts whose letters neither join nor reorder, so that words stand alone
+/// unless a rule of the font says otherwise.
+fn is_plain_script(script: Script) -> bool {
+    [
+        Script::LATIN,
+        Script::GREEK,
+        Script::CYRILLIC,
+        Script::ARMENIAN,
+        Script::GEORGIAN,
+        Script::HEBREW,
+        Script::HAN,
+        Script::HIRAGANA,
+        Script::KATAKANA,
+        Script::HANGUL,
+    ]
+    .contains(&script)
+}

@@ -1,0 +1,253 @@
+//! Tests of what the module keeps to itself: break places, bidi levels,
+//! scripts, and words that stand alone.
+
+use std::ops::Range;
+use std::path::PathBuf;
+use std::process::Command;
+
+use harfrust::Script;
+use unicode_bidi::{BidiInfo, Level};
+
+use super::book::{Cut, FontBook};
+use super::breaks::{Break, find_breaks, split_sections};
+use super::features::Features;
+use super::itemise::{Chain, Item, itemise};
+use super::shaper::Shaper;
+use super::style::{BaseDirection, MissingList};
+
+/// The byte offsets at which lines of `text` may end, the last one its length.
+fn break_places(text: &str) -> Vec<usize> {
+    find_breaks(text, &(0..text.len())).into_iter().map(|place| place.at).collect()
+}
+
+/// The items of a text set in the built-in regular face.
+fn items(text: &str, direction: BaseDirection) -> Vec<Item> {
+    let book = FontBook::builtin();
+    let chain = Chain::new(&book, book.fallbacks(None, Cut::Regular));
+    let mut missing = MissingList::default();
+    itemise(&book, &chain, text, &(0..text.len()), direction, &mut missing).items
+}
+
+/// What cargo prints for some arguments.
+fn ask_cargo(arguments: &[&str]) -> String {
+    let output = Command::new(env!("CARGO")).args(arguments).output().expect("cargo runs");
+    String::from_utf8(output.stdout).expect("cargo prints UTF-8")
+}
+
+/// The folder of a dependency's source, as cargo names it.
+fn dependency_folder(name: &str) -> PathBuf {
+    let version = ask_cargo(&["-vV"]);
+    let host = version.lines().find_map(|line| line.strip_prefix("host: "));
+    // For this platform only: the packages of others were never fetched.
+    let metadata = ask_cargo(&[
+        "metadata",
+        "--format-version=1",
+        "--offline",
+        "--filter-platform",
+        host.expect("cargo names its host"),
+        "--manifest-path",
+        concat!(env!("CARGO_MANIFEST_DIR"), "/Cargo.toml"),
+    ]);
+    let metadata: serde_json::Value = serde_json::from_str(&metadata).expect("cargo prints JSON");
+    let manifest = metadata["packages"]
+        .as_array()
+        .and_then(|packages| packages.iter().find(|package| package["name"] == name))
+        .and_then(|package| package["manifest_path"].as_str())
+        .expect("the dependency is in the graph");
+    PathBuf::from(manifest).parent().expect("a folder").to_owned()
+}
+
+/// One case of a Unicode break test file: the text and where it may break.
+fn read_case(line: &str) -> Option<(String, Vec<usize>)> {
+    let case = line.split('#').next()?.trim();
+    let mut text = String::new();
+    let mut places = Vec::new();
+    for word in case.split_whitespace() {
+        match word {
+            "÷" => places.push(text.len()),
+            "×" => {}
+            code => text.push(char::from_u32(u32::from_str_radix(code, 16).ok()?)?),
+        }
+    }
+    (!text.is_empty()).then_some((text, places))
+}
+
+/// Says whether a case is about line breaking proper: no forced breaks (we cut
+/// those off before), no soft hyphens (we drop those that nothing precedes)
+/// and none of the scripts that need a dictionary, which the breaker treats as
+/// letters only up to their marks.
+fn is_comparable(text: &str) -> bool {
+    text.chars().all(|c| {
+        !matches!(
+            c,
+            '\u{a}'..='\u{d}' | '\u{85}' | '\u{2028}' | '\u{2029}' | '\u{ad}'
+            | '\u{e00}'..='\u{eff}' | '\u{1000}'..='\u{109f}' | '\u{1780}'..='\u{17ff}'
+            | '\u{1950}'..='\u{19df}' | '\u{1a20}'..='\u{1aad}' | '\u{a9e0}'..='\u{a9ff}'
+            | '\u{aa60}'..='\u{aadf}' | '\u{11700}'..='\u{1174f}'
+        )
+    })
+}
+
+/// UAX #14 (15.1, untailored) as its test file has it, which icu_segmenter ships.
+#[test]
+fn breaks_agree_with_the_unicode_test_file() {
+    let folder = dependency_folder("icu_segmenter").join("tests/testdata");
+    let cases = std::fs::read_to_string(folder.join("LineBreakTest_15.1.txt"))
+        .expect("the test file is there");
+    let mut compared = 0;
+    for (text, expected) in cases
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .filter_map(read_case)
+        .filter(|(text, _)| is_comparable(text))
+    {
+        assert_eq!(break_places(&text), expected, "{text:?}");
+        compared += 1;
+    }
+    assert!(compared > 7_900, "only {compared} cases compared");
+}
+
+/// UAX #9 as its character test has it: levels, and order after rules L1 and L2.
+///
+/// Needs Debian's `unicode-data`; tests/outside runs it.
+#[test]
+#[ignore = "needs Debian's package unicode-data"]
+fn levels_agree_with_the_unicode_test_file() {
+    let cases = std::fs::read_to_string("/usr/share/unicode/BidiCharacterTest.txt")
+        .expect("package unicode-data is installed");
+    let mut compared = 0;
+    for line in cases.lines().filter(|line| !line.starts_with('#')) {
+        let fields: Vec<&str> = line.split(';').collect();
+        let [codes, direction, _, levels, order] = fields[..] else {
+            continue;
+        };
+        let text: String = codes
+            .split(' ')
+            .filter_map(|code| char::from_u32(u32::from_str_radix(code, 16).ok()?))
+            .collect();
+        let base = match direction {
+            "0" => Some(Level::ltr()),
+            "1" => Some(Level::rtl()),
+            _ => None,
+        };
+        let bidi = BidiInfo::new(&text, base);
+        let Some(paragraph) = bidi.paragraphs.first() else {
+            continue;
+        };
+        if bidi.paragraphs.len() > 1 {
+            continue;
+        }
+        let found = bidi.reordered_levels_per_char(paragraph, paragraph.range.clone());
+        let expected: Vec<&str> = levels.split(' ').collect();
+        let visible: Vec<usize> = (0..expected.len()).filter(|at| expected[*at] != "x").collect();
+        for at in &visible {
+            assert_eq!(found[*at].number().to_string(), expected[*at], "{line}");
+        }
+        let shown: Vec<Level> = visible.iter().map(|at| found[*at]).collect();
+        let found: Vec<String> = BidiInfo::reorder_visual(&shown)
+            .into_iter()
+            .map(|at| visible[at].to_string())
+            .collect();
+        assert_eq!(found.join(" "), order, "{line}");
+        compared += 1;
+    }
+    assert!(compared > 90_000, "only {compared} cases compared");
+}
+
+#[test]
+fn plain_text_breaks_as_the_breaker_says() {
+    use icu_segmenter::LineSegmenter;
+    let pieces = ["a", "Z", "7", " ", ",", ".", "  "];
+    // All texts of six pieces: the short way must agree with the long one.
+    let mut compared = 0;
+    for nth in 0..pieces.len().pow(6) {
+        let text: String =
+            (0..6).map(|digit| pieces[nth / pieces.len().pow(digit) % pieces.len()]).collect();
+        let expected: Vec<usize> = LineSegmenter::new_for_non_complex_scripts(Default::default())
+            .segment_str(&text)
+            .skip(1)
+            .collect();
+        assert_eq!(break_places(&text), expected, "{text:?}");
+        compared += 1;
+    }
+    assert_eq!(compared, 117_649);
+}
+
+#[test]
+fn sections_end_at_every_kind_of_line_feed() {
+    let sections: Vec<(Range<usize>, usize)> = split_sections("a\r\nb\n\nc\u{2028}d\n")
+        .into_iter()
+        .map(|section| (section.content, section.end))
+        .collect();
+    assert_eq!(sections, [(0..1, 3), (3..4, 5), (5..5, 6), (6..7, 10), (10..11, 12)]);
+    assert!(split_sections("").is_empty());
+}
+
+#[test]
+fn spaces_hang_and_soft_hyphens_show() {
+    let text = "so\u{ad}lid  ink";
+    assert_eq!(
+        find_breaks(text, &(0..text.len())),
+        [
+            Break { at: 4, shown: 4, hyphen: true },
+            Break { at: 9, shown: 7, hyphen: false },
+            Break { at: 12, shown: 12, hyphen: false },
+        ]
+    );
+    // Nothing to hyphenate: no break at all.
+    assert_eq!(break_places("\u{ad}ink"), [5]);
+}
+
+#[test]
+fn scripts_split_and_shared_characters_follow() {
+    let text = "(12) Nib, Перо 3, Ω!";
+    let found: Vec<(&str, Script)> = items(text, BaseDirection::Auto)
+        .iter()
+        .map(|item| (&text[item.start..item.end], item.script))
+        .collect();
+    assert_eq!(
+        found,
+        [("(12) Nib, ", Script::LATIN), ("Перо 3, ", Script::CYRILLIC), ("Ω!", Script::GREEK),]
+    );
+    // Figures alone count as Latin, so that they come out as beside words.
+    assert_eq!(items("«12»", BaseDirection::Auto)[0].script, Script::LATIN);
+}
+
+#[test]
+fn levels_follow_overrides_isolates_and_the_base() {
+    let levels = |text: &str, direction| -> Vec<u8> {
+        items(text, direction).iter().map(|item| item.level).collect()
+    };
+    assert_eq!(levels("nib", BaseDirection::Auto), [0]);
+    assert_eq!(levels("a\u{202e}b\u{202c}c", BaseDirection::Auto), [0, 1, 0]);
+    assert_eq!(levels("nib!", BaseDirection::RightToLeft), [2, 1]);
+    assert_eq!(levels("a\u{2067}b 1\u{2069}c", BaseDirection::Auto), [0, 2, 0]);
+}
+
+#[test]
+fn built_in_words_stand_alone() {
+    let book = FontBook::builtin();
+    assert!(book.fonts().all(|font| book.get(font).shapes_by_word()));
+    let mut shaper = Shaper::new(&book);
+    let plain = Features { tabular: false, spaced: false };
+    let item = items("AVA", BaseDirection::Auto)[0];
+    let plan = shaper.plan(&item, plain);
+    for word in ["AVA", "Type", "\"Yes\"", "fjord.", "7,", "W."] {
+        let shaped = shaper.shape(plan, word).expect("covered");
+        assert!(shaped.stands_alone, "{word}");
+    }
+}
+
+#[test]
+fn kept_words_are_bounded_and_never_change_a_result() {
+    let book = FontBook::builtin();
+    let mut shaper = Shaper::new(&book);
+    let style = super::TextStyle::default();
+    let first = shaper.paragraph("Ellenport", &style).expect("covered");
+    for nth in 0..20_000 {
+        shaper.paragraph(&format!("w{nth}"), &style).expect("covered");
+    }
+    let again = shaper.paragraph("Ellenport", &style).expect("covered");
+    assert_eq!(first.break_lines(&mut shaper, 99.0), again.break_lines(&mut shaper, 99.0));
+    assert!(shaper.kept_glyphs() <= 2 * 8192 + 64, "{}", shaper.kept_glyphs());
+}

@@ -1,0 +1,527 @@
+//! Layout files: YAML text to a checked [`Layout`].
+//!
+//! In: the text of a layout. Out: its page, type styles and blocks with every setting in its own
+//! type, templates and expressions parsed and their variables known to exist, or all its faults
+//! at once, each with its place. The blocks and their settings stand in one table ([`blocks`])
+//! that the check, the JSON Schema and the documentation read. Not here: running a template
+//! (`bind`) and giving a block room (`compose`).
+
+mod blocks;
+mod decode;
+mod schema;
+mod template;
+mod values;
+mod variables;
+
+use minijinja::Environment;
+
+use crate::geom::{DotGrid, Mm};
+use crate::source::{FileId, Span};
+use crate::stock::Stock;
+
+pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, PAGE, SHEET, TYPE};
+pub use decode::read_layout;
+pub use schema::layout_schema;
+pub use template::{FUEL, explain_failure};
+pub use variables::{VARIABLES, Variable};
+
+/// A layout that has passed its check.
+#[derive(Debug)]
+pub struct Layout {
+    /// The file it came from.
+    pub file: FileId,
+    /// What it makes.
+    pub makes: Makes,
+    /// Its paper.
+    pub page: PageSetup,
+    /// Small pages on a larger sheet, if it asks for that.
+    pub sheet: Option<Sheet>,
+    /// Whether a body too long for its page runs on over further pages.
+    pub flow: bool,
+    /// The block at the top of every page.
+    pub head: Option<Block>,
+    /// The block at the foot of every page.
+    pub foot: Option<Block>,
+    /// Its outermost block.
+    pub body: Block,
+    /// Its templates, parsed; [`TemplateId`] is the name of each, in decimal.
+    pub templates: Environment<'static>,
+    /// The expressions of `when` and `each`, by [`ExpressionId`].
+    pub expressions: Vec<String>,
+}
+
+/// The kinds of document.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Makes {
+    /// Goes on the parcel.
+    Label,
+    /// Travels with the item until the label goes on.
+    BenchCard,
+    /// Tells the buyer what is in the parcel.
+    Slip,
+    /// A card put into the parcel.
+    Insert,
+}
+
+/// The words for [`Makes`].
+pub const MAKES: &[(&str, Makes)] = &[
+    ("label", Makes::Label),
+    ("bench-card", Makes::BenchCard),
+    ("slip", Makes::Slip),
+    ("insert", Makes::Insert),
+];
+
+impl Makes {
+    /// Its word in a layout.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        MAKES.iter().find(|(_, makes)| *makes == self).map_or("label", |(word, _)| word)
+    }
+}
+
+/// The page a layout is made for.
+#[derive(Clone, Debug)]
+pub struct PageSetup {
+    /// The paper.
+    pub stock: Stock,
+    /// Where `stock` is said.
+    pub span: Span,
+    /// White left around the body.
+    pub inset: Sides,
+    /// The side that must stay white; `None`: what the printer or stock says.
+    pub clear_edge: Option<Length>,
+}
+
+/// Several small pages on one sheet.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// Where it is asked for.
+    pub span: Span,
+    /// The paper they are put on.
+    pub stock: Stock,
+    /// Pages side by side.
+    pub columns: u32,
+    /// Pages one below another.
+    pub rows: u32,
+    /// White between neighbours, across and down.
+    pub gutter: (Length, Length),
+    /// From the sheet's top and left edges to the first page; `None` centres them.
+    pub margin: Option<(Length, Length)>,
+    /// Whether cut marks stand outside the corners.
+    pub marks: bool,
+}
+
+/// A length as a layout gives it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Length {
+    /// Millimetres; points and inches have been turned into them.
+    Mm(f64),
+    /// Dots of the printer.
+    Dots(f64),
+}
+
+impl Length {
+    /// The length on a printer's grid.
+    #[must_use]
+    pub fn to_mm(self, grid: DotGrid) -> Mm {
+        match self {
+            Length::Mm(mm) => Mm(mm),
+            Length::Dots(dots) => grid.length(dots),
+        }
+    }
+}
+
+/// One length for each side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sides {
+    /// From the top.
+    pub top: Length,
+    /// From the right.
+    pub right: Length,
+    /// From the bottom.
+    pub bottom: Length,
+    /// From the left.
+    pub left: Length,
+}
+
+impl Default for Sides {
+    fn default() -> Sides {
+        Sides::all(Length::Mm(0.0))
+    }
+}
+
+impl Sides {
+    /// The same length on all sides.
+    #[must_use]
+    pub fn all(length: Length) -> Sides {
+        Sides { top: length, right: length, bottom: length, left: length }
+    }
+}
+
+/// How a run of text is set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TypeStyle {
+    /// The em.
+    pub size: Length,
+    /// The em that `fit: shrink` may go down to.
+    pub smallest: Length,
+    /// Which cut of the family.
+    pub cut: Weight,
+    /// Extra room after each character, in em.
+    pub spacing: f64,
+    /// From baseline to baseline, in em.
+    pub leading: f64,
+    /// Whether everything is set in capitals.
+    pub capitals: bool,
+}
+
+/// The cuts of a family.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Weight {
+    /// For reading.
+    #[default]
+    Regular,
+    /// For names and heads.
+    Bold,
+    /// For much in little room.
+    Condensed,
+}
+
+/// Which of a layout's templates.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TemplateId(pub usize);
+
+/// Which of a layout's expressions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ExpressionId(pub usize);
+
+/// Text in a layout: fixed, or made for each parcel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Template {
+    /// Where it stands.
+    pub span: Span,
+    /// What it is.
+    pub text: TemplateText,
+}
+
+/// The two kinds of text in a layout.
+#[derive(Clone, Debug, PartialEq)]
+pub enum TemplateText {
+    /// The same on every page.
+    Fixed(String),
+    /// To be rendered.
+    Made(TemplateId),
+}
+
+/// An expression in a layout.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expression {
+    /// Where it stands.
+    pub span: Span,
+    /// Which it is.
+    pub id: ExpressionId,
+}
+
+/// One block of a layout.
+#[derive(Clone, Debug)]
+pub struct Block {
+    /// Where its name stands.
+    pub span: Span,
+    /// Its name.
+    pub name: &'static str,
+    /// Its width, if given.
+    pub width: Option<Length>,
+    /// Its height, if given.
+    pub height: Option<Length>,
+    /// Its share of the room that is left over along its container; 0 takes none.
+    pub grow: f64,
+    /// White inside its edges.
+    pub inset: Sides,
+    /// The thickness of a line along its edges.
+    pub border: Option<Length>,
+    /// White on black.
+    pub reversed: bool,
+    /// Where it lies inside an `over`, from the container's top left.
+    pub at: Option<(Length, Length)>,
+    /// How its content sits from left to right.
+    pub align: Align,
+    /// How its content sits from top to bottom.
+    pub sit: Sit,
+    /// Left out unless this is true.
+    pub when: Option<Expression>,
+    /// What it is.
+    pub kind: BlockKind,
+}
+
+impl Block {
+    /// A block with no settings but its own.
+    fn plain(span: Span, name: &'static str, kind: BlockKind) -> Block {
+        Block {
+            span,
+            name,
+            width: None,
+            height: None,
+            grow: 0.0,
+            inset: Sides::default(),
+            border: None,
+            reversed: false,
+            at: None,
+            align: Align::Left,
+            sit: Sit::Top,
+            when: None,
+            kind,
+        }
+    }
+}
+
+/// From left to right.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Align {
+    /// At the left.
+    #[default]
+    Left,
+    /// In the middle.
+    Center,
+    /// At the right.
+    Right,
+}
+
+/// From top to bottom.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sit {
+    /// At the top.
+    #[default]
+    Top,
+    /// In the middle.
+    Middle,
+    /// At the bottom.
+    Bottom,
+}
+
+/// What to do with text that does not fit.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Fit {
+    /// Break it into lines.
+    #[default]
+    Wrap,
+    /// Set it smaller, down to the style's `smallest`, and break it into lines.
+    Shrink,
+    /// Keep it on one line; too long is an error.
+    Fail,
+}
+
+/// Where a code's text stands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Caption {
+    /// Nowhere.
+    #[default]
+    None,
+    /// Over the code.
+    Above,
+    /// Under the code.
+    Below,
+}
+
+/// Whose address.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Who {
+    /// The buyer's.
+    ShipTo,
+    /// The shop's.
+    Seller,
+}
+
+/// A container's direction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// One under another.
+    Down,
+    /// Side by side.
+    Across,
+}
+
+/// What a block is, with its own settings.
+#[derive(Clone, Debug)]
+pub enum BlockKind {
+    /// Blocks in a row or column.
+    Stack {
+        /// Which way.
+        direction: Direction,
+        /// White between neighbours.
+        gap: Length,
+        /// The blocks.
+        children: Vec<Block>,
+    },
+    /// Blocks on top of each other.
+    Over(Vec<Block>),
+    /// A block repeated for every value of a list.
+    Each {
+        /// The list.
+        list: Expression,
+        /// What each value is called.
+        name: String,
+        /// The block to repeat.
+        show: Box<Block>,
+        /// Which way.
+        direction: Direction,
+        /// White between neighbours.
+        gap: Length,
+        /// At most so many, the rest told by a text.
+        limit: Option<(u32, Box<Block>)>,
+        /// A block between each two.
+        between: Option<Box<Block>>,
+    },
+    /// Rows and columns.
+    Table(Box<Table>),
+    /// Something to fill in by hand.
+    Blank {
+        /// What.
+        form: Form,
+        /// What is to be filled in.
+        label: Option<Template>,
+        /// How the label is set.
+        style: TypeStyle,
+    },
+    /// A dashed line of a thickness.
+    CutLine(Length),
+    /// Text.
+    Text {
+        /// What it says.
+        text: Template,
+        /// How it is set.
+        style: TypeStyle,
+        /// What to do when it does not fit.
+        fit: Fit,
+    },
+    /// An address, a line a part.
+    Address {
+        /// Whose.
+        who: Who,
+        /// How it is set.
+        style: TypeStyle,
+        /// What to do when it does not fit.
+        fit: Fit,
+    },
+    /// The seller's tag, as large as its box.
+    Tag {
+        /// What it says.
+        text: Template,
+    },
+    /// A Code 128.
+    Code128 {
+        /// What it says.
+        text: Template,
+        /// Whether it is a GS1-128.
+        gs1: bool,
+        /// Where it is written out.
+        caption: Caption,
+        /// How the caption is set.
+        style: TypeStyle,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// A QR code.
+    Qr {
+        /// What it says.
+        text: Template,
+        /// The error correction wanted at least.
+        correction: Correction,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// The parcel's tally.
+    Tally {
+        /// The width of a cell.
+        cell: Length,
+    },
+    /// A line.
+    Rule(Length),
+    /// An outline.
+    Outline(Length),
+    /// A picture.
+    Image {
+        /// The file, beside the layout.
+        file: Template,
+    },
+}
+
+/// Error correction of a QR code, weakest first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Correction {
+    /// About 7 % of the code words.
+    Low,
+    /// About 15 %.
+    #[default]
+    Medium,
+    /// About 25 %.
+    Quartile,
+    /// About 30 %.
+    High,
+}
+
+/// What can be filled in by hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// A line to write on, its label in front.
+    Line,
+    /// A box to tick, its label behind.
+    Tick,
+    /// A line to sign on, its label under it.
+    Signature,
+    /// So many boxes, one a letter.
+    Boxes(u32),
+}
+
+/// A table's rows and columns.
+#[derive(Clone, Debug)]
+pub struct Table {
+    /// The list with a value for every row.
+    pub list: Expression,
+    /// What each value is called.
+    pub name: String,
+    /// The columns from the left.
+    pub columns: Vec<Column>,
+    /// White between columns.
+    pub gap: Length,
+    /// White between rows.
+    pub row_gap: Length,
+    /// The line under the head and above the totals.
+    pub rule: Length,
+    /// A thin line after every so many rows.
+    pub every: Option<u32>,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// What each row says.
+    pub cell: Template,
+    /// What the head says.
+    pub head: Option<Template>,
+    /// What the row under the last one says.
+    pub total: Option<Template>,
+    /// Its width, if given.
+    pub width: Option<Length>,
+    /// Its share of the width left over.
+    pub grow: f64,
+    /// How cells sit.
+    pub align: ColumnAlign,
+    /// How cells are set.
+    pub style: TypeStyle,
+    /// How head and total are set.
+    pub head_style: TypeStyle,
+}
+
+/// How the cells of a column sit.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ColumnAlign {
+    /// At the left.
+    #[default]
+    Left,
+    /// In the middle.
+    Center,
+    /// At the right.
+    Right,
+    /// With their decimal points under each other, at the right.
+    Decimal,
+}

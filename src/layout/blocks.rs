@@ -1,0 +1,431 @@
+//! The table of the layout language: every block, every setting, with its kind and its meaning.
+//!
+//! The check, the JSON Schema and the reference in the documentation all read this table.
+
+use super::values::{EM, LENGTH, SHARE, STOCK};
+use crate::record::{COUNT, FLAG, Field, Kind, Record, TEXT};
+
+/// What one block may have.
+#[derive(Debug)]
+pub struct BlockRule {
+    /// Its name, which is its first key.
+    pub name: &'static str,
+    /// What it puts on the page.
+    pub doc: &'static str,
+    /// What stands after its name.
+    pub content: Kind,
+    /// What that means.
+    pub content_doc: &'static str,
+    /// The settings of its own; [`COMMON`] ones come on top.
+    pub settings: &'static [Field],
+}
+
+/// A setting that may be left out; all settings of blocks are.
+const fn setting(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: false, doc }
+}
+
+/// A list of blocks, which the decoder checks itself.
+const BLOCK_LIST: Kind = Kind::Other("blocks");
+
+/// One block, which the decoder checks itself.
+const ONE_BLOCK: Kind = Kind::Other("block");
+
+/// A length.
+const A_LENGTH: Kind = Kind::Scalar(&LENGTH);
+
+/// A length for all sides, or for two and two, or for each.
+const SIDE_LENGTHS: Kind =
+    Kind::Either(&[A_LENGTH, Kind::Row(2, &A_LENGTH), Kind::Row(4, &A_LENGTH)]);
+
+/// Text, mostly with `{{ }}` in it.
+const A_TEXT: Kind = Kind::Scalar(&TEXT);
+
+/// What to do with text that does not fit.
+const FIT: Field = setting(
+    "fit",
+    Kind::Word(&["wrap", "shrink", "fail"]),
+    "what happens to text that does not fit: `wrap` breaks it into lines, `shrink` also sets it \
+     smaller, down to the type's `smallest`, `fail` keeps it on one line and reports an error when \
+     it is too long; default `wrap`, for an address `shrink`",
+);
+
+/// The type a text is set in.
+const TYPE_NAME: Field =
+    setting("type", A_TEXT, "a name from the file's `type`; default 9 pt regular");
+
+/// A type size for one block.
+const SIZE: Field = setting("size", A_LENGTH, "the type size, in place of the type's own");
+
+/// The largest module of a code.
+const MOST: Field =
+    setting("most", Kind::Scalar(&COUNT), "the most dots a module may have; default no limit");
+
+/// White between neighbours.
+const GAP: Field = setting("gap", A_LENGTH, "white between neighbours; default 0");
+
+/// The settings every block may have.
+pub const COMMON: &[Field] = &[
+    setting("width", A_LENGTH, "the block's width; default what its container or content gives"),
+    setting("height", A_LENGTH, "the block's height; default what its container or content gives"),
+    setting(
+        "grow",
+        Kind::Scalar(&SHARE),
+        "take a share of the room left over in the container's direction; default none",
+    ),
+    setting(
+        "inset",
+        SIDE_LENGTHS,
+        "white inside the block's edges: one length, `[top and bottom, left and right]`, or \
+         `[top, right, bottom, left]`; default 0",
+    ),
+    setting("border", A_LENGTH, "the thickness of a line along the block's edges; default none"),
+    setting(
+        "ink",
+        Kind::Word(&["black", "reversed"]),
+        "`reversed` prints the block white on black; default `black`",
+    ),
+    setting(
+        "at",
+        Kind::Row(2, &A_LENGTH),
+        "inside an `over`: how far right of and below its top left corner; default `[0, 0]`",
+    ),
+    setting(
+        "align",
+        Kind::Word(&["left", "center", "right"]),
+        "how the content sits from left to right; default `left`, for codes `center`",
+    ),
+    setting(
+        "sit",
+        Kind::Word(&["top", "middle", "bottom"]),
+        "how the content sits from top to bottom; default `top`",
+    ),
+    setting(
+        "when",
+        A_TEXT,
+        "an expression; the block is left out unless it is true, such as `gift` or `count > 1`",
+    ),
+];
+
+/// The blocks, containers first.
+pub const BLOCKS: &[BlockRule] = &[
+    BlockRule {
+        name: "down",
+        doc: "Blocks one under another.",
+        content: BLOCK_LIST,
+        content_doc: "the blocks, from the top",
+        settings: &[GAP],
+    },
+    BlockRule {
+        name: "across",
+        doc: "Blocks side by side.",
+        content: BLOCK_LIST,
+        content_doc: "the blocks, from the left",
+        settings: &[GAP],
+    },
+    BlockRule {
+        name: "over",
+        doc: "Blocks on top of each other, each placed with `at`.",
+        content: BLOCK_LIST,
+        content_doc: "the blocks, the last on top",
+        settings: &[],
+    },
+    BlockRule {
+        name: "each",
+        doc: "A block repeated for every value of a list.",
+        content: A_TEXT,
+        content_doc: "the list, such as `items`",
+        settings: &[
+            Field { name: "show", kind: ONE_BLOCK, required: true, doc: "the block to repeat" },
+            setting("as", A_TEXT, "what each value is called inside `show`; default `item`"),
+            setting(
+                "direction",
+                Kind::Word(&["down", "across"]),
+                "whether the repeats stand one under another or side by side; default `down`",
+            ),
+            GAP,
+            setting(
+                "most",
+                Kind::Scalar(&COUNT),
+                "how many places there are; when there are more values, `more` takes the last one",
+            ),
+            setting(
+                "more",
+                A_TEXT,
+                "the text in the last place when there are more values; `{{ rest }}` counts those left out",
+            ),
+            setting("type", A_TEXT, "the type of `more`; default 9 pt regular"),
+            setting("between", ONE_BLOCK, "a block between each two repeats, such as a `rule`"),
+        ],
+    },
+    BlockRule {
+        name: "table",
+        doc: "A row for every value of a list, under a head that is repeated on every page.",
+        content: A_TEXT,
+        content_doc: "the list, such as `items`",
+        settings: &[
+            Field {
+                name: "columns",
+                kind: Kind::List(&Kind::Map(&COLUMN)),
+                required: true,
+                doc: "the columns, from the left",
+            },
+            setting("as", A_TEXT, "what each value is called inside `cell`; default `item`"),
+            TYPE_NAME,
+            setting("head_type", A_TEXT, "the type of the head and the totals; default `type`"),
+            setting("gap", A_LENGTH, "white between columns; default 3"),
+            setting("row_gap", A_LENGTH, "white between rows; default 1"),
+            setting("rule", A_LENGTH, "the line under the head and above totals; default `3dots`"),
+            setting("every", Kind::Scalar(&COUNT), "a thin line after every so many rows"),
+        ],
+    },
+    BlockRule {
+        name: "blank",
+        doc: "Something to fill in by hand.",
+        content: Kind::Word(&["line", "tick", "signature", "boxes"]),
+        content_doc: "`line` to write on, a `tick` box, a `signature` line, or `boxes`, one a letter",
+        settings: &[
+            setting("label", A_TEXT, "what is to be filled in"),
+            setting("count", Kind::Scalar(&COUNT), "how many `boxes`; default 8"),
+            TYPE_NAME,
+        ],
+    },
+    BlockRule {
+        name: "cut_line",
+        doc: "A dashed line to cut along: level in `down`, upright in `across`.",
+        content: A_LENGTH,
+        content_doc: "its thickness, such as `2dots`",
+        settings: &[],
+    },
+    BlockRule {
+        name: "text",
+        doc: "Text, broken into lines.",
+        content: A_TEXT,
+        content_doc: "what it says; `{{ }}` puts in what changes from parcel to parcel",
+        settings: &[TYPE_NAME, SIZE, FIT],
+    },
+    BlockRule {
+        name: "address",
+        doc: "An address in the order and form of its country. Never cut.",
+        content: Kind::Word(&["ship_to", "seller"]),
+        content_doc: "whose",
+        settings: &[TYPE_NAME, SIZE, FIT],
+    },
+    BlockRule {
+        name: "tag",
+        doc: "The parcel's tag, as large as its box allows, on one line or two.",
+        content: A_TEXT,
+        content_doc: "the tag, mostly `\"{{ tag }}\"`",
+        settings: &[],
+    },
+    BlockRule {
+        name: "code128",
+        doc: "A Code 128 with the largest module, in whole dots, that its box allows.",
+        content: A_TEXT,
+        content_doc: "what it says",
+        settings: &[
+            setting(
+                "gs1",
+                Kind::Scalar(&FLAG),
+                "whether it is a GS1-128: element strings in brackets, `(00)…`; default `false`",
+            ),
+            setting(
+                "caption",
+                Kind::Word(&["none", "above", "below"]),
+                "where what it says is written out; default `none`",
+            ),
+            TYPE_NAME,
+            MOST,
+        ],
+    },
+    BlockRule {
+        name: "qr",
+        doc: "A QR code with the largest module, in whole dots, that its box allows.",
+        content: A_TEXT,
+        content_doc: "what it says",
+        settings: &[
+            setting(
+                "correction",
+                Kind::Word(&["low", "medium", "quartile", "high"]),
+                "how much of it may be damaged: about 7, 15, 25 or 30 %; default `medium`",
+            ),
+            MOST,
+        ],
+    },
+    BlockRule {
+        name: "tally",
+        doc: "The row of cells that a label and its bench card share.",
+        content: Kind::Word(&["pair"]),
+        content_doc: "`pair`",
+        settings: &[setting(
+            "cell",
+            A_LENGTH,
+            "the width of a cell, at least 3 mm; default the widest that fits",
+        )],
+    },
+    BlockRule {
+        name: "rule",
+        doc: "A line: level in `down`, upright in `across`.",
+        content: A_LENGTH,
+        content_doc: "its thickness, such as `3dots`",
+        settings: &[],
+    },
+    BlockRule {
+        name: "box",
+        doc: "An empty box, such as one to tick.",
+        content: A_LENGTH,
+        content_doc: "the thickness of its line, such as `3dots`",
+        settings: &[],
+    },
+    BlockRule {
+        name: "image",
+        doc: "A picture: PNG, JPEG, or SVG without text.",
+        content: A_TEXT,
+        content_doc: "the file, from the layout's folder",
+        settings: &[],
+    },
+];
+
+/// The settings of a table's column.
+pub static COLUMN: Record = Record {
+    name: "column",
+    doc: "A column of a table.",
+    fields: &[
+        Field {
+            name: "cell",
+            kind: A_TEXT,
+            required: true,
+            doc: "what each row says, such as `\"{{ item.title }}\"`",
+        },
+        setting("head", A_TEXT, "what the head says"),
+        setting("total", A_TEXT, "what the row under the last one says"),
+        setting("width", A_LENGTH, "its width; default that of its widest cell"),
+        setting("grow", Kind::Scalar(&SHARE), "take a share of the width left over"),
+        setting(
+            "align",
+            Kind::Word(&["left", "center", "right", "decimal"]),
+            "how cells sit; `decimal` puts decimal points under each other; default `left`",
+        ),
+        TYPE_NAME,
+    ],
+};
+
+/// The settings of `page`.
+pub static PAGE: Record = Record {
+    name: "page",
+    doc: "The paper.",
+    fields: &[
+        Field {
+            name: "stock",
+            kind: Kind::Scalar(&STOCK),
+            required: true,
+            doc: "a stock of `slipwright stock`, or a size such as `80x120mm`",
+        },
+        setting("inset", SIDE_LENGTHS, "white around the body; default 0"),
+        setting(
+            "clear_edge",
+            A_LENGTH,
+            "the edge that must stay white; default what the printer or the stock asks for",
+        ),
+    ],
+};
+
+/// The settings of a type style.
+pub static TYPE: Record = Record {
+    name: "type",
+    doc: "How text is set.",
+    fields: &[
+        setting("size", A_LENGTH, "the type size, such as `9pt`; default 9 pt"),
+        setting("smallest", A_LENGTH, "how small `fit: shrink` may set it; default 6 pt"),
+        setting(
+            "weight",
+            Kind::Word(&["regular", "bold", "condensed"]),
+            "the cut: `condensed` is bold and narrow; default `regular`",
+        ),
+        setting("spacing", Kind::Scalar(&EM), "room added after each character, in em; default 0"),
+        setting("leading", Kind::Scalar(&EM), "from baseline to baseline, in em; default 1.25"),
+        setting(
+            "case",
+            Kind::Word(&["as-is", "capitals"]),
+            "`capitals` sets everything in capitals; default `as-is`",
+        ),
+    ],
+};
+
+/// The settings of `sheet`.
+pub static SHEET: Record = Record {
+    name: "sheet",
+    doc: "Several pages on one sheet, filled in bench order from left to right and down.",
+    fields: &[
+        Field {
+            name: "stock",
+            kind: Kind::Scalar(&STOCK),
+            required: true,
+            doc: "the sheet's stock or size",
+        },
+        setting("columns", Kind::Scalar(&COUNT), "pages side by side; default 1"),
+        setting("rows", Kind::Scalar(&COUNT), "pages one below another; default 1"),
+        setting(
+            "gutter",
+            Kind::Either(&[A_LENGTH, Kind::Row(2, &A_LENGTH)]),
+            "white between pages: one length, or `[across, down]`; default 0",
+        ),
+        setting(
+            "margin",
+            Kind::Row(2, &A_LENGTH),
+            "from the sheet's left and top edges to the first page; default centred",
+        ),
+        setting("marks", Kind::Scalar(&FLAG), "whether cut marks are drawn; default `false`"),
+    ],
+};
+
+/// The top of a layout file.
+pub(super) static LAYOUT: Record = Record {
+    name: "layout",
+    doc: "A layout of Slipwright.",
+    fields: &[
+        Field { name: "page", kind: Kind::Map(&PAGE), required: true, doc: "the paper" },
+        Field {
+            name: "makes",
+            kind: Kind::Word(&["label", "bench-card", "slip", "insert"]),
+            required: true,
+            doc: "what the layout makes",
+        },
+        setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
+        setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),
+        setting(
+            "flow",
+            Kind::Scalar(&FLAG),
+            "whether a body too long for its page runs on over further pages; default `false`",
+        ),
+        setting("head", ONE_BLOCK, "a block at the top of every page; knows `page` and `pages`"),
+        setting("foot", ONE_BLOCK, "a block at the foot of every page; knows `page` and `pages`"),
+        Field { name: "body", kind: ONE_BLOCK, required: true, doc: "the outermost block" },
+    ],
+};
+
+/// The rule of a block.
+pub(super) fn find_block(name: &str) -> Option<&'static BlockRule> {
+    BLOCKS.iter().find(|rule| rule.name == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_and_every_entry_is_explained() {
+        for (index, rule) in BLOCKS.iter().enumerate() {
+            assert!(BLOCKS[..index].iter().all(|other| other.name != rule.name), "{}", rule.name);
+            assert!(!rule.doc.is_empty() && !rule.content_doc.is_empty(), "{}", rule.name);
+            for field in rule.settings {
+                assert!(!field.doc.is_empty(), "{}.{}", rule.name, field.name);
+                assert!(COMMON.iter().all(|common| common.name != field.name), "{}", field.name);
+                assert!(find_block(field.name).is_none(), "{} is a block", field.name);
+            }
+        }
+        for field in COMMON {
+            assert!(find_block(field.name).is_none(), "{} is a block", field.name);
+        }
+    }
+}

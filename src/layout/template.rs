@@ -1,0 +1,255 @@
+//! Templates and expressions of a layout: parsed once, their variables checked, their faults put
+//! at their place in the file.
+
+use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
+
+use super::variables::find_unknown;
+use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
+use crate::diag::{Diagnostic, did_you_mean, nearest};
+use crate::source::Span;
+use crate::tree::{Node, Value};
+
+/// Steps one template may take for one parcel; a loop over a few hundred items takes thousands.
+pub const FUEL: u64 = 100_000;
+
+/// Names that templates may call without our giving them.
+const FUNCTIONS: &[&str] = &["range", "dict", "namespace", "loop"];
+
+/// Takes in a layout's templates and expressions.
+pub(super) struct Compiler {
+    /// The templates so far, named by their number.
+    env: Environment<'static>,
+    /// How many there are.
+    count: usize,
+    /// The expressions so far.
+    expressions: Vec<String>,
+}
+
+impl Compiler {
+    /// No templates yet.
+    pub(super) fn new() -> Compiler {
+        let mut env = Environment::new();
+        env.set_undefined_behavior(UndefinedBehavior::Strict);
+        env.set_auto_escape_callback(|_| AutoEscape::None);
+        env.set_fuel(Some(FUEL));
+        env.set_recursion_limit(50);
+        env.set_debug(true);
+        Compiler { env, count: 0, expressions: Vec::new() }
+    }
+
+    /// The templates, ready to run, and the expressions.
+    pub(super) fn finish(mut self) -> (Environment<'static>, Vec<String>) {
+        self.env.set_debug(false);
+        (self.env, self.expressions)
+    }
+
+    /// Takes in a text; `scope` names the loops' variables around it.
+    pub(super) fn template(
+        &mut self,
+        node: &Node,
+        scope: &[String],
+        source: &str,
+        out: &mut Vec<Diagnostic>,
+    ) -> Option<Template> {
+        let text = node.literal()?;
+        if !text.contains(['{', '}']) {
+            let fixed = TemplateText::Fixed(text.to_owned());
+            return Some(Template { span: node.span, text: fixed });
+        }
+        let id = TemplateId(self.count);
+        let place = Place { node, text, source };
+        if let Err(error) = self.env.add_template_owned(id.0.to_string(), text.to_owned()) {
+            out.push(explain_syntax(&error, &place));
+            return None;
+        }
+        self.count += 1;
+        let template = self.env.get_template(&id.0.to_string()).ok()?;
+        let mut names: Vec<_> = template.undeclared_variables(true).into_iter().collect();
+        names.sort();
+        check_names(&names, scope, &place, out)
+            .then_some(Template { span: node.span, text: TemplateText::Made(id) })
+    }
+
+    /// Takes in an expression.
+    pub(super) fn expression(
+        &mut self,
+        node: &Node,
+        scope: &[String],
+        source: &str,
+        out: &mut Vec<Diagnostic>,
+    ) -> Option<Expression> {
+        let text = node.literal()?;
+        let place = Place { node, text, source };
+        if text.contains("{{") {
+            out.push(
+                Diagnostic::error("expression", "expected an expression, found a template")
+                    .at(node.span)
+                    .hint(format!(
+                        "leave the braces out: `{}`",
+                        text.replace("{{", "").replace("}}", "").trim()
+                    )),
+            );
+            return None;
+        }
+        let compiled = match self.env.compile_expression(text) {
+            Ok(compiled) => compiled,
+            Err(error) => {
+                out.push(explain_syntax(&error, &place));
+                return None;
+            }
+        };
+        let mut names: Vec<_> = compiled.undeclared_variables(true).into_iter().collect();
+        names.sort();
+        if !check_names(&names, scope, &place, out) {
+            return None;
+        }
+        let id = ExpressionId(self.expressions.len());
+        self.expressions.push(text.to_owned());
+        Some(Expression { span: node.span, id })
+    }
+}
+
+/// A template's text and the node it came from.
+struct Place<'a> {
+    /// The node.
+    node: &'a Node,
+    /// Its text.
+    text: &'a str,
+    /// The whole layout file.
+    source: &'a str,
+}
+
+impl Place<'_> {
+    /// The place of some bytes of the template, as exactly as it can be told: a text with escapes
+    /// or folded lines is not written in the file as it reads.
+    fn part(&self, start: usize, end: usize) -> Span {
+        let span = self.node.span;
+        let written = self.source.get(span.start as usize..span.end as usize).unwrap_or_default();
+        match written.find(self.text) {
+            Some(at) if matches!(self.node.value, Value::Text(_) | Value::Bare(_)) => {
+                let base = span.start as usize + at;
+                Span::new(span.file, base + start, base + end.min(self.text.len()))
+            }
+            _ => span,
+        }
+    }
+
+    /// The place of a name inside the template.
+    fn name(&self, name: &str) -> Span {
+        let is_word = |c: char| c.is_alphanumeric() || c == '_';
+        let found = self.text.match_indices(name).find(|(at, _)| {
+            let before = self.text[..*at].chars().next_back();
+            let after = self.text[at + name.len()..].chars().next();
+            !before.is_some_and(is_word) && !after.is_some_and(is_word)
+        });
+        match found {
+            Some((at, _)) => self.part(at, at + name.len()),
+            None => self.node.span,
+        }
+    }
+}
+
+/// Reports the names that no variable has; returns whether all are known.
+fn check_names(
+    names: &[String],
+    scope: &[String],
+    place: &Place<'_>,
+    out: &mut Vec<Diagnostic>,
+) -> bool {
+    let before = out.len();
+    for name in names {
+        if FUNCTIONS.contains(&name.split('.').next().unwrap_or_default()) {
+            continue;
+        }
+        let Some((part, known)) = find_unknown(name, scope) else { continue };
+        let known: Vec<&str> = known.iter().map(String::as_str).collect();
+        let hint = match nearest(name, known.iter().copied()) {
+            Some(near) => Some(format!("did you mean `{near}`?")),
+            None => did_you_mean(&part, &known),
+        };
+        out.push(
+            Diagnostic::error("unknown-variable", format!("there is no variable `{name}`"))
+                .at(place.name(&part))
+                .hint_if(hint),
+        );
+    }
+    out.len() == before
+}
+
+/// A fault in a template's own syntax, at its place.
+fn explain_syntax(error: &Error, place: &Place<'_>) -> Diagnostic {
+    let span = match error.range() {
+        Some(range) if range.start < place.text.len() => place.part(range.start, range.end),
+        _ => place.node.span,
+    };
+    let (message, hint) = describe(error);
+    Diagnostic::error("template", message).at(span).hint_if(hint)
+}
+
+/// A template's failure while it was run, at its place.
+#[must_use]
+pub fn explain_failure(error: &Error, span: Span) -> Diagnostic {
+    let (message, hint) = describe(error);
+    Diagnostic::error("template", message).at(span).hint_if(hint)
+}
+
+/// An error of the template engine in our words, with a way out where one is known.
+fn describe(error: &Error) -> (String, Option<String>) {
+    let detail = error.detail().unwrap_or_default().trim_end_matches('.').to_owned();
+    match error.kind() {
+        ErrorKind::OutOfFuel => (
+            format!("this template took more than {FUEL} steps for one parcel"),
+            Some("make its loops shorter".into()),
+        ),
+        ErrorKind::UndefinedError => (
+            "a value used here does not exist".into(),
+            Some("check the name of the field against `slipwright schema layout`".into()),
+        ),
+        ErrorKind::UnknownFilter => {
+            let name = detail.split_whitespace().nth(1).unwrap_or_default();
+            let name = name.trim_matches(|c: char| !c.is_alphanumeric() && c != '_');
+            let near = nearest(name, FILTERS.iter().copied());
+            let hint = near.map(|near| format!("did you mean `{near}`?"));
+            (format!("there is no filter `{name}`"), hint)
+        }
+        ErrorKind::SyntaxError if detail.contains("unexpected end of") => (
+            format!("the template stops too soon: {detail}"),
+            Some("close what was opened: `{{ … }}`, `{% if … %} … {% endif %}`".into()),
+        ),
+        _ if detail.is_empty() => (error.kind().to_string(), None),
+        _ => (detail, None),
+    }
+}
+
+/// The filters worth proposing; the engine has more.
+const FILTERS: &[&str] = &[
+    "upper",
+    "lower",
+    "title",
+    "capitalize",
+    "trim",
+    "join",
+    "first",
+    "last",
+    "length",
+    "replace",
+    "default",
+    "round",
+    "sort",
+    "reverse",
+    "sum",
+    "map",
+    "select",
+    "reject",
+    "unique",
+    "int",
+    "float",
+    "string",
+    "list",
+    "abs",
+    "lines",
+    "slice",
+    "batch",
+    "min",
+    "max",
+];

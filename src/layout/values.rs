@@ -1,0 +1,152 @@
+//! The single values of the layout language: what is accepted, and what it becomes.
+
+use super::Length;
+use crate::geom::{MM_PER_INCH, MM_PER_PT};
+use crate::record::{Refusal, Scalar};
+use crate::stock::Stock;
+use crate::tree::Value;
+
+/// The longest length a layout may ask for, in millimetres.
+const LONGEST_MM: f64 = 2000.0;
+
+/// The most dots a length may ask for.
+const MOST_DOTS: f64 = 100_000.0;
+
+/// A length: a bare number is millimetres, other units are written out.
+pub(super) static LENGTH: Scalar = Scalar {
+    expected: "a length",
+    accepts: |value| match bare(value) {
+        Some(text) => parse_length(text).map(|_| ()),
+        None => Err(Refusal::hint("write a number of millimetres, or `9pt`, `0.5in`, `3dots`")),
+    },
+    schema: r#"{"anyOf": [
+        {"type": "number", "minimum": 0, "maximum": 2000},
+        {"type": "string", "pattern": "^[0-9]+(\\.[0-9]+)?(mm|pt|in|dots)$"}
+    ]}"#,
+};
+
+/// A positive share of the room left over.
+pub(super) static SHARE: Scalar = Scalar {
+    expected: "a share of the room left over, such as `1`",
+    accepts: |value| match bare(value).and_then(parse_number) {
+        Some(share) if share > 0.0 && share <= 1000.0 => Ok(()),
+        _ => Err(Refusal::hint("write `grow: 1`, or leave `grow` out")),
+    },
+    schema: r#"{"type": "number", "exclusiveMinimum": 0, "maximum": 1000}"#,
+};
+
+/// A factor of the em.
+pub(super) static EM: Scalar = Scalar {
+    expected: "a number of em from 0 to 5",
+    accepts: |value| match bare(value).and_then(parse_number) {
+        Some(em) if em <= 5.0 => Ok(()),
+        _ => Err(Refusal::hint("an em is the type size: `spacing: 0.05`, `leading: 1.2`")),
+    },
+    schema: r#"{"type": "number", "minimum": 0, "maximum": 5}"#,
+};
+
+/// The name of a stock, or a size.
+pub(super) static STOCK: Scalar = Scalar {
+    expected: "a stock such as `4x6in`",
+    accepts: |value| match bare(value) {
+        Some(text) => {
+            Stock::find(text).map(|_| ()).map_err(|(message, hint)| Refusal::new(message, hint))
+        }
+        None => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "string"}"#,
+};
+
+/// The text of a scalar that carries a value and not a structure.
+fn bare(value: &Value) -> Option<&str> {
+    match value {
+        Value::Bare(text) | Value::Text(text) | Value::Number(text) => Some(text.trim()),
+        _ => None,
+    }
+}
+
+/// A number from zero up, written plainly.
+pub(super) fn parse_number(text: &str) -> Option<f64> {
+    let plain = !text.is_empty()
+        && text.len() <= 12
+        && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+    text.parse().ok().filter(|number: &f64| plain && number.is_finite())
+}
+
+/// Reads a length.
+///
+/// # Errors
+/// Why it is none.
+pub(super) fn parse_length(text: &str) -> Result<Length, Refusal> {
+    let digits = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
+    let (number, unit) = text.split_at(digits);
+    let unit = unit.trim();
+    if text.starts_with('-') {
+        let message = format!("expected a length from zero up, found `{text}`");
+        return Err(Refusal::new(message, "move the block instead, or take the minus away"));
+    }
+    let Some(number) = parse_number(number) else {
+        return Err(Refusal::hint("write a number of millimetres, or `9pt`, `0.5in`, `3dots`"));
+    };
+    let length = match unit {
+        "" | "mm" => Length::Mm(number),
+        "pt" => Length::Mm(number * MM_PER_PT),
+        "in" => Length::Mm(number * MM_PER_INCH),
+        "dots" | "dot" => Length::Dots(number),
+        other => return Err(refuse_unit(number, other)),
+    };
+    match length {
+        Length::Mm(mm) if mm > LONGEST_MM => Err(Refusal::new(
+            format!("a length of {text} is absurd"),
+            format!("lengths go up to {LONGEST_MM} mm"),
+        )),
+        Length::Dots(dots) if dots > MOST_DOTS => Err(Refusal::new(
+            format!("a length of {text} is absurd"),
+            format!("lengths go up to {MOST_DOTS} dots"),
+        )),
+        good => Ok(good),
+    }
+}
+
+/// The complaint about a unit we do not read, with the same length in one we do.
+fn refuse_unit(number: f64, unit: &str) -> Refusal {
+    let hint = match unit {
+        "cm" => format!("write `{}` (millimetres)", number * 10.0),
+        "px" => {
+            "pixels have no size on paper; write millimetres, or `3dots` for printer dots".into()
+        }
+        "\"" | "inch" | "inches" => format!("write `{number}in`"),
+        "em" | "rem" => "write the size itself, such as `9pt`".into(),
+        "%" => "use `grow` to share the room between blocks".into(),
+        _ => {
+            format!("write `{number}` (millimetres), `{number}pt`, `{number}in` or `{number}dots`")
+        }
+    };
+    Refusal::new(format!("expected a length in mm, pt, in or dots, found the unit `{unit}`"), hint)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_in_every_unit() {
+        assert_eq!(parse_length("4").unwrap(), Length::Mm(4.0));
+        assert_eq!(parse_length("72pt").unwrap(), Length::Mm(25.4));
+        assert_eq!(parse_length("0.5in").unwrap(), Length::Mm(12.7));
+        assert_eq!(parse_length("3dots").unwrap(), Length::Dots(3.0));
+        assert_eq!(parse_length("3 dots").unwrap(), Length::Dots(3.0));
+    }
+
+    #[test]
+    fn what_is_no_length_says_what_to_write() {
+        let hint = |text| parse_length(text).unwrap_err().hint.unwrap();
+        assert_eq!(hint("2.5cm"), "write `25` (millimetres)");
+        assert!(hint("40%").contains("grow"));
+        assert!(parse_length("1e9").is_err());
+        assert!(parse_length("99999").is_err());
+        assert!(parse_length("-3").is_err());
+        assert!(parse_length("NaN").is_err());
+        assert!(parse_length("1.2.3").is_err());
+    }
+}

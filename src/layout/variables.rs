@@ -1,0 +1,151 @@
+//! The variables that templates and expressions may use, with their meaning.
+//!
+//! `bind` fills them for every parcel; a test there holds the two together. All text is empty,
+//! never undefined, when an order does not give it, so `when: message` needs no more words.
+
+/// A variable, or a field of one.
+#[derive(Debug)]
+pub struct Variable {
+    /// Its name.
+    pub name: &'static str,
+    /// What it holds, with its unit.
+    pub doc: &'static str,
+    /// Whether it is a list of values that have the fields.
+    pub list: bool,
+    /// Its fields.
+    pub fields: &'static [Variable],
+}
+
+/// A single value.
+const fn value(name: &'static str, doc: &'static str) -> Variable {
+    Variable { name, doc, list: false, fields: &[] }
+}
+
+/// A list of single values.
+const fn list(name: &'static str, doc: &'static str) -> Variable {
+    Variable { name, doc, list: true, fields: &[] }
+}
+
+/// The fields of an address.
+const ADDRESS: &[Variable] = &[
+    value("name", "the person"),
+    value("first_name", "the first word of the name"),
+    value("company", "the company"),
+    list("lines", "the street lines as given"),
+    value("city", "the town"),
+    value("region", "the state, province or county"),
+    value("postcode", "the postcode"),
+    value("country", "the country's two letters, ISO 3166"),
+    value("country_name", "the country's English name"),
+    value("phone", "the telephone number"),
+];
+
+/// The fields of an item.
+const ITEM: &[Variable] = &[
+    value("sku", "the stock-keeping number"),
+    value("title", "what it is called"),
+    value("qty", "how many"),
+    value("price", "the price of one, as a decimal number"),
+    value("total", "price times quantity"),
+    value("shelf", "where it lies"),
+    value("weight_g", "the weight of one, in grams"),
+    value("hs", "the Harmonized System number"),
+    value("origin", "the country of origin, ISO 3166"),
+    value("order", "the id of the order it belongs to"),
+];
+
+/// Every variable.
+pub const VARIABLES: &[Variable] = &[
+    value("tag", "the parcel's tag"),
+    Variable {
+        name: "pair",
+        doc: "what a label and its bench card share",
+        list: false,
+        fields: &[
+            value("code", "the pair code, four characters"),
+            value("label", "what the label's QR says"),
+            value("card", "what the card's QR says"),
+        ],
+    },
+    value("position", "the parcel's place on the bench, from 1"),
+    value("count", "how many parcels the batch has"),
+    Variable { name: "ship_to", doc: "where the parcel goes", list: false, fields: ADDRESS },
+    Variable { name: "seller", doc: "the shop's address", list: false, fields: ADDRESS },
+    Variable { name: "items", doc: "what is in the parcel", list: true, fields: ITEM },
+    Variable {
+        name: "orders",
+        doc: "the orders in the parcel; more than one when combined",
+        list: true,
+        fields: &[
+            value("id", "the order's id"),
+            value("placed", "when it was placed"),
+            value("message", "the buyer's message"),
+            value("note", "the seller's own note"),
+            value("gift", "whether it is a gift"),
+        ],
+    },
+    Variable {
+        name: "parcel",
+        doc: "the parcel itself",
+        list: false,
+        fields: &[
+            value("id", "the id on its Code 128"),
+            value("ids", "the ids of its orders, joined by ` + `"),
+            value("pack", "the packaging"),
+            value("weight_g", "its weight in grams, or empty"),
+            value("weight", "its weight in words, such as `430 g`, or empty"),
+            value("size", "its size in words, such as `220 × 110 × 40 mm`, or empty"),
+            value("service", "the service it goes by"),
+            list("extras", "the extras of that service"),
+            value("tracking", "the tracking number"),
+            value("hazard", "what was declared: `none`, what it is, or empty when nothing was"),
+        ],
+    },
+    value("gift", "whether any order in it is a gift"),
+    value("message", "the buyers' messages, a line each"),
+    value("note", "the seller's own notes, a line each"),
+    value("currency", "the currency, ISO 4217"),
+    Variable {
+        name: "batch",
+        doc: "the sitting",
+        list: false,
+        fields: &[
+            value("name", "its name"),
+            value("key", "its four-character key"),
+            value("count", "how many parcels it has"),
+        ],
+    },
+    Variable {
+        name: "shop",
+        doc: "from the shop file",
+        list: false,
+        fields: &[
+            value("name", "the shop's name"),
+            value("thanks", "a sentence of thanks"),
+            value("contact", "where to write to"),
+            value("returns", "what to do when something is wrong"),
+        ],
+    },
+];
+
+/// Why a dotted name such as `ship_to.city` is unknown, if it is: the faulty part, and the names
+/// that are known in its place.
+pub(super) fn find_unknown(dotted: &str, scope: &[String]) -> Option<(String, Vec<String>)> {
+    let mut parts = dotted.split('.');
+    let first = parts.next().unwrap_or_default();
+    if scope.iter().any(|name| name == first) {
+        return None;
+    }
+    let Some(variable) = VARIABLES.iter().find(|variable| variable.name == first) else {
+        let known = VARIABLES.iter().map(|variable| variable.name.to_owned());
+        return Some((first.to_owned(), known.chain(scope.iter().cloned()).collect()));
+    };
+    let field = parts.next()?;
+    if variable.list || variable.fields.iter().any(|known| known.name == field) {
+        return None;
+    }
+    Some((
+        field.to_owned(),
+        variable.fields.iter().map(|known| format!("{first}.{}", known.name)).collect(),
+    ))
+}

@@ -1,0 +1,164 @@
+//! Orders: JSON text to typed [`Order`]s, each with its place, and everything that is wrong with
+//! the others.
+//!
+//! In: the text of `{"batch": …, "orders": […]}`, of a bare list, or of one order a line. Out:
+//! [`Orders`]: the good orders as values, the bad ones as places in the text so that they can be
+//! written back as they were ([`write_aside`]), and all diagnostics of the file. The fields stand
+//! in one table that the check and the JSON Schema ([`orders_schema`]) read. Orders are walked
+//! one at a time; the file is never held as a tree. Not here: tags, numbering and combination
+//! (`batch`), and whether an address is complete (`address`).
+
+mod aside;
+mod build;
+mod read;
+mod report;
+mod schema;
+mod table;
+
+use rust_decimal::Decimal;
+
+use crate::diag::Diagnostic;
+use crate::fields::{Address, CountryCode, CurrencyCode};
+use crate::geom::Mm;
+use crate::source::Span;
+
+pub use aside::write_aside;
+pub use read::read_orders;
+pub use schema::orders_schema;
+
+/// What an orders file held.
+#[derive(Clone, Debug, Default)]
+pub struct Orders {
+    /// The batch's name, when the file gives one.
+    pub batch_name: Option<String>,
+    /// The good orders, in the order of the file, which is the order on the bench.
+    pub orders: Vec<Order>,
+    /// The orders with errors, in the order of the file.
+    pub bad: Vec<BadOrder>,
+    /// Everything found, in the order of the file; a doubled id is reported where it comes again.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Orders {
+    /// Whether there is an error that lies in no single order, such as a fault in the syntax or an
+    /// empty file: setting bad orders aside does not help then.
+    #[must_use]
+    pub fn is_broken(&self) -> bool {
+        let errors = self.diagnostics.iter().filter(|found| found.is_error()).count();
+        let mut owned: Vec<_> = self.bad.iter().flat_map(|bad| &bad.errors).collect();
+        owned.sort_unstable();
+        owned.dedup();
+        owned.len() < errors
+    }
+}
+
+/// An order that cannot be used as it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BadOrder {
+    /// Its JSON text.
+    pub span: Span,
+    /// Its id, when that much can be read.
+    pub id: Option<Box<str>>,
+    /// Its errors, as indexes into [`Orders::diagnostics`].
+    pub errors: Vec<usize>,
+}
+
+/// What one buyer bought, and where it goes.
+///
+/// Text that was not given is empty; all text is without white space around it. Texts are boxed
+/// and carry no spare room, because a hundred thousand orders are held at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Order {
+    /// The id, unique in its file.
+    pub id: Box<str>,
+    /// The seller's own tag.
+    pub tag: Box<str>,
+    /// When it was placed: a date, or date and time, after ISO 8601.
+    pub placed: Box<str>,
+    /// The recipient.
+    pub ship_to: Address,
+    /// What was bought.
+    pub items: Box<[Item]>,
+    /// The currency of the prices.
+    pub currency: Option<CurrencyCode>,
+    /// The packaging's name.
+    pub pack: Box<str>,
+    /// The packed parcel's weight in grams.
+    pub weight_g: Option<u32>,
+    /// The packed parcel's length, width and height.
+    pub size: Option<[Mm; 3]>,
+    /// The service that carries it.
+    pub service: Box<str>,
+    /// The service's extras, such as `signature`.
+    pub extras: Box<[Box<str>]>,
+    /// The tracking number.
+    pub tracking: Box<str>,
+    /// What was declared of hazards: `none` or what it is; empty means that nobody said.
+    pub hazard: Box<str>,
+    /// Whether it is a gift, so that no price may be seen.
+    pub gift: bool,
+    /// Whether it must never share a parcel.
+    pub apart: bool,
+    /// The buyer's message, lines divided by `\n`.
+    pub message: Box<str>,
+    /// The seller's own note, lines divided by `\n`.
+    pub note: Box<str>,
+    /// The carrier's own label for it.
+    pub carrier_label: Option<Box<CarrierLabel>>,
+    /// Its place in the file.
+    pub span: Span,
+    /// The place of its id.
+    pub id_span: Span,
+    /// The place of its tag, when it has one.
+    pub tag_span: Option<Span>,
+}
+
+/// Some number of one article.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// The stock-keeping number.
+    pub sku: Box<str>,
+    /// What it is called; empty only when it has a stock-keeping number.
+    pub title: Box<str>,
+    /// How many; 1 when not given.
+    pub qty: u32,
+    /// The price of one.
+    pub price: Option<Decimal>,
+    /// Where it lies.
+    pub shelf: Box<str>,
+    /// The weight of one, in grams.
+    pub weight_g: Option<u32>,
+    /// The Harmonized System number, 4 to 10 digits.
+    pub hs: Box<str>,
+    /// The country of origin.
+    pub origin: Option<CountryCode>,
+}
+
+/// A page of a PDF that a carrier made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CarrierLabel {
+    /// The file, beside the orders unless it says otherwise.
+    pub file: Box<str>,
+    /// The page, from 1, which is also the default.
+    pub page: u32,
+}
+
+impl Item {
+    /// The price of all of them, when one has a price.
+    #[must_use]
+    pub fn total(&self) -> Option<Decimal> {
+        self.price?.checked_mul(Decimal::from(self.qty))
+    }
+
+    /// The weight of all of them in grams, when that of one is known.
+    #[must_use]
+    pub fn total_weight_g(&self) -> Option<u64> {
+        Some(u64::from(self.weight_g?) * u64::from(self.qty))
+    }
+
+    /// Its title, or its stock-keeping number when it has none.
+    #[must_use]
+    pub fn label(&self) -> &str {
+        if self.title.is_empty() { &self.sku } else { &self.title }
+    }
+}

@@ -1,0 +1,152 @@
+//! One order: the checks that its table cannot make, and its value once all are passed.
+
+use crate::diag::Diagnostic;
+use crate::fields::{
+    check_address, read_address, read_country, read_currency, read_grams, read_paragraph,
+    read_price, read_quantity, read_side, read_text,
+};
+use crate::geom::Mm;
+use crate::record::join;
+use crate::tree::{Node, Value};
+
+use super::{CarrierLabel, Item, Order};
+
+/// How many items an order may list.
+const MOST_ITEMS: usize = 1_000;
+
+/// How many extras an order may ask for.
+const MOST_EXTRAS: usize = 20;
+
+/// Reports what the table of an order cannot say; `path` is the path to the order.
+pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
+    if let Some(ship_to) = node.get("ship_to") {
+        check_address(ship_to, &join(path, "ship_to"), true, out);
+    }
+    if let Some(file) = node.get("carrier_label").and_then(|label| label.get("file"))
+        && file.literal().is_some_and(|file| file.trim().is_empty())
+    {
+        out.push(
+            Diagnostic::error("wrong-value", "expected the name of a PDF file, found empty text")
+                .at(file.span)
+                .path(join(path, "carrier_label.file"))
+                .hint("name the file, or leave `carrier_label` out"),
+        );
+    }
+    check_count(node, "items", MOST_ITEMS, path, out);
+    check_count(node, "extras", MOST_EXTRAS, path, out);
+    let items = node.get("items").map(Node::items).unwrap_or_default();
+    for (index, item) in items.iter().enumerate() {
+        let Value::Map(_) = item.value else { continue };
+        let missing = |name| {
+            item.get(name).is_none_or(|text| text.literal().unwrap_or("?").trim().is_empty())
+        };
+        if missing("title") && missing("sku") {
+            out.push(
+                Diagnostic::error("nameless-item", "this item has neither a title nor a `sku`")
+                    .at(item.span)
+                    .path(format!("{}[{index}]", join(path, "items")))
+                    .hint("give it a `title`: the bench card and the slip list items by it"),
+            );
+        }
+    }
+}
+
+/// Reports a list that is longer than any order needs.
+fn check_count(node: &Node, name: &str, most: usize, path: &str, out: &mut Vec<Diagnostic>) {
+    let Some(list) = node.get(name) else { return };
+    let count = list.items().len();
+    if count > most {
+        out.push(
+            Diagnostic::error(
+                "too-many",
+                format!("expected at most {most} {name} in an order, found {count}"),
+            )
+            .at(list.span)
+            .path(join(path, name))
+            .hint(format!("split the order, so that each part has at most {most}")),
+        );
+    }
+}
+
+/// The id as it stands, if it can be read at all.
+pub(super) fn read_id(node: &Node) -> Option<Box<str>> {
+    let id = node.get("id")?;
+    let text = match &id.value {
+        Value::Text(text) | Value::Number(text) => text.trim(),
+        _ => return None,
+    };
+    (!text.is_empty()).then(|| text.into())
+}
+
+/// The order's value, or `None` when its check was not clean.
+pub(super) fn build_order(node: &Node) -> Option<Order> {
+    let nothing = Node { span: node.span, value: Value::Null };
+    let parcel = node.get("parcel").unwrap_or(&nothing);
+    let tag = read_text(node, "tag");
+    Some(Order {
+        id: read_id(node)?,
+        tag_span: node.get("tag").filter(|_| !tag.is_empty()).map(|tag| tag.span),
+        tag,
+        placed: read_text(node, "placed"),
+        ship_to: read_address(node.get("ship_to")?)?,
+        items: list(node, "items").iter().map(build_item).collect(),
+        currency: read_currency(node, "currency"),
+        pack: read_text(parcel, "pack"),
+        weight_g: read_grams(parcel, "weight_g"),
+        size: read_size(parcel),
+        service: read_text(node, "service"),
+        extras: read_extras(node),
+        tracking: read_text(node, "tracking"),
+        hazard: read_text(node, "hazard"),
+        gift: read_flag(node, "gift"),
+        apart: read_flag(node, "apart"),
+        message: read_paragraph(node, "message"),
+        note: read_paragraph(node, "note"),
+        carrier_label: node.get("carrier_label").and_then(build_carrier_label),
+        span: node.span,
+        id_span: node.get("id")?.span,
+    })
+}
+
+/// An item's value.
+fn build_item(node: &Node) -> Item {
+    Item {
+        sku: read_text(node, "sku"),
+        title: read_text(node, "title"),
+        qty: read_quantity(node, "qty").unwrap_or(1),
+        price: read_price(node, "price"),
+        shelf: read_text(node, "shelf"),
+        weight_g: read_grams(node, "weight_g"),
+        hs: read_text(node, "hs"),
+        origin: read_country(node, "origin"),
+    }
+}
+
+/// A carrier label's value; none when the field is null.
+fn build_carrier_label(node: &Node) -> Option<Box<CarrierLabel>> {
+    let file = read_text(node, "file");
+    let page = node.get("page").and_then(Node::literal).and_then(|page| page.parse().ok());
+    (!file.is_empty()).then(|| Box::new(CarrierLabel { file, page: page.unwrap_or(1) }))
+}
+
+/// The values of a list; none when it is not given.
+fn list<'a>(node: &'a Node, name: &str) -> &'a [Node] {
+    node.get(name).map(Node::items).unwrap_or_default()
+}
+
+/// The extras that say something.
+fn read_extras(node: &Node) -> Box<[Box<str>]> {
+    let texts = list(node, "extras").iter().filter_map(Node::literal).map(str::trim);
+    texts.filter(|text| !text.is_empty()).map(Box::from).collect()
+}
+
+/// Length, width and height.
+fn read_size(parcel: &Node) -> Option<[Mm; 3]> {
+    let sides: Vec<Mm> = list(parcel, "size_mm").iter().filter_map(read_side).collect();
+    sides.try_into().ok()
+}
+
+/// A yes or no; no when it is not given.
+fn read_flag(node: &Node, name: &str) -> bool {
+    node.get(name).is_some_and(|flag| flag.value == Value::Bool(true))
+}

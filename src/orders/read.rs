@@ -1,0 +1,231 @@
+//! The walk over an orders file, whichever of its three forms it has.
+
+use std::collections::HashMap;
+
+use crate::diag::{Diagnostic, Severity};
+use crate::record::{Check, check, join};
+use crate::source::{FileId, Span};
+use crate::tree::json::{Kind, Piece, read_lines, read_values};
+use crate::tree::{Node, Value};
+
+use super::build::{build_order, check_order, read_id};
+use super::report::{Report, add_example, add_other_name};
+use super::table::{BATCH, ORDER};
+use super::{BadOrder, Order, Orders};
+
+/// What an export has beyond our fields is worth a warning and no more.
+const HOW: Check = Check { unknown: Severity::Warning };
+
+/// Reads the orders of a file: a batch, a list, or one order a line.
+///
+/// Never fails as a whole: what is wrong stands in [`Orders::diagnostics`], and the orders that
+/// are good beside it are still there.
+#[must_use]
+pub fn read_orders(text: &str, file: FileId) -> Orders {
+    let mut walk = Walk::default();
+    let pieces = match read_values(text, file) {
+        Ok(pieces) => pieces,
+        Err(_) if has_lines(text, file) => {
+            let (pieces, faults) = read_lines(text, file);
+            walk.report.take_all(faults);
+            pieces
+        }
+        Err(fault) => {
+            walk.report.take_all(vec![fault]);
+            return walk.finish();
+        }
+    };
+    walk.read_file(&pieces, Span::new(file, 0, text.len()));
+    walk.finish()
+}
+
+/// Whether a text that is not JSON as a whole holds one value a line.
+fn has_lines(text: &str, file: FileId) -> bool {
+    let mut lines = text.lines().filter(|line| !line.trim().is_empty()).take(2).peekable();
+    let is_map = |line: &str| {
+        read_values(line, file)
+            .is_ok_and(|values| matches!(values[..], [value] if value.kind() == Kind::Map))
+    };
+    lines.any(is_map)
+}
+
+/// What has been read so far.
+#[derive(Default)]
+struct Walk {
+    /// The batch's name.
+    batch_name: Option<String>,
+    /// Good orders.
+    orders: Vec<Order>,
+    /// Bad orders.
+    bad: Vec<BadOrder>,
+    /// For each order whose id comes again, by its first byte: the errors that say so.
+    doubled: HashMap<u32, Vec<usize>>,
+    /// What was found.
+    report: Report,
+}
+
+impl Walk {
+    /// Reads a file's values, telling its form from the first of them.
+    fn read_file(&mut self, pieces: &[Piece<'_>], whole: Span) {
+        let Some((first, rest)) = pieces.split_first() else {
+            if self.report.is_empty() {
+                self.report.take_all(vec![no_orders("this file is empty", whole)]);
+            }
+            return;
+        };
+        match first.kind() {
+            Kind::List => self.read_list(*first, ""),
+            Kind::Map if is_batch(*first) => self.read_batch(*first),
+            _ => {
+                for piece in pieces {
+                    self.read_order(*piece, "");
+                }
+                return;
+            }
+        }
+        if let Some(second) = rest.first() {
+            self.report.take_all(vec![
+                Diagnostic::error("second-batch", "something follows the end of the batch")
+                    .at(second.span())
+                    .hint("keep one batch a file: move these orders into the list, or delete them"),
+            ]);
+        }
+    }
+
+    /// Reads `{"batch": …, "orders": […]}`.
+    fn read_batch(&mut self, piece: Piece<'_>) {
+        let entries = match piece.entries() {
+            Ok(entries) => entries,
+            Err(fault) => return self.report.take_all(vec![fault]),
+        };
+        let mut list = None;
+        let mut shell = Vec::new();
+        for (key, value) in entries {
+            if key.name == "orders" && value.kind() == Kind::List {
+                // The table needs to see that it is there and a list, not what is in it.
+                shell.push((key, Node { span: value.span(), value: Value::List(vec![]) }));
+                list = Some(value);
+                continue;
+            }
+            match value.to_node() {
+                Ok(node) => shell.push((key, node)),
+                Err(fault) => self.report.take_all(vec![fault.path(key.name)]),
+            }
+        }
+        let shell = Node { span: piece.span(), value: Value::Map(shell) };
+        let mut found = Vec::new();
+        if check(&shell, &BATCH, "", HOW, &mut found) {
+            let name = shell.get("batch").and_then(Node::literal).map(str::trim);
+            self.batch_name = name.filter(|name| !name.is_empty()).map(str::to_owned);
+        }
+        found.iter_mut().for_each(add_example);
+        self.report.take_all(found);
+        if let Some(list) = list {
+            self.read_list(list, "orders");
+        }
+    }
+
+    /// Reads a list of orders that stands at `path`.
+    fn read_list(&mut self, piece: Piece<'_>, path: &str) {
+        let elements = match piece.elements() {
+            Ok(elements) => elements,
+            Err(fault) => return self.report.take_all(vec![fault]),
+        };
+        if elements.is_empty() {
+            let fault = no_orders("there are no orders in this batch", piece.span());
+            self.report.take_all(vec![if path.is_empty() { fault } else { fault.path(path) }]);
+        }
+        self.orders.reserve_exact(elements.len());
+        for (index, element) in elements.into_iter().enumerate() {
+            self.read_order(element, &format!("{path}[{index}]"));
+        }
+    }
+
+    /// Reads one order that stands at `path`.
+    fn read_order(&mut self, piece: Piece<'_>, path: &str) {
+        let mut found = Vec::new();
+        let node = match piece.to_node() {
+            Ok(node) => node,
+            Err(mut fault) => {
+                add_example(&mut fault);
+                let fault = if path.is_empty() { fault } else { fault.path(path) };
+                let errors = self.report.take_order(vec![fault], None);
+                self.bad.push(BadOrder { span: piece.span(), id: None, errors });
+                return;
+            }
+        };
+        let is_good = check(&node, &ORDER, path, HOW, &mut found);
+        found.iter_mut().for_each(add_other_name);
+        check_order(&node, path, &mut found);
+        found.iter_mut().for_each(add_example);
+        let id = read_id(&node);
+        let order = if is_good { build_order(&node) } else { None };
+        if order.is_none() && !found.iter().any(Diagnostic::is_error) {
+            found.push(unread_order(node.span, path));
+        }
+        let doubled = id.as_ref().and_then(|id| {
+            let place = node.get("id").map_or(node.span, |id| id.span);
+            self.report.note_id(id, node.span, place, &join(path, "id"))
+        });
+        let first = doubled.map(|(first, complaint)| {
+            found.push(complaint);
+            first
+        });
+        let errors = self.report.take_order(found, id.as_deref());
+        if let (Some(first), Some(&complaint)) = (first, errors.last()) {
+            self.doubled.entry(first).or_default().push(complaint);
+        }
+        match order {
+            Some(order) if errors.is_empty() => self.orders.push(order),
+            _ => self.bad.push(BadOrder { span: node.span, id, errors }),
+        }
+    }
+
+    /// Ends the walk: orders whose id came again join the bad ones.
+    fn finish(mut self) -> Orders {
+        let doubled = self.doubled;
+        if !doubled.is_empty() {
+            let (good, taken): (Vec<_>, Vec<_>) =
+                self.orders.into_iter().partition(|order| !doubled.contains_key(&order.span.start));
+            self.orders = good;
+            self.bad.extend(taken.into_iter().map(|order| BadOrder {
+                span: order.span,
+                id: Some(order.id),
+                errors: Vec::new(),
+            }));
+            for bad in &mut self.bad {
+                bad.errors.extend(doubled.get(&bad.span.start).into_iter().flatten());
+            }
+            self.bad.sort_by_key(|bad| bad.span.start);
+        }
+        Orders {
+            batch_name: self.batch_name,
+            orders: self.orders,
+            bad: self.bad,
+            diagnostics: self.report.finish(),
+        }
+    }
+}
+
+/// Whether a file's first map is a batch and not an order.
+fn is_batch(piece: Piece<'_>) -> bool {
+    let Ok(entries) = piece.entries() else { return false };
+    let has = |name: &str| entries.iter().any(|(key, _)| key.name == name);
+    has("orders") || !ORDER.fields.iter().any(|field| has(field.name))
+}
+
+/// The complaint about a batch without orders.
+fn no_orders(message: &str, span: Span) -> Diagnostic {
+    Diagnostic::error("no-orders", message)
+        .at(Span { end: span.end.min(span.start + 1), ..span })
+        .hint("put at least one order in: `{\"orders\": [{\"id\": …, \"ship_to\": {…}}]}`")
+}
+
+/// The complaint about an order that passed its check and still could not be read: a gap between
+/// table and reader, reported so that the order is not lost without a word.
+fn unread_order(span: Span, path: &str) -> Diagnostic {
+    Diagnostic::error("unread-order", "this order cannot be read")
+        .at(span)
+        .path(path)
+        .hint("compare it with the schema that `slipwright schema orders` prints")
+}

@@ -1,0 +1,214 @@
+//! What is found in an orders file: unknown fields counted instead of repeated, doubled ids, and
+//! an example for every error that has no way out of its own.
+
+use std::collections::HashMap;
+
+use crate::diag::{Diagnostic, Subject};
+use crate::source::Span;
+
+/// The diagnostics of one file.
+#[derive(Default)]
+pub(super) struct Report {
+    /// What was found, in order.
+    found: Vec<Diagnostic>,
+    /// The unknown fields, each once.
+    unknown: Vec<Unknown>,
+    /// Where in `unknown` the warning with a message is; record and field make up the message.
+    unknown_by_message: HashMap<String, usize>,
+    /// Where each id was first used.
+    ids: HashMap<Box<str>, FirstUse>,
+    /// How many orders have been seen.
+    orders: usize,
+}
+
+/// An unknown field.
+struct Unknown {
+    /// Its warning.
+    index: usize,
+    /// How many further orders have it.
+    more: usize,
+    /// The last order that has it.
+    last: usize,
+}
+
+/// The first use of an id.
+#[derive(Clone, Copy)]
+struct FirstUse {
+    /// The order's first byte.
+    order: u32,
+    /// The place of the id.
+    place: Span,
+}
+
+impl Report {
+    /// Whether nothing was found yet.
+    pub(super) fn is_empty(&self) -> bool {
+        self.found.is_empty()
+    }
+
+    /// Takes what was found outside any order.
+    pub(super) fn take_all(&mut self, found: Vec<Diagnostic>) {
+        self.found.extend(found);
+    }
+
+    /// Takes what was found in the next order; returns where its errors are.
+    pub(super) fn take_order(&mut self, found: Vec<Diagnostic>, id: Option<&str>) -> Vec<usize> {
+        self.orders += 1;
+        let mut errors = Vec::new();
+        for mut diagnostic in found {
+            if let Some(id) = id {
+                diagnostic = diagnostic.subject(Subject { order: id.to_owned(), position: None });
+            }
+            if diagnostic.rule == "unknown-field" && !self.is_new_field(&diagnostic) {
+                continue;
+            }
+            if diagnostic.is_error() {
+                errors.push(self.found.len());
+            }
+            self.found.push(diagnostic);
+        }
+        errors
+    }
+
+    /// Whether an unknown field has not been reported yet; counts it when it has.
+    fn is_new_field(&mut self, diagnostic: &Diagnostic) -> bool {
+        if let Some(&at) = self.unknown_by_message.get(&diagnostic.message) {
+            let unknown = &mut self.unknown[at];
+            if unknown.last != self.orders {
+                unknown.last = self.orders;
+                unknown.more += 1;
+            }
+            return false;
+        }
+        self.unknown_by_message.insert(diagnostic.message.clone(), self.unknown.len());
+        self.unknown.push(Unknown { index: self.found.len(), more: 0, last: self.orders });
+        true
+    }
+
+    /// Notes an order's id; when an earlier order has the same, that order's first byte and the
+    /// complaint. Neither is known to be the right one, so both orders are at fault.
+    pub(super) fn note_id(
+        &mut self,
+        id: &str,
+        order: Span,
+        place: Span,
+        path: &str,
+    ) -> Option<(u32, Diagnostic)> {
+        let Some(&first) = self.ids.get(id) else {
+            self.ids.insert(id.into(), FirstUse { order: order.start, place });
+            return None;
+        };
+        let doubled = Diagnostic::error("doubled-id", format!("two orders have the id `{id}`"))
+            .at(place)
+            .path(path)
+            .related(first.place, "the other one is here")
+            .hint("delete one of them if they are the same order; else correct an id");
+        Some((first.order, doubled))
+    }
+
+    /// The diagnostics, with the counts of the unknown fields.
+    pub(super) fn finish(mut self) -> Vec<Diagnostic> {
+        for unknown in self.unknown {
+            let message = &mut self.found[unknown.index].message;
+            match unknown.more {
+                0 => {}
+                1 => message.push_str(", and in 1 more order"),
+                more => message.push_str(&format!(", and in {more} more orders")),
+            }
+        }
+        self.found
+    }
+}
+
+/// How a field is written, for those whose table entry gives no way out.
+const EXAMPLES: &[(&str, &str)] = &[
+    ("id", r#""TH-1041""#),
+    ("batch", r#""Tuesday evening""#),
+    ("orders", r#"[{"id": …, "ship_to": {…}}, …]"#),
+    ("ship_to", r#"{"name": …, "lines": […], "city": …, "postcode": …, "country": …}"#),
+    ("lines", r#"["12 Long Street", "Flat 2"]"#),
+    ("items", r#"[{"title": "Nib, fine", "qty": 2}]"#),
+    ("extras", r#"["signature"]"#),
+    ("parcel", r#"{"pack": …, "weight_g": 430, "size_mm": [220, 110, 40]}"#),
+    ("size_mm", "[220, 110, 40]"),
+    ("carrier_label", r#"{"file": "labels.pdf", "page": 1}"#),
+    ("page", "1"),
+    ("gift", "true"),
+    ("apart", "true"),
+];
+
+/// What exports call our fields: record, their name, ours.
+const OTHER_NAMES: &[(&str, &str, &str)] = &[
+    ("order", "number", "id"),
+    ("order", "order_id", "id"),
+    ("order", "order_number", "id"),
+    ("order", "date", "placed"),
+    ("order", "created_at", "placed"),
+    ("order", "address", "ship_to"),
+    ("order", "shipping_address", "ship_to"),
+    ("order", "recipient", "ship_to"),
+    ("order", "lines", "items"),
+    ("order", "line_items", "items"),
+    ("order", "shipping", "service"),
+    ("order", "gift_message", "message"),
+    ("order", "tracking_number", "tracking"),
+    ("ship_to", "zip", "postcode"),
+    ("ship_to", "zip_code", "postcode"),
+    ("ship_to", "postal_code", "postcode"),
+    ("ship_to", "state", "region"),
+    ("ship_to", "province", "region"),
+    ("ship_to", "county", "region"),
+    ("ship_to", "town", "city"),
+    ("ship_to", "street", "lines"),
+    ("ship_to", "address", "lines"),
+    ("ship_to", "address1", "lines"),
+    ("ship_to", "address2", "lines"),
+    ("ship_to", "telephone", "phone"),
+    ("item", "quantity", "qty"),
+    ("item", "name", "title"),
+    ("item", "description", "title"),
+    ("item", "hs_code", "hs"),
+    ("item", "country_of_origin", "origin"),
+    ("item", "weight", "weight_g"),
+    ("item", "grams", "weight_g"),
+    ("parcel", "weight", "weight_g"),
+    ("parcel", "size", "size_mm"),
+    ("parcel", "dimensions", "size_mm"),
+];
+
+/// Names our field for one that exports call otherwise.
+pub(super) fn add_other_name(diagnostic: &mut Diagnostic) {
+    if diagnostic.rule != "unknown-field" {
+        return;
+    }
+    let mut words = diagnostic.message.rsplit(' ');
+    let (Some(record), Some(_), Some(name)) = (words.next(), words.next(), words.next()) else {
+        return;
+    };
+    let name = name.trim_matches('`').to_lowercase();
+    let known = OTHER_NAMES.iter().find(|(of, theirs, _)| *of == record && *theirs == name);
+    if let Some((_, _, ours)) = known {
+        diagnostic.hints = vec![format!("it is called `{ours}` here")];
+    }
+}
+
+/// Shows how a field is written when its error has no hint yet.
+pub(super) fn add_example(diagnostic: &mut Diagnostic) {
+    if !diagnostic.hints.is_empty() || !diagnostic.is_error() {
+        return;
+    }
+    let path = diagnostic.path.as_deref().unwrap_or_default();
+    let field = path.rsplit('.').next().unwrap_or_default();
+    let name = field.split('[').next().unwrap_or_default();
+    let is_element = field.ends_with(']') || field.is_empty();
+    let example = EXAMPLES.iter().find(|(known, _)| *known == name).map(|(_, example)| *example);
+    let hint = match (diagnostic.rule, example) {
+        ("json-syntax", _) => "write the text anew: it holds half of a character".into(),
+        ("too-deep", _) => "delete what is nested so deeply: no field of an order is".into(),
+        (_, Some(example)) if !is_element => format!("write it as `{example}`"),
+        (_, Some(example)) if name != "orders" => format!("write `{name}` as `{example}`"),
+        (_, None) if !is_element => "write it as text in quotes".into(),
+        _ => "write it as `{\"id\": \"TH-1041\", \"ship_to\": {…}, \"items\": […]}`".into(),
+    };
+    diagnostic.hints.push(hint);
+}

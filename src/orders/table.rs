@@ -1,0 +1,101 @@
+//! The fields of an orders file.
+
+use crate::fields::{
+    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE, ORIGIN,
+    PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE,
+};
+use crate::record::{COUNT, FLAG, Field, Kind, Record, Scalar};
+
+/// A field that must be there.
+const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: true, doc }
+}
+
+/// A field that may be left out.
+const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: false, doc }
+}
+
+/// A single value that may be left out.
+const fn scalar(name: &'static str, scalar: &'static Scalar, doc: &'static str) -> Field {
+    optional(name, Kind::Scalar(scalar), doc)
+}
+
+/// The outermost map of a file; each of its orders is checked against [`ORDER`] by itself.
+pub(super) static BATCH: Record = Record {
+    name: "batch",
+    doc: "The orders of one sitting, in the order in which they lie on the bench.",
+    fields: &[
+        scalar("batch", &LINE, "the batch's name, such as `Tuesday evening`"),
+        required("orders", Kind::List(&Kind::Other("order")), "the orders, at least one"),
+    ],
+};
+
+/// One order.
+pub(super) static ORDER: Record = Record {
+    name: "order",
+    doc: "What one buyer bought, and where it goes.",
+    fields: &[
+        required("id", Kind::Scalar(&ID), "the order's number in your shop, unique in the file"),
+        scalar("tag", &SHORT_LINE, "your short name for the parcel; made when left out"),
+        scalar("placed", &DATE, "when it was placed, after ISO 8601"),
+        required("ship_to", Kind::Map(&SHIP_TO), "the recipient's name and address"),
+        optional("items", Kind::List(&Kind::Map(&ITEM)), "what was bought; at most 1,000"),
+        scalar("currency", &CURRENCY, "the currency of the prices; default: the shop's"),
+        optional("parcel", Kind::Map(&PARCEL), "the packed parcel"),
+        scalar("service", &LINE, "the service that carries it; default: the shop's"),
+        optional("extras", Kind::List(&Kind::Scalar(&LINE)), "the service's extras; at most 20"),
+        scalar("tracking", &LONG_ID, "the tracking number"),
+        scalar("hazard", &LONG_LINE, "`none` or what it is; left out means not declared"),
+        scalar("gift", &FLAG, "whether no price may be seen; default: `false`"),
+        scalar("message", &PARAGRAPH, "the buyer's message for the card"),
+        scalar("note", &PARAGRAPH, "your own note; never seen by the buyer"),
+        scalar("apart", &FLAG, "whether it must never share a parcel; default: `false`"),
+        optional("carrier_label", Kind::Map(&CARRIER_LABEL), "the carrier's own label"),
+    ],
+};
+
+/// Where an order goes.
+static SHIP_TO: Record =
+    Record { name: "ship_to", doc: "A name and address.", fields: ADDRESS_FIELDS };
+
+/// Some number of one article.
+static ITEM: Record = Record {
+    name: "item",
+    doc: "Some number of one article; it has a title or a stock-keeping number.",
+    fields: &[
+        scalar("sku", &LONG_ID, "the stock-keeping number, in quotes"),
+        scalar("title", &LONG_LINE, "what it is called"),
+        scalar("qty", &QUANTITY, "how many; default: 1"),
+        scalar("price", &PRICE, "the price of one, best as text: `\"12.50\"`"),
+        scalar("shelf", &SHORT_LINE, "where it lies"),
+        scalar("weight_g", &GRAMS, "the weight of one, in whole grams"),
+        scalar("hs", &HS_NUMBER, "the Harmonized System number, in quotes"),
+        scalar("origin", &ORIGIN, "the country of origin, ISO 3166-1"),
+    ],
+};
+
+/// A packed parcel.
+static PARCEL: Record = Record {
+    name: "parcel",
+    doc: "What is known of the packed parcel.",
+    fields: &[
+        scalar("pack", &LINE, "the packaging's name; default: the shop's"),
+        scalar("weight_g", &GRAMS, "its weight with packaging, in whole grams"),
+        optional(
+            "size_mm",
+            Kind::Row(3, &Kind::Scalar(&SIDE)),
+            "its length, width and height in millimetres",
+        ),
+    ],
+};
+
+/// A carrier's label.
+static CARRIER_LABEL: Record = Record {
+    name: "carrier_label",
+    doc: "A page of a PDF that the carrier made for this order.",
+    fields: &[
+        required("file", Kind::Scalar(&LONG_LINE), "the PDF file"),
+        scalar("page", &COUNT, "the page; default: 1"),
+    ],
+};

@@ -1,0 +1,326 @@
+//! The whole chain, page by page, on all cores, in order.
+//!
+//! In: a batch, a layout and what they are printed with. Out: for every page whatever the caller
+//! makes of it (a PDF page, a PNG, nothing), handed over in bench order, and all findings.
+//! Pages are made in rounds: each thread composes its share of a round, then the round is handed
+//! over and forgotten, so memory does not grow with the batch and the result does not depend on
+//! the number of threads.
+
+use std::io;
+use std::num::NonZeroUsize;
+use std::ops::Range;
+
+use crate::batch::Batch;
+use crate::bind::{Binder, ContextMaker};
+use crate::compose::{Composer, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet};
+use crate::diag::{Diagnostic, has_errors};
+use crate::fonts::FontBook;
+use crate::geom::{DotGrid, Insets, Mm};
+use crate::layout::{Layout, Sides};
+use crate::preflight::{Rules, fold_repeats, inspect};
+use crate::scene::Page;
+use crate::shop::Shop;
+use crate::stock::Press;
+
+/// Pages that one thread makes in a round.
+const ROUND: usize = 64;
+
+/// Everything one document is made from.
+pub struct Document<'a> {
+    /// The parcels.
+    pub batch: &'a Batch,
+    /// The seller, if there is a shop file.
+    pub shop: Option<&'a Shop>,
+    /// The layout.
+    pub layout: &'a Layout,
+    /// The fonts.
+    pub book: &'a FontBook,
+    /// The layout's pictures.
+    pub pictures: &'a PictureStore<'a>,
+    /// The printer's dots, if the user says them.
+    pub grid: Option<DotGrid>,
+    /// How many threads compose; `None`: one a core.
+    pub threads: Option<NonZeroUsize>,
+}
+
+/// What a run found.
+#[derive(Debug, Default)]
+pub struct Outcome {
+    /// Pages handed over, or that would have been.
+    pub pages: usize,
+    /// Everything found, repeats folded.
+    pub findings: Vec<Diagnostic>,
+    /// Places in the batch, from 0, of the parcels with errors.
+    pub faulty: Vec<usize>,
+    /// The lowest capitals of any tag; how far all tags can be read follows.
+    pub tag_capitals: Option<Mm>,
+}
+
+/// A document ready to be made: its page measured, its sheet planned.
+pub struct Run<'a> {
+    /// What it is made from.
+    document: &'a Document<'a>,
+    /// The page of one parcel.
+    frame: PageFrame,
+    /// The sheet that pages go on, if the layout asks for one.
+    plan: Option<SheetPlan>,
+    /// The rules that pages are checked by.
+    rules: Rules,
+}
+
+/// What one thread keeps from page to page.
+struct Worker<'a> {
+    /// The layout's templates, compiled.
+    binder: Binder<'a>,
+    /// The variables that are the same for all parcels.
+    maker: ContextMaker<'a>,
+    /// Fonts, shapes and codes.
+    composer: Composer<'a>,
+}
+
+/// The finished pages of one parcel, or one sheet of several, with what was found on them.
+struct Made<T> {
+    /// What the caller made of the pages; none when something on them is wrong.
+    outputs: Vec<T>,
+    /// What was found.
+    findings: Vec<Diagnostic>,
+    /// Places in the batch of the parcels with errors.
+    faulty: Vec<usize>,
+    /// The lowest capitals of its tags.
+    tag_capitals: Option<Mm>,
+}
+
+impl<'a> Run<'a> {
+    /// Prepares a document.
+    ///
+    /// # Errors
+    /// When the layout's pages do not fit on its sheet.
+    pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Diagnostic> {
+        let frame = page_frame(document);
+        let plan = plan_sheet(document.layout, &frame)?;
+        Ok(Run { document, frame, plan, rules: Rules::default() })
+    }
+
+    /// The page of one parcel.
+    #[must_use]
+    pub fn frame(&self) -> &PageFrame {
+        &self.frame
+    }
+
+    /// How many steps it takes: one a parcel, or one a sheet.
+    #[must_use]
+    pub fn step_count(&self) -> usize {
+        self.document.batch.parcels.len().div_ceil(self.capacity())
+    }
+
+    /// How many parcels one page takes.
+    fn capacity(&self) -> usize {
+        self.plan.as_ref().map_or(1, SheetPlan::capacity).max(1)
+    }
+
+    /// Makes every page: `finish` runs on all cores, `take` gets its results in bench order.
+    /// Once an error is found, the rest is still checked but no longer handed over.
+    ///
+    /// # Errors
+    /// Only those of `take`.
+    pub fn make<T: Send>(
+        &self,
+        finish: impl Fn(&Page) -> T + Sync,
+        mut take: impl FnMut(T) -> io::Result<()>,
+        progress: impl Fn(usize),
+    ) -> io::Result<Outcome> {
+        let threads = self.threads();
+        let mut workers: Vec<Worker<'_>> = (0..threads).map(|_| self.worker()).collect();
+        let mut outcome = Outcome::default();
+        let total = self.step_count();
+        let mut done = 0;
+        while done < total {
+            let round = done..(done + threads * ROUND).min(total);
+            for made in self.make_round(&mut workers, round.clone(), &finish) {
+                outcome.findings.extend(made.findings);
+                outcome.faulty.extend(made.faulty);
+                outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
+                for output in made.outputs {
+                    outcome.pages += 1;
+                    if outcome.faulty.is_empty() {
+                        take(output)?;
+                    }
+                }
+            }
+            done = round.end;
+            progress(done);
+        }
+        outcome.findings = fold_repeats(outcome.findings);
+        Ok(outcome)
+    }
+
+    /// How many threads compose.
+    fn threads(&self) -> usize {
+        let cores = || std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
+        let wanted = self.document.threads.unwrap_or_else(cores).get();
+        wanted.min(self.step_count().div_ceil(8)).max(1)
+    }
+
+    /// What one thread needs.
+    fn worker(&self) -> Worker<'a> {
+        let document = self.document;
+        Worker {
+            binder: Binder::new(document.layout),
+            maker: ContextMaker::new(document.batch, document.shop),
+            composer: Composer::new(document.book, document.pictures),
+        }
+    }
+
+    /// Makes the pages of one round, in order.
+    fn make_round<T: Send>(
+        &self,
+        workers: &mut [Worker<'_>],
+        round: Range<usize>,
+        finish: &(impl Fn(&Page) -> T + Sync),
+    ) -> Vec<Made<T>> {
+        if let [only] = workers {
+            return round.map(|page| self.make_page(only, page, finish)).collect();
+        }
+        let share = round.len().div_ceil(workers.len()).max(1);
+        let starts = round.clone().step_by(share);
+        std::thread::scope(|scope| {
+            let running: Vec<_> = workers
+                .iter_mut()
+                .zip(starts)
+                .map(|(worker, start)| {
+                    let pages = start..(start + share).min(round.end);
+                    scope.spawn(move || {
+                        pages.map(|page| self.make_page(worker, page, finish)).collect::<Vec<_>>()
+                    })
+                })
+                .collect();
+            let finished = running.into_iter().map(|thread| match thread.join() {
+                Ok(pages) => pages,
+                Err(panic) => std::panic::resume_unwind(panic),
+            });
+            finished.flatten().collect()
+        })
+    }
+
+    /// Makes one step: the pages of one parcel, or a sheet of several.
+    fn make_page<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        number: usize,
+        finish: &impl Fn(&Page) -> T,
+    ) -> Made<T> {
+        let first = number * self.capacity();
+        let last = (first + self.capacity()).min(self.document.batch.parcels.len());
+        let mut made = Made {
+            outputs: Vec::new(),
+            findings: Vec::new(),
+            faulty: Vec::new(),
+            tag_capitals: None,
+        };
+        let mut pages = Vec::with_capacity(last - first);
+        for index in first..last {
+            let before = made.findings.len();
+            pages.extend(self.compose_parcel(worker, index, &mut made));
+            if has_errors(&made.findings[before..]) {
+                made.faulty.push(index);
+            }
+        }
+        if made.faulty.is_empty() {
+            made.outputs = match &self.plan {
+                Some(plan) => vec![finish(&plan.impose(pages))],
+                None => pages.iter().map(finish).collect(),
+            };
+        }
+        made
+    }
+
+    /// Binds, composes and checks one parcel's page.
+    fn compose_parcel<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        index: usize,
+        made: &mut Made<T>,
+    ) -> Vec<Page> {
+        let parcel = &self.document.batch.parcels[index];
+        let subject = parcel.subject();
+        let context = worker.maker.make(parcel);
+        let body = match worker.binder.bind(&context) {
+            Ok(Some(body)) => body,
+            Ok(None) => {
+                let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
+                    .at(self.document.layout.body.span)
+                    .subject(subject)
+                    .hint("take `when` off the outermost block");
+                made.findings.push(finding);
+                return Vec::new();
+            }
+            Err(faults) => {
+                made.findings.extend(faults.into_iter().map(|it| it.subject(subject.clone())));
+                return Vec::new();
+            }
+        };
+        let title = format!("{} · {}", parcel.position, parcel.tag.text);
+        let label = PageLabel { title, subject: Some(subject.clone()) };
+        let binder = &worker.binder;
+        let composed = worker.composer.compose_document(
+            (&body, self.document.layout.flow),
+            &self.frame,
+            &label,
+            |page, pages| binder.bind_furniture(&context, page, pages),
+        );
+        let composed = match composed {
+            Ok(composed) => composed,
+            Err(faults) => {
+                made.findings.extend(faults.into_iter().map(|it| it.subject(subject.clone())));
+                return Vec::new();
+            }
+        };
+        let mut pages = Vec::with_capacity(composed.len());
+        for composed in composed {
+            made.findings.extend(composed.findings);
+            made.findings.extend(inspect(&composed.page, &self.rules));
+            made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
+            pages.push(composed.page);
+        }
+        pages
+    }
+}
+
+/// The page that a document's layout and printer make together.
+fn page_frame(document: &Document<'_>) -> PageFrame {
+    let setup = &document.layout.page;
+    // A page that goes on a sheet is printed by the printer of the sheet.
+    let printed_on = document.layout.sheet.as_ref().map_or(&setup.stock, |sheet| &sheet.stock);
+    let thermal = printed_on.press == Press::Thermal;
+    let printer = document.shop.map(|shop| shop.printer).filter(|_| thermal).unwrap_or_default();
+    let grid = document.grid.or(printer.grid).unwrap_or_else(|| printed_on.usual_grid());
+    let clear_edge = match setup.clear_edge {
+        Some(edge) => Insets::all(edge.to_mm(grid)),
+        None if document.layout.sheet.is_some() => Insets::default(),
+        None => match printer.clear_edge {
+            Some(edge) => Insets::all(edge),
+            None => setup.stock.clear_edge(),
+        },
+    };
+    let Sides { top, right, bottom, left } = setup.inset;
+    PageFrame {
+        size: setup.stock.size,
+        grid,
+        one_bit: thermal,
+        clear_edge,
+        inset: Insets {
+            top: top.to_mm(grid),
+            right: right.to_mm(grid),
+            bottom: bottom.to_mm(grid),
+            left: left.to_mm(grid),
+        },
+    }
+}
+
+/// The lower of two heights that may be missing.
+fn least(one: Option<Mm>, other: Option<Mm>) -> Option<Mm> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some(one.min(other)),
+        (one, other) => one.or(other),
+    }
+}

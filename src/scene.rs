@@ -1,0 +1,227 @@
+//! Finished pages: the contract between composing and writing.
+//!
+//! In a scene nothing is left to resolve: no unit strings, templates, styles, font look-ups or
+//! flexible sizes. Every length is in millimetres from the top left corner of the page; whatever
+//! must be exact is also given in whole printer dots of the page's grid. Meaning is kept: a code
+//! stays payload, symbology and modules, text stays text, so that preflight, verify and the
+//! writers all judge the same thing. Every mark belongs to a placed block, and every block knows
+//! the place in the layout that asked for it. Marks are painted in their order, later over
+//! earlier. There is no logic here.
+
+use std::sync::Arc;
+
+use crate::codes::{Code128, Qr};
+use crate::diag::Subject;
+use crate::fonts::{FontId, Glyph};
+use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size};
+use crate::images::Raster;
+use crate::source::Span;
+
+/// One finished page.
+#[derive(Clone, Debug)]
+pub struct Page {
+    /// The paper's exact size.
+    pub size: Size,
+    /// The dots everything exact is placed on.
+    pub grid: DotGrid,
+    /// The sides that must stay white.
+    pub clear_edge: Insets,
+    /// What the outline and the window title call it, such as `3 · Marlow`.
+    pub title: String,
+    /// The parcel it is for; none on a page about the whole batch.
+    pub subject: Option<Subject>,
+    /// The blocks placed on it; a parent stands before its children.
+    pub blocks: Vec<PlacedBlock>,
+    /// What is painted, in painting order.
+    pub marks: Vec<Mark>,
+}
+
+/// Which of a page's blocks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct BlockId(pub u32);
+
+/// A block of the layout with the room it was given.
+#[derive(Clone, Debug)]
+pub struct PlacedBlock {
+    /// The block's name in the layout language, such as `text`.
+    pub name: &'static str,
+    /// Where the layout asks for it.
+    pub span: Span,
+    /// The container it is in; none for the page's body.
+    pub parent: Option<BlockId>,
+    /// The room it was given.
+    pub rect: Rect,
+    /// Whether its children are meant to lie on top of each other.
+    pub layered: bool,
+}
+
+/// Something painted.
+#[derive(Clone, Debug)]
+pub struct Mark {
+    /// The block it belongs to.
+    pub block: BlockId,
+    /// What is painted.
+    pub kind: MarkKind,
+}
+
+/// Black, or white on top of black; there is no third.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Ink {
+    /// Prints.
+    #[default]
+    Black,
+    /// Leaves the paper white inside something black.
+    White,
+}
+
+/// What can be painted.
+#[derive(Clone, Debug)]
+pub enum MarkKind {
+    /// A run of glyphs of one font and size.
+    Text(TextRun),
+    /// A filled box: a rule, a border's side, a ground.
+    Fill(Rect, Ink),
+    /// A filled outline: vector art.
+    Outline(Outline),
+    /// A machine-readable code.
+    Code(CodeMark),
+    /// A tally row.
+    Tally(TallyMark),
+    /// A raster picture.
+    Picture(PictureMark),
+}
+
+/// Glyphs of one font and size on one baseline, in visual order.
+#[derive(Clone, Debug)]
+pub struct TextRun {
+    /// The font.
+    pub font: FontId,
+    /// The em, in millimetres.
+    pub size: Mm,
+    /// The pen's place before the first glyph, on the baseline.
+    pub origin: Point,
+    /// Black, or white on black.
+    pub ink: Ink,
+    /// The glyphs with their advances in em; letter spacing is part of the advances.
+    pub glyphs: Vec<Glyph>,
+    /// What the glyphs say, in reading order; their clusters are bytes of it.
+    pub text: String,
+    /// Whether the run reads from right to left.
+    pub rtl: bool,
+    /// The box from ascent to descent over the run's whole advance.
+    pub rect: Rect,
+}
+
+/// A filled outline in page millimetres.
+#[derive(Clone, Debug)]
+pub struct Outline {
+    /// Its contours.
+    pub segments: Arc<[Segment]>,
+    /// Added to every point, x and y.
+    pub offset: Point,
+    /// Multiplies every point before the offset is added.
+    pub scale: f64,
+    /// What is inside.
+    pub rule: FillRule,
+    /// Black or white.
+    pub ink: Ink,
+    /// The box around it on the page.
+    pub rect: Rect,
+}
+
+/// What a code is drawn from.
+#[derive(Clone, Debug)]
+pub enum Symbol {
+    /// A row of bars.
+    Code128(Arc<Code128>),
+    /// A square of modules.
+    Qr(Arc<Qr>),
+}
+
+/// Which way a row of bars runs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Turn {
+    /// Bars stand upright, read from left to right.
+    #[default]
+    Upright,
+    /// Turned a quarter clockwise: bars lie flat, read from top to bottom.
+    Quarter,
+}
+
+/// A box in whole dots of the page's grid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DotRect {
+    /// Dots left of it.
+    pub x: u32,
+    /// Dots above it.
+    pub y: u32,
+    /// Dots across.
+    pub width: u32,
+    /// Dots down.
+    pub height: u32,
+}
+
+impl DotRect {
+    /// The same box in millimetres.
+    #[must_use]
+    pub fn to_rect(self, grid: DotGrid) -> Rect {
+        Rect::new(
+            grid.length(f64::from(self.x)),
+            grid.length(f64::from(self.y)),
+            grid.length(f64::from(self.width)),
+            grid.length(f64::from(self.height)),
+        )
+    }
+}
+
+/// A machine-readable code on the dot grid.
+#[derive(Clone, Debug)]
+pub struct CodeMark {
+    /// Its modules and what they say.
+    pub symbol: Symbol,
+    /// What a reader must give back.
+    pub payload: String,
+    /// Dots a module.
+    pub module_dots: u32,
+    /// Which way it runs.
+    pub turn: Turn,
+    /// The symbol without its quiet zone.
+    pub dots: DotRect,
+    /// The symbol with its quiet zone.
+    pub quiet: Rect,
+}
+
+/// A tally row on the dot grid.
+#[derive(Clone, Debug)]
+pub struct TallyMark {
+    /// The cells from left to right; true is black.
+    pub cells: Vec<bool>,
+    /// Dots across one cell.
+    pub cell_dots: u32,
+    /// The whole row.
+    pub dots: DotRect,
+}
+
+/// A raster picture in its box.
+#[derive(Clone, Debug)]
+pub struct PictureMark {
+    /// The pixels.
+    pub raster: Arc<Raster>,
+    /// The box they fill.
+    pub rect: Rect,
+}
+
+impl Mark {
+    /// The box around what is painted, without a code's quiet zone.
+    #[must_use]
+    pub fn rect(&self, grid: DotGrid) -> Rect {
+        match &self.kind {
+            MarkKind::Text(run) => run.rect,
+            MarkKind::Fill(rect, _) => *rect,
+            MarkKind::Outline(outline) => outline.rect,
+            MarkKind::Code(code) => code.dots.to_rect(grid),
+            MarkKind::Tally(tally) => tally.dots.to_rect(grid),
+            MarkKind::Picture(picture) => picture.rect,
+        }
+    }
+}

@@ -1,0 +1,39 @@
+//! The layouts that come with the engine, compiled in.
+
+/// A layout that comes with the engine.
+#[derive(Clone, Copy, Debug)]
+pub struct Shipped {
+    /// What the command calls it.
+    pub name: &'static str,
+    /// The whole file.
+    pub text: &'static str,
+}
+
+impl Shipped {
+    /// What it is for: the file's second comment line.
+    #[must_use]
+    pub fn doc(&self) -> &'static str {
+        let mut comments = self.text.lines().filter_map(|line| line.strip_prefix("# "));
+        comments.nth(1).unwrap_or_default()
+    }
+}
+
+/// Names a file of `layouts/` and takes its text in.
+macro_rules! shipped {
+    ($($name:literal),* $(,)?) => {
+        &[$(Shipped {
+            name: $name,
+            text: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/layouts/", $name, ".yaml")),
+        }),*]
+    };
+}
+
+/// Every layout that comes with the engine.
+pub const SHIPPED: &[Shipped] =
+    shipped!["label-4x6in", "label-100x150mm", "bench-card", "bench-cards-4x6in"];
+
+/// The layout of a name.
+#[must_use]
+pub fn find_shipped(name: &str) -> Option<&'static Shipped> {
+    SHIPPED.iter().find(|shipped| shipped.name == name)
+}

@@ -1,0 +1,221 @@
+//! The shop file, `shop.yaml`: who sends, on what printer, in what packaging, with what defaults.
+//!
+//! In: the file's text. Out: a [`Shop`], or everything that is wrong with it. It is written by
+//! hand and read as a whole, so an unknown field is an error here: a misspelt default would
+//! otherwise be ignored without a word. Not here: finding the file, and what packs, rates and
+//! printers are good for.
+
+mod table;
+
+use serde_json::json;
+
+use crate::diag::{Diagnostic, Severity, did_you_mean};
+use crate::fields::{
+    Address, CurrencyCode, check_address, read_address, read_currency, read_grams, read_paragraph,
+    read_side, read_text,
+};
+use crate::geom::{DotGrid, Mm};
+use crate::record::{Check, check, record_schema};
+use crate::source::{FileId, Span};
+use crate::tree::{Node, Value, yaml};
+
+use table::{SHOP, parse_edge, parse_grid};
+
+/// What the shop file says. Text that it does not give is empty.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    /// The shop's name.
+    pub name: Box<str>,
+    /// The return address; its name is the shop's when the file gives none.
+    pub address: Address,
+    /// A sentence of thanks for slips.
+    pub thanks: Box<str>,
+    /// Where a buyer writes to: an e-mail address or a web page.
+    pub contact: Box<str>,
+    /// What a buyer does when something is wrong.
+    pub returns: Box<str>,
+    /// The currency of orders that name none.
+    pub currency: Option<CurrencyCode>,
+    /// The language of slips; `en` unless the file says otherwise.
+    pub language: Box<str>,
+    /// The printer of labels.
+    pub printer: Printer,
+    /// What holds where orders and the command say nothing.
+    pub defaults: Defaults,
+    /// The packaging at hand, in the order of the file.
+    pub packs: Vec<Pack>,
+}
+
+/// A printer; what is not given is decided by the stock.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Printer {
+    /// Its dots.
+    pub grid: Option<DotGrid>,
+    /// The edge of a label that it cannot print on.
+    pub clear_edge: Option<Mm>,
+}
+
+/// What holds where orders and the command say nothing. Empty means no default.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Defaults {
+    /// The label's layout, by name or file.
+    pub layout: Box<str>,
+    /// The service that carries a parcel.
+    pub service: Box<str>,
+    /// The packaging, one of the shop's packs when it lists any.
+    pub pack: Box<str>,
+}
+
+/// One kind of packaging.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pack {
+    /// Its name, unique in the file.
+    pub name: Box<str>,
+    /// Length, width and height inside.
+    pub inner: [Mm; 3],
+    /// What it may hold, in grams; no limit when not given.
+    pub max_weight_g: Option<u32>,
+    /// What it weighs itself, in grams.
+    pub own_weight_g: Option<u32>,
+    /// Where its name stands.
+    pub span: Span,
+}
+
+impl Shop {
+    /// Reads a shop file; what is wrong with it goes to `out`.
+    #[must_use]
+    pub fn read(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<Shop> {
+        let node = match yaml::read_document(text, file) {
+            Ok(node) => node,
+            Err(fault) => {
+                out.push(fault);
+                return None;
+            }
+        };
+        let before = out.len();
+        check(&node, &SHOP, "", Check { unknown: Severity::Error }, out);
+        if let Some(address) = node.get("address") {
+            check_address(address, "address", false, out);
+        }
+        check_packs(&node, out);
+        out[before..].iter_mut().for_each(add_example);
+        if out[before..].iter().any(Diagnostic::is_error) {
+            return None;
+        }
+        build_shop(&node)
+    }
+}
+
+/// Reports packs of one name, and a default that is no pack.
+fn check_packs(node: &Node, out: &mut Vec<Diagnostic>) {
+    let packs = node.get("packs").map(Node::items).unwrap_or_default();
+    let named: Vec<(&str, Span)> = packs
+        .iter()
+        .filter_map(|pack| pack.get("name"))
+        .filter_map(|name| Some((name.literal()?.trim(), name.span)))
+        .collect();
+    for (index, (name, span)) in named.iter().enumerate() {
+        if let Some((_, first)) = named[..index].iter().find(|(earlier, _)| earlier == name) {
+            out.push(
+                Diagnostic::error("doubled-pack", format!("two packs have the name `{name}`"))
+                    .at(*span)
+                    .related(*first, "the other one is here")
+                    .path(format!("packs[{index}].name"))
+                    .hint("give each pack a name of its own"),
+            );
+        }
+    }
+    let default = node.get("defaults").and_then(|defaults| defaults.get("pack"));
+    let Some((wanted, span)) = default.and_then(|it| Some((it.literal()?.trim(), it.span))) else {
+        return;
+    };
+    if !named.is_empty() && !wanted.is_empty() && !named.iter().any(|(name, _)| *name == wanted) {
+        let names: Vec<_> = named.iter().map(|(name, _)| *name).collect();
+        out.push(
+            Diagnostic::error("unknown-pack", format!("there is no pack `{wanted}`"))
+                .at(span)
+                .path("defaults.pack")
+                .hint_if(did_you_mean(wanted, &names)),
+        );
+    }
+}
+
+/// How a field is written, for those whose table entry gives no way out.
+const EXAMPLES: &[(&str, &str)] = &[
+    ("address", "lines: [\"12 Long Street\"]`, `city: …`, `postcode: …`, `country: GB"),
+    ("lines", "lines: [\"12 Long Street\", \"Flat 2\"]"),
+    ("printer", "printer: {dpi: 203, clear_edge: 3}"),
+    ("defaults", "defaults: {pack: small box}"),
+    ("packs", "packs: [{name: small box, inner_mm: [220, 110, 40]}]"),
+    ("inner_mm", "inner_mm: [220, 110, 40]"),
+];
+
+/// Shows how a field is written when its error has no hint yet.
+fn add_example(diagnostic: &mut Diagnostic) {
+    if !diagnostic.hints.is_empty() {
+        return;
+    }
+    let path = diagnostic.path.as_deref().unwrap_or_default();
+    let field = path.rsplit('.').next().unwrap_or_default();
+    let name = field.split('[').next().unwrap_or_default();
+    let hint = match EXAMPLES.iter().find(|(known, _)| *known == name) {
+        Some((_, example)) => format!("write it as `{example}`"),
+        None if name.is_empty() => "start the file with `name:` and `address:`".into(),
+        None => format!("write `{name}: …` with text after the colon"),
+    };
+    diagnostic.hints.push(hint);
+}
+
+/// The shop's value, once the file has passed its check.
+fn build_shop(node: &Node) -> Option<Shop> {
+    let nothing = Node { span: node.span, value: Value::Null };
+    let part = |name| node.get(name).unwrap_or(&nothing);
+    let name = read_text(node, "name");
+    let mut address = read_address(node.get("address")?)?;
+    if address.name.is_empty() && address.company.is_empty() {
+        address.name = name.clone();
+    }
+    let language = read_text(node, "language");
+    let printer = part("printer");
+    let defaults = part("defaults");
+    Some(Shop {
+        name,
+        address,
+        thanks: read_text(node, "thanks"),
+        contact: read_text(node, "contact"),
+        returns: read_paragraph(node, "returns"),
+        currency: read_currency(node, "currency"),
+        language: if language.is_empty() { "en".into() } else { language },
+        printer: Printer {
+            grid: printer.get("dpi").and_then(Node::literal).and_then(parse_grid),
+            clear_edge: printer.get("clear_edge").and_then(Node::literal).and_then(parse_edge),
+        },
+        defaults: Defaults {
+            layout: read_text(defaults, "layout"),
+            service: read_text(defaults, "service"),
+            pack: read_text(defaults, "pack"),
+        },
+        packs: part("packs").items().iter().filter_map(build_pack).collect(),
+    })
+}
+
+/// A pack's value.
+fn build_pack(node: &Node) -> Option<Pack> {
+    let sides: Vec<Mm> = node.get("inner_mm")?.items().iter().filter_map(read_side).collect();
+    Some(Pack {
+        name: read_text(node, "name"),
+        inner: sides.try_into().ok()?,
+        max_weight_g: read_grams(node, "max_weight_g"),
+        own_weight_g: read_grams(node, "own_weight_g"),
+        span: node.get("name")?.span,
+    })
+}
+
+/// The JSON Schema (draft 2020-12) of shop files.
+#[must_use]
+pub fn shop_schema() -> serde_json::Value {
+    let mut schema = record_schema(&SHOP, false);
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["title"] = json!("Shop file of slipwright");
+    schema
+}

@@ -1,0 +1,138 @@
+//! The fields of the shop file.
+
+use crate::fields::{ADDRESS_FIELDS, CURRENCY, GRAMS, LINE, LONG_LINE, PARAGRAPH, SIDE};
+use crate::geom::{DotGrid, Mm};
+use crate::record::{Field, Kind, Record, Refusal, Scalar};
+use crate::tree::Value;
+
+/// A field that must be there.
+const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: true, doc }
+}
+
+/// A field that may be left out.
+const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: false, doc }
+}
+
+/// A single value that may be left out.
+const fn scalar(name: &'static str, scalar: &'static Scalar, doc: &'static str) -> Field {
+    optional(name, Kind::Scalar(scalar), doc)
+}
+
+/// The shop file.
+pub(super) static SHOP: Record = Record {
+    name: "shop",
+    doc: "The seller: name, return address, printer, packaging and defaults.",
+    fields: &[
+        required("name", Kind::Scalar(&LINE), "the shop's name"),
+        required("address", Kind::Map(&SHOP_ADDRESS), "the return address"),
+        scalar("thanks", &LONG_LINE, "a sentence of thanks for slips"),
+        scalar("contact", &LINE, "where a buyer writes to: an e-mail address or a web page"),
+        scalar("returns", &PARAGRAPH, "what a buyer does when something is wrong"),
+        scalar("currency", &CURRENCY, "the currency of orders that name none, ISO 4217"),
+        scalar("language", &LANGUAGE, "the language of slips; default: `en`"),
+        optional("printer", Kind::Map(&PRINTER), "the printer of labels"),
+        optional("defaults", Kind::Map(&DEFAULTS), "what holds where nothing else is said"),
+        optional("packs", Kind::List(&Kind::Map(&PACK)), "the packaging at hand"),
+    ],
+};
+
+/// The return address.
+static SHOP_ADDRESS: Record = Record {
+    name: "address",
+    doc: "The return address; its name is the shop's unless it has one.",
+    fields: ADDRESS_FIELDS,
+};
+
+/// A printer.
+static PRINTER: Record = Record {
+    name: "printer",
+    doc: "A printer; what is left out is decided by the stock.",
+    fields: &[
+        scalar("dpi", &DPI, "its dots in an inch, such as 203, 300 or 600"),
+        scalar("clear_edge", &EDGE, "the edge it cannot print on, in millimetres"),
+    ],
+};
+
+/// Defaults.
+static DEFAULTS: Record = Record {
+    name: "defaults",
+    doc: "What holds where orders and the command say nothing.",
+    fields: &[
+        scalar("layout", &LONG_LINE, "the label's layout, by name or file"),
+        scalar("service", &LINE, "the service that carries a parcel"),
+        scalar("pack", &LINE, "the packaging, by its name under `packs`"),
+    ],
+};
+
+/// One kind of packaging.
+static PACK: Record = Record {
+    name: "pack",
+    doc: "One kind of packaging.",
+    fields: &[
+        required("name", Kind::Scalar(&LINE), "its name, unique in the file"),
+        required(
+            "inner_mm",
+            Kind::Row(3, &Kind::Scalar(&SIDE)),
+            "length, width and height inside, in millimetres",
+        ),
+        scalar("max_weight_g", &GRAMS, "what it may hold, in whole grams"),
+        scalar("own_weight_g", &GRAMS, "what it weighs itself, in whole grams"),
+    ],
+};
+
+/// A language, with or without a country.
+static LANGUAGE: Scalar = Scalar {
+    expected: "a language such as `en` or `de-CH`",
+    accepts: |value| match value {
+        Value::Text(text) | Value::Bare(text) if is_language(text) => Ok(()),
+        _ => Err(Refusal::hint("write the two letters of ISO 639-1, such as `en`")),
+    },
+    schema: r#"{"type": "string", "pattern": "^[a-z]{2,3}(-[A-Z]{2})?$"}"#,
+};
+
+/// Dots in an inch.
+static DPI: Scalar = Scalar {
+    expected: "dots in an inch, from 50 to 2400",
+    accepts: |value| match value {
+        Value::Number(text) | Value::Bare(text) if parse_grid(text).is_some() => Ok(()),
+        _ => Err(Refusal::hint("write what the printer's manual says, such as `203` or `300`")),
+    },
+    schema: r#"{"type": "number", "minimum": 50, "maximum": 2400}"#,
+};
+
+/// The edge that a printer leaves white.
+static EDGE: Scalar = Scalar {
+    expected: "millimetres from 0 to 30",
+    accepts: |value| match value {
+        Value::Number(text) | Value::Bare(text) if parse_edge(text).is_some() => Ok(()),
+        _ => Err(Refusal::hint("write a number of millimetres without a unit, such as `3`")),
+    },
+    schema: r#"{"type": "number", "minimum": 0, "maximum": 30}"#,
+};
+
+/// Whether text is a language, such as `en` or `de-CH`.
+fn is_language(text: &str) -> bool {
+    let (language, country) = text.split_once('-').unwrap_or((text, "XX"));
+    (2..=3).contains(&language.len())
+        && language.bytes().all(|byte| byte.is_ascii_lowercase())
+        && country.len() == 2
+        && country.bytes().all(|byte| byte.is_ascii_uppercase())
+}
+
+/// A number written plainly: digits, and one point at most.
+fn parse_plain(text: &str) -> Option<f64> {
+    let is_plain = text.len() <= 12 && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    if is_plain { text.parse().ok() } else { None }
+}
+
+/// The dots of a printer.
+pub(super) fn parse_grid(text: &str) -> Option<DotGrid> {
+    DotGrid::from_dpi(parse_plain(text)?)
+}
+
+/// The edge of a printer.
+pub(super) fn parse_edge(text: &str) -> Option<Mm> {
+    parse_plain(text).filter(|edge| (0.0..=30.0).contains(edge)).map(Mm)
+}

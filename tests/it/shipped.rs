@@ -1,0 +1,79 @@
+//! The layouts that come with the engine, and the schemas that editors use.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+use slipwright::{SHIPPED, Sources, layout_schema, read_layout};
+
+/// The folder of the layouts.
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("layouts")
+}
+
+#[test]
+fn the_schema_beside_the_layouts_is_the_one_of_the_tables() {
+    let file = folder().join("layout.schema.json");
+    let failure = crate::support::compare(&file, &format!("{:#}\n", layout_schema()));
+    assert!(failure.is_none(), "run SLIPWRIGHT_BLESS=1 cargo test: the block table changed");
+}
+
+#[test]
+fn every_layout_file_ships_names_its_schema_and_reads_clean() {
+    let schema = jsonschema::validator_for(&layout_schema()).unwrap();
+    let mut files: Vec<_> = fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "yaml"))
+        .collect();
+    files.sort();
+    assert_eq!(files.len(), SHIPPED.len());
+    for path in files {
+        let text = fs::read_to_string(&path).unwrap();
+        let name = path.file_stem().unwrap().to_str().unwrap();
+        let shipped = SHIPPED.iter().find(|shipped| shipped.name == name);
+        let shipped = shipped.unwrap_or_else(|| panic!("{name} is not in `SHIPPED`"));
+        assert!(!shipped.doc().is_empty(), "{name}");
+        assert!(
+            text.starts_with("# yaml-language-server: $schema=layout.schema.json\n"),
+            "{name} names its schema first"
+        );
+        let mut sources = Sources::new();
+        let file = sources.add(name, text.clone());
+        let (layout, faults) = read_layout(&sources, file);
+        assert!(layout.is_some() && faults.is_empty(), "{name}: {faults:?}");
+        let errors: Vec<_> =
+            schema.iter_errors(&to_json(&text)).map(|error| error.to_string()).collect();
+        assert!(errors.is_empty(), "{name}: {errors:?}");
+    }
+}
+
+/// The schema is a help for editors, so it must also refuse what the engine refuses for its form.
+#[test]
+fn the_schema_refuses_what_has_the_wrong_form() {
+    let schema = jsonschema::validator_for(&layout_schema()).unwrap();
+    for case in [
+        "misspelt-block",
+        "misspelt-setting",
+        "misspelt-top-key",
+        "wrong-unit",
+        "missing-makes",
+        "missing-body",
+        "block-as-setting",
+        "container-without-list",
+        "wrong-word",
+        "address-of-nobody",
+        "each-without-show",
+        "inset-of-three",
+        "type-with-unknown-setting",
+    ] {
+        let path = folder().join("../tests/cases/layout").join(case).join("layout.yaml");
+        let value = to_json(&fs::read_to_string(path).unwrap());
+        assert!(!schema.is_valid(&value), "{case}");
+    }
+}
+
+/// YAML as JSON by a reader that is not ours.
+fn to_json(text: &str) -> Value {
+    serde_saphyr::from_str(text).unwrap()
+}

