@@ -82,6 +82,8 @@ pub enum Content<'l> {
         text: Cow<'l, str>,
         /// The error correction wanted at least.
         correction: Correction,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
         /// Dots a module, at most.
         most: Option<u32>,
     },
@@ -281,9 +283,10 @@ impl<'l> Run<'_, 'l> {
                 style,
                 most: *most,
             },
-            BlockKind::Qr { text, correction, most } => Content::Qr {
+            BlockKind::Qr { text, correction, quiet_inside, most } => Content::Qr {
                 text: self.render(text, values)?,
                 correction: *correction,
+                quiet_inside: *quiet_inside,
                 most: *most,
             },
             BlockKind::Tally { cell } => {

@@ -345,8 +345,8 @@ impl Job<'_, '_> {
             Content::Code128 { text, gs1, caption, style, most } => {
                 self.place_code128(bound, (text, *gs1), (*caption, style), *most, place);
             }
-            Content::Qr { text, correction, most } => {
-                self.place_qr(bound, text, *correction, *most, place);
+            Content::Qr { text, correction, quiet_inside, most } => {
+                self.place_qr(bound, text, (*correction, *quiet_inside), *most, place);
             }
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),

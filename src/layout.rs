@@ -426,6 +426,8 @@ pub enum BlockKind {
         text: Template,
         /// The error correction wanted at least.
         correction: Correction,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
         /// Dots a module, at most.
         most: Option<u32>,
     },

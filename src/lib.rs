@@ -1,4 +1,21 @@
-//! x
+//! Slipwright: labels, bench cards and packing slips for people who sell online and pack their own
+//! parcels.
+//!
+//! The stages, in the order the data passes them:
+//!
+//! 1. [`read_orders`] takes JSON apart into [`Order`]s with their places in the file;
+//! 2. [`Batch::assemble`] makes parcels of them: combined, numbered, tagged, paired;
+//! 3. [`read_layout`] checks a layout, a YAML file in millimetres;
+//! 4. [`Binder`] puts one parcel into the layout: loops unrolled, templates run;
+//! 5. [`Composer`] gives every block its room, every text its lines, every code its dots, and
+//!    makes finished [`Page`]s;
+//! 6. [`inspect`] checks pages against the rules of paper and readers;
+//! 7. [`PdfEncoder`] and [`PdfWriter`], [`render_svg`] and [`render_png`] write them.
+//!
+//! [`Run`] is the whole chain, on all cores and in order; [`run_command`] is the command around it.
+//! Everything that is wrong anywhere is a [`Diagnostic`] with its place. The core reads files only
+//! through [`Env`], and no clock at all: the same input gives the same bytes.
+
 mod address;
 mod batch;
 mod bind;
@@ -22,23 +39,59 @@ mod shop;
 mod source;
 mod stock;
 mod tree;
+
 pub use address::{
     Formatted, Line as AddressLine, Part, Parts, Problem, ProblemCode, ProblemSeverity, Role,
     Sender, check_sender, country_codes, country_languages, country_name, example_postcodes,
     format_address,
 };
-pub use cli::run_command;
+pub use batch::{
+    Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
+    Side, TALLY_CELLS, Tag, Tally, inspect_addresses, skeleton,
+};
+pub use bind::{Binder, Bound, BoundTable, Content, Context, ContextMaker, Furniture};
+pub use cli::{Exit, run_command};
 pub use codes::{
     CODE128_QUIET_ZONE, CheckDigitError, Code128, Code128Error, Data, Ecc, Element, ElementStrings,
     Gs1Error, Gs1Key, MAX_GS1_CHARACTERS, QR_QUIET_ZONE, Qr, QrError, QrOptions, S10, S10Error,
     gs1_check_digit, s10_check_digit, verify_gtin, verify_mod10, verify_sscc,
 };
+pub use compose::{Composed, Composer, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet};
 pub use diag::{
     Diagnostic, Severity, Style as DiagnosticStyle, Subject, has_errors,
     render as render_diagnostic,
 };
-pub use fonts::*;
-pub use geom::*;
-pub use layout::layout_schema;
-pub use layout::read_layout;
-pub use source::*;
+pub use export::{
+    Bitmap, Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions,
+    rasterise, render_png, render_svg, write_pdf,
+};
+pub use fields::{Address, COUNTRY_CODES, CURRENCY_CODES, CountryCode, CurrencyCode};
+pub use fonts::{
+    BaseDirection, Cluster, Cut, Embedding, FaceLabel, FaceMetrics, FamilyId, FontBook, FontError,
+    FontId, Glyph, GlyphBox, Line, MissingGlyph, MissingGlyphs, Paragraph, PathSegment,
+    Run as GlyphRun, Shaper, TextError, TextStyle, read_face_labels,
+};
+pub use geom::{
+    DotGrid, FillRule, Insets, MM_PER_INCH, MM_PER_PT, Mm, Point, Rect, Segment, Size, TOLERANCE,
+};
+pub use images::{BitImage, Drawing, GrayImage, Picture, Raster, Shape, decode, dither, resample};
+pub use layout::{
+    Align, BLOCKS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column, ColumnAlign,
+    Correction, Direction, Expression, ExpressionId, FUEL, Fit, Form, Layout, Length, Makes, PAGE,
+    PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId, TemplateText,
+    TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
+};
+pub use orders::{
+    BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
+};
+pub use pipeline::{Document, Outcome, Run};
+pub use preflight::{Rules, fold_repeats, inspect};
+pub use record::{Field, Kind, Record, Refusal, Scalar};
+pub use scene::{
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, Page, PictureMark, PlacedBlock,
+    Symbol, TallyMark, TextRun, Turn,
+};
+pub use shipped::{SHIPPED, Shipped, find_shipped};
+pub use shop::{Defaults, Pack, Printer, Shop, shop_schema};
+pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
+pub use stock::{NamedStock, Press, STOCKS, Stock};

@@ -9,7 +9,7 @@ use crate::codes::{
     CODE128_QUIET_ZONE, Code128, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
 };
 use crate::diag::Diagnostic;
-use crate::geom::{DotGrid, Mm, Rect};
+use crate::geom::{DotGrid, Mm};
 use crate::layout::{Align, Caption, Correction, TypeStyle};
 use crate::scene::{CodeMark, DotRect, Ink, MarkKind, Symbol, Turn};
 
@@ -102,7 +102,7 @@ impl Job<'_, '_> {
         &mut self,
         bound: &Bound<'_>,
         text: &str,
-        correction: Correction,
+        (correction, quiet_inside): (Correction, bool),
         most: Option<u32>,
         place: Place,
     ) {
@@ -119,21 +119,21 @@ impl Job<'_, '_> {
         let grid = self.frame.grid;
         let quiet = u32::try_from(QR_QUIET_ZONE).unwrap_or(4);
         let size = u32::try_from(symbol.size()).unwrap_or(u32::MAX);
-        let across = size.saturating_add(2 * quiet);
+        let white = if quiet_inside { quiet } else { 0 };
+        let across = size.saturating_add(2 * white);
         let room = place.rect.width.min(place.rect.height);
         let Some(module) = self.fit_module(bound, across, LEAST_SQUARE, most, room) else { return };
         let side = across * module;
         let x = start_dot(bound.block.align, place.rect.x, place.rect.width, side, grid);
-        let free = place.rect.height - grid.length(f64::from(side));
-        let sit = super::stack::shift(bound.block.sit, free);
-        let y = snap_start(grid.dots(place.rect.y + sit))
-            .min(snap_start(grid.dots(place.rect.y + free.max(Mm::ZERO))));
+        let free = (place.rect.height - grid.length(f64::from(side))).max(Mm::ZERO);
+        let top = place.rect.y + super::stack::shift(bound.block.sit, free);
         let dots = DotRect {
-            x: x + quiet * module,
-            y: y + quiet * module,
+            x: x + white * module,
+            y: snap_start(grid.dots(top)) + white * module,
             width: size * module,
             height: size * module,
         };
+        let around = dots.to_rect(grid).grown(grid.length(f64::from(quiet * module)));
         self.mark(
             place.id,
             MarkKind::Code(CodeMark {
@@ -142,7 +142,7 @@ impl Job<'_, '_> {
                 module_dots: module,
                 turn: Turn::Upright,
                 dots,
-                quiet: DotRect { x, y, width: side, height: side }.to_rect(grid),
+                quiet: around,
             }),
         );
     }

@@ -28,10 +28,35 @@ const LOWEST_CAPITALS: Mm = Mm(4.0);
 struct Candidate {
     /// The lines, each a paragraph of its own.
     lines: Vec<(Paragraph, Line)>,
-    /// Ink above and below each baseline, in em, both counted upwards.
-    ink: Vec<(f64, f64)>,
+    /// The ink of each line.
+    ink: Vec<InkExtent>,
     /// The type size it reaches in its box.
     size: Mm,
+}
+
+/// How far the ink of a line reaches from the start of its baseline, in em.
+#[derive(Clone, Copy, Debug)]
+struct InkExtent {
+    /// Upwards.
+    top: f64,
+    /// Upwards; below zero for descenders.
+    bottom: f64,
+    /// To the right, to where the ink starts.
+    left: f64,
+    /// To the right, to where the ink ends.
+    right: f64,
+}
+
+impl InkExtent {
+    /// From the highest to the lowest ink.
+    fn height(self) -> f64 {
+        self.top - self.bottom
+    }
+
+    /// From the leftmost to the rightmost ink.
+    fn width(self) -> f64 {
+        self.right - self.left
+    }
 }
 
 impl Job<'_, '_> {
@@ -102,41 +127,45 @@ impl Job<'_, '_> {
             ink.push(self.ink_extent(&line));
             lines.push((paragraph, line));
         }
-        let width = lines.iter().map(|(_, line)| line.width_em).fold(0.0, f64::max);
-        let height = ink.iter().map(|(top, bottom)| top - bottom).sum::<f64>()
+        let width = ink.iter().map(|ink: &InkExtent| ink.width()).fold(0.0, f64::max);
+        let height = ink.iter().map(|ink| ink.height()).sum::<f64>()
             + LINE_GAP_EM * (lines.len() - 1) as f64;
         let size = Mm((place.rect.width.0 / width).min(place.rect.height.0 / height));
         (size.0.is_finite() && size.0 > 0.0).then_some(Candidate { lines, ink, size })
     }
 
-    /// The highest and lowest ink of a line over its baseline, in em; capitals at least, so that
-    /// tags of small letters do not outgrow their neighbours.
-    fn ink_extent(&self, line: &Line) -> (f64, f64) {
-        let capitals = self.capital_height(Cut::Bold);
-        let mut extent = (capitals, 0.0_f64);
-        for run in &line.runs {
-            for glyph in &run.glyphs {
-                if let Some(bounds) = self.composer.book.glyph_bounds(run.font, glyph.id) {
-                    extent.0 = extent.0.max(bounds.y_max + glyph.dy_em);
-                    extent.1 = extent.1.min(bounds.y_min + glyph.dy_em);
-                }
+    /// The ink of a line; it is at least as high as capitals, so that tags of small letters do
+    /// not outgrow their neighbours.
+    fn ink_extent(&self, line: &Line) -> InkExtent {
+        let top = self.capital_height(Cut::Bold);
+        let mut extent = InkExtent { top, bottom: 0.0, left: f64::INFINITY, right: 0.0 };
+        let mut x = 0.0;
+        let glyphs = line.runs.iter().flat_map(|run| run.glyphs.iter().map(move |it| (run, it)));
+        for (run, glyph) in glyphs {
+            if let Some(bounds) = self.composer.book.glyph_bounds(run.font, glyph.id) {
+                extent.top = extent.top.max(bounds.y_max + glyph.dy_em);
+                extent.bottom = extent.bottom.min(bounds.y_min + glyph.dy_em);
+                extent.left = extent.left.min(x + glyph.dx_em + bounds.x_min);
+                extent.right = extent.right.max(x + glyph.dx_em + bounds.x_max);
             }
+            x += glyph.advance_em;
         }
         extent
     }
 
     /// Paints a tag's lines.
     fn paint_tag(&mut self, bound: &Bound<'_>, tag: &Candidate, place: Place) {
-        let heights = tag.ink.iter().map(|(top, bottom)| tag.size * (top - bottom));
+        let heights = tag.ink.iter().map(|ink| tag.size * ink.height());
         let gap = tag.size * LINE_GAP_EM;
         let used = heights.sum::<Mm>() + gap * (tag.lines.len() - 1) as f64;
         let mut y = place.rect.y + shift(bound.block.sit, place.rect.height - used);
-        for ((paragraph, line), (top, bottom)) in tag.lines.iter().zip(&tag.ink) {
-            let width = tag.size * line.width_em;
-            let x = place.rect.x + slack(bound.block.align, place.rect.width - width);
-            let at = Point::new(x, y + tag.size * *top);
+        for ((paragraph, line), ink) in tag.lines.iter().zip(&tag.ink) {
+            let free = place.rect.width - tag.size * ink.width();
+            // The ink, and not the white beside the first letter, stands on the edge.
+            let x = place.rect.x + slack(bound.block.align, free) - tag.size * ink.left;
+            let at = Point::new(x, y + tag.size * ink.top);
             self.paint_line(paragraph, line, tag.size, at, (place.id, place.ink));
-            y += tag.size * (top - bottom) + gap;
+            y += tag.size * ink.height() + gap;
         }
     }
 }

@@ -249,6 +249,12 @@ pub const BLOCKS: &[BlockRule] = &[
                 Kind::Word(&["low", "medium", "quartile", "high"]),
                 "how much of it may be damaged: about 7, 15, 25 or 30 %; default `medium`",
             ),
+            setting(
+                "quiet",
+                Kind::Word(&["inside", "outside"]),
+                "whether the white it needs around it (4 modules) lies inside its box or outside, \
+                 so that its edge can stand on an edge of the layout; default `inside`",
+            ),
             MOST,
         ],
     },

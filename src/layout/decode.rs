@@ -469,6 +469,7 @@ impl<'a> Decoder<'a> {
                     Some("high") => Correction::High,
                     _ => Correction::Medium,
                 },
+                quiet_inside: word(node, "quiet") != Some("outside"),
                 most: read_count(node, "most"),
             },
             "table" => self.table(node, content)?,

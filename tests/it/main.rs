@@ -8,6 +8,7 @@ mod codes_code128_minimal;
 mod codes_gs1;
 mod codes_qr;
 mod codes_support;
+mod command;
 mod fonts_debian;
 mod fonts_faces;
 mod fonts_properties;

@@ -1,0 +1,235 @@
+//! The command itself, run as a person runs it. A case is a folder of `tests/cases/command`: its
+//! files are copied to an empty place, `arguments` are given to the command there (one a line),
+//! and exit code, what was said, and which files changed are compared with `expected.txt`.
+
+use std::fs;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+/// A place with some files where the command is run.
+pub(crate) struct Desk {
+    /// The place.
+    folder: tempfile::TempDir,
+}
+
+impl Desk {
+    /// An empty place.
+    pub(crate) fn new() -> Desk {
+        Desk { folder: tempfile::tempdir().unwrap() }
+    }
+
+    /// A file's path.
+    pub(crate) fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// Puts a file there.
+    pub(crate) fn put(&self, name: &str, text: impl AsRef<[u8]>) -> &Desk {
+        fs::write(self.path(name), text).unwrap();
+        self
+    }
+
+    /// Copies a sample there.
+    pub(crate) fn sample(&self, name: &str) -> &Desk {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name);
+        fs::copy(from, self.path(name)).unwrap();
+        self
+    }
+
+    /// Runs the command with some input.
+    pub(crate) fn run(&self, arguments: &[&str], input: &[u8]) -> Output {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_slipwright"))
+            .args(arguments)
+            .current_dir(self.folder.path())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        // A command that does not read its input closes the pipe, which is no fault of the test.
+        let _ = child.stdin.take().unwrap().write_all(input);
+        child.wait_with_output().unwrap()
+    }
+
+    /// Runs the command and expects it to be done.
+    pub(crate) fn done(&self, arguments: &[&str]) -> Output {
+        let output = self.run(arguments, b"");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        output
+    }
+}
+
+/// The exit code of a run.
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+#[test]
+fn cases_end_as_expected() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/command");
+    let mut cases: Vec<_> =
+        fs::read_dir(&root).unwrap().map(|entry| entry.unwrap().path()).collect();
+    cases.sort();
+    assert!(cases.len() >= 15, "the cases are gone");
+    let failures: Vec<String> = cases
+        .iter()
+        .filter_map(|case| crate::support::compare(&case.join("expected.txt"), &run_case(case)))
+        .collect();
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// Runs a case and tells how it ended.
+fn run_case(case: &Path) -> String {
+    let desk = Desk::new();
+    for entry in fs::read_dir(case).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_str().unwrap();
+        if name != "expected.txt" && name != "arguments" {
+            desk.put(name, fs::read(&path).unwrap());
+        }
+    }
+    desk.put("out.pdf", "was here before");
+    let arguments = fs::read_to_string(case.join("arguments")).unwrap();
+    let arguments: Vec<&str> = arguments.lines().collect();
+    let input = fs::read(desk.path("stdin")).unwrap_or_default();
+    let output = desk.run(&arguments, &input);
+    let mut told = format!("exit {}\n", code(&output));
+    told.push_str(&String::from_utf8_lossy(&output.stderr));
+    if !output.stdout.is_empty() {
+        told.push_str("\n--- standard output\n");
+        told.push_str(&String::from_utf8_lossy(&output.stdout));
+    }
+    let kept = fs::read(desk.path("out.pdf")).unwrap() == b"was here before";
+    told.push_str(if kept { "\n--- out.pdf is untouched\n" } else { "\n--- out.pdf is new\n" });
+    let left: Vec<_> = fs::read_dir(desk.folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.starts_with(".slipwright"))
+        .collect();
+    assert!(left.is_empty(), "{left:?} was left behind");
+    told
+}
+
+#[test]
+fn the_sample_becomes_labels_and_cards() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    let run = desk.done(&[
+        "render", "evening.json", "--combine", "-o", "labels.pdf", "--cards", "cards.pdf",
+    ]);
+    let said = String::from_utf8_lossy(&run.stderr);
+    assert!(said.contains("11 parcels: 11 pages in `labels.pdf`, 11 pages in `cards.pdf`"), "{said}");
+    assert!(run.stdout.is_empty());
+    for name in ["labels.pdf", "cards.pdf"] {
+        let document = lopdf::Document::load(desk.path(name)).unwrap();
+        assert_eq!(document.get_pages().len(), 11, "{name}");
+    }
+}
+
+#[test]
+fn orders_come_from_a_pipe_and_go_into_one() {
+    let desk = Desk::new();
+    desk.sample("shop.yaml");
+    let orders = fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/evening.json"));
+    let run = desk.run(&["render", "-o", "-"], &orders.unwrap());
+    assert_eq!(code(&run), 0, "{}", String::from_utf8_lossy(&run.stderr));
+    assert!(run.stdout.starts_with(b"%PDF-"), "nothing but the PDF is on standard output");
+    assert_eq!(lopdf::Document::load_mem(&run.stdout).unwrap().get_pages().len(), 12);
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    let mut made = Vec::new();
+    for threads in ["1", "2", "3", "8"] {
+        let run = desk.done(&["render", "evening.json", "-o", "-", "--threads", threads]);
+        made.push(run.stdout);
+    }
+    assert!(made.windows(2).all(|pair| pair[0] == pair[1]));
+}
+
+#[test]
+fn pictures_are_numbered_files() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    desk.done(&["render", "evening.json", "-o", "label.png"]);
+    desk.done(&["render", "evening.json", "-o", "label.svg"]);
+    for page in 1..=12 {
+        let png = fs::read(desk.path(&format!("label-{page:02}.png"))).unwrap();
+        let reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().unwrap();
+        let info = reader.info();
+        assert_eq!((info.width, info.height), (812, 1219), "4×6 in at 8 dots/mm, FACTS of stock");
+        assert_eq!(info.bit_depth, png::BitDepth::One);
+        let svg = fs::read_to_string(desk.path(&format!("label-{page:02}.svg"))).unwrap();
+        assert!(svg.starts_with("<svg") || svg.starts_with("<?xml"), "{}", &svg[..40]);
+    }
+    assert!(!desk.path("label.png").exists());
+}
+
+#[test]
+fn good_parcels_print_and_the_others_come_back_whole() {
+    let desk = Desk::new();
+    let good = r#"{"id": "A-1", "ship_to": {"name": "Ada Marlow", "lines": ["1 Quay"], "city": "Oakhaven", "postcode": "LS1 4AP", "country": "GB"}, "items": [{"title": "Pen"}], "hazard": "none"}"#;
+    let bad = r#"{"id": "A-2",  "ship_to": {"name": "Mei 山田"}, "odd": [1.50]}"#;
+    let missing = r#"{"ship_to": {"name": "Nobody", "country": "GB"}}"#;
+    desk.sample("shop.yaml").put("orders.json", format!("[{missing},\n{good}, {bad}]"));
+    let run = desk.run(
+        &["render", "orders.json", "-o", "out.pdf", "--set-aside", "rest.json"],
+        b"",
+    );
+    assert_eq!(code(&run), 1, "{}", String::from_utf8_lossy(&run.stderr));
+    assert_eq!(lopdf::Document::load(desk.path("out.pdf")).unwrap().get_pages().len(), 1);
+    let rest = fs::read_to_string(desk.path("rest.json")).unwrap();
+    assert!(rest.contains(bad) && rest.contains(missing), "they come back to the letter: {rest}");
+    let rest: serde_json::Value = serde_json::from_str(&rest).unwrap();
+    assert_eq!(rest["orders"].as_array().unwrap().len(), 2);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_full_device_a_closed_pipe_and_a_locked_folder_are_told() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    let full = desk.run(&["render", "evening.json", "-o", "/dev/full"], b"");
+    assert_eq!(code(&full), 3);
+    let said = String::from_utf8_lossy(&full.stderr).into_owned();
+    assert!(said.contains("`/dev/full` could not be written: no space left on device"), "{said}");
+
+    let nowhere = desk.run(&["render", "evening.json", "-o", "no/such/folder/out.pdf"], b"");
+    assert_eq!(code(&nowhere), 3);
+
+    let mut child = Command::new(env!("CARGO_BIN_EXE_slipwright"))
+        .args(["render", "evening.json", "-o", "-"])
+        .current_dir(desk.folder.path())
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let closed = child.wait_with_output().unwrap();
+    assert_eq!(code(&closed), 3, "{}", String::from_utf8_lossy(&closed.stderr));
+    assert!(String::from_utf8_lossy(&closed.stderr).contains("broken pipe"));
+}
+
+#[test]
+fn lists_schemas_and_completions_are_printed() {
+    let desk = Desk::new();
+    for layout in slipwright::SHIPPED {
+        let listed = desk.done(&["layouts"]).stdout;
+        assert!(String::from_utf8(listed).unwrap().contains(layout.name));
+    }
+    desk.done(&["layouts", "--copy", "bench-card", "--to", "mine.yaml"]);
+    let again = desk.run(&["layouts", "--copy", "bench-card", "--to", "mine.yaml"], b"");
+    assert_eq!(code(&again), 2, "a copy never replaces a file");
+    assert!(String::from_utf8(desk.done(&["stock"]).stdout).unwrap().contains("4x6in"));
+    for of in ["orders", "layout", "shop"] {
+        let schema = desk.done(&["schema", of]).stdout;
+        let schema: serde_json::Value = serde_json::from_slice(&schema).unwrap();
+        assert!(jsonschema::validator_for(&schema).is_ok(), "{of}");
+    }
+    let script = desk.done(&["completions", "bash"]).stdout;
+    assert!(String::from_utf8(script).unwrap().contains("_slipwright"));
+}
