@@ -19,6 +19,7 @@ mod tally;
 mod words;
 
 use std::collections::HashSet;
+use std::sync::Arc;
 
 use crate::diag::{Diagnostic, Subject};
 use crate::fields::{Address, CurrencyCode};
@@ -79,19 +80,19 @@ pub struct Parcel {
     /// The cells along the edge of both.
     pub tally: Tally,
     /// The packaging, when its orders agree on one or the shop has a default.
-    pub pack: Box<str>,
+    pub pack: Arc<str>,
     /// The weight in grams: the sum over its orders, when all give one.
     pub weight_g: Option<u32>,
     /// Length, width and height, when it is one order that gives them.
     pub size: Option<[Mm; 3]>,
     /// The service that carries it.
-    pub service: Box<str>,
+    pub service: Arc<str>,
     /// The extras of all its orders, each once.
-    pub extras: Box<[Box<str>]>,
+    pub extras: Box<[Arc<str>]>,
     /// The tracking number.
     pub tracking: Box<str>,
     /// What was declared of hazards; empty means that nobody said.
-    pub hazard: Box<str>,
+    pub hazard: Arc<str>,
     /// Whether it is a gift.
     pub gift: bool,
     /// The currency of its prices.
@@ -259,13 +260,13 @@ fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tal
         tag,
         pair,
         tally,
-        pack: Box::default(),
+        pack: Arc::default(),
         weight_g: None,
         size: None,
-        service: Box::default(),
+        service: Arc::default(),
         extras: Box::default(),
         tracking: Box::default(),
-        hazard: Box::default(),
+        hazard: Arc::default(),
         gift: false,
         currency: None,
     }
@@ -274,15 +275,12 @@ fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tal
 /// Puts together what a parcel's orders say of it, with the shop's defaults where they are silent.
 fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
     let Some(first) = parcel.orders.first() else { return };
-    let or_default = |own: &str, usual: Option<&str>| -> Box<str> {
-        if own.is_empty() { usual.unwrap_or_default().into() } else { own.into() }
-    };
     let defaults = shop.map(|shop| &shop.defaults);
-    let packs = distinct(parcel.orders.iter().map(|order| &*order.pack));
-    parcel.pack = match packs[..] {
-        [] => defaults.map(|defaults| defaults.pack.clone()).unwrap_or_default(),
-        [pack] => pack.into(),
-        _ => Box::default(),
+    let packs = distinct(parcel.orders.iter().map(|order| &order.pack));
+    parcel.pack = match (&packs[..], defaults) {
+        ([], Some(defaults)) => (&*defaults.pack).into(),
+        ([pack], _) => Arc::clone(pack),
+        _ => Arc::default(),
     };
     parcel.weight_g = parcel
         .orders
@@ -292,9 +290,12 @@ fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
     // Sizes of parts do not add up; the seller measures a combined parcel again.
     parcel.size = if parcel.orders.len() == 1 { first.size } else { None };
     // Orders that differ in these are never combined.
-    parcel.service = or_default(&first.service, defaults.map(|defaults| &*defaults.service));
+    parcel.service = match defaults {
+        Some(defaults) if first.service.is_empty() => (&*defaults.service).into(),
+        _ => Arc::clone(&first.service),
+    };
     parcel.tracking = first.tracking.clone();
-    parcel.hazard = first.hazard.clone();
+    parcel.hazard = Arc::clone(&first.hazard);
     parcel.gift = first.gift;
     parcel.currency = parcel
         .orders
@@ -302,12 +303,12 @@ fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
         .find_map(|order| order.currency)
         .or(shop.and_then(|shop| shop.currency));
     let extras = parcel.orders.iter().flat_map(|order| order.extras.iter());
-    parcel.extras = distinct(extras.map(|extra| &**extra)).into_iter().map(Box::from).collect();
+    parcel.extras = distinct(extras).into_iter().cloned().collect();
 }
 
 /// Texts that say something, each once, in order.
-fn distinct<'a>(texts: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
-    let mut seen: Vec<&str> = Vec::new();
+fn distinct<'a>(texts: impl Iterator<Item = &'a Arc<str>>) -> Vec<&'a Arc<str>> {
+    let mut seen: Vec<&Arc<str>> = Vec::new();
     for text in texts.filter(|text| !text.is_empty()) {
         if !seen.contains(&text) {
             seen.push(text);

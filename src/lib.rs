@@ -74,7 +74,10 @@ pub use fonts::{
 pub use geom::{
     DotGrid, FillRule, Insets, MM_PER_INCH, MM_PER_PT, Mm, Point, Rect, Segment, Size, TOLERANCE,
 };
-pub use images::{BitImage, Drawing, GrayImage, Picture, Raster, Shape, decode, dither, resample};
+pub use images::{
+    BitImage, Drawing, GrayImage, ImageError, ImageFormat, Picture, Raster, Shape, decode, dither,
+    resample,
+};
 pub use layout::{
     Align, BLOCKS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column, ColumnAlign,
     Correction, Direction, Expression, ExpressionId, FUEL, Fit, Form, Layout, Length, Makes, PAGE,
@@ -85,7 +88,10 @@ pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
 };
 pub use pipeline::{Document, Outcome, Run};
-pub use preflight::{Rules, fold_repeats, inspect};
+pub use preflight::{
+    BatchCheck, ModuleLimits, PageFacts, PairMark, PairSide, RULES, RepeatFold, Rule, Rules,
+    fold_repeats, inspect, inspect_batch,
+};
 pub use record::{Field, Kind, Record, Refusal, Scalar};
 pub use scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, Page, PictureMark, PlacedBlock,

@@ -15,6 +15,8 @@ mod report;
 mod schema;
 mod table;
 
+use std::sync::Arc;
+
 use rust_decimal::Decimal;
 
 use crate::diag::Diagnostic;
@@ -35,7 +37,8 @@ pub struct Orders {
     pub orders: Vec<Order>,
     /// The orders with errors, in the order of the file.
     pub bad: Vec<BadOrder>,
-    /// Everything found, in the order of the file; a doubled id is reported where it comes again.
+    /// Everything found, in the order of the file, but for lines that are no JSON: they come first.
+    /// A doubled id is reported where it comes again.
     pub diagnostics: Vec<Diagnostic>,
 }
 
@@ -65,8 +68,9 @@ pub struct BadOrder {
 
 /// What one buyer bought, and where it goes.
 ///
-/// Text that was not given is empty; all text is without white space around it. Texts are boxed
-/// and carry no spare room, because a hundred thousand orders are held at once.
+/// Text that was not given is empty; all text is without white space around it. Texts carry no
+/// spare room, and those that many orders have in common are held once, because a hundred thousand
+/// orders are held at a time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Order {
     /// The id, unique in its file.
@@ -82,19 +86,19 @@ pub struct Order {
     /// The currency of the prices.
     pub currency: Option<CurrencyCode>,
     /// The packaging's name.
-    pub pack: Box<str>,
+    pub pack: Arc<str>,
     /// The packed parcel's weight in grams.
     pub weight_g: Option<u32>,
     /// The packed parcel's length, width and height.
     pub size: Option<[Mm; 3]>,
     /// The service that carries it.
-    pub service: Box<str>,
+    pub service: Arc<str>,
     /// The service's extras, such as `signature`.
-    pub extras: Box<[Box<str>]>,
+    pub extras: Box<[Arc<str>]>,
     /// The tracking number.
     pub tracking: Box<str>,
     /// What was declared of hazards: `none` or what it is; empty means that nobody said.
-    pub hazard: Box<str>,
+    pub hazard: Arc<str>,
     /// Whether it is a gift, so that no price may be seen.
     pub gift: bool,
     /// Whether it must never share a parcel.
@@ -117,19 +121,19 @@ pub struct Order {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Item {
     /// The stock-keeping number.
-    pub sku: Box<str>,
+    pub sku: Arc<str>,
     /// What it is called; empty only when it has a stock-keeping number.
-    pub title: Box<str>,
+    pub title: Arc<str>,
     /// How many; 1 when not given.
     pub qty: u32,
     /// The price of one.
     pub price: Option<Decimal>,
     /// Where it lies.
-    pub shelf: Box<str>,
+    pub shelf: Arc<str>,
     /// The weight of one, in grams.
     pub weight_g: Option<u32>,
     /// The Harmonized System number, 4 to 10 digits.
-    pub hs: Box<str>,
+    pub hs: Arc<str>,
     /// The country of origin.
     pub origin: Option<CountryCode>,
 }

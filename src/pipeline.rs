@@ -10,14 +10,14 @@ use std::io;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 
-use crate::batch::Batch;
+use crate::batch::{Batch, PairScan, Side};
 use crate::bind::{Binder, ContextMaker};
 use crate::compose::{Composer, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet};
-use crate::diag::{Diagnostic, has_errors};
+use crate::diag::{Diagnostic, Subject, has_errors};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
 use crate::layout::{Layout, Sides};
-use crate::preflight::{Rules, fold_repeats, inspect};
+use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats, inspect};
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::stock::Press;
@@ -78,12 +78,68 @@ struct Worker<'a> {
     composer: Composer<'a>,
 }
 
+/// Checks the pages of a batch against each other, labels and cards alike.
+pub type BatchWatch = BatchCheck<fn(&str) -> Option<PairMark>>;
+
+/// A check of a batch that has seen no page yet.
+#[must_use]
+pub fn watch_batch(batch: &Batch) -> BatchWatch {
+    let positions = batch.parcels.iter().map(|parcel| parcel.position);
+    BatchCheck::new(positions, read_pair)
+}
+
+/// What a code says, if it is a pair code.
+fn read_pair(payload: &str) -> Option<PairMark> {
+    let scan = PairScan::parse(payload).ok()?;
+    let side = match scan.side {
+        Side::Label => PairSide::Label,
+        Side::Card => PairSide::Card,
+    };
+    let position = usize::try_from(scan.position).ok()?;
+    Some(PairMark { side, code: scan.code.as_str().to_owned(), position })
+}
+
+/// What the check of a batch needs of a page that is already gone.
+struct Facts {
+    /// The parcel it is for.
+    subject: Option<Subject>,
+    /// Which of the parcel's pages it is, and how many there are.
+    number: (usize, usize),
+    /// What its tag says.
+    tag: Option<String>,
+    /// What its codes say.
+    payloads: Vec<String>,
+}
+
+impl Facts {
+    /// The facts of a page.
+    fn of(page: &Page, document: &str, number: (usize, usize)) -> Facts {
+        let facts = PageFacts::of(page, document, number);
+        let payloads = facts.payloads.iter().map(|&payload| payload.to_owned()).collect();
+        Facts { subject: page.subject.clone(), number, tag: facts.tag, payloads }
+    }
+
+    /// The facts as the check takes them.
+    fn borrow<'f>(&'f self, document: &'f str) -> PageFacts<'f> {
+        PageFacts {
+            document,
+            subject: self.subject.as_ref(),
+            page: self.number.0,
+            pages: self.number.1,
+            tag: self.tag.clone(),
+            payloads: self.payloads.iter().map(String::as_str).collect(),
+        }
+    }
+}
+
 /// The finished pages of one parcel, or one sheet of several, with what was found on them.
 struct Made<T> {
     /// What the caller made of the pages; none when something on them is wrong.
     outputs: Vec<T>,
     /// What was found.
     findings: Vec<Diagnostic>,
+    /// What the check of the batch needs of the pages.
+    facts: Vec<Facts>,
     /// Places in the batch of the parcels with errors.
     faulty: Vec<usize>,
     /// The lowest capitals of its tags.
@@ -98,7 +154,8 @@ impl<'a> Run<'a> {
     pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Diagnostic> {
         let frame = page_frame(document);
         let plan = plan_sheet(document.layout, &frame)?;
-        Ok(Run { document, frame, plan, rules: Rules::default() })
+        let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
+        Ok(Run { document, frame, plan, rules })
     }
 
     /// The page of one parcel.
@@ -118,13 +175,14 @@ impl<'a> Run<'a> {
         self.plan.as_ref().map_or(1, SheetPlan::capacity).max(1)
     }
 
-    /// Makes every page: `finish` runs on all cores, `take` gets its results in bench order.
-    /// Once an error is found, the rest is still checked but no longer handed over.
+    /// Makes every page: `finish` runs on all cores, `take` gets its results in bench order, and
+    /// `watch` sees all pages of all documents of the batch. Once an error is found, the rest is still checked but no longer handed over.
     ///
     /// # Errors
     /// Only those of `take`.
     pub fn make<T: Send>(
         &self,
+        watch: &mut BatchWatch,
         finish: impl Fn(&Page) -> T + Sync,
         mut take: impl FnMut(T) -> io::Result<()>,
         progress: impl Fn(usize),
@@ -138,6 +196,10 @@ impl<'a> Run<'a> {
             let round = done..(done + threads * ROUND).min(total);
             for made in self.make_round(&mut workers, round.clone(), &finish) {
                 outcome.findings.extend(made.findings);
+                for facts in &made.facts {
+                    let found = watch.take(&facts.borrow(self.document.layout.makes.word()));
+                    outcome.findings.extend(found);
+                }
                 outcome.faulty.extend(made.faulty);
                 outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
                 for output in made.outputs {
@@ -214,6 +276,7 @@ impl<'a> Run<'a> {
         let mut made = Made {
             outputs: Vec::new(),
             findings: Vec::new(),
+            facts: Vec::new(),
             faulty: Vec::new(),
             tag_capitals: None,
         };
@@ -275,11 +338,14 @@ impl<'a> Run<'a> {
                 return Vec::new();
             }
         };
-        let mut pages = Vec::with_capacity(composed.len());
-        for composed in composed {
+        let count = composed.len();
+        let mut pages = Vec::with_capacity(count);
+        for (number, composed) in composed.into_iter().enumerate() {
             made.findings.extend(composed.findings);
             made.findings.extend(inspect(&composed.page, &self.rules));
             made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
+            let word = self.document.layout.makes.word();
+            made.facts.push(Facts::of(&composed.page, word, (number + 1, count)));
             pages.push(composed.page);
         }
         pages

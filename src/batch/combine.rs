@@ -6,6 +6,7 @@
 //! only nearly the same is reported and never merged.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use super::hash::StableHash;
 use super::likeness::{PARTS, Parts, is_slip, near_parts, same_parts};
@@ -48,22 +49,22 @@ pub(super) fn group_orders(orders: &[Order], combine: bool, usual: Usual<'_>) ->
     let recipients = group_recipients(orders);
     let mut leader: Vec<usize> = (0..orders.len()).collect();
     let mut remarks = Vec::new();
-    for members in &recipients {
+    for members in recipients.iter().map(|recipient| &recipient.orders) {
+        let mut members = members.iter().copied().filter(|&order| !orders[order].apart);
+        let Some(first) = members.next() else { continue };
         // One leader for each way of sending that cannot be mixed with the others.
-        let mut leaders: Vec<usize> = Vec::new();
-        for &order in members.iter().filter(|&&order| !orders[order].apart) {
-            let obstacles = |first: usize| list_obstacles(&orders[first], &orders[order], usual);
-            match leaders.iter().find(|&&first| obstacles(first).is_empty()) {
-                Some(&first) if combine => {
-                    leader[order] = first;
-                    remarks.push(Remark::Combined(first, order));
+        let mut leaders = HashMap::from([(Sending::of(&orders[first], first, usual), first)]);
+        for order in members {
+            match leaders.entry(Sending::of(&orders[order], order, usual)) {
+                Entry::Occupied(known) if combine => {
+                    leader[order] = *known.get();
+                    remarks.push(Remark::Combined(*known.get(), order));
                 }
-                Some(&first) => remarks.push(Remark::CouldCombine(first, order)),
-                None => {
-                    if let Some(&first) = leaders.first() {
-                        remarks.push(Remark::KeptApart(first, order, obstacles(first)));
-                    }
-                    leaders.push(order);
+                Entry::Occupied(known) => remarks.push(Remark::CouldCombine(*known.get(), order)),
+                Entry::Vacant(free) => {
+                    let reasons = Sending::of(&orders[first], first, usual).differ(free.key());
+                    remarks.push(Remark::KeptApart(first, order, reasons));
+                    free.insert(order);
                 }
             }
         }
@@ -76,6 +77,52 @@ pub(super) fn group_orders(orders: &[Order], combine: bool, usual: Usual<'_>) ->
         | Remark::NearMiss(first, second, _) => (*second, *first),
     });
     Grouping { parcel_of: number_parcels(&leader), remarks }
+}
+
+/// How an order is sent: orders of one recipient can share a parcel when this is equal.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+struct Sending<'a> {
+    /// Whether no price may be seen.
+    gift: bool,
+    /// What was declared.
+    hazard: &'a str,
+    /// The service.
+    service: &'a str,
+    /// The currency.
+    currency: Option<CurrencyCode>,
+    /// The tracking number.
+    tracking: &'a str,
+    /// The order itself, when a carrier's label is already made for it.
+    label: Option<usize>,
+}
+
+impl<'a> Sending<'a> {
+    /// How an order is sent; `index` tells it from all others.
+    fn of(order: &'a Order, index: usize, usual: Usual<'a>) -> Sending<'a> {
+        Sending {
+            gift: order.gift,
+            hazard: &order.hazard,
+            service: if order.service.is_empty() { usual.service } else { &order.service },
+            currency: order.currency.or(usual.currency),
+            tracking: &order.tracking,
+            label: order.carrier_label.as_ref().map(|_| index),
+        }
+    }
+
+    /// In what two ways of sending differ, in words.
+    fn differ(&self, other: &Sending<'_>) -> Vec<&'static str> {
+        [
+            (self.gift != other.gift, "only one is a gift, and a gift must show no price"),
+            (self.hazard != other.hazard, "their hazard declarations differ"),
+            (self.service != other.service, "their services differ"),
+            (self.currency != other.currency, "their currencies differ"),
+            (self.tracking != other.tracking, "their tracking numbers differ"),
+            (self.label != other.label, "a carrier's label is already made"),
+        ]
+        .into_iter()
+        .filter_map(|(applies, reason)| applies.then_some(reason))
+        .collect()
+    }
 }
 
 /// Numbers the parcels in the order in which their first orders lie.
@@ -93,89 +140,54 @@ fn number_parcels(leader: &[usize]) -> Vec<usize> {
     parcel_of
 }
 
+/// Orders for one name and address.
+struct Recipient {
+    /// The orders, by index.
+    orders: Vec<usize>,
+    /// The hashes of the address's near parts; none when it cannot be compared.
+    near: Option<[u64; PARTS.len()]>,
+}
+
 /// The orders of each recipient, recipients and orders both in bench order.
-fn group_recipients(orders: &[Order]) -> Vec<Vec<usize>> {
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    let mut by_hash: HashMap<u64, Vec<usize>> = HashMap::with_capacity(orders.len());
+///
+/// An address without a street says too little to be compared: two Smiths of one town are not one
+/// recipient.
+fn group_recipients(orders: &[Order]) -> Vec<Recipient> {
+    let mut recipients: Vec<Recipient> = Vec::new();
+    let mut known: HashMap<String, usize> = HashMap::with_capacity(orders.len());
     for (index, order) in orders.iter().enumerate() {
+        if order.ship_to.lines.is_empty() {
+            recipients.push(Recipient { orders: vec![index], near: None });
+            continue;
+        }
         let parts = same_parts(&order.ship_to);
-        let hash = hash_parts(order, parts.iter());
-        let candidates = by_hash.entry(hash).or_default();
-        // Equal hashes are looked at again: a wrong merge would send two parcels to one door.
-        let group = candidates.iter().copied().find(|&group: &usize| {
-            let first = &orders[groups[group][0]];
-            is_deliverable(order)
-                && first.ship_to.country == order.ship_to.country
-                && same_parts(&first.ship_to) == parts
-        });
-        match group {
-            Some(group) => groups[group].push(index),
-            None => {
-                candidates.push(groups.len());
-                groups.push(vec![index]);
+        // No folded part has this character.
+        let key = [order.ship_to.country.as_str(), &parts.join("\n")].join("\n");
+        match known.entry(key) {
+            Entry::Occupied(recipient) => recipients[*recipient.get()].orders.push(index),
+            Entry::Vacant(free) => {
+                free.insert(recipients.len());
+                let near = near_parts(&parts).map(|part| hash_text(&part));
+                recipients.push(Recipient { orders: vec![index], near: Some(near) });
             }
         }
     }
-    groups
-}
-
-/// Whether an address says where it is: two Smiths of one town are not one recipient.
-fn is_deliverable(order: &Order) -> bool {
-    !order.ship_to.lines.is_empty()
-}
-
-/// The hash of an order's country and some parts of its address.
-fn hash_parts<'a>(order: &Order, parts: impl Iterator<Item = &'a String>) -> u64 {
-    let start = StableHash::new().field(order.ship_to.country.as_str());
-    parts.fold(start, |hash, part| hash.field(part)).finish()
-}
-
-/// Why two orders for one address cannot share a parcel; empty when they can.
-fn list_obstacles(first: &Order, second: &Order, usual: Usual<'_>) -> Vec<&'static str> {
-    let service = |order: &Order| -> Box<str> {
-        if order.service.is_empty() { usual.service.into() } else { order.service.clone() }
-    };
-    let currency = |order: &Order| order.currency.or(usual.currency);
-    let has_prices = |order: &Order| order.items.iter().any(|item| item.price.is_some());
-    let currencies_differ =
-        currency(first) != currency(second) && has_prices(first) && has_prices(second);
-    let has_label = |order: &Order| order.carrier_label.is_some();
-    [
-        (first.gift != second.gift, "only one is a gift, and a gift must show no price"),
-        (first.hazard != second.hazard, "their hazard declarations differ"),
-        (service(first) != service(second), "their services differ"),
-        (currencies_differ, "their currencies differ"),
-        (first.tracking != second.tracking, "their tracking numbers differ"),
-        (has_label(first) || has_label(second), "a carrier's label is already made"),
-    ]
-    .into_iter()
-    .filter_map(|(applies, reason)| applies.then_some(reason))
-    .collect()
+    recipients
 }
 
 /// The recipients that may be one: each with the first before it that is near, if any.
-fn find_near_misses(orders: &[Order], recipients: &[Vec<usize>]) -> Vec<Remark> {
-    let hashes: Vec<[u64; PARTS.len()]> = recipients
-        .iter()
-        .map(|members| near_parts(&orders[members[0]].ship_to).map(|part| hash_text(&part)))
-        .collect();
+fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let mut is_found = vec![false; recipients.len()];
     for left_out in 0..PARTS.len() {
         // Recipients that are near in every part but one meet in one bucket.
         let mut buckets: HashMap<u64, Bucket> = HashMap::with_capacity(recipients.len());
-        for (recipient, members) in recipients.iter().enumerate() {
+        for (recipient, Recipient { orders: members, near }) in recipients.iter().enumerate() {
             let order = &orders[members[0]];
-            if order.apart || !is_deliverable(order) {
-                continue;
-            }
-            let mut others = hashes[recipient];
+            let Some(mut others) = near.filter(|_| !order.apart) else { continue };
             others[left_out] = 0;
-            let hash = others
-                .iter()
-                .fold(StableHash::new().field(order.ship_to.country.as_str()), |hash, other| {
-                    hash.field(&other.to_string())
-                });
+            let country = StableHash::new().field(order.ship_to.country.as_str());
+            let hash = others.iter().fold(country, |hash, other| hash.number(*other));
             let bucket = buckets.entry(hash.finish()).or_default();
             let Some(first) = bucket.add(orders, members[0], left_out) else { continue };
             if !std::mem::replace(&mut is_found[recipient], true) {
@@ -204,7 +216,7 @@ impl Bucket {
     /// Adds a recipient's order; returns the first order there that is near to it.
     fn add(&mut self, orders: &[Order], order: usize, left_out: usize) -> Option<usize> {
         let part = |order: usize| {
-            let mut parts: Parts = near_parts(&orders[order].ship_to);
+            let mut parts: Parts = near_parts(&same_parts(&orders[order].ship_to));
             std::mem::take(&mut parts[left_out])
         };
         if self.orders.is_empty() {

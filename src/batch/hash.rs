@@ -11,8 +11,13 @@ impl StableHash {
         StableHash(0xcbf2_9ce4_8422_2325)
     }
 
+    /// Takes in a number.
+    pub(super) fn number(self, number: u64) -> StableHash {
+        self.bytes(&number.to_le_bytes())
+    }
+
     /// Takes in some bytes.
-    fn bytes(mut self, bytes: &[u8]) -> StableHash {
+    pub(super) fn bytes(mut self, bytes: &[u8]) -> StableHash {
         for byte in bytes {
             self.0 ^= u64::from(*byte);
             self.0 = self.0.wrapping_mul(0x0000_0100_0000_01b3);

@@ -4,6 +4,8 @@
 //! varies without meaning it: Unicode form, case, punctuation, spacing. Near means different after
 //! that, but only as a typing slip, an abbreviation or an accent would make it.
 
+use std::borrow::Cow;
+
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -29,31 +31,45 @@ pub(super) fn same_parts(address: &Address) -> Parts {
     ]
 }
 
-/// The parts as they are compared for being near: without accents and spaces, and with the words
+/// The same parts as they are compared for being near: without accents and spaces, and with the words
 /// of streets cut short.
-pub(super) fn near_parts(address: &Address) -> Parts {
-    same_parts(address).map(|part| {
-        part.split(' ').map(|word| shorten_word(&strip_accents(word))).collect::<String>()
+pub(super) fn near_parts(same: &Parts) -> Parts {
+    same.each_ref().map(|part| {
+        let mut near = String::with_capacity(part.len());
+        for word in part.split(' ') {
+            push_short_word(&strip_accents(word), &mut near);
+        }
+        near
     })
 }
 
 /// Text in NFKC with its case folded, each stretch of spaces and punctuation one space, and
 /// apostrophes and the points of abbreviations left out.
 pub(super) fn fold_text(text: &str) -> String {
-    let folded: Vec<char> = text.nfkc().flat_map(fold_case).nfkc().collect();
-    let mut out = String::with_capacity(text.len());
-    for (index, &c) in folded.iter().enumerate() {
-        let next_is_letter = folded.get(index + 1).is_some_and(|next| next.is_alphabetic());
+    if text.is_ascii() {
+        return separate_words(text.chars().map(|c| c.to_ascii_lowercase()), text.len());
+    }
+    separate_words(text.nfkc().flat_map(fold_case).nfkc(), text.len())
+}
+
+/// Folded characters with their spaces and punctuation made equal; `length` is about how many
+/// bytes they take.
+fn separate_words(folded: impl Iterator<Item = char>, length: usize) -> String {
+    let mut folded = folded.peekable();
+    let mut out = String::with_capacity(length);
+    while let Some(c) = folded.next() {
+        let next_is_letter = folded.peek().is_some_and(|next| next.is_alphabetic());
         if c.is_alphanumeric() || is_combining_mark(c) {
             out.push(c);
         } else if matches!(c, '\'' | '’' | '‘' | 'ʼ' | '`' | '´') || (c == '.' && next_is_letter)
         {
             // O'Neil is ONeil, P.O. is PO.
-        } else if !out.ends_with(' ') {
+        } else if !out.is_empty() && !out.ends_with(' ') {
             out.push(' ');
         }
     }
-    out.trim().to_owned()
+    out.truncate(out.trim_end().len());
+    out
 }
 
 /// A character without its case. Going up first makes `ß` equal to `ss` and a final sigma to any
@@ -65,7 +81,10 @@ pub(super) fn fold_case(c: char) -> impl Iterator<Item = char> {
 }
 
 /// A word without its accents.
-pub(super) fn strip_accents(word: &str) -> String {
+fn strip_accents(word: &str) -> Cow<'_, str> {
+    if word.is_ascii() {
+        return word.into();
+    }
     word.nfd().filter(|c| !is_combining_mark(*c)).nfc().collect()
 }
 
@@ -119,17 +138,18 @@ const SHORT_WORDS: &[(&str, &str)] = &[
     ("λεωφορος", "λεωφ"),
 ];
 
-/// A word in its short form, when it has one; a compound's last part too, as in `hauptstrasse`.
-fn shorten_word(word: &str) -> String {
+/// Adds a word to `out` in its short form, when it has one; a compound's last part too, as in
+/// `hauptstrasse`.
+fn push_short_word(word: &str, out: &mut String) {
     if let Some((_, short)) = SHORT_WORDS.iter().find(|(long, _)| *long == word) {
-        return (*short).to_owned();
+        out.push_str(short);
+    } else if let Some(front) = word.strip_suffix("strasse").or_else(|| word.strip_suffix("straat"))
+    {
+        out.push_str(front);
+        out.push_str("str");
+    } else {
+        out.push_str(word);
     }
-    for long in ["strasse", "straat"] {
-        if let Some(front) = word.strip_suffix(long) {
-            return format!("{front}str");
-        }
-    }
-    word.to_owned()
 }
 
 /// Whether two near parts differ so little that a slip is likely: not at all, because one of them
@@ -175,6 +195,7 @@ mod tests {
             ("Ａｄａ", "Ada"),
             ("Nystro\u{308}m", "Nyström"),
             ("ﬁne", "fine"),
+            (" (Ada) ", "ada"),
         ] {
             assert_eq!(fold_text(first), fold_text(second), "{first} {second}");
         }
@@ -222,6 +243,12 @@ mod tests {
                 assert_eq!(is_one_edit(first, second), distance <= 1, "{first} {second}");
             }
         }
+    }
+
+    fn shorten_word(word: &str) -> String {
+        let mut short = String::new();
+        push_short_word(word, &mut short);
+        short
     }
 
     #[test]

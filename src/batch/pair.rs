@@ -46,6 +46,8 @@ pub enum PairFault {
     Check,
 }
 
+impl std::error::Error for PairFault {}
+
 impl fmt::Display for PairFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -139,12 +139,12 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
         return Vec::new();
     }
     let mut found = Vec::new();
-    let packs = distinct(parcel.orders.iter().map(|order| &*order.pack));
+    let packs = distinct(parcel.orders.iter().map(|order| &order.pack));
     if packs.len() > 1 {
         let message = format!(
             "the orders of parcel `{}` name different packs: `{}`",
             join_ids(parcel.orders.iter()),
-            packs.join("`, `")
+            packs.iter().map(|pack| &***pack).collect::<Vec<_>>().join("`, `")
         );
         found.push(
             Diagnostic::note("several-packs", message)
@@ -166,4 +166,22 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
         );
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::batch::pair::assign_codes;
+
+    #[test]
+    fn longer_pair_codes_are_remarked_on() {
+        let ids: Vec<String> = (0..12_167).map(|id| id.to_string()).collect();
+        let parcels: Vec<Vec<&str>> = ids.iter().map(|id| vec![id.as_str()]).collect();
+        let rules = |count: usize| {
+            let found = describe_size(&assign_codes("b", &parcels[..count]), 0, &[]);
+            found.into_iter().map(|found| found.rule).collect::<Vec<_>>()
+        };
+        assert_eq!(rules(12_166), [""; 0]);
+        assert_eq!(rules(12_167), ["long-pair-codes"]);
+    }
 }

@@ -53,6 +53,8 @@ pub enum ScanFault {
     Pair(PairFault),
 }
 
+impl std::error::Error for ScanFault {}
+
 impl fmt::Display for ScanFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -2,6 +2,7 @@
 //! skeleton are confusable, and so are those whose skeletons are one letter apart.
 
 use std::collections::HashMap;
+use std::ops::ControlFlow;
 
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
@@ -14,8 +15,19 @@ use super::likeness::{fold_case, is_one_edit};
 /// Greek and Cyrillic that look like Latin ones.
 #[must_use]
 pub fn skeleton(tag: &str) -> String {
-    let mut bones = String::with_capacity(tag.len());
-    for c in tag.nfkd().flat_map(fold_case).nfkd() {
+    let bones = if tag.is_ascii() {
+        bare_bones(tag.chars().map(|c| c.to_ascii_lowercase()), tag.len())
+    } else {
+        bare_bones(tag.nfkd().flat_map(fold_case).nfkd(), tag.len())
+    };
+    // A tag of nothing but punctuation is known by that.
+    if bones.is_empty() { tag.to_owned() } else { bones }
+}
+
+/// The skeleton of folded characters; `length` is about how many bytes they take.
+fn bare_bones(folded: impl Iterator<Item = char>, length: usize) -> String {
+    let mut bones = String::with_capacity(length);
+    for c in folded {
         if is_combining_mark(c) || c.is_whitespace() || is_punctuation(c) {
             continue;
         }
@@ -27,8 +39,7 @@ pub fn skeleton(tag: &str) -> String {
             bones.push(c);
         }
     }
-    // A tag of nothing but punctuation is known by that.
-    if bones.is_empty() { tag.to_owned() } else { bones }
+    bones
 }
 
 /// Whether a character only separates.
@@ -70,51 +81,55 @@ fn find_look_alike(c: char) -> char {
 ///
 /// Two words are one letter apart only if leaving a letter out of one or both makes them equal, so
 /// each word is filed under itself and under each of these shorter words: asking costs a few
-/// look-ups, however many tags there are.
+/// look-ups, however many tags there are. What is found is compared again, so that short hashes
+/// will do.
 #[derive(Default)]
 pub(super) struct SkeletonIndex {
-    /// The skeletons, each once, with the tag that first had it.
-    entries: Vec<(String, usize)>,
-    /// Where in `entries` the skeletons are that are filed under a hash.
-    files: HashMap<u64, Vec<u32>>,
+    /// The skeletons, each with its tag.
+    entries: Vec<(Box<str>, usize)>,
+    /// For each hash, the last link of the words filed under it.
+    files: HashMap<u32, u32>,
+    /// An entry and the link before it; a link of [`NO_LINK`] is none.
+    links: Vec<(u32, u32)>,
 }
+
+/// Where a file ends.
+const NO_LINK: u32 = u32::MAX;
 
 /// Skeletons of fewer letters than this are confusable only when they are equal.
 const SHORTEST_NEAR: usize = 4;
 
 impl SkeletonIndex {
-    /// The tag, as its number given to [`add`](Self::add), that a skeleton is confusable with:
-    /// one of the same skeleton first, else the earliest.
+    /// A tag, as its number given to [`add`](Self::add), that a skeleton is confusable with.
     pub(super) fn find(&self, bones: &str) -> Option<usize> {
-        let mut nearest: Option<(bool, usize)> = None;
-        for hash in file_hashes(bones) {
-            for &entry in self.files.get(&hash).into_iter().flatten() {
+        let is_long = is_near_length(bones);
+        let is_near = |other: &str| {
+            other == bones || (is_long && is_near_length(other) && is_one_edit(other, bones))
+        };
+        visit_files(bones, |hash| {
+            let mut link = self.files.get(&hash).copied().unwrap_or(NO_LINK);
+            while let Some(&(entry, before)) = self.links.get(link as usize) {
                 let (other, tag) = &self.entries[entry as usize];
-                let equal = other == bones;
-                let near = equal
-                    || (is_near_length(other)
-                        && is_near_length(bones)
-                        && is_one_edit(other, bones));
-                if near && nearest.is_none_or(|best| (!equal, *tag) < best) {
-                    nearest = Some((!equal, *tag));
+                if is_near(other) {
+                    return ControlFlow::Break(*tag);
                 }
+                link = before;
             }
-        }
-        nearest.map(|(_, tag)| tag)
+            ControlFlow::Continue(())
+        })
+        .break_value()
     }
 
     /// Files a tag under its skeleton; `tag` is its number.
-    pub(super) fn add(&mut self, bones: String, tag: usize) {
+    pub(super) fn add(&mut self, bones: &str, tag: usize) {
         let entry = self.entries.len() as u32;
-        let hashes = file_hashes(&bones);
-        let known = self.files.get(&hashes[0]).into_iter().flatten();
-        if known.into_iter().any(|&entry| self.entries[entry as usize].0 == bones) {
-            return;
-        }
-        for hash in hashes {
-            self.files.entry(hash).or_default().push(entry);
-        }
-        self.entries.push((bones, tag));
+        let _: ControlFlow<()> = visit_files(bones, |hash| {
+            let link = self.links.len() as u32;
+            let before = self.files.insert(hash, link).unwrap_or(NO_LINK);
+            self.links.push((entry, before));
+            ControlFlow::Continue(())
+        });
+        self.entries.push((bones.into(), tag));
     }
 }
 
@@ -123,19 +138,23 @@ fn is_near_length(word: &str) -> bool {
     word.chars().nth(SHORTEST_NEAR - 1).is_some()
 }
 
-/// The hashes that a word is filed under: its own first, then those of it with a letter left out.
-fn file_hashes(word: &str) -> Vec<u64> {
-    let hash = |word: &str| StableHash::new().field(word).finish();
-    let mut hashes = vec![hash(word)];
-    if is_near_length(word) {
-        for (at, c) in word.char_indices() {
-            let shorter = hash(&[&word[..at], &word[at + c.len_utf8()..]].concat());
-            if !hashes.contains(&shorter) {
-                hashes.push(shorter);
-            }
-        }
+/// Goes through the hashes that a word is filed under: its own, and those of it with a letter left
+/// out. Of equal letters in a row it does not matter which is left out.
+fn visit_files<T>(word: &str, mut visit: impl FnMut(u32) -> ControlFlow<T>) -> ControlFlow<T> {
+    let fold = |hash: StableHash| hash.finish() as u32;
+    visit(fold(StableHash::new().bytes(word.as_bytes())))?;
+    if !is_near_length(word) {
+        return ControlFlow::Continue(());
     }
-    hashes
+    let mut last = None;
+    for (at, c) in word.char_indices() {
+        if last != Some(c) {
+            let (front, back) = (&word[..at], &word[at + c.len_utf8()..]);
+            visit(fold(StableHash::new().bytes(front.as_bytes()).bytes(back.as_bytes())))?;
+        }
+        last = Some(c);
+    }
+    ControlFlow::Continue(())
 }
 
 #[cfg(test)]
@@ -181,14 +200,17 @@ mod tests {
             words.iter().enumerate().partition(|(index, _)| index % 3 == 0);
         let mut index = SkeletonIndex::default();
         for (tag, word) in &filed {
-            index.add((*word).clone(), *tag);
+            index.add(word, *tag);
         }
         for (_, word) in asked {
-            let all = filed.iter().filter(|(_, other)| {
+            let is_near = |other: &str| {
                 let distance = strsim::damerau_levenshtein(word, other);
                 distance == 0 || (distance == 1 && word.len() > 3 && other.len() > 3)
-            });
-            assert_eq!(index.find(word), all.map(|(tag, _)| *tag).min(), "{word}");
+            };
+            match index.find(word) {
+                Some(tag) => assert!(is_near(&words[tag]), "{word}"),
+                None => assert!(!filed.iter().any(|(_, other)| is_near(other)), "{word}"),
+            }
         }
     }
 }

@@ -4,13 +4,13 @@
 //! the seller gave. A made tag is the most distinctive word of the parcel's items within the
 //! batch, and is confusable with no other tag. Everything here costs a few look-ups a parcel.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
 use super::skeleton::{SkeletonIndex, skeleton};
-use super::words::{MOST_CHARACTERS, Word, WordKind, list_words};
+use super::words::{MOST_CHARACTERS, Vocabulary, WordKind};
 use super::{Tag, subject_of};
 use crate::diag::Diagnostic;
 use crate::orders::Order;
@@ -72,7 +72,7 @@ fn check_given(given: &[Option<&Order>], maker: &mut TagMaker<'_>) -> Vec<Doubt>
             }
             texts.insert(text, parcel);
         }
-        maker.taken.add(bones, parcel);
+        maker.taken.add(&bones, parcel);
     }
     doubts
 }
@@ -160,102 +160,94 @@ fn report_unused(parcels: &[Vec<&Order>], given: &[Option<&Order>]) -> Vec<Diagn
 struct TagMaker<'a> {
     /// The orders of each parcel.
     parcels: &'a [Vec<&'a Order>],
-    /// In how many parcels each word stands.
-    frequency: HashMap<String, u32>,
+    /// The words of all items, and those names that were asked for.
+    vocabulary: Vocabulary<'a>,
     /// The tags there are.
     taken: SkeletonIndex,
-    /// Words that a taken tag rules out.
-    ruled_out: HashSet<String>,
-    /// The last number tried behind a word.
-    numbers: HashMap<String, u32>,
+    /// By a word's number, whether it was tried: once a taken tag rules it out, it stays out.
+    is_tried: Vec<bool>,
+    /// The last number tried behind a word, or behind none.
+    numbers: HashMap<Option<usize>, u32>,
 }
 
 impl<'a> TagMaker<'a> {
     /// Counts the words of all items.
     fn new(parcels: &'a [Vec<&'a Order>]) -> TagMaker<'a> {
-        let mut frequency: HashMap<String, u32> = HashMap::new();
+        let mut vocabulary = Vocabulary::default();
         for orders in parcels {
-            for word in item_words(orders) {
-                *frequency.entry(word.folded).or_default() += 1;
-            }
+            vocabulary.count(list_titles(orders));
         }
         TagMaker {
             parcels,
-            frequency,
+            vocabulary,
             taken: SkeletonIndex::default(),
-            ruled_out: HashSet::new(),
+            is_tried: Vec::new(),
             numbers: HashMap::new(),
         }
     }
 
     /// A tag for a parcel: a word of its items, else of its recipient, else a word and a number.
     fn make(&mut self, parcel: usize) -> String {
-        let parcels = self.parcels;
-        let orders = &parcels[parcel];
-        let mut words = item_words(orders);
-        words.sort_by_key(|word| (word.kind, self.frequency.get(&word.folded).copied()));
-        words.extend(recipient_words(orders));
-        let free = words.iter().find(|word| self.take(&word.shown, &word.folded, parcel));
-        if let Some(word) = free {
-            return word.shown.clone();
+        let orders = &self.parcels[parcel];
+        let items = self.vocabulary.rank(list_titles(orders));
+        if let Some(&word) = items.iter().find(|&&word| self.take(word, parcel)) {
+            return self.vocabulary.word(word).shown.clone();
         }
-        let base = words.into_iter().next();
-        self.number(base.map_or_else(|| "Parcel".to_owned(), |word| word.shown), parcel)
+        let names = self.list_names(orders);
+        if let Some(&word) = names.iter().find(|&&word| self.take(word, parcel)) {
+            return self.vocabulary.word(word).shown.clone();
+        }
+        self.number(items.first().or(names.first()).copied(), parcel)
+    }
+
+    /// The words of a recipient: the name's from the last, which is mostly the family's, then the
+    /// company's.
+    fn list_names(&mut self, orders: &[&Order]) -> Vec<usize> {
+        let Some(order) = orders.first() else { return Vec::new() };
+        let mut words = self.vocabulary.number_words(&order.ship_to.name);
+        words.reverse();
+        words.extend(self.vocabulary.number_words(&order.ship_to.company));
+        words.retain(|&word| self.vocabulary.word(word).kind == WordKind::Letters);
+        words
     }
 
     /// Takes a word as a parcel's tag; false when it is ruled out.
-    fn take(&mut self, shown: &str, folded: &str, parcel: usize) -> bool {
-        if self.ruled_out.contains(folded) {
+    fn take(&mut self, word: usize, parcel: usize) -> bool {
+        self.is_tried.resize(self.vocabulary.len(), false);
+        if std::mem::replace(&mut self.is_tried[word], true) {
             return false;
         }
-        self.ruled_out.insert(folded.to_owned());
-        let bones = skeleton(shown);
+        let bones = skeleton(&self.vocabulary.word(word).shown);
         let is_free = self.taken.find(&bones).is_none();
         if is_free {
-            self.taken.add(bones, parcel);
+            self.taken.add(&bones, parcel);
         }
         is_free
     }
 
-    /// A word with a number behind it, cut so that both fit.
+    /// A word with a number behind it, cut so that both fit; `Parcel` when there is no word.
     ///
     /// The numbers are multiples of 11: one digit changed or two neighbours swapped never make
     /// another of them, because 10 is -1 modulo 11.
-    fn number(&mut self, base: String, parcel: usize) -> String {
-        let mut number = self.numbers.get(&base).copied().unwrap_or(0);
+    fn number(&mut self, word: Option<usize>, parcel: usize) -> String {
+        let base = word.map_or("Parcel", |word| &self.vocabulary.word(word).shown);
+        let number = self.numbers.entry(word).or_default();
         loop {
-            number += 11;
+            *number += 11;
             let digits = number.to_string();
             let room = MOST_CHARACTERS.saturating_sub(1 + digits.len());
             let front: String = base.chars().take(room).collect();
             let tag = format!("{front} {digits}");
             let bones = skeleton(&tag);
             if self.taken.find(&bones).is_none() {
-                self.taken.add(bones, parcel);
-                self.numbers.insert(base, number);
+                self.taken.add(&bones, parcel);
                 return tag;
             }
         }
     }
 }
 
-/// The words of a parcel's items, each once, in order.
-fn item_words(orders: &[&Order]) -> Vec<Word> {
-    let items = orders.iter().flat_map(|order| &order.items);
-    let mut words: Vec<Word> = Vec::new();
-    for word in items.flat_map(|item| list_words(item.label())) {
-        if !words.iter().any(|known| known.folded == word.folded) {
-            words.push(word);
-        }
-    }
-    words
-}
-
-/// The words of a recipient: the name's from the last, which is mostly the family's, then the
-/// company's.
-fn recipient_words(orders: &[&Order]) -> Vec<Word> {
-    let Some(order) = orders.first() else { return Vec::new() };
-    let names = list_words(&order.ship_to.name).into_iter().rev();
-    let words = names.chain(list_words(&order.ship_to.company));
-    words.filter(|word| word.kind == WordKind::Letters).collect()
+/// The titles of a parcel's items.
+fn list_titles<'a>(orders: &'a [&'a Order]) -> impl Iterator<Item = &'a str> + Clone {
+    orders.iter().flat_map(|order| order.items.iter()).map(|item| item.label())
 }

@@ -1,7 +1,10 @@
 //! The words that a tag can be made of.
 //!
-//! In: titles and names. Out: their words in order of how well each would do. Not here: which of
-//! them is still free in the batch (`tags`).
+//! In: titles and names. Out: the words in them that say something, each with a number, and in how
+//! many parcels each stands. Not here: which of them is still free in the batch (`tags`).
+
+use std::borrow::Cow;
+use std::collections::HashMap;
 
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
@@ -32,9 +35,84 @@ pub(super) struct Word {
     pub(super) kind: WordKind,
 }
 
+/// The words of a batch, each known by a number; what a title has was found once for all parcels.
+#[derive(Default)]
+pub(super) struct Vocabulary<'a> {
+    /// The words, by number.
+    words: Vec<Word>,
+    /// In how many parcels each word stands, by number.
+    frequency: Vec<u32>,
+    /// The number of each folded word.
+    numbers: HashMap<String, usize>,
+    /// The words of each title.
+    titles: HashMap<&'a str, Box<[usize]>>,
+}
+
+impl<'a> Vocabulary<'a> {
+    /// The word behind a number.
+    pub(super) fn word(&self, number: usize) -> &Word {
+        &self.words[number]
+    }
+
+    /// How many words there are.
+    pub(super) fn len(&self) -> usize {
+        self.words.len()
+    }
+
+    /// Counts the words of a parcel's titles.
+    pub(super) fn count(&mut self, titles: impl Iterator<Item = &'a str> + Clone) {
+        for title in titles.clone() {
+            if !self.titles.contains_key(title) {
+                let numbers = self.number_words(title);
+                self.titles.insert(title, numbers.into());
+            }
+        }
+        for number in self.list_distinct(titles) {
+            self.frequency[number] += 1;
+        }
+    }
+
+    /// The words of counted titles, the best tags first: letters before digits, then the word of
+    /// the fewest parcels, then the first in the titles.
+    pub(super) fn rank(&self, titles: impl Iterator<Item = &'a str>) -> Vec<usize> {
+        let mut numbers = self.list_distinct(titles);
+        numbers.sort_by_key(|&number| (self.words[number].kind, self.frequency[number]));
+        numbers
+    }
+
+    /// The words of counted titles, each once, in order.
+    fn list_distinct(&self, titles: impl Iterator<Item = &'a str>) -> Vec<usize> {
+        let mut numbers = Vec::new();
+        for &number in titles.filter_map(|title| self.titles.get(title)).flatten() {
+            if !numbers.contains(&number) {
+                numbers.push(number);
+            }
+        }
+        numbers
+    }
+
+    /// The words of a text, in order; new ones get a number.
+    pub(super) fn number_words(&mut self, text: &str) -> Vec<usize> {
+        let words = list_words(text).into_iter();
+        words
+            .map(|word| {
+                if let Some(&known) = self.numbers.get(&word.folded) {
+                    return known;
+                }
+                let number = self.words.len();
+                self.numbers.insert(word.folded.clone(), number);
+                self.words.push(word);
+                self.frequency.push(0);
+                number
+            })
+            .collect()
+    }
+}
+
 /// The words of a text that can stand as a tag, in order.
-pub(super) fn list_words(text: &str) -> Vec<Word> {
-    let text: String = text.nfc().collect();
+fn list_words(text: &str) -> Vec<Word> {
+    let text: Cow<'_, str> =
+        if text.is_ascii() { text.into() } else { text.nfc().collect::<String>().into() };
     let is_inside = |c: char| c.is_alphanumeric() || is_combining_mark(c);
     text.split(|c| !is_inside(c)).filter_map(read_word).collect()
 }

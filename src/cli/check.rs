@@ -2,7 +2,7 @@
 
 use super::arguments::{CheckArguments, Diagnostics};
 use super::inputs::{open_layout, read_inputs};
-use super::render::{Prepared, prepare};
+use super::render::{Prepared, drop_echoes, prepare};
 use super::{Exit, print, report};
 use crate::diag::has_errors;
 
@@ -27,9 +27,14 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
         findings.extend(more);
         let outcome = super::render::dry_run(&inputs, &batch, &open)?;
         findings.extend(outcome.findings);
+        drop_echoes(&mut findings);
         batch.parcels.len()
     };
-    let exit = if has_errors(&findings) { Exit::Findings } else { Exit::Done };
+    let exit = match has_errors(&findings) {
+        true if orders.is_broken() => Exit::Usage,
+        true => Exit::Findings,
+        false => Exit::Done,
+    };
     if input.diagnostics == Diagnostics::Json {
         let printed = print(&report::to_json(&findings, &inputs.sources));
         return Ok(if printed == Exit::Done { exit } else { printed });

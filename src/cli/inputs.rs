@@ -61,8 +61,8 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
     let (name, text) = read_orders_text(&arguments.orders)?;
     let file = sources.add(name, text);
     let text = sources.get(file).shared_text();
-    let mut orders = read_orders(&text, file);
-    let mut findings = std::mem::take(&mut orders.diagnostics);
+    let orders = read_orders(&text, file);
+    let mut findings = orders.diagnostics.clone();
     let shop = read_shop(arguments, &mut sources, &mut findings)?;
     let book = read_fonts(arguments.fonts.as_deref())?;
     let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));

@@ -22,7 +22,7 @@ use crate::export::{
 };
 use crate::geom::Mm;
 use crate::orders::{Order, Orders, write_aside};
-use crate::pipeline::{Document, Outcome, Run};
+use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
 use crate::source::Span;
 
@@ -63,7 +63,8 @@ pub(super) fn dry_run(inputs: &Inputs, batch: &Batch, open: &OpenLayout) -> Resu
     let pictures = PictureStore::new(&Disk, open.folder.clone());
     let document = document(inputs, batch, open, &pictures);
     let run = start(&document, inputs)?;
-    let outcome = run.make(|_| (), |()| Ok(()), |_| {});
+    let mut watch = watch_batch(batch);
+    let outcome = run.make(&mut watch, |_| (), |()| Ok(()), |_| {});
     outcome.map_err(|error| report::cannot_write("nothing", &error))
 }
 
@@ -147,7 +148,11 @@ impl<'a> Rendering<'a> {
         let mut findings = std::mem::take(&mut self.inputs.findings);
         let mut set_aside: Vec<Span> = Vec::new();
         if has_errors(&findings) {
-            if aside.is_none() || orders.orders.is_empty() || orders.is_broken() {
+            if orders.is_broken() {
+                self.stop(&findings);
+                return Ok(Exit::Usage);
+            }
+            if aside.is_none() || orders.orders.is_empty() {
                 return Ok(self.stop(&findings));
             }
             set_aside.extend(orders.bad.iter().map(|bad| bad.span));
@@ -158,6 +163,7 @@ impl<'a> Rendering<'a> {
             let mut new = prepared.findings;
             new.extend(made.outcome.findings.iter().cloned());
             new.extend(cards.iter().flat_map(|cards| cards.outcome.findings.iter().cloned()));
+            drop_echoes(&mut new);
             let faulty = faulty_orders(&prepared.batch, &made, cards.as_ref(), &new);
             let stop = has_errors(&new);
             findings.extend(new);
@@ -197,14 +203,17 @@ impl<'a> Rendering<'a> {
     /// Makes the document and the cards of a batch.
     fn make(&self, batch: &Batch) -> Result<(MadeDocument, Option<MadeDocument>), Exit> {
         let arguments = self.arguments;
-        let main = self.make_document(batch, &self.main, &arguments.output, self.format)?;
+        let mut watch = watch_batch(batch);
+        let mut main =
+            self.make_document(batch, &mut watch, &self.main, (&arguments.output, self.format))?;
         let cards = match (&self.cards, &arguments.cards) {
             (Some(layout), Some(path)) => {
                 let format = format_of(path).unwrap_or(Format::Pdf);
-                Some(self.make_document(batch, layout, path, format)?)
+                Some(self.make_document(batch, &mut watch, layout, (path, format))?)
             }
             _ => None,
         };
+        main.outcome.findings.extend(watch.finish());
         Ok((main, cards))
     }
 
@@ -212,9 +221,9 @@ impl<'a> Rendering<'a> {
     fn make_document(
         &self,
         batch: &Batch,
+        watch: &mut BatchWatch,
         open: &OpenLayout,
-        path: &Path,
-        format: Format,
+        (path, format): (&Path, Format),
     ) -> Result<MadeDocument, Exit> {
         let pictures = PictureStore::new(&Disk, open.folder.clone());
         let document = document(&self.inputs, batch, open, &pictures);
@@ -222,16 +231,16 @@ impl<'a> Rendering<'a> {
         let bar = progress_bar(run.step_count());
         let progress = |done: usize| bar.set_position(done as u64);
         let made = match format {
-            Format::Pdf => self.make_pdf(&run, path, open, progress)?,
+            Format::Pdf => self.make_pdf((&run, watch), path, open, progress)?,
             Format::Svg => {
                 let finish = |page: &Page| {
                     Ok(render_svg(page, &self.inputs.book, &SvgOptions::default()).into_bytes())
                 };
-                make_files(&run, path, finish, progress)?
+                make_files((&run, watch), path, finish, progress)?
             }
             Format::Png => {
                 let finish = |page: &Page| render_png(page, &self.inputs.book);
-                make_files(&run, path, finish, progress)?
+                make_files((&run, watch), path, finish, progress)?
             }
         };
         bar.finish_and_clear();
@@ -241,7 +250,7 @@ impl<'a> Rendering<'a> {
     /// Makes a PDF, streamed to its temporary file.
     fn make_pdf(
         &self,
-        run: &Run<'_>,
+        (run, watch): (&Run<'_>, &mut BatchWatch),
         path: &Path,
         open: &OpenLayout,
         progress: impl Fn(usize),
@@ -258,7 +267,7 @@ impl<'a> Rendering<'a> {
         let encoder = PdfEncoder::new(book, &options);
         let finish = |page: &Page| encoder.encode_page(page);
         let take = |page| writer.push(page).map_err(to_io);
-        let outcome = run.make(finish, take, progress).map_err(wrong)?;
+        let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         // A document that is not good is thrown away; it may not even have a page.
         if !outcome.faulty.is_empty() {
             return Ok(MadeDocument { outputs: Outputs::default(), outcome });
@@ -329,6 +338,14 @@ impl<'a> Rendering<'a> {
     }
 }
 
+/// Leaves out what pages repeat of faults that the batch has already told with their place in the
+/// orders.
+pub(super) fn drop_echoes(findings: &mut Vec<Diagnostic>) {
+    if findings.iter().any(|finding| finding.rule == "equal-tags") {
+        findings.retain(|finding| finding.rule != "duplicate-tag");
+    }
+}
+
 /// The places of the orders in parcels that have errors.
 fn faulty_orders(
     batch: &Batch,
@@ -355,7 +372,7 @@ fn faulty_orders(
 
 /// Makes one file a page.
 fn make_files(
-    run: &Run<'_>,
+    (run, watch): (&Run<'_>, &mut BatchWatch),
     path: &Path,
     finish: impl Fn(&Page) -> io::Result<Vec<u8>> + Sync,
     progress: impl Fn(usize),
@@ -368,7 +385,7 @@ fn make_files(
         made.push(pending.settle()?);
         Ok(())
     };
-    let outcome = run.make(finish, take, progress).map_err(wrong)?;
+    let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
     let count = made.len();
     if count > 1 && path == Path::new("-") {
         return Err(report::usage(

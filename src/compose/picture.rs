@@ -56,10 +56,12 @@ impl<'e> PictureStore<'e> {
         if !inside {
             return Err(format!("the picture `{file}` lies outside the layout's folder"));
         }
-        let bytes = self
-            .env
-            .read(&self.folder.join(path))
-            .map_err(|error| format!("the picture `{file}` cannot be read: {error}"))?;
+        let bytes = self.env.read(&self.folder.join(path)).map_err(|error| {
+            // The system's words without its number.
+            let words = error.to_string().to_lowercase();
+            let words = words.split(" (os error").next().unwrap_or_default();
+            format!("the picture `{file}` cannot be read: {words}")
+        })?;
         images::decode(&bytes)
             .map_err(|error| format!("the picture `{file}` cannot be used: {error}"))
     }

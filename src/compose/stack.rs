@@ -39,7 +39,7 @@ impl Job<'_, '_> {
         children: &[Bound<'_>],
         most: Mm,
     ) -> Mm {
-        let mut widths = children.iter().map(|child| self.natural_width(child, most, None));
+        let widths = children.iter().map(|child| self.natural_width(child, most, None));
         match direction {
             Direction::Down => widths.fold(Mm::ZERO, Mm::max),
             Direction::Across => {

@@ -8,8 +8,9 @@ use super::{Job, Place};
 use crate::bind::Bound;
 use crate::diag::Diagnostic;
 use crate::fonts::{Cut, Line, Paragraph};
-use crate::geom::{Mm, Point};
+use crate::geom::{Mm, Point, Rect};
 use crate::layout::{Length, TypeStyle, Weight};
+use crate::scene::MarkKind;
 
 /// The height of a tag that says nothing about it.
 pub(super) const USUAL_HEIGHT: Mm = Mm(20.0);
@@ -164,8 +165,28 @@ impl Job<'_, '_> {
             // The ink, and not the white beside the first letter, stands on the edge.
             let x = place.rect.x + slack(bound.block.align, free) - tag.size * ink.left;
             let at = Point::new(x, y + tag.size * ink.top);
+            let first = self.page.marks.len();
             self.paint_line(paragraph, line, tag.size, at, (place.id, place.ink));
+            self.box_ink(first, at, tag.size, *ink);
             y += tag.size * ink.height() + gap;
+        }
+    }
+
+    /// Gives the runs painted since `first` the box of their ink: a tag fills its room with ink,
+    /// so the nominal box of its letters would reach outside.
+    fn box_ink(&mut self, first: usize, at: Point, size: Mm, ink: InkExtent) {
+        let whole = Rect::new(
+            at.x + size * ink.left,
+            at.y - size * ink.top,
+            size * ink.width(),
+            size * ink.height(),
+        );
+        for mark in &mut self.page.marks[first..] {
+            if let MarkKind::Text(run) = &mut mark.kind {
+                let x = run.rect.x.max(whole.x);
+                let right = run.rect.right().min(whole.right());
+                run.rect = Rect::new(x, whole.y, (right - x).max(Mm::ZERO), whole.height);
+            }
         }
     }
 }

@@ -3,6 +3,8 @@
 //! In: marks of a scene. Out: runs and boxes of dark modules or dots, the same for every writer.
 //! Not here: how a box is painted.
 
+use std::ops::Range;
+
 use crate::codes::{Code128, Qr};
 use crate::geom::{DotGrid, Rect};
 use crate::scene::{DotRect, TallyMark};
@@ -108,21 +110,69 @@ pub(super) fn qr_runs(qr: &Qr) -> impl Iterator<Item = Cells> {
 /// the row above or below where that is dark over its whole width; what pairs of modules are left
 /// get a box of their own.
 pub(super) fn cover_modules(qr: &Qr) -> Vec<Cells> {
-    let size = qr.size() as i32;
-    let is_dark = |x: i32, y: i32| {
-        (0..size).contains(&x) && (0..size).contains(&y) && qr.get(x as usize, y as usize)
-    };
+    let rows: Vec<BitRow> = qr.rows().iter().map(|row| BitRow(*row)).collect();
+    let row = |y: i32| usize::try_from(y).ok().and_then(|y| rows.get(y));
     let mut boxes = merge_runs(qr_runs(qr));
     for cells in &mut boxes {
-        let is_row_dark = |y| (cells.x..cells.x + cells.width).all(|x| is_dark(x, y));
-        let above = i32::from(is_row_dark(cells.y - 1));
-        let below = i32::from(is_row_dark(cells.y + cells.height));
+        let columns = cells.x..cells.x + cells.width;
+        let is_dark = |y| row(y).is_some_and(|row| row.covers(columns.clone()));
+        let above = i32::from(is_dark(cells.y - 1));
+        let below = i32::from(is_dark(cells.y + cells.height));
         cells.y -= above;
         cells.height += above + below;
     }
-    let bridges = bridge_rows(size, &boxes, is_dark);
+    let bridges = bridge_rows(&rows, &boxes);
     boxes.extend(bridges);
     boxes
+}
+
+/// A row of modules: column x is bit x % 64 of word x / 64.
+#[derive(Clone, Copy, Debug)]
+struct BitRow([u64; 3]);
+
+impl BitRow {
+    /// The bits of a word that lie in these columns.
+    fn mask(word: usize, columns: &Range<i32>) -> u64 {
+        let first = 64 * word as i32;
+        let bit = |column: i32| (column - first).clamp(0, 64);
+        let (from, to) = (bit(columns.start), bit(columns.end));
+        if from < to { u64::MAX >> (64 - (to - from)) << from } else { 0 }
+    }
+
+    /// Whether all these columns are dark.
+    fn covers(&self, columns: Range<i32>) -> bool {
+        let dark = |(word, bits): (usize, u64)| {
+            let mask = BitRow::mask(word, &columns);
+            bits & mask == mask
+        };
+        self.0.into_iter().enumerate().all(dark)
+    }
+
+    /// Makes these columns light.
+    fn clear(&mut self, columns: Range<i32>) {
+        for (word, bits) in self.0.iter_mut().enumerate() {
+            *bits &= !BitRow::mask(word, &columns);
+        }
+    }
+
+    /// The columns that are dark in both rows.
+    fn and(self, other: BitRow) -> BitRow {
+        BitRow(std::array::from_fn(|word| self.0[word] & other.0[word]))
+    }
+
+    /// The runs of dark columns, each with its first column and its length.
+    fn runs(mut self) -> impl Iterator<Item = (i32, i32)> {
+        std::iter::from_fn(move || {
+            let word = self.0.iter().position(|bits| *bits != 0)?;
+            let start = 64 * word as i32 + self.0[word].trailing_zeros() as i32;
+            let mut end = start;
+            while self.covers(start..end + 1) {
+                end += 1;
+            }
+            self.clear(start..end);
+            Some((start, end - start))
+        })
+    }
 }
 
 /// Joins runs, given row by row, that repeat in the next row.
@@ -152,20 +202,19 @@ fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
 }
 
 /// Boxes two rows high over the dark pairs of modules, one above the other, that no box holds.
-fn bridge_rows(size: i32, boxes: &[Cells], is_dark: impl Fn(i32, i32) -> bool) -> Vec<Cells> {
-    let at = |x: i32, y: i32| (y * size + x) as usize;
-    let mut open: Vec<bool> = (0..size)
-        .flat_map(|y| (0..size).map(move |x| (x, y)))
-        .map(|(x, y)| is_dark(x, y) && is_dark(x, y + 1))
-        .collect();
+fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> Vec<Cells> {
+    let mut open: Vec<BitRow> = rows.windows(2).map(|pair| pair[0].and(pair[1])).collect();
     for cells in boxes {
         for y in cells.y..cells.y + cells.height - 1 {
-            open[at(cells.x, y)..at(cells.x + cells.width, y)].fill(false);
+            if let Some(row) = usize::try_from(y).ok().and_then(|y| open.get_mut(y)) {
+                row.clear(cells.x..cells.x + cells.width);
+            }
         }
     }
-    let rows = open.chunks(size.max(1) as usize).zip(0..);
-    let bridge = |(row, y)| runs(row).map(move |(x, width)| Cells { x, y, width, height: 2 });
-    rows.flat_map(bridge).collect()
+    let bridge = |(row, y): (BitRow, i32)| {
+        row.runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
+    };
+    open.into_iter().zip(0..).flat_map(bridge).collect()
 }
 
 #[cfg(test)]

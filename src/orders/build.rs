@@ -1,5 +1,8 @@
 //! One order: the checks that its table cannot make, and its value once all are passed.
 
+use std::collections::HashSet;
+use std::sync::Arc;
+
 use crate::diag::Diagnostic;
 use crate::fields::{
     check_address, read_address, read_country, read_currency, read_grams, read_paragraph,
@@ -78,8 +81,29 @@ pub(super) fn read_id(node: &Node) -> Option<Box<str>> {
     (!text.is_empty()).then(|| text.into())
 }
 
+/// Texts that orders have in common, each held once.
+#[derive(Default)]
+pub(super) struct SharedTexts(HashSet<Arc<str>>);
+
+impl SharedTexts {
+    /// The one copy of a text.
+    fn share(&mut self, text: &str) -> Arc<str> {
+        if let Some(known) = self.0.get(text) {
+            return Arc::clone(known);
+        }
+        let text: Arc<str> = text.into();
+        self.0.insert(Arc::clone(&text));
+        text
+    }
+
+    /// A field's text, as [`read_text`] gives it.
+    fn read(&mut self, node: &Node, name: &str) -> Arc<str> {
+        self.share(node.get(name).and_then(Node::literal).map(str::trim).unwrap_or_default())
+    }
+}
+
 /// The order's value, or `None` when its check was not clean.
-pub(super) fn build_order(node: &Node) -> Option<Order> {
+pub(super) fn build_order(node: &Node, shared: &mut SharedTexts) -> Option<Order> {
     let nothing = Node { span: node.span, value: Value::Null };
     let parcel = node.get("parcel").unwrap_or(&nothing);
     let tag = read_text(node, "tag");
@@ -89,15 +113,15 @@ pub(super) fn build_order(node: &Node) -> Option<Order> {
         tag,
         placed: read_text(node, "placed"),
         ship_to: read_address(node.get("ship_to")?)?,
-        items: list(node, "items").iter().map(build_item).collect(),
+        items: list(node, "items").iter().map(|item| build_item(item, shared)).collect(),
         currency: read_currency(node, "currency"),
-        pack: read_text(parcel, "pack"),
+        pack: shared.read(parcel, "pack"),
         weight_g: read_grams(parcel, "weight_g"),
         size: read_size(parcel),
-        service: read_text(node, "service"),
-        extras: read_extras(node),
+        service: shared.read(node, "service"),
+        extras: read_extras(node, shared),
         tracking: read_text(node, "tracking"),
-        hazard: read_text(node, "hazard"),
+        hazard: shared.read(node, "hazard"),
         gift: read_flag(node, "gift"),
         apart: read_flag(node, "apart"),
         message: read_paragraph(node, "message"),
@@ -109,15 +133,15 @@ pub(super) fn build_order(node: &Node) -> Option<Order> {
 }
 
 /// An item's value.
-fn build_item(node: &Node) -> Item {
+fn build_item(node: &Node, shared: &mut SharedTexts) -> Item {
     Item {
-        sku: read_text(node, "sku"),
-        title: read_text(node, "title"),
+        sku: shared.read(node, "sku"),
+        title: shared.read(node, "title"),
         qty: read_quantity(node, "qty").unwrap_or(1),
         price: read_price(node, "price"),
-        shelf: read_text(node, "shelf"),
+        shelf: shared.read(node, "shelf"),
         weight_g: read_grams(node, "weight_g"),
-        hs: read_text(node, "hs"),
+        hs: shared.read(node, "hs"),
         origin: read_country(node, "origin"),
     }
 }
@@ -135,9 +159,9 @@ fn list<'a>(node: &'a Node, name: &str) -> &'a [Node] {
 }
 
 /// The extras that say something.
-fn read_extras(node: &Node) -> Box<[Box<str>]> {
+fn read_extras(node: &Node, shared: &mut SharedTexts) -> Box<[Arc<str>]> {
     let texts = list(node, "extras").iter().filter_map(Node::literal).map(str::trim);
-    texts.filter(|text| !text.is_empty()).map(Box::from).collect()
+    texts.filter(|text| !text.is_empty()).map(|text| shared.share(text)).collect()
 }
 
 /// Length, width and height.

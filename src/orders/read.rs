@@ -6,9 +6,9 @@ use crate::diag::{Diagnostic, Severity};
 use crate::record::{Check, check, join};
 use crate::source::{FileId, Span};
 use crate::tree::json::{Kind, Piece, read_lines, read_values};
-use crate::tree::{Node, Value};
+use crate::tree::{Key, Node, Value};
 
-use super::build::{build_order, check_order, read_id};
+use super::build::{SharedTexts, build_order, check_order, read_id};
 use super::report::{Report, add_example, add_other_name};
 use super::table::{BATCH, ORDER};
 use super::{BadOrder, Order, Orders};
@@ -41,7 +41,7 @@ pub fn read_orders(text: &str, file: FileId) -> Orders {
 
 /// Whether a text that is not JSON as a whole holds one value a line.
 fn has_lines(text: &str, file: FileId) -> bool {
-    let mut lines = text.lines().filter(|line| !line.trim().is_empty()).take(2).peekable();
+    let mut lines = text.lines().filter(|line| !line.trim().is_empty()).take(2);
     let is_map = |line: &str| {
         read_values(line, file)
             .is_ok_and(|values| matches!(values[..], [value] if value.kind() == Kind::Map))
@@ -60,6 +60,8 @@ struct Walk {
     bad: Vec<BadOrder>,
     /// For each order whose id comes again, by its first byte: the errors that say so.
     doubled: HashMap<u32, Vec<usize>>,
+    /// Texts that orders have in common.
+    shared: SharedTexts,
     /// What was found.
     report: Report,
 }
@@ -73,15 +75,15 @@ impl Walk {
             }
             return;
         };
-        match first.kind() {
-            Kind::List => self.read_list(*first, ""),
-            Kind::Map if is_batch(*first) => self.read_batch(*first),
-            _ => {
-                for piece in pieces {
-                    self.read_order(*piece, "");
-                }
-                return;
-            }
+        let batch = match first.entries() {
+            Ok(entries) => Some(entries).filter(|it| first.kind() == Kind::Map && is_batch(it)),
+            Err(fault) if rest.is_empty() => return self.report.take_all(vec![fault]),
+            Err(_) => None,
+        };
+        match batch {
+            Some(entries) => self.read_batch(first.span(), entries),
+            None if first.kind() == Kind::List => self.read_list(*first, ""),
+            None => return pieces.iter().for_each(|piece| self.read_order(*piece, "")),
         }
         if let Some(second) = rest.first() {
             self.report.take_all(vec![
@@ -93,18 +95,17 @@ impl Walk {
     }
 
     /// Reads `{"batch": …, "orders": […]}`.
-    fn read_batch(&mut self, piece: Piece<'_>) {
-        let entries = match piece.entries() {
-            Ok(entries) => entries,
-            Err(fault) => return self.report.take_all(vec![fault]),
-        };
+    fn read_batch(&mut self, span: Span, entries: Vec<(Key, Piece<'_>)>) {
         let mut list = None;
         let mut shell = Vec::new();
         for (key, value) in entries {
-            if key.name == "orders" && value.kind() == Kind::List {
-                // The table needs to see that it is there and a list, not what is in it.
-                shell.push((key, Node { span: value.span(), value: Value::List(vec![]) }));
-                list = Some(value);
+            // The table needs to see that the list is there, not what is in it; and of an unknown
+            // field nothing but its name.
+            let is_list = key.name == "orders" && value.kind() == Kind::List;
+            if is_list || !BATCH.fields.iter().any(|field| field.name == key.name) {
+                let seen = if is_list { Value::List(Vec::new()) } else { Value::Null };
+                shell.push((key, Node { span: value.span(), value: seen }));
+                list = if is_list { Some(value) } else { list };
                 continue;
             }
             match value.to_node() {
@@ -112,7 +113,7 @@ impl Walk {
                 Err(fault) => self.report.take_all(vec![fault.path(key.name)]),
             }
         }
-        let shell = Node { span: piece.span(), value: Value::Map(shell) };
+        let shell = Node { span, value: Value::Map(shell) };
         let mut found = Vec::new();
         if check(&shell, &BATCH, "", HOW, &mut found) {
             let name = shell.get("batch").and_then(Node::literal).map(str::trim);
@@ -159,7 +160,7 @@ impl Walk {
         check_order(&node, path, &mut found);
         found.iter_mut().for_each(add_example);
         let id = read_id(&node);
-        let order = if is_good { build_order(&node) } else { None };
+        let order = if is_good { build_order(&node, &mut self.shared) } else { None };
         if order.is_none() && !found.iter().any(Diagnostic::is_error) {
             found.push(unread_order(node.span, path));
         }
@@ -207,9 +208,9 @@ impl Walk {
     }
 }
 
-/// Whether a file's first map is a batch and not an order.
-fn is_batch(piece: Piece<'_>) -> bool {
-    let Ok(entries) = piece.entries() else { return false };
+/// Whether a file's first map is a batch and not an order: it has orders, or nothing that an order
+/// has.
+fn is_batch(entries: &[(Key, Piece<'_>)]) -> bool {
     let has = |name: &str| entries.iter().any(|(key, _)| key.name == name);
     has("orders") || !ORDER.fields.iter().any(|field| has(field.name))
 }

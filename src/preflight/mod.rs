@@ -1,14 +1,62 @@
-//! stub
+//! Rules about finished pages: what would be cut off, run together, not scan or not be read.
+//!
+//! In: a [`Page`] of the scene and [`Rules`], the numbers to hold; for what only shows across
+//! pages, the [`PageFacts`] of each page of a batch. Out: findings, each with the block, its place
+//! in the layout, the parcel, the millimetres and a way out. Each rule has a file and a row in
+//! [`RULES`]. Not here: mending anything, what composing already reports (a text that does not
+//! fit, a missing glyph), and whether a code really decodes (`verify`).
+//!
+//! A page is looked at through a [`View`](view::View), which knows the box of every mark and finds
+//! the marks near a place without walking through all of them.
+
+mod batch;
+mod blank_page;
+mod clear_edge;
+mod code_covered;
+mod code_height;
+mod code_module;
+mod code_off_grid;
+mod codes;
+mod edges;
+mod fold;
+mod invisible_text;
+mod large_black;
+mod limits;
+mod off_page;
+mod out_of_block;
+mod overlap;
+mod quiet_zone;
+#[cfg(test)]
+mod sample;
+#[cfg(test)]
+mod seeded_faults;
+mod small_address;
+mod small_type;
+mod table;
+mod thin_rule;
+mod view;
+
+pub use batch::{BatchCheck, PageFacts, PairMark, PairSide, inspect_batch};
+pub use fold::{RepeatFold, fold_repeats};
+pub use limits::{ModuleLimits, Rules};
+pub use table::{RULES, Rule};
+
 use crate::diag::Diagnostic;
 use crate::scene::Page;
-/// x
-#[derive(Clone, Default)]
-pub struct Rules;
-/// x
-pub fn inspect(_: &Page, _: &Rules) -> Vec<Diagnostic> {
-    vec![]
-}
-/// x
-pub fn fold_repeats(v: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    v
+use table::Check;
+use view::{Findings, View};
+
+/// Everything that is wrong with one page, in the order of [`RULES`].
+#[must_use]
+pub fn inspect(page: &Page, rules: &Rules) -> Vec<Diagnostic> {
+    let view = View::of(page);
+    let mut all = Vec::new();
+    for rule in RULES {
+        if let Check::Page(check) = rule.check {
+            let mut findings = Findings::new(rules.most_findings);
+            check(&view, rules, &mut findings);
+            all.extend(findings.finish(rule, page.subject.as_ref()));
+        }
+    }
+    all
 }

@@ -249,7 +249,8 @@ fn strip_place(error: &Error) -> String {
 /// A fault in the syntax as a diagnostic at its place.
 fn explain(error: &Error, text: &str, value_start: usize, file: FileId) -> Diagnostic {
     let at = byte_of(text, error.line(), error.column());
-    let diagnostic = Diagnostic::error("json-syntax", strip_place(error));
+    let words = strip_place(error).replace("EOF while parsing", "the file stops inside");
+    let diagnostic = Diagnostic::error("json-syntax", words);
     if error.is_eof() {
         let start = text.len() - text[value_start.min(text.len())..].trim_start().len();
         let end = text.trim_end().len();
@@ -259,10 +260,9 @@ fn explain(error: &Error, text: &str, value_start: usize, file: FileId) -> Diagn
             .related(Span::new(file, start, start + 1), "inside the value that starts here")
             .hint("the file was probably cut short; export or copy it again");
     }
-    diagnostic.at(Span::new(file, at, at + 1)).hint(
-        "the data must be JSON: `{\"orders\": [ … ]}`, a list `[ … ]`, or one order a line; \
-         to read a spreadsheet export use `slipwright intake`",
-    )
+    diagnostic
+        .at(Span::new(file, at, at + 1))
+        .hint("the data must be JSON: `{\"orders\": [ … ]}`, a list `[ … ]`, or one order a line")
 }
 
 /// The byte of a line and column as `serde_json` counts them: from 1, columns in bytes.

@@ -116,10 +116,19 @@ fn the_sample_becomes_labels_and_cards() {
     let desk = Desk::new();
     desk.sample("evening.json").sample("shop.yaml");
     let run = desk.done(&[
-        "render", "evening.json", "--combine", "-o", "labels.pdf", "--cards", "cards.pdf",
+        "render",
+        "evening.json",
+        "--combine",
+        "-o",
+        "labels.pdf",
+        "--cards",
+        "cards.pdf",
     ]);
     let said = String::from_utf8_lossy(&run.stderr);
-    assert!(said.contains("11 parcels: 11 pages in `labels.pdf`, 11 pages in `cards.pdf`"), "{said}");
+    assert!(
+        said.contains("11 parcels: 11 pages in `labels.pdf`, 11 pages in `cards.pdf`"),
+        "{said}"
+    );
     assert!(run.stdout.is_empty());
     for name in ["labels.pdf", "cards.pdf"] {
         let document = lopdf::Document::load(desk.path(name)).unwrap();
@@ -175,10 +184,8 @@ fn good_parcels_print_and_the_others_come_back_whole() {
     let bad = r#"{"id": "A-2",  "ship_to": {"name": "Mei 山田"}, "odd": [1.50]}"#;
     let missing = r#"{"ship_to": {"name": "Nobody", "country": "GB"}}"#;
     desk.sample("shop.yaml").put("orders.json", format!("[{missing},\n{good}, {bad}]"));
-    let run = desk.run(
-        &["render", "orders.json", "-o", "out.pdf", "--set-aside", "rest.json"],
-        b"",
-    );
+    let run =
+        desk.run(&["render", "orders.json", "-o", "out.pdf", "--set-aside", "rest.json"], b"");
     assert_eq!(code(&run), 1, "{}", String::from_utf8_lossy(&run.stderr));
     assert_eq!(lopdf::Document::load(desk.path("out.pdf")).unwrap().get_pages().len(), 1);
     let rest = fs::read_to_string(desk.path("rest.json")).unwrap();

@@ -78,11 +78,6 @@ impl Content {
         self.out
     }
 
-    /// Whether strings are written for people.
-    pub(super) fn readable(&self) -> bool {
-        self.readable
-    }
-
     /// Adds bytes as they are.
     pub(super) fn raw(&mut self, bytes: &[u8]) {
         self.out.extend_from_slice(bytes);
@@ -92,6 +87,36 @@ impl Content {
     pub(super) fn number(&mut self, value: f64, decimals: usize) {
         push_fixed(&mut self.out, to_fixed(value, decimals), decimals);
         self.out.push(b' ');
+    }
+
+    /// Adds a number of steps of 10^-`decimals`, without a space.
+    pub(super) fn fixed(&mut self, steps: i64, decimals: usize) {
+        push_fixed(&mut self.out, steps, decimals);
+    }
+
+    /// Begins a string of codes.
+    pub(super) fn begin_string(&mut self) {
+        self.out.push(if self.readable { b'<' } else { b'(' });
+    }
+
+    /// Ends a string of codes.
+    pub(super) fn end_string(&mut self) {
+        self.out.push(if self.readable { b'>' } else { b')' });
+    }
+
+    /// Adds a code to the open string (ISO 32000-1 §7.3.4).
+    pub(super) fn string_code(&mut self, code: u16) {
+        if self.readable {
+            return self.raw(&hex(code));
+        }
+        for byte in code.to_be_bytes() {
+            match byte {
+                b'(' | b')' | b'\\' => self.raw(&[b'\\', byte]),
+                // A bare carriage return would be read as a line feed.
+                b'\r' => self.raw(b"\\r"),
+                _ => self.out.push(byte),
+            }
+        }
     }
 
     /// Ends an open text object or fills an open path.
@@ -198,6 +223,12 @@ impl Content {
     pub(super) fn fill_outline(&mut self, segments: &[Segment], rule: FillRule, decimals: usize) {
         push_outline(&mut self.out, segments, rule, decimals);
     }
+}
+
+/// A 16-bit number as four hexadecimal digits.
+pub(super) fn hex(value: u16) -> [u8; 4] {
+    let digit = |shift: u16| b"0123456789ABCDEF"[usize::from(value >> shift & 15)];
+    [digit(12), digit(8), digit(4), digit(0)]
 }
 
 /// Writes the operators that fill an outline.

@@ -110,12 +110,11 @@ impl Frame {
     }
 
     /// The box of a picture, kept a sliver inside, because an edge on a dot line would give it a
-    /// row or a column more.
+    /// row or a column more. Rows counted from the bottom need no more: they ask for centres.
     pub(super) fn picture(&self, rect: Rect) -> Block {
-        let Slivers { side, top, bottom } = self.slivers;
-        let width = self.grid.dots(rect.width) - 2.0 * side;
-        let height = self.grid.dots(rect.height) - top - bottom;
-        let (x, y) = (self.x(rect.x) + side, self.y(rect.bottom()) + bottom);
+        let width = self.grid.dots(rect.width) - 2.0 * SLIVER;
+        let height = self.grid.dots(rect.height) - 2.0 * SLIVER;
+        let (x, y) = (self.x(rect.x) + SLIVER, self.y(rect.bottom()) + SLIVER);
         Block { x, y, width: width.max(0.0), height: height.max(0.0) }
     }
 }

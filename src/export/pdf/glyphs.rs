@@ -1,22 +1,20 @@
 //! Sets of glyphs of one face.
 
-/// A set of glyph numbers: one bit each.
-#[derive(Clone, Debug)]
+/// A set of glyph numbers: one bit each, as far as the highest.
+#[derive(Clone, Debug, Default)]
 pub(super) struct GlyphSet {
     /// Glyph n is bit n % 64 of word n / 64.
-    words: Box<[u64]>,
-}
-
-impl Default for GlyphSet {
-    fn default() -> GlyphSet {
-        GlyphSet { words: vec![0; 1024].into() }
-    }
+    words: Vec<u64>,
 }
 
 impl GlyphSet {
     /// Adds a glyph.
     pub(super) fn insert(&mut self, glyph: u16) {
-        self.words[usize::from(glyph / 64)] |= 1 << (glyph % 64);
+        let word = usize::from(glyph / 64);
+        if self.words.len() <= word {
+            self.words.resize(word + 1, 0);
+        }
+        self.words[word] |= 1 << (glyph % 64);
     }
 
     /// The glyphs in ascending order.
@@ -43,5 +41,6 @@ mod tests {
             set.insert(glyph);
         }
         assert_eq!(set.iter().collect::<Vec<_>>(), [0, 63, 64, 300, 65_535]);
+        assert_eq!(GlyphSet::default().iter().count(), 0);
     }
 }

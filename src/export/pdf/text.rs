@@ -4,14 +4,16 @@
 //! the same on whatever thread a page is encoded; the subset is made when all are known
 //! (`fontfile`). A glyph that stands for the character that the face's own map gives it needs no
 //! further words. Whatever else a word holds (ligatures, marks, characters that share a glyph) is
-//! said by an `ActualText` span (ISO 32000-1 §14.9.4) around the whole word.
+//! said by an `ActualText` span (ISO 32000-1 §14.9.4) around the whole word, or around each cluster
+//! of text that runs from right to left.
 
 use std::ops::Range;
 
+use crate::fonts::Glyph;
 use crate::scene::TextRun;
 
-use super::super::decimal::{push_fixed, to_fixed};
-use super::content::Content;
+use super::super::decimal::to_fixed;
+use super::content::{Content, PLACE_DECIMALS, hex};
 use super::face::FaceTable;
 use super::frame::Frame;
 
@@ -49,29 +51,24 @@ pub(super) fn paint_text(content: &mut Content, run: &TextRun, face: &FaceTable,
     let spacing = content.set_spacing(wanted * size);
     let spacing = if size > 0.0 { spacing / size * 1000.0 } else { 0.0 };
     let stretches = split_stretches(run, face, wanted);
-    let mut pen =
-        Pen { face, size, spacing, at: 0.0, wanted: 0.0, rise: 0, shown: Shown::default() };
+    let (at, wanted, rise, open) = (0.0, 0.0, 0, Operand::Nothing);
+    let mut pen = Pen { content, face, size, spacing, at, wanted, rise, open };
     for stretch in stretches {
         if let Some(text) = &stretch.actual {
-            pen.flush(content);
-            begin_actual_text(content, &run.text[text.clone()]);
+            pen.begin_actual_text(&run.text[text.clone()]);
         }
-        for glyph in &run.glyphs[stretch.glyphs] {
-            pen.show(content, glyph);
-        }
+        run.glyphs[stretch.glyphs].iter().for_each(|glyph| pen.show(glyph));
         if stretch.actual.is_some() {
-            pen.flush(content);
-            content.raw(b"EMC\n");
+            pen.end_actual_text();
         }
     }
-    pen.flush(content);
-    pen.set_rise(content, 0);
+    pen.finish_show();
+    pen.set_rise(0);
 }
 
 /// The letter spacing that most glyphs of a run share, in em; 0 where most have none.
 fn find_spacing(run: &TextRun, face: &FaceTable) -> f64 {
-    let extra =
-        |glyph: &crate::fonts::Glyph| to_fixed(glyph.advance_em - face.width(glyph.id) / 1000.0, 4);
+    let extra = |glyph: &Glyph| to_fixed(glyph.advance_em - face.width(glyph.id) / 1000.0, 4);
     // The last letter of a line has no spacing after it.
     let (_, inner) = run.glyphs.split_last().unwrap_or((&run.glyphs[0], &[]));
     if inner.iter().all(|glyph| extra(glyph) == 0) {
@@ -97,20 +94,19 @@ fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch
             .flatten();
         character.is_some() && text.next() == character && text.next().is_none()
     };
-    let says_itself = spacing.abs() < WIDEST_PLAIN_SPACING && clusters.iter().all(is_plain);
-    if says_itself {
+    let is_close = spacing.abs() < WIDEST_PLAIN_SPACING;
+    if is_close && clusters.iter().all(is_plain) {
         return vec![Stretch { actual: None, ..whole }];
     }
-    if run.rtl {
-        return vec![whole];
-    }
     let is_space = |cluster: &Cluster| &run.text[cluster.text.clone()] == " " && is_plain(cluster);
+    // Readers turn right-to-left words around themselves, span by span, so there a span must not
+    // hold more than a cluster.
+    let belong = |a: &Cluster, b: &Cluster| !run.rtl && is_space(a) == is_space(b);
     let mut stretches: Vec<Stretch> = Vec::new();
-    for word in clusters.chunk_by(|a, b| is_space(a) == is_space(b)) {
+    for word in clusters.chunk_by(belong) {
         let (first, last) = (&word[0], &word[word.len() - 1]);
         let glyphs = first.glyphs.start..last.glyphs.end;
-        let plain =
-            is_space(first) || (spacing.abs() < WIDEST_PLAIN_SPACING && word.iter().all(is_plain));
+        let plain = is_space(first) || (is_close && word.iter().all(is_plain));
         let actual = (!plain).then_some(first.text.start..last.text.end);
         match stretches.last_mut() {
             Some(before) if plain && before.actual.is_none() => before.glyphs.end = glyphs.end,
@@ -161,34 +157,10 @@ pub(super) fn note_words(run: &TextRun, face: &FaceTable, mut note: impl FnMut(u
     }
 }
 
-/// Opens a span that stands for a text.
-fn begin_actual_text(content: &mut Content, text: &str) {
-    content.raw(b"/Span<</ActualText<FEFF");
-    for unit in text.encode_utf16() {
-        content.raw(&hex(unit));
-    }
-    content.raw(b">>>BDC\n");
-}
-
-/// Four hexadecimal digits.
-fn hex(unit: u16) -> [u8; 4] {
-    let digit = |shift: u16| b"0123456789ABCDEF"[usize::from(unit >> shift & 15)];
-    [digit(12), digit(8), digit(4), digit(0)]
-}
-
-/// What is to be shown with the next operator.
-#[derive(Default)]
-struct Shown {
-    /// The operand: strings and adjustments between them, without the outer brackets.
-    operand: Vec<u8>,
-    /// Whether a string is open at its end.
-    in_string: bool,
-    /// Whether there is more than one string.
-    adjusted: bool,
-}
-
 /// Where glyphs go.
 struct Pen<'a> {
+    /// The stream.
+    content: &'a mut Content,
     /// The face's advances.
     face: &'a FaceTable,
     /// The em in dots.
@@ -201,81 +173,87 @@ struct Pen<'a> {
     wanted: f64,
     /// The text rise set in the content, in hundredths of a dot.
     rise: i64,
-    /// What is still to be written.
-    shown: Shown,
+    /// What of an operand is unfinished.
+    open: Operand,
+}
+
+/// An unfinished operand of the operator that shows text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Operand {
+    /// None.
+    Nothing,
+    /// Its array.
+    Array,
+    /// A string in its array.
+    Text,
 }
 
 impl Pen<'_> {
     /// Shows one glyph at its place.
-    fn show(&mut self, content: &mut Content, glyph: &crate::fonts::Glyph) {
-        let rise = to_fixed(glyph.dy_em * self.size, 2);
+    fn show(&mut self, glyph: &Glyph) {
+        let rise = to_fixed(glyph.dy_em * self.size, PLACE_DECIMALS);
         if rise != self.rise {
-            self.flush(content);
-            self.set_rise(content, rise);
+            self.set_rise(rise);
         }
-        let target = (self.wanted + glyph.dx_em) * 1000.0;
-        let adjustment = to_fixed(self.at - target, 0);
-        let readable = content.readable();
+        if self.open == Operand::Nothing {
+            self.content.raw(b"[");
+            self.open = Operand::Array;
+        }
+        let adjustment = to_fixed(self.at - (self.wanted + glyph.dx_em) * 1000.0, 0);
         if adjustment != 0 {
-            self.close_string(readable);
-            self.shown.adjusted = true;
-            push_fixed(&mut self.shown.operand, adjustment, 0);
+            self.close_string();
+            self.content.fixed(adjustment, 0);
             self.at -= adjustment as f64;
         }
-        if !self.shown.in_string {
-            self.shown.operand.push(if readable { b'<' } else { b'(' });
-            self.shown.in_string = true;
+        if self.open == Operand::Array {
+            self.content.begin_string();
+            self.open = Operand::Text;
         }
-        if readable {
-            self.shown.operand.extend_from_slice(&hex(glyph.id));
-        } else {
-            glyph.id.to_be_bytes().into_iter().for_each(|byte| self.push_escaped(byte));
-        }
+        self.content.string_code(glyph.id);
         self.at += self.face.width(glyph.id) + self.spacing;
         self.wanted += glyph.advance_em;
     }
 
-    /// Adds a byte to the open string (ISO 32000-1 §7.3.4.2).
-    fn push_escaped(&mut self, byte: u8) {
-        let operand = &mut self.shown.operand;
-        match byte {
-            b'(' | b')' | b'\\' => operand.extend_from_slice(&[b'\\', byte]),
-            // A bare carriage return would be read as a line feed.
-            b'\r' => operand.extend_from_slice(b"\\r"),
-            _ => operand.push(byte),
-        }
-    }
-
     /// Closes an open string.
-    fn close_string(&mut self, readable: bool) {
-        if std::mem::take(&mut self.shown.in_string) {
-            self.shown.operand.push(if readable { b'>' } else { b')' });
+    fn close_string(&mut self) {
+        if self.open == Operand::Text {
+            self.content.end_string();
+            self.open = Operand::Array;
         }
     }
 
-    /// Writes what is still to be shown.
-    fn flush(&mut self, content: &mut Content) {
-        self.close_string(content.readable());
-        let Shown { operand, adjusted, .. } = std::mem::take(&mut self.shown);
-        if operand.is_empty() {
-            return;
-        }
-        if adjusted {
-            content.raw(b"[");
-            content.raw(&operand);
-            content.raw(b"]TJ\n");
-        } else {
-            content.raw(&operand);
-            content.raw(b"Tj\n");
+    /// Finishes the operator that shows text.
+    fn finish_show(&mut self) {
+        self.close_string();
+        if self.open == Operand::Array {
+            self.content.raw(b"]TJ\n");
+            self.open = Operand::Nothing;
         }
     }
 
     /// Sets how far above the baseline glyphs stand, in hundredths of a dot.
-    fn set_rise(&mut self, content: &mut Content, rise: i64) {
+    fn set_rise(&mut self, rise: i64) {
         if rise != self.rise {
+            self.finish_show();
             self.rise = rise;
-            content.number(rise as f64 / 100.0, 2);
-            content.raw(b"Ts\n");
+            self.content.fixed(rise, PLACE_DECIMALS);
+            self.content.raw(b" Ts\n");
         }
+    }
+
+    /// Opens a span that stands for a text.
+    fn begin_actual_text(&mut self, text: &str) {
+        self.finish_show();
+        self.content.raw(b"/Span<</ActualText<FEFF");
+        for unit in text.encode_utf16() {
+            self.content.raw(&hex(unit));
+        }
+        self.content.raw(b">>>BDC\n");
+    }
+
+    /// Closes a span.
+    fn end_actual_text(&mut self) {
+        self.finish_show();
+        self.content.raw(b"EMC\n");
     }
 }

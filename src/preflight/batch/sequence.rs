@@ -1,0 +1,145 @@
+//! The pages of one document in the order of the bench.
+
+use super::super::fold::list_ranges;
+use super::super::table::Rule;
+use super::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, PageFacts, STRAY_PAGE, finding};
+use crate::diag::Diagnostic;
+
+/// Where a document stands in the order of the bench.
+pub(super) struct Sequence {
+    /// For each expected parcel in order, whether its pages have come.
+    seen: Vec<bool>,
+    /// Expected parcels by their place on the bench: the place, and where it stands in the order.
+    ranks: Vec<(usize, usize)>,
+    /// The first expected parcel after the furthest that has come.
+    next: usize,
+    /// The last page: parcel, page, pages.
+    last: Option<(usize, usize, usize)>,
+}
+
+impl Sequence {
+    /// A document without pages.
+    pub(super) fn new(expected: &[usize]) -> Sequence {
+        let places = expected.iter().enumerate();
+        let mut ranks: Vec<(usize, usize)> = places.map(|(rank, &place)| (place, rank)).collect();
+        ranks.sort_unstable();
+        Sequence { seen: vec![false; expected.len()], ranks, next: 0, last: None }
+    }
+
+    /// Takes in a page of a parcel.
+    pub(super) fn take(
+        &mut self,
+        expected: &[usize],
+        facts: &PageFacts<'_>,
+        position: usize,
+        found: &mut Vec<Diagnostic>,
+    ) {
+        let before = self.last.replace((position, facts.page, facts.pages));
+        match before {
+            Some((parcel, page, _)) if parcel == position => {
+                check_step(facts, page, found);
+            }
+            _ => {
+                if let Some((parcel, page, pages)) = before
+                    && page < pages
+                {
+                    found.push(missing_rest(facts, (parcel, page, pages)));
+                }
+                self.start_parcel(expected, facts, (position, before), found);
+            }
+        }
+    }
+
+    /// Takes in the first page of a parcel.
+    fn start_parcel(
+        &mut self,
+        expected: &[usize],
+        facts: &PageFacts<'_>,
+        (position, before): (usize, Option<(usize, usize, usize)>),
+        found: &mut Vec<Diagnostic>,
+    ) {
+        let document = facts.document;
+        let Ok(at) = self.ranks.binary_search_by_key(&position, |(place, _)| *place) else {
+            let message = format!("this {document} is for parcel {position}, which is not to come");
+            let hint = format!("{} parcels are to come; leave it out", expected.len());
+            return found.push(finding(&STRAY_PAGE, facts, message).hint(hint));
+        };
+        let rank = self.ranks[at].1;
+        let after = before.map(|(parcel, _, _)| format!("after the one of parcel {parcel}"));
+        let after = after.unwrap_or_else(|| "first".to_owned());
+        if self.seen[rank] {
+            let message = format!("the {document} of parcel {position} comes again, {after}");
+            found.push(finding(&DUPLICATE_PAGE, facts, message).hint("take one of the two out"));
+            return;
+        }
+        check_step(facts, 0, found);
+        self.seen[rank] = true;
+        if rank < self.next {
+            let message =
+                format!("the {document} of parcel {position} comes {after}, out of bench order");
+            let hint = match rank.checked_sub(1).map(|before| expected[before]) {
+                Some(parcel) => format!("put it behind the one of parcel {parcel}"),
+                None => "put it first".to_owned(),
+            };
+            found.push(finding(&PAGE_ORDER, facts, message).hint(hint));
+        }
+        self.next = self.next.max(rank + 1);
+    }
+
+    /// Reports the parcels whose pages have not come.
+    pub(super) fn finish(&self, expected: &[usize], document: &str, found: &mut Vec<Diagnostic>) {
+        if let Some((parcel, page, pages)) = self.last
+            && page < pages
+        {
+            found.push(whole(&MISSING_PAGE, rest_message(document, (parcel, page, pages))));
+        }
+        let unseen = expected.iter().zip(&self.seen).filter(|(_, seen)| !**seen);
+        let mut missing: Vec<usize> = unseen.map(|(position, _)| *position).collect();
+        missing.sort_unstable();
+        if missing.is_empty() {
+            return;
+        }
+        let list = list_ranges(&missing);
+        let (count, all) = (missing.len(), expected.len());
+        let message = match count {
+            1 => format!("parcel {list} has no {document}"),
+            _ => format!("{count} of {all} parcels have no {document}: {list}"),
+        };
+        found.push(whole(&MISSING_PAGE, message));
+    }
+}
+
+/// A finding about the whole batch.
+fn whole(rule: &Rule, message: String) -> Diagnostic {
+    Diagnostic::new(rule.severity, rule.name, message)
+        .hint("put nothing on a parcel before the document is made again as a whole")
+}
+
+/// Compares the number of a page with that of the parcel's page before it, 0 for none.
+fn check_step(facts: &PageFacts<'_>, before: usize, found: &mut Vec<Diagnostic>) {
+    let (document, page, pages) = (facts.document, facts.page, facts.pages);
+    if page <= before {
+        let message = format!("page {page} of {pages} of this {document} comes again");
+        found.push(finding(&DUPLICATE_PAGE, facts, message).hint("take one of the two out"));
+    } else if page > before + 1 {
+        let first = before + 1;
+        let message = match page - first {
+            1 => format!("page {first} of {pages} of this {document} is missing"),
+            _ => format!("pages {first} to {} of {pages} of this {document} are missing", page - 1),
+        };
+        let hint =
+            format!("put {} before page {page}", if page - first == 1 { "it" } else { "them" });
+        found.push(finding(&MISSING_PAGE, facts, message).hint(hint));
+    }
+}
+
+/// Reports that the parcel before ended too early.
+fn missing_rest(facts: &PageFacts<'_>, last: (usize, usize, usize)) -> Diagnostic {
+    // The finding is about the parcel before, whose order is not known any more.
+    whole(&MISSING_PAGE, rest_message(facts.document, last))
+}
+
+/// Says that a parcel's document ended too early.
+fn rest_message(document: &str, (parcel, page, pages): (usize, usize, usize)) -> String {
+    format!("the {document} of parcel {parcel} ends with page {page} of {pages}")
+}

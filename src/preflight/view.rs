@@ -1,0 +1,241 @@
+//! A page as the rules look at it, and where they put what they find.
+
+use super::table::Rule;
+use crate::diag::{Diagnostic, Severity, Subject};
+use crate::geom::{Mm, Rect};
+use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
+
+/// Strips that a page is divided into for finding marks by their place.
+const STRIPS: usize = 32;
+
+/// Characters of a text that a message shows.
+const SHOWN_CHARACTERS: usize = 30;
+
+/// A page with what the rules ask of it again and again.
+pub(super) struct View<'a> {
+    /// The page.
+    pub(super) page: &'a Page,
+    /// The whole paper.
+    pub(super) paper: Rect,
+    /// The box of each mark, in painting order.
+    pub(super) boxes: Vec<Rect>,
+    /// The marks by strips of the page from top to bottom.
+    strips: Strips,
+}
+
+impl<'a> View<'a> {
+    /// Looks at a page.
+    pub(super) fn of(page: &'a Page) -> View<'a> {
+        let boxes: Vec<Rect> = page.marks.iter().map(|mark| mark.rect(page.grid)).collect();
+        let strips = Strips::sort(&boxes, page.size.height);
+        let paper = Rect::new(Mm::ZERO, Mm::ZERO, page.size.width, page.size.height);
+        View { page, paper, boxes, strips }
+    }
+
+    /// Every mark with its number and box, in painting order.
+    pub(super) fn marks(&self) -> impl Iterator<Item = (usize, &'a Mark, Rect)> + '_ {
+        let marks = self.page.marks.iter().zip(&self.boxes).enumerate();
+        marks.map(|(number, (mark, rect))| (number, mark, *rect))
+    }
+
+    /// The numbers of the marks that share area with a box, in painting order.
+    pub(super) fn marks_at(&self, place: Rect) -> Vec<usize> {
+        let mut near: Vec<usize> = self.strips.near(place).map(|number| number as usize).collect();
+        near.sort_unstable();
+        near.dedup();
+        near.retain(|&number| self.boxes[number].intersection(place).is_some());
+        near
+    }
+
+    /// A block, if the page has it.
+    pub(super) fn block(&self, id: BlockId) -> Option<&'a PlacedBlock> {
+        self.page.blocks.get(id.0 as usize)
+    }
+
+    /// What a block is called in the layout language.
+    pub(super) fn name(&self, id: BlockId) -> &'static str {
+        self.block(id).map_or("page", |block| block.name)
+    }
+
+    /// The length of some dots on this page.
+    pub(super) fn dots(&self, dots: f64) -> Mm {
+        self.page.grid.length(dots)
+    }
+
+    /// What a mark is called in a message: a text by its first words, anything else by its block.
+    pub(super) fn describe(&self, mark: &Mark) -> String {
+        match &mark.kind {
+            MarkKind::Text(run) => format!("the text `{}`", shorten(run.text.trim())),
+            _ => format!("this `{}`", self.name(mark.block)),
+        }
+    }
+
+    /// A finding of a rule about a block.
+    pub(super) fn finding(
+        &self,
+        rule: &Rule,
+        block: BlockId,
+        message: impl Into<String>,
+    ) -> Diagnostic {
+        let mut finding = Diagnostic::new(rule.severity, rule.name, message);
+        if let Some(block) = self.block(block) {
+            finding = finding.at(block.span).block(block.name);
+        }
+        finding.subject = self.page.subject.clone();
+        finding
+    }
+
+    /// Whether white painted after a mark covers a place, so that what lies under it is not seen.
+    pub(super) fn is_white_over(&self, place: Rect, after: usize, before: usize) -> bool {
+        self.marks_at(place).into_iter().any(|number| {
+            let white = matches!(self.page.marks[number].kind, MarkKind::Fill(_, Ink::White));
+            white && number > after && number < before && self.boxes[number].contains(place)
+        })
+    }
+}
+
+/// Whether a mark paints black, or may: of a picture nobody knows.
+pub(super) fn is_black(mark: &Mark) -> bool {
+    match &mark.kind {
+        MarkKind::Text(run) => run.ink == Ink::Black && !run.text.trim().is_empty(),
+        MarkKind::Fill(_, ink) => *ink == Ink::Black,
+        MarkKind::Outline(outline) => outline.ink == Ink::Black,
+        MarkKind::Code(_) | MarkKind::Tally(_) | MarkKind::Picture(_) => true,
+    }
+}
+
+/// Whether a mark says or shows something; white boxes only hide what is under them.
+pub(super) fn is_content(mark: &Mark) -> bool {
+    is_black(mark)
+        || matches!(&mark.kind, MarkKind::Text(run) if !run.text.trim().is_empty())
+        || matches!(mark.kind, MarkKind::Outline(_))
+}
+
+/// The first characters of a text.
+pub(super) fn shorten(text: &str) -> String {
+    match text.char_indices().nth(SHOWN_CHARACTERS) {
+        Some((at, _)) => format!("{}…", &text[..at]),
+        None => text.to_owned(),
+    }
+}
+
+/// A name with its article: ``a `text` ``, ``an `address` ``, or ``another `text` `` beside its like.
+pub(super) fn with_article(name: &str, beside: &str) -> String {
+    let vowel = name.starts_with(['a', 'e', 'i', 'o', 'u']);
+    match (name == beside, vowel) {
+        (true, _) => format!("another `{name}`"),
+        (false, true) => format!("an `{name}`"),
+        (false, false) => format!("a `{name}`"),
+    }
+}
+
+/// A length of few dots with three decimals: two would show a dot of 0.125 mm as 0.12.
+pub(super) fn fine(length: Mm) -> String {
+    let text = format!("{:.3}", length.0);
+    format!("{} mm", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// A type size as the reader of a layout knows it.
+pub(super) fn format_points(size: Mm) -> String {
+    let text = format!("{:.2}", size.to_pt());
+    format!("{} pt", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// Numbers of marks by the strips of the page that their boxes touch.
+struct Strips {
+    /// Strips in a millimetre.
+    per_mm: f64,
+    /// Where each strip's numbers start, and where the last one's end.
+    starts: Vec<u32>,
+    /// The numbers, strip after strip.
+    numbers: Vec<u32>,
+}
+
+impl Strips {
+    /// Sorts boxes into strips of a page.
+    fn sort(boxes: &[Rect], height: Mm) -> Strips {
+        let per_mm = STRIPS as f64 / height.0.max(1.0);
+        let mut starts = vec![0_u32; STRIPS + 1];
+        for rect in boxes {
+            for strip in touched(*rect, per_mm) {
+                starts[strip + 1] += 1;
+            }
+        }
+        for strip in 0..STRIPS {
+            starts[strip + 1] += starts[strip];
+        }
+        let mut next = starts.clone();
+        let mut numbers = vec![0; starts[STRIPS] as usize];
+        for (number, rect) in (0_u32..).zip(boxes) {
+            for strip in touched(*rect, per_mm) {
+                numbers[next[strip] as usize] = number;
+                next[strip] += 1;
+            }
+        }
+        Strips { per_mm, starts, numbers }
+    }
+
+    /// Numbers of boxes in the strips that a box touches; some more than once.
+    fn near(&self, place: Rect) -> impl Iterator<Item = u32> + '_ {
+        let strips = touched(place, self.per_mm);
+        let (first, last) = (*strips.start(), *strips.end());
+        let range = self.starts[first] as usize..self.starts[last + 1] as usize;
+        self.numbers[range].iter().copied()
+    }
+}
+
+/// The strips that a box touches; what lies outside the page is counted to its edge.
+fn touched(rect: Rect, per_mm: f64) -> std::ops::RangeInclusive<usize> {
+    // A float outside the range of an integer, or none at all, is brought to its nearest end.
+    let strip = |y: Mm| ((y.0 * per_mm) as usize).min(STRIPS - 1);
+    let first = strip(rect.y);
+    first..=strip(rect.bottom()).max(first)
+}
+
+/// What one rule finds on one page, counted but not kept beyond a number.
+pub(super) struct Findings {
+    /// The findings kept.
+    kept: Vec<Diagnostic>,
+    /// How many are kept.
+    most: usize,
+    /// How many were not.
+    left_out: usize,
+    /// The weight of the heaviest of those.
+    heaviest: Severity,
+}
+
+impl Findings {
+    /// No findings yet.
+    pub(super) fn new(most: usize) -> Findings {
+        Findings { kept: Vec::new(), most, left_out: 0, heaviest: Severity::Note }
+    }
+
+    /// Takes in a finding.
+    pub(super) fn push(&mut self, finding: Diagnostic) {
+        if self.kept.len() < self.most {
+            self.kept.push(finding);
+        } else {
+            self.left_out += 1;
+            self.heaviest = self.heaviest.max(finding.severity);
+        }
+    }
+
+    /// Takes in a finding that is kept however many there are.
+    pub(super) fn push_anyhow(&mut self, finding: Diagnostic) {
+        self.most += 1;
+        self.kept.push(finding);
+    }
+
+    /// The findings, and one more that counts those that were not kept.
+    pub(super) fn finish(self, rule: &Rule, subject: Option<&Subject>) -> Vec<Diagnostic> {
+        let mut list = self.kept;
+        if self.left_out > 0 {
+            let message = format!("{} more of this kind on this page", self.left_out);
+            let mut rest = Diagnostic::new(self.heaviest, rule.name, message)
+                .hint("mend those before; most of these go with them");
+            rest.subject = subject.cloned();
+            list.push(rest);
+        }
+        list
+    }
+}

@@ -1,0 +1,73 @@
+//! What a batch makes of orders and says about them: one folder a case in `tests/cases/batch`,
+//! with the orders, a shop file where it matters, and the whole text that they must give, first
+//! without combining, then with it.
+//!
+//! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
+
+use slipwright::{
+    Batch, BatchOptions, Diagnostic, DiagnosticStyle, Shop, Sources, read_orders, render_diagnostic,
+};
+
+/// Both ways of putting the batch together, with every diagnostic as a person sees it.
+fn show_batches(orders: &str, shop: &str) -> String {
+    let mut sources = Sources::new();
+    let file = sources.add("orders.json", orders);
+    let shop_file = sources.add("shop.yaml", shop);
+    let text = sources.get(file).shared_text();
+    let mut found = Vec::new();
+    let shop = if shop.is_empty() { None } else { Shop::read(shop, shop_file, &mut found) };
+    let read = read_orders(&text, file);
+    found.extend(read.diagnostics);
+    assert_eq!(found, [], "cases of batches have good orders");
+    let mut shown = String::new();
+    for combine in [false, true] {
+        let mut found = Vec::new();
+        let options = BatchOptions { combine };
+        let name = read.batch_name.as_deref();
+        let batch = Batch::assemble(name, read.orders.clone(), shop.as_ref(), options, &mut found);
+        shown += if combine { "\n# combined\n\n" } else { "# each by itself\n\n" };
+        for diagnostic in &found {
+            check_diagnostic(diagnostic);
+            shown += &render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full);
+            shown += "\n";
+        }
+        shown += &list_parcels(&batch);
+    }
+    shown
+}
+
+/// Every diagnostic says whom it is about and what to do.
+fn check_diagnostic(diagnostic: &Diagnostic) {
+    assert!(!diagnostic.hints.is_empty(), "{diagnostic:?}");
+    assert!(diagnostic.subject.is_some(), "{diagnostic:?}");
+}
+
+/// The parcels, a line each.
+fn list_parcels(batch: &Batch) -> String {
+    let mut shown = format!("batch {:?}, key {}\n", batch.name, batch.key);
+    for parcel in &batch.parcels {
+        let cells = parcel.tally.cells().map(|black| if black { '#' } else { '.' });
+        let cells: String = cells.iter().collect();
+        let made = if parcel.tag.made { "made" } else { "given" };
+        let pack = if parcel.pack.is_empty() { "no pack" } else { &*parcel.pack };
+        let service = if parcel.service.is_empty() { "no service" } else { &*parcel.service };
+        let weight = parcel.weight_g.map_or("no weight".into(), |grams| format!("{grams} g"));
+        shown += &format!(
+            "{:>3} {} {} `{}` {made}, {}, {pack}, {service}, {weight}\n    {cells} {}\n",
+            parcel.position,
+            parcel.pair,
+            parcel.id,
+            parcel.tag.text,
+            parcel.order_ids(),
+            batch.label_payload(parcel),
+        );
+    }
+    shown
+}
+
+#[test]
+fn every_case_gives_its_text() {
+    crate::cases::run("batch", &["orders.json", "shop.yaml"], |texts| {
+        show_batches(&texts[0], &texts[1])
+    });
+}
