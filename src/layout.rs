@@ -488,7 +488,7 @@ pub struct Table {
     /// White between rows.
     pub row_gap: Length,
     /// The line under the head and above the totals.
-    pub rule: Length,
+    pub line: Length,
     /// A thin line after every so many rows.
     pub every: Option<u32>,
 }

@@ -75,8 +75,8 @@ pub use geom::{
     DotGrid, FillRule, Insets, MM_PER_INCH, MM_PER_PT, Mm, Point, Rect, Segment, Size, TOLERANCE,
 };
 pub use images::{
-    BitImage, Drawing, GrayImage, ImageError, ImageFormat, Picture, Raster, Shape, decode, dither,
-    resample,
+    BitImage, Drawing, GrayImage, ImageError, ImageFormat, MAX_PIXELS, MAX_RASTER_BYTES,
+    MAX_SVG_BYTES, Picture, Raster, Shape, decode as decode_picture, dither, resample,
 };
 pub use layout::{
     Align, BLOCKS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column, ColumnAlign,
@@ -87,7 +87,7 @@ pub use layout::{
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
 };
-pub use pipeline::{Document, Outcome, Run};
+pub use pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 pub use preflight::{
     BatchCheck, ModuleLimits, PageFacts, PairMark, PairSide, RULES, RepeatFold, Rule, Rules,
     fold_repeats, inspect, inspect_batch,

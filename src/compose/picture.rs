@@ -16,6 +16,22 @@ use crate::source::Env;
 /// Dots in an inch of a raster picture that says nothing about its size.
 const USUAL_DPI: f64 = 300.0;
 
+/// Why a picture cannot be used.
+#[derive(Clone, Debug)]
+struct Unusable {
+    /// What is wrong.
+    message: String,
+    /// The way out.
+    hint: String,
+}
+
+impl Unusable {
+    /// A fault with the file itself, before anything in it is read.
+    fn file(message: String) -> Unusable {
+        Unusable { message, hint: "put the picture beside the layout file".into() }
+    }
+}
+
 /// The pictures of one layout.
 pub struct PictureStore<'e> {
     /// Where files come from.
@@ -23,7 +39,7 @@ pub struct PictureStore<'e> {
     /// The folder that file names start from.
     folder: PathBuf,
     /// Pictures by file name, with the reason when one cannot be used.
-    read: Mutex<BTreeMap<String, Result<Arc<Picture>, String>>>,
+    read: Mutex<BTreeMap<String, Result<Arc<Picture>, Unusable>>>,
     /// Rasters by file name and dots across and down.
     scaled: Mutex<BTreeMap<(String, u32, u32), Arc<Raster>>>,
 }
@@ -37,7 +53,7 @@ impl<'e> PictureStore<'e> {
     }
 
     /// A picture, read when first asked for.
-    fn get(&self, file: &str) -> Result<Arc<Picture>, String> {
+    fn get(&self, file: &str) -> Result<Arc<Picture>, Unusable> {
         let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(known) = read.get(file) {
             return known.clone();
@@ -48,22 +64,25 @@ impl<'e> PictureStore<'e> {
     }
 
     /// Reads a picture.
-    fn load(&self, file: &str) -> Result<Picture, String> {
+    fn load(&self, file: &str) -> Result<Picture, Unusable> {
         let path = Path::new(file);
         // A layout may come from anyone; it reads what lies beside it and nothing else.
         let inside =
             path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
         if !inside {
-            return Err(format!("the picture `{file}` lies outside the layout's folder"));
+            let message = format!("the picture `{file}` lies outside the layout's folder");
+            return Err(Unusable::file(message));
         }
         let bytes = self.env.read(&self.folder.join(path)).map_err(|error| {
             // The system's words without its number.
             let words = error.to_string().to_lowercase();
             let words = words.split(" (os error").next().unwrap_or_default();
-            format!("the picture `{file}` cannot be read: {words}")
+            Unusable::file(format!("the picture `{file}` cannot be read: {words}"))
         })?;
-        images::decode(&bytes)
-            .map_err(|error| format!("the picture `{file}` cannot be used: {error}"))
+        images::decode(&bytes).map_err(|error| Unusable {
+            message: format!("the picture `{file}` cannot be used: {error}"),
+            hint: error.hint(),
+        })
     }
 
     /// A raster at the printer's dots.
@@ -115,9 +134,8 @@ impl Job<'_, '_> {
         let picture = match self.composer.pictures.get(file) {
             Ok(picture) => picture,
             Err(why) => {
-                let hint = "put the file beside the layout: PNG, JPEG, or SVG with its text turned \
-                            into paths";
-                return self.find(bound, Diagnostic::error("picture", why).hint(hint));
+                let finding = Diagnostic::error("picture", why.message);
+                return self.find(bound, finding.hint(why.hint));
             }
         };
         let natural = natural_size(&picture);

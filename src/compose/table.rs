@@ -179,7 +179,7 @@ impl Job<'_, '_> {
     fn line_room(&self, table: &Table, part: TablePart) -> Mm {
         let gap = self.length(table.row_gap);
         match part {
-            TablePart::Head | TablePart::Totals => self.line_width(table.rule) + gap,
+            TablePart::Head | TablePart::Totals => self.line_width(table.line) + gap,
             TablePart::Row(row) if has_line(table, row) => self.line_width(THIN_DOTS) + gap,
             TablePart::Row(_) => Mm::ZERO,
         }
@@ -194,14 +194,14 @@ impl Job<'_, '_> {
         place: Place,
     ) {
         let room = place.rect;
-        let rule = self.line_width(table.table.rule);
+        let rule = self.line_width(table.table.line);
         let level =
             |y: Mm, height: Mm| Place { rect: Rect::new(room.x, y, room.width, height), ..place };
         let mut top = room.y;
         match part {
-            TablePart::Head => self.place_rule(table.table.rule, level(room.bottom() - rule, rule)),
+            TablePart::Head => self.place_rule(table.table.line, level(room.bottom() - rule, rule)),
             TablePart::Totals => {
-                self.place_rule(table.table.rule, level(room.y, rule));
+                self.place_rule(table.table.line, level(room.y, rule));
                 top += self.line_room(table.table, part);
             }
             TablePart::Row(row) if has_line(table.table, row) => {

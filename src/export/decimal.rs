@@ -1,4 +1,4 @@
-//! Decimal numbers as PDF and SVG write them: short, and the same everywhere.
+//! Decimal numbers as PDF and SVG write them: short, and the same on every machine.
 
 /// A number in steps of 10^-`decimals`, rounded half away from zero; what is no number counts as
 /// zero, what is beyond 10^12 steps stays there.

@@ -16,8 +16,11 @@ const LINE_ART_RATIO: usize = 20;
 
 /// The picture in black and white.
 ///
-/// Line art is cut at half grey, which keeps its edges sharp: a picture in which grey is found
-/// almost only where black meets white (see [`is_line_art`]). Anything else is dithered.
+/// Line art is cut at half grey, which keeps its edges sharp. Anything else is dithered.
+///
+/// Line art is a picture in which grey is found almost only where black meets white: leaving out
+/// grey pixels that touch both, what is grey comes to at most a twentieth of what is black or of
+/// what is white, whichever is less.
 #[must_use]
 pub fn dither(image: &GrayImage) -> BitImage {
     if is_line_art(image) { cut(image) } else { diffuse(image) }

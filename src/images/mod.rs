@@ -2,9 +2,10 @@
 //!
 //! In: the bytes of a PNG, JPEG or SVG file; the content says which, not the name. Out: a
 //! [`Picture`], either grey pixels ([`GrayImage`]) or filled outlines in millimetres
-//! ([`Drawing`]), and from grey pixels the printer's own dots ([`resample`], then [`dither`]).
+//! ([`Drawing`]), and from grey pixels the printer's own dots ([`resample()`], then [`dither()`]).
 //! Whatever a file holds that black and white outlines cannot show is an error, never left out;
-//! so is a damaged or cut-off file. Equal bytes give equal results on every machine.
+//! so is a damaged or cut-off file. Equal bytes give equal pixels on every machine; outlines are
+//! rounded so that the platform's sines show in them as little as can be.
 //! Not here: reading files, and the size and place a picture gets on a page.
 
 mod dither;

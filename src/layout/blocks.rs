@@ -175,7 +175,7 @@ pub const BLOCKS: &[BlockRule] = &[
             setting("head_type", A_TEXT, "the type of the head and the totals; default `type`"),
             setting("gap", A_LENGTH, "white between columns; default 3"),
             setting("row_gap", A_LENGTH, "white between rows; default 1"),
-            setting("rule", A_LENGTH, "the line under the head and above totals; default `3dots`"),
+            setting("line", A_LENGTH, "the line under the head and above totals; default `3dots`"),
             setting("every", Kind::Scalar(&COUNT), "a thin line after every so many rows"),
         ],
     },

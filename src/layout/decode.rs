@@ -585,7 +585,7 @@ impl<'a> Decoder<'a> {
             columns: columns.into_iter().collect::<Option<_>>()?,
             gap: node.get("gap").and_then(read_length).unwrap_or(Length::Mm(3.0)),
             row_gap: node.get("row_gap").and_then(read_length).unwrap_or(Length::Mm(1.0)),
-            rule: node.get("rule").and_then(read_length).unwrap_or(Length::Dots(3.0)),
+            line: node.get("line").and_then(read_length).unwrap_or(Length::Dots(3.0)),
             every: read_count(node, "every"),
         })))
     }

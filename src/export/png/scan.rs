@@ -14,8 +14,8 @@ const FLATNESS: f64 = 1.0 / 32.0;
 /// The most chords of one curve.
 const MOST_CHORDS: u32 = 256;
 
-/// Rows beyond which nothing is drawn, so that no outline makes endless work.
-const FARTHEST_ROW: f64 = 100_000.0;
+/// Dots beyond which nothing is drawn, so that no outline makes endless work.
+const FARTHEST_DOT: f64 = 1e6;
 
 /// Where a contour crosses the middle of a row.
 #[derive(Clone, Copy, Debug)]
@@ -34,15 +34,14 @@ struct Crossing {
 pub(super) struct Scanner {
     /// All crossings so far.
     crossings: Vec<Crossing>,
-    /// The first and the last row that can be seen.
-    rows: (i32, i32),
+    /// How many rows can be seen.
+    rows: i32,
 }
 
 impl Scanner {
     /// A scanner of a page with so many rows.
     pub(super) fn new(rows: u32) -> Scanner {
-        let last = f64::from(rows).min(FARTHEST_ROW) as i32 - 1;
-        Scanner { crossings: Vec::new(), rows: (0, last) }
+        Scanner { crossings: Vec::new(), rows: first_centre(f64::from(rows)) }
     }
 
     /// Adds an outline; `place` brings its points to dots.
@@ -87,8 +86,7 @@ impl Scanner {
             return;
         }
         // The middles of rows from the first at or below the top to the last above the bottom.
-        let row = |y: f64| (y - 0.5).clamp(-FARTHEST_ROW, FARTHEST_ROW).ceil() as i32;
-        let (first, end) = (row(top.1).max(self.rows.0), row(bottom.1).min(self.rows.1 + 1));
+        let (first, end) = (first_centre(top.1).max(0), first_centre(bottom.1).min(self.rows));
         let slope = (bottom.0 - top.0) / (bottom.1 - top.1);
         for row in first..end {
             let x = top.0 + (f64::from(row) + 0.5 - top.1) * slope;
@@ -156,9 +154,12 @@ impl Scanner {
     }
 }
 
-/// The first dot whose centre lies at or right of `x`.
-pub(super) fn first_centre(x: f64) -> i32 {
-    (x - 0.5).clamp(-1e6, 1e6).ceil() as i32
+/// The first dot whose centre lies at or right of (below) a place.
+pub(super) fn first_centre(place: f64) -> i32 {
+    let least = (place - 0.5).clamp(-FARTHEST_DOT, FARTHEST_DOT);
+    // Rounding up by a cast is several times faster than a call of `ceil`.
+    let cut = least as i32;
+    cut + i32::from(f64::from(cut) < least)
 }
 
 /// An upper bound of a vector's length that needs no root.

@@ -21,6 +21,9 @@ const SVG_NAMESPACE: &str = "http://www.w3.org/2000/svg";
 /// The namespace of `xlink:href`.
 const XLINK_NAMESPACE: &str = "http://www.w3.org/1999/xlink";
 
+/// The most rules of all style sheets; each is tried on each element.
+const MAX_RULES: usize = 2_000;
+
 /// Elements by their id; the first of several counts.
 pub(super) type Ids<'d, 'input> = BTreeMap<&'d str, Node<'d, 'input>>;
 
@@ -101,6 +104,10 @@ pub(super) fn check_document(document: &Document<'_>) -> Result<(), ImageError> 
     check_extent(root, &ids)?;
     let sheets = || root.descendants().filter(|node| node.has_tag_name("style"));
     let has_sheet = sheets().next().is_some();
+    let rules = sheets().filter_map(|sheet| sheet.text()).map(|text| text.matches('{').count());
+    if rules.sum::<usize>() > MAX_RULES {
+        return Err(ImageError::TooComplex { what: "style rules", limit: MAX_RULES });
+    }
     let mut check = Check { ids, has_sheet, repeated: BTreeSet::new() };
     sheets().try_for_each(|sheet| check.check_sheet(sheet))?;
     check.visit(root)
@@ -187,8 +194,8 @@ impl<'d, 'input> Check<'d, 'input> {
             return Err(problem(node, "is broken up by comments", "remove the comments in it"));
         }
         let text = node.text().unwrap_or("");
-        property::check_stylesheet(text).map_err(|fault| fault.at(node))?;
-        self.check_references(node, text)
+        let bodies = property::check_stylesheet(text).map_err(|fault| fault.at(node))?;
+        self.check_references(node, &bodies)
     }
 
     /// Whether an element is switched off where nothing can switch it on again.

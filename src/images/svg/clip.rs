@@ -93,26 +93,35 @@ impl Convex {
     }
 }
 
-/// The part of an outline inside all areas; what reaches out by no more than `slack` stays.
-pub(super) fn clip_outline(outline: Vec<Segment>, areas: &[Convex], slack: f64) -> Vec<Segment> {
+/// The part of an outline inside all areas; what reaches out by no more than `slack` stays. None
+/// when its curves would need more than [`MAX_CORNERS`].
+pub(super) fn clip_outline(
+    outline: Vec<Segment>,
+    areas: &[Convex],
+    slack: f64,
+) -> Option<Vec<Segment>> {
     let crossed: Vec<HalfPlane> = areas
         .iter()
         .flat_map(|area| area.lines.iter().copied())
         .filter(|line| !points_of(&outline).all(|point| line.distance(point) >= -slack))
         .collect();
     if crossed.is_empty() {
-        return outline;
+        return Some(outline);
     }
-    let mut contours = flatten(&outline, slack * FLATNESS_STEPS);
+    let mut contours = flatten(&outline, slack * FLATNESS_STEPS)?;
     for line in crossed {
         contours = contours.iter().map(|contour| cut(contour, line)).collect();
     }
-    contours.iter().filter(|contour| contour.len() > 2).flat_map(|contour| close(contour)).collect()
+    let whole = contours.iter().filter(|contour| contour.len() > 2);
+    Some(whole.flat_map(|contour| close(contour)).collect())
 }
 
 /// How far a flattened curve may leave the true one, in rounding steps: about a ten thousandth
 /// of the drawing.
 const FLATNESS_STEPS: f64 = 32.0;
+
+/// The most corners of one flattened outline.
+const MAX_CORNERS: usize = 1_000_000;
 
 /// The end and control points of an outline.
 pub(super) fn points_of(outline: &[Segment]) -> impl Iterator<Item = Point> {
@@ -129,9 +138,11 @@ pub(super) fn points_of(outline: &[Segment]) -> impl Iterator<Item = Point> {
     })
 }
 
-/// The contours of an outline as corners, curves replaced by chords at most `tolerance` away.
-fn flatten(outline: &[Segment], tolerance: f64) -> Vec<Vec<Point>> {
+/// The contours of an outline as corners, curves replaced by chords at most `tolerance` away;
+/// none when that makes too many corners.
+fn flatten(outline: &[Segment], tolerance: f64) -> Option<Vec<Vec<Point>>> {
     let mut contours: Vec<Vec<Point>> = Vec::new();
+    let mut corners = 0;
     for segment in outline {
         if let Segment::MoveTo(x, y) = *segment {
             contours.push(vec![(x, y)]);
@@ -139,6 +150,7 @@ fn flatten(outline: &[Segment], tolerance: f64) -> Vec<Vec<Point>> {
         }
         let Some(contour) = contours.last_mut() else { continue };
         let Some(&from) = contour.last() else { continue };
+        let before = contour.len();
         match *segment {
             Segment::LineTo(x, y) => contour.push((x, y)),
             Segment::QuadTo(x1, y1, x, y) => {
@@ -153,8 +165,12 @@ fn flatten(outline: &[Segment], tolerance: f64) -> Vec<Vec<Point>> {
             }
             Segment::MoveTo(..) | Segment::Close => {}
         }
+        corners += contour.len() - before;
+        if corners > MAX_CORNERS {
+            return None;
+        }
     }
-    contours
+    Some(contours)
 }
 
 /// Adds chords of a cubic curve.

@@ -26,6 +26,9 @@ const MM_PER_PX: f64 = MM_PER_INCH / 96.0;
 /// The most elements, attributes' text and comments of a file put together, in XML nodes.
 const MAX_NODES: usize = 200_000;
 
+/// The most attributes of one element; the XML reader compares each with all others.
+const MAX_ATTRIBUTES: usize = 1_000;
+
 /// The smallest and the largest side of a drawing, in millimetres.
 const SIDES_MM: std::ops::RangeInclusive<f64> = 0.1..=20_000.0;
 
@@ -54,6 +57,13 @@ pub(super) fn decode_svg(bytes: &[u8]) -> Result<Drawing, ImageError> {
 
 /// Reads the XML; document types are allowed, because drawing programs write them.
 fn parse_xml(text: &str) -> Result<Document<'_>, ImageError> {
+    // Between two angle brackets an element has an equals sign for each attribute at the least.
+    if text.split(['<', '>']).any(|part| part.matches('=').count() > MAX_ATTRIBUTES) {
+        return Err(ImageError::TooComplex {
+            what: "attributes in one element",
+            limit: MAX_ATTRIBUTES,
+        });
+    }
     let options = ParsingOptions {
         allow_dtd: true,
         nodes_limit: MAX_NODES as u32,

@@ -146,13 +146,15 @@ pub(super) fn check_declarations(style: &str, place: Place) -> Result<(), Fault>
 }
 
 /// Looks at a style sheet: its declarations, and whether the resolver understands its rules.
-pub(super) fn check_stylesheet(text: &str) -> Result<(), Fault> {
+/// Gives the declarations of all rules.
+pub(super) fn check_stylesheet(text: &str) -> Result<String, Fault> {
     let plain = without_comments(text)?;
+    let mut bodies = String::new();
     let mut rest = plain.as_str();
     loop {
         rest = rest.trim_start();
         if rest.is_empty() {
-            return Ok(());
+            return Ok(bodies);
         }
         if rest.starts_with('@') {
             rest = skip_at_rule(rest)?;
@@ -167,6 +169,8 @@ pub(super) fn check_stylesheet(text: &str) -> Result<(), Fault> {
             return Err(Fault { what: "sets `transform`".to_owned(), hint: EXPAND_HINT });
         }
         check_declarations(body, Place::Style)?;
+        bodies.push_str(body);
+        bodies.push(';');
         rest = after;
     }
 }

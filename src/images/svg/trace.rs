@@ -21,6 +21,10 @@ use crate::geom::{FillRule, Segment};
 /// The most segments of all shapes put together, before they are cut.
 const MAX_SEGMENTS: usize = 400_000;
 
+/// There are too many segments, or would be.
+const TOO_MANY_SEGMENTS: ImageError =
+    ImageError::TooComplex { what: "segments", limit: MAX_SEGMENTS };
+
 /// Greys below this are black: half of the scale.
 const THRESHOLD: u8 = 128;
 
@@ -193,7 +197,7 @@ impl Tracer<'_, '_> {
         let pen = pen.ok_or_else(too_far)?;
         self.segments = self.segments.saturating_add(pen.least_segments());
         if self.segments > MAX_SEGMENTS {
-            return Err(ImageError::TooComplex { what: "segments", limit: MAX_SEGMENTS });
+            return Err(TOO_MANY_SEGMENTS);
         }
         let Some(outline) = pen.outline() else {
             let hint = "expand its stroke into a path in the drawing program";
@@ -237,9 +241,9 @@ impl Tracer<'_, '_> {
         let outline = placement.contours(path, self.step).ok_or_else(too_far)?;
         self.segments += outline.len();
         if self.segments > MAX_SEGMENTS {
-            return Err(ImageError::TooComplex { what: "segments", limit: MAX_SEGMENTS });
+            return Err(TOO_MANY_SEGMENTS);
         }
-        let clipped = clip_outline(outline, &self.clips, self.step);
+        let clipped = clip_outline(outline, &self.clips, self.step).ok_or(TOO_MANY_SEGMENTS)?;
         let segments: Vec<Segment> = clipped.iter().map(|part| self.round(*part)).collect();
         if segments.is_empty() {
             return Ok(());

@@ -1,0 +1,68 @@
+//! The pages of the sample batch, as the command would make them.
+
+use std::fs;
+use std::path::Path;
+
+use slipwright::{
+    Batch, BatchOptions, Document, DotGrid, FontBook, Layout, NoFiles, Page, PictureStore, Run,
+    Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
+};
+
+/// A sample's text.
+fn sample(name: &str) -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name)).unwrap()
+}
+
+/// The sample batch, combined, and its shop.
+pub fn sample_batch() -> (Batch, Shop) {
+    let mut sources = Sources::new();
+    let mut faults = Vec::new();
+    let file = sources.add("shop.yaml", sample("shop.yaml"));
+    let shop = Shop::read(sources.get(file).text(), file, &mut faults).unwrap();
+    let file = sources.add("evening.json", sample("evening.json"));
+    let orders = read_orders(sources.get(file).text(), file);
+    let options = BatchOptions { combine: true };
+    let name = orders.batch_name.as_deref();
+    let batch = Batch::assemble(name, orders.orders, Some(&shop), options, &mut faults);
+    assert!(!slipwright::has_errors(&faults), "{faults:?}");
+    (batch, shop)
+}
+
+/// A layout from its text.
+pub fn layout_of(text: &str) -> Layout {
+    let mut sources = Sources::new();
+    let file = sources.add("layout.yaml", text);
+    let (layout, faults) = read_layout(&sources, file);
+    layout.unwrap_or_else(|| panic!("{faults:?}"))
+}
+
+/// The pages of the sample batch in a shipped layout; there must be nothing to find on them.
+pub fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
+    let layout = layout_of(find_shipped(layout).unwrap().text);
+    let (batch, shop) = sample_batch();
+    pages_of(&batch, &shop, &layout, Some(grid))
+}
+
+/// The pages of a batch in a layout; there must be nothing to find on them.
+pub fn pages_of(batch: &Batch, shop: &Shop, layout: &Layout, grid: Option<DotGrid>) -> Vec<Page> {
+    let book = FontBook::builtin();
+    let pictures = PictureStore::new(&NoFiles, ".");
+    let document = Document {
+        batch,
+        shop: Some(shop),
+        layout,
+        book: &book,
+        pictures: &pictures,
+        grid,
+        threads: None,
+    };
+    let run = Run::new(&document).unwrap();
+    let mut pages = Vec::new();
+    let take = |page| {
+        pages.push(page);
+        Ok(())
+    };
+    let outcome = run.make(&mut watch_batch(batch), Page::clone, take, |_| {}).unwrap();
+    assert!(outcome.findings.is_empty(), "{:?}", outcome.findings);
+    pages
+}
