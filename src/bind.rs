@@ -13,9 +13,10 @@ pub use context::{Context, ContextMaker};
 
 use crate::diag::Diagnostic;
 use crate::layout::{
-    Block, BlockKind, Caption, Correction, Direction, Expression, Fit, Form, Layout, Length, Table,
-    Template, TemplateText, TypeStyle, Who, explain_failure,
+    Block, BlockKind, Caption, Correction, CutLog, Direction, Expression, Fit, Form, Layout,
+    Length, Table, Template, TemplateText, TypeStyle, Who, explain_failure,
 };
+use crate::source::Span;
 
 /// How many times the loops of one layout may repeat a block for one parcel.
 const MAX_REPEATS: usize = 5000;
@@ -156,14 +157,16 @@ impl<'l> Binder<'l> {
         }
     }
 
-    /// The layout's body for one parcel; `None` when `when` leaves all of it out.
+    /// The layout's body for one parcel.
     ///
     /// # Errors
     /// Every template or expression that fails for this parcel.
-    pub fn bind(&self, context: &Context) -> Result<Option<Bound<'l>>, Vec<Diagnostic>> {
-        let mut run = Run { binder: self, context, repeats: 0, faults: Vec::new() };
-        let bound = run.bind_block(&self.layout.body, &context.values);
-        if run.faults.is_empty() { Ok(bound) } else { Err(run.faults) }
+    pub fn bind(&self, context: &Context) -> Result<BoundBody<'l>, Vec<Diagnostic>> {
+        let mut run = Run::new(self, context);
+        let values = run.cuts.attach(&context.values);
+        let body = run.bind_block(&self.layout.body, &values);
+        let notes = run.finish()?;
+        Ok(BoundBody { body, notes })
     }
 
     /// The head and foot of one page of a parcel's document, counted from 1.
@@ -179,13 +182,15 @@ impl<'l> Binder<'l> {
         if self.layout.head.is_none() && self.layout.foot.is_none() {
             return Ok(Furniture::default());
         }
-        let mut run = Run { binder: self, context, repeats: 0, faults: Vec::new() };
-        let values = with_value("pages", Value::from(pages), &context.values);
+        let mut run = Run::new(self, context);
+        let values = run.cuts.attach(&context.values);
+        let values = with_value("pages", Value::from(pages), &values);
         let values = with_value("page", Value::from(page), &values);
         let mut bind =
             |block: &'l Option<Block>| block.as_ref().and_then(|it| run.bind_block(it, &values));
-        let furniture = Furniture { head: bind(&self.layout.head), foot: bind(&self.layout.foot) };
-        if run.faults.is_empty() { Ok(furniture) } else { Err(run.faults) }
+        let (head, foot) = (bind(&self.layout.head), bind(&self.layout.foot));
+        let notes = run.finish()?;
+        Ok(Furniture { head, foot, notes })
     }
 }
 
@@ -216,6 +221,17 @@ pub struct Furniture<'l> {
     pub head: Option<Bound<'l>>,
     /// The foot.
     pub foot: Option<Bound<'l>>,
+    /// What the seller should know, such as texts that were shortened.
+    pub notes: Vec<Diagnostic>,
+}
+
+/// A parcel's body.
+#[derive(Debug)]
+pub struct BoundBody<'l> {
+    /// The body; none when `when` leaves all of it out.
+    pub body: Option<Bound<'l>>,
+    /// What the seller should know, such as texts that were shortened.
+    pub notes: Vec<Diagnostic>,
 }
 
 /// The binding of one parcel.
@@ -228,9 +244,30 @@ struct Run<'b, 'l> {
     repeats: usize,
     /// What went wrong.
     faults: Vec<Diagnostic>,
+    /// Where the filters note what they shorten.
+    cuts: CutLog,
+    /// What the seller should know.
+    notes: Vec<Diagnostic>,
 }
 
-impl<'l> Run<'_, 'l> {
+impl<'b, 'l> Run<'b, 'l> {
+    /// A binding that has done nothing yet.
+    fn new(binder: &'b Binder<'l>, context: &'b Context) -> Run<'b, 'l> {
+        let (faults, notes) = (Vec::new(), Vec::new());
+        Run { binder, context, repeats: 0, faults, cuts: CutLog::default(), notes }
+    }
+
+    /// What there is to say, if nothing went wrong.
+    fn finish(self) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
+        if self.faults.is_empty() { Ok(self.notes) } else { Err(self.faults) }
+    }
+
+    /// Turns what was shortened since the last time into notes.
+    fn note_cuts(&mut self, span: Span) {
+        let cuts = self.cuts.take_cuts();
+        self.notes.extend(cuts.iter().map(|cut| cut.explain(span)));
+    }
+
     /// Binds a block; `None` when it is left out or at fault.
     fn bind_block(&mut self, block: &'l Block, values: &Value) -> Option<Bound<'l>> {
         if let Some(when) = &block.when
@@ -385,7 +422,9 @@ impl<'l> Run<'_, 'l> {
 
     /// The value of an expression.
     fn evaluate(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
-        match self.binder.expressions[expression.id.0].eval(values.clone()) {
+        let result = self.binder.expressions[expression.id.0].eval(values.clone());
+        self.note_cuts(expression.span);
+        match result {
             Ok(value) => Some(value),
             Err(error) => {
                 self.faults.push(explain_failure(&error, expression.span));
@@ -398,13 +437,17 @@ impl<'l> Run<'_, 'l> {
     fn render(&mut self, template: &'l Template, values: &Value) -> Option<Cow<'l, str>> {
         match &template.text {
             TemplateText::Fixed(text) => Some(Cow::Borrowed(text)),
-            TemplateText::Made(id) => match self.binder.templates[id.0].render(values.clone()) {
-                Ok(text) => Some(Cow::Owned(text)),
-                Err(error) => {
-                    self.faults.push(explain_failure(&error, template.span));
-                    None
+            TemplateText::Made(id) => {
+                let result = self.binder.templates[id.0].render(values.clone());
+                self.note_cuts(template.span);
+                match result {
+                    Ok(text) => Some(Cow::Owned(text)),
+                    Err(error) => {
+                        self.faults.push(explain_failure(&error, template.span));
+                        None
+                    }
                 }
-            },
+            }
         }
     }
 }

@@ -8,6 +8,7 @@
 
 mod blocks;
 mod decode;
+mod filters;
 mod schema;
 mod template;
 mod values;
@@ -21,6 +22,7 @@ use crate::stock::Stock;
 
 pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, PAGE, SHEET, TYPE};
 pub use decode::read_layout;
+pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use template::{FUEL, explain_failure};
 pub use variables::{VARIABLES, Variable};

@@ -49,7 +49,7 @@ pub use batch::{
     Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
     Side, TALLY_CELLS, Tag, Tally, inspect_addresses, skeleton,
 };
-pub use bind::{Binder, Bound, BoundTable, Content, Context, ContextMaker, Furniture};
+pub use bind::{Binder, Bound, BoundBody, BoundTable, Content, Context, ContextMaker, Furniture};
 pub use cli::{Exit, run_command};
 pub use codes::{
     CODE128_QUIET_ZONE, CheckDigitError, Code128, Code128Error, Data, Ecc, Element, ElementStrings,
@@ -79,10 +79,11 @@ pub use images::{
     MAX_SVG_BYTES, Picture, Raster, Shape, decode as decode_picture, dither, resample,
 };
 pub use layout::{
-    Align, BLOCKS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column, ColumnAlign,
-    Correction, Direction, Expression, ExpressionId, FUEL, Fit, Form, Layout, Length, Makes, PAGE,
-    PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId, TemplateText,
-    TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
+    Align, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column,
+    ColumnAlign, Correction, Cut as TextCut, CutLog, Direction, Expression, ExpressionId, FILTERS,
+    FUEL, Filter, Fit, Form, Layout, Length, Makes, PAGE, PageSetup, SHEET, Sheet, Sides, Sit,
+    TYPE, Table, Template, TemplateId, TemplateText, TypeStyle, VARIABLES, Variable, Weight, Who,
+    layout_schema, read_layout,
 };
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,

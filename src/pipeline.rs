@@ -6,6 +6,7 @@
 //! over and forgotten, so memory does not grow with the batch and the result does not depend on
 //! the number of threads.
 
+use std::cell::RefCell;
 use std::io;
 use std::num::NonZeroUsize;
 use std::ops::Range;
@@ -307,34 +308,48 @@ impl<'a> Run<'a> {
         let parcel = &self.document.batch.parcels[index];
         let subject = parcel.subject();
         let context = worker.maker.make(parcel);
-        let body = match worker.binder.bind(&context) {
-            Ok(Some(body)) => body,
-            Ok(None) => {
-                let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
-                    .at(self.document.layout.body.span)
-                    .subject(subject)
-                    .hint("take `when` off the outermost block");
-                made.findings.push(finding);
-                return Vec::new();
-            }
+        let named = |faults: Vec<Diagnostic>| {
+            let subject = subject.clone();
+            faults.into_iter().map(move |fault| fault.subject(subject.clone()))
+        };
+        let bound = match worker.binder.bind(&context) {
+            Ok(bound) => bound,
             Err(faults) => {
-                made.findings.extend(faults.into_iter().map(|it| it.subject(subject.clone())));
+                made.findings.extend(named(faults));
                 return Vec::new();
             }
+        };
+        made.findings.extend(named(bound.notes));
+        let Some(body) = bound.body else {
+            let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
+                .at(self.document.layout.body.span)
+                .subject(subject)
+                .hint("take `when` off the outermost block");
+            made.findings.push(finding);
+            return Vec::new();
         };
         let title = format!("{} · {}", parcel.position, parcel.tag.text);
         let label = PageLabel { title, subject: Some(subject.clone()) };
         let binder = &worker.binder;
+        let notes = RefCell::new(Vec::new());
         let composed = worker.composer.compose_document(
             (&body, self.document.layout.flow),
             &self.frame,
             &label,
-            |page, pages| binder.bind_furniture(&context, page, pages),
+            |page, pages| {
+                let mut furniture = binder.bind_furniture(&context, page, pages)?;
+                // Every page's head is cut alike; the first one's says it.
+                if pages == 1 {
+                    notes.borrow_mut().append(&mut furniture.notes);
+                }
+                Ok(furniture)
+            },
         );
+        made.findings.extend(named(notes.into_inner()));
         let composed = match composed {
             Ok(composed) => composed,
             Err(faults) => {
-                made.findings.extend(faults.into_iter().map(|it| it.subject(subject.clone())));
+                made.findings.extend(named(faults));
                 return Vec::new();
             }
         };

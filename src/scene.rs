@@ -108,7 +108,8 @@ pub struct TextRun {
     pub text: String,
     /// Whether the run reads from right to left.
     pub rtl: bool,
-    /// The box from ascent to descent over the run's whole advance.
+    /// The box its ink stays in: from the top of capitals to the foot of descenders over the run's
+    /// whole advance, or closer to the ink where composing knows it, as it does for tags.
     pub rect: Rect,
 }
 

@@ -131,12 +131,16 @@ impl Job<'_, '_> {
                 false => Rect::new(room.x, room.y + at, room.width.min(width), dash),
             };
             let snapped = self.snap_rect(rect);
+            at += DASH.0 + DASH.1;
+            if snapped.width.max(snapped.height) < width {
+                // The rest of the length is no dash that anyone would see.
+                break;
+            }
             let solid = match level {
                 true => Rect::new(snapped.x, snapped.y, snapped.width, width),
                 false => Rect::new(snapped.x, snapped.y, width, snapped.height),
             };
             self.mark(place.id, MarkKind::Fill(solid, place.ink));
-            at += DASH.0 + DASH.1;
         }
     }
 }

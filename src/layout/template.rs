@@ -3,6 +3,9 @@
 
 use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 
+use super::filters::{
+    Written, add_filters, filter_hint, find_text_arithmetic, find_unknown_filters,
+};
 use super::variables::find_unknown;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
 use crate::diag::{Diagnostic, did_you_mean, nearest};
@@ -34,6 +37,7 @@ impl Compiler {
         env.set_fuel(Some(FUEL));
         env.set_recursion_limit(50);
         env.set_debug(true);
+        add_filters(&mut env);
         Compiler { env, count: 0, expressions: Vec::new() }
     }
 
@@ -66,7 +70,8 @@ impl Compiler {
         let template = self.env.get_template(&id.0.to_string()).ok()?;
         let mut names: Vec<_> = template.undeclared_variables(true).into_iter().collect();
         names.sort();
-        check_names(&names, scope, &place, out)
+        let known = check_names(&names, scope, &place, out);
+        (self.check_use(&place, Written::Template, out) && known)
             .then_some(Template { span: node.span, text: TemplateText::Made(id) })
     }
 
@@ -100,7 +105,8 @@ impl Compiler {
         };
         let mut names: Vec<_> = compiled.undeclared_variables(true).into_iter().collect();
         names.sort();
-        if !check_names(&names, scope, &place, out) {
+        let known = check_names(&names, scope, &place, out);
+        if !self.check_use(&place, Written::Expression, out) || !known {
             return None;
         }
         let id = ExpressionId(self.expressions.len());
@@ -108,6 +114,28 @@ impl Compiler {
         Some(Expression { span: node.span, id })
     }
 }
+
+impl Compiler {
+    /// Reports filters and tests that do not exist, which the engine would find only when run, and
+    /// operators on amounts, which are text and would be joined or compared as such.
+    fn check_use(&self, place: &Place<'_>, written: Written, out: &mut Vec<Diagnostic>) -> bool {
+        let before = out.len();
+        for unknown in find_unknown_filters(&self.env, place.text, written) {
+            let span = place.part(unknown.range.start, unknown.range.end);
+            let fault = Diagnostic::error("unknown-filter", unknown.message()).at(span);
+            out.push(fault.hint_if(unknown.hint()));
+        }
+        for sum in find_text_arithmetic(place.text, written, AMOUNTS) {
+            let span = place.part(sum.range.start, sum.range.end);
+            let fault = Diagnostic::error("text-arithmetic", sum.message()).at(span);
+            out.push(fault.hint(sum.hint()));
+        }
+        out.len() == before
+    }
+}
+
+/// The fields whose values are decimal amounts in text.
+const AMOUNTS: &[&str] = &["price", "total"];
 
 /// A template's text and the node it came from.
 struct Place<'a> {
@@ -196,6 +224,9 @@ pub fn explain_failure(error: &Error, span: Span) -> Diagnostic {
 /// An error of the template engine in our words, with a way out where one is known.
 fn describe(error: &Error) -> (String, Option<String>) {
     let detail = error.detail().unwrap_or_default().trim_end_matches('.').to_owned();
+    if let Some(hint) = filter_hint(error) {
+        return (detail, Some(hint.to_owned()));
+    }
     match error.kind() {
         ErrorKind::OutOfFuel => (
             format!("this template took more than {FUEL} steps for one parcel"),
@@ -205,13 +236,6 @@ fn describe(error: &Error) -> (String, Option<String>) {
             "a value used here does not exist".into(),
             Some("check the name of the field against `slipwright schema layout`".into()),
         ),
-        ErrorKind::UnknownFilter => {
-            let name = detail.split_whitespace().nth(1).unwrap_or_default();
-            let name = name.trim_matches(|c: char| !c.is_alphanumeric() && c != '_');
-            let near = nearest(name, FILTERS.iter().copied());
-            let hint = near.map(|near| format!("did you mean `{near}`?"));
-            (format!("there is no filter `{name}`"), hint)
-        }
         ErrorKind::SyntaxError if detail.contains("unexpected end of") => (
             format!("the template stops too soon: {detail}"),
             Some("close what was opened: `{{ … }}`, `{% if … %} … {% endif %}`".into()),
@@ -220,36 +244,3 @@ fn describe(error: &Error) -> (String, Option<String>) {
         _ => (detail, None),
     }
 }
-
-/// The filters worth proposing; the engine has more.
-const FILTERS: &[&str] = &[
-    "upper",
-    "lower",
-    "title",
-    "capitalize",
-    "trim",
-    "join",
-    "first",
-    "last",
-    "length",
-    "replace",
-    "default",
-    "round",
-    "sort",
-    "reverse",
-    "sum",
-    "map",
-    "select",
-    "reject",
-    "unique",
-    "int",
-    "float",
-    "string",
-    "list",
-    "abs",
-    "lines",
-    "slice",
-    "batch",
-    "min",
-    "max",
-];

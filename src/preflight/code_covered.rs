@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::Rules;
-use super::codes::{CodeOnPage, codes_of};
+use super::codes::CodeOnPage;
 use super::edges::{Side, way_out};
 use super::table::{Check, Rule};
 use super::view::{Findings, View, is_black, is_content, with_article};
@@ -33,9 +33,9 @@ enum Fault {
 
 /// Looks under and over every code.
 fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
-    for code in codes_of(view) {
-        for ((block, fault), (side, by)) in faults(view, &code) {
-            report(view, &code, (block, fault), (side, by), findings);
+    for code in &view.codes {
+        for ((block, fault), (side, by)) in faults(view, code) {
+            report(view, code, (block, fault), (side, by), findings);
         }
     }
 }

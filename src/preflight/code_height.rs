@@ -1,7 +1,6 @@
 //! Bars too low to be met by a reader's beam.
 
 use super::Rules;
-use super::codes::codes_of;
 use super::table::{Check, Rule};
 use super::view::{Findings, View};
 use crate::diag::Severity;
@@ -18,7 +17,7 @@ pub(super) const RULE: Rule = Rule {
 /// Compares the bars of every Code 128 with its width: 15 % of it or 6.35 mm, the larger
 /// (ISO/IEC 15417, from memory).
 fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
-    for code in codes_of(view) {
+    for code in &view.codes {
         if matches!(code.code.symbol, Symbol::Qr(_)) {
             continue;
         }

@@ -3,7 +3,7 @@
 //! One dot more or less on a bar is what a printer does; the fewer dots a module has, the more
 //! that is (FACTS: one dot of gain on 2 dots leaves grade F, on 3 grade C, on 4 grade B).
 
-use super::codes::{CodeOnPage, codes_of};
+use super::codes::CodeOnPage;
 use super::table::{Check, Rule};
 use super::view::{Findings, View, fine};
 use super::{ModuleLimits, Rules};
@@ -20,12 +20,12 @@ pub(super) const RULE: Rule = Rule {
 
 /// Compares every code's module with the limits of its kind.
 fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
-    for code in codes_of(view) {
+    for code in &view.codes {
         let limits = match code.code.symbol {
             Symbol::Code128(_) => rules.code128,
             Symbol::Qr(_) => rules.qr,
         };
-        check_code(view, &code, limits, findings);
+        check_code(view, code, limits, findings);
     }
 }
 

@@ -4,7 +4,7 @@
 //! because a bar that loses a dot is another bar.
 
 use super::Rules;
-use super::codes::{CodeOnPage, codes_of};
+use super::codes::CodeOnPage;
 use super::edges::Side;
 use super::table::{Check, Rule};
 use super::view::{Findings, View, fine};
@@ -24,7 +24,7 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
     let grid = view.page.grid;
     let across = u64::from(grid.whole_dots_within(view.page.size.width));
     let down = u64::from(grid.whole_dots_within(view.page.size.height));
-    for code in codes_of(view) {
+    for code in &view.codes {
         let dots = code.code.dots;
         let sides = [
             (Side::Right, u64::from(dots.x) + u64::from(dots.width), across),
@@ -32,10 +32,10 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
         ];
         for (side, end, room) in sides {
             if end > room {
-                report_cut(view, &code, (side, end - room), findings);
+                report_cut(view, code, (side, end - room), findings);
             }
         }
-        check_modules(view, &code, findings);
+        check_modules(view, code, findings);
     }
 }
 

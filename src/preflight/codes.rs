@@ -3,7 +3,7 @@
 use super::view::View;
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::geom::{Insets, Mm, Rect};
-use crate::scene::{BlockId, CodeMark, MarkKind, Symbol, Turn};
+use crate::scene::{BlockId, CodeMark, Symbol, Turn};
 
 /// A code on a page.
 #[derive(Clone, Copy)]
@@ -16,15 +16,6 @@ pub(super) struct CodeOnPage<'a> {
     pub(super) code: &'a CodeMark,
     /// The symbol without its quiet zone.
     pub(super) symbol: Rect,
-}
-
-/// The codes of a page, in painting order.
-pub(super) fn codes_of<'a>(view: &View<'a>) -> Vec<CodeOnPage<'a>> {
-    let codes = view.marks().filter_map(|(mark, it, symbol)| match &it.kind {
-        MarkKind::Code(code) => Some(CodeOnPage { mark, block: it.block, code, symbol }),
-        _ => None,
-    });
-    codes.collect()
 }
 
 impl CodeOnPage<'_> {

@@ -30,7 +30,7 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
         if run.text.trim().is_empty() || area(body) <= 0.0 {
             continue;
         }
-        let marks = view.marks_at(body);
+        let marks = view.solids_at(body);
         let fault = match run.ink {
             Ink::White => find_missing_ground(view, &marks, (number, body)),
             Ink::Black => find_black_ground(view, &marks, (number, body)),
@@ -74,18 +74,12 @@ fn find_missing_ground(
     let mut black = 0.0;
     for &under in marks.iter().rev().filter(|&&under| under < number) {
         match &view.page.marks[under].kind {
-            MarkKind::Text(_) => {}
             MarkKind::Fill(_, Ink::Black) => black += share(view, under, body),
-            MarkKind::Fill(_, Ink::White) => {
-                // What lies under white is not seen; what is left must be black already.
-                if share(view, under, body) > LOST {
-                    break;
-                }
-            }
-            MarkKind::Outline(_)
-            | MarkKind::Code(_)
-            | MarkKind::Tally(_)
-            | MarkKind::Picture(_) => return None,
+            _ if share(view, under, body) <= LOST => {}
+            // What lies under white is not seen; what is left must be black already.
+            MarkKind::Fill(_, Ink::White) => break,
+            // Of a picture nobody knows where it is black.
+            _ => return None,
         }
     }
     let missing = 1.0 - black;
@@ -110,7 +104,6 @@ fn find_black_ground(
             continue;
         }
         match &view.page.marks[under].kind {
-            MarkKind::Text(_) => {}
             MarkKind::Fill(_, Ink::White) => return None,
             MarkKind::Fill(_, Ink::Black) => {
                 let lost = body.width * share(view, under, body);
@@ -119,10 +112,7 @@ fn find_black_ground(
                     hint: "move it off the black, or make it white with `ink: reversed`".to_owned(),
                 });
             }
-            MarkKind::Outline(_)
-            | MarkKind::Code(_)
-            | MarkKind::Tally(_)
-            | MarkKind::Picture(_) => return None,
+            _ => return None,
         }
     }
     None

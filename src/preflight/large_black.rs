@@ -54,11 +54,10 @@ fn check_sum(view: &View<'_>, areas: &[(BlockId, Rect)], rules: &Rules, findings
                 if size(area.1) > size(largest.1) { *area } else { largest }
             },
         );
-    let percent = |part: f64| (part * 100.0).round();
     let message = format!(
         "black areas cover {} % of this page, over {} % they heat the head and smear",
-        percent(sum / page),
-        percent(rules.most_black)
+        (sum / page * 100.0).ceil(),
+        (rules.most_black * 100.0).round()
     );
     let rect = largest.1;
     let lower = Mm(over / rect.width.0).min(rect.height);

@@ -8,7 +8,7 @@ use super::edges::worst_excesses;
 use super::table::{Check, Rule};
 use super::view::{Findings, View};
 use crate::diag::Severity;
-use crate::geom::Rect;
+use crate::geom::{Mm, Rect};
 use crate::scene::MarkKind;
 
 /// The rule's row.
@@ -27,6 +27,9 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
         (!code).then_some(view.paper)
     };
     for (block, excess) in worst_excesses(view, view.dots(0.5), judged) {
+        if !is_sound(view.boxes[excess.mark]) {
+            continue;
+        }
         let (side, by) = (excess.side, excess.by);
         let what = view.describe(&view.page.marks[excess.mark]);
         let message = format!("{what} reaches {by} over the {} edge of the paper", side.word());
@@ -47,11 +50,14 @@ fn check_numbers(view: &View<'_>, findings: &mut Findings) {
     }
 }
 
-/// Whether all numbers of a box are numbers, and its sides not below zero.
+/// Places further away than this, in millimetres, are no places on any paper.
+const FAR: f64 = 1e6;
+
+/// Whether a box is somewhere near the paper, and its sides not below zero.
 fn is_sound(rect: Rect) -> bool {
-    let sides = [rect.width.0, rect.height.0];
-    let numbers = [rect.x.0, rect.y.0, rect.right().0, rect.bottom().0];
-    numbers.iter().all(|number| number.is_finite()) && sides.iter().all(|side| *side >= 0.0)
+    let near = |at: Mm| (-FAR..=FAR).contains(&at.0);
+    let corners = [rect.x, rect.y, rect.right(), rect.bottom()];
+    corners.into_iter().all(near) && rect.width >= Mm::ZERO && rect.height >= Mm::ZERO
 }
 
 #[cfg(test)]
@@ -98,7 +104,7 @@ mod tests {
 
     #[test]
     fn numbers_that_are_none_are_reported() {
-        for broken in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+        for broken in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, f64::MAX] {
             let mut page = good_page();
             fill_of(&mut page, "rule", 0).x = Mm(broken);
             assert_finding(

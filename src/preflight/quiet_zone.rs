@@ -8,7 +8,7 @@
 use std::collections::BTreeMap;
 
 use super::Rules;
-use super::codes::{CodeOnPage, codes_of};
+use super::codes::CodeOnPage;
 use super::edges::{Side, excess, way_out};
 use super::table::{Check, Rule};
 use super::view::{Findings, View, is_black, with_article};
@@ -26,10 +26,10 @@ pub(super) const RULE: Rule = Rule {
 
 /// Looks around every code.
 fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
-    for code in codes_of(view) {
-        check_paper(view, &code, findings);
-        for (intruder, (side, by)) in intruders(view, &code) {
-            report_intruder(view, &code, (intruder, side, by), findings);
+    for code in &view.codes {
+        check_paper(view, code, findings);
+        for (intruder, (side, by)) in intruders(view, code) {
+            report_intruder(view, code, (intruder, side, by), findings);
         }
     }
 }

@@ -392,7 +392,11 @@ fn chances() -> impl Strategy<Value = Chance> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig {
+        cases: 200,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     /// Each class is tried in every case, so that none is left to luck.
     #[test]
@@ -409,7 +413,9 @@ proptest! {
 
     /// Blocks that are moved by less than half a dot, as rounding to the grid moves them.
     #[test]
-    fn what_is_no_fault_is_not_reported(shifts in prop::collection::vec((-0.06..0.06, -0.06..0.06), 16)) {
+    fn what_is_no_fault_is_not_reported(
+        shifts in prop::collection::vec((-0.06..0.06, -0.06..0.06), 16),
+    ) {
         let mut page = good_page();
         for (id, (dx, dy)) in painted_blocks(&page).into_iter().zip(shifts) {
             move_block(&mut page, id, dx, dy);
@@ -432,4 +438,54 @@ proptest! {
             }
         }
     }
+
+    /// Whatever the numbers of a page are, there is an end and no panic.
+    #[test]
+    fn absurd_pages_do_no_harm(
+        numbers in prop::collection::vec(absurd_numbers(), 60),
+        ids in prop::collection::vec(prop_oneof![0..20_u32, any::<u32>()], 40),
+    ) {
+        let mut page = good_page();
+        let mut numbers = numbers.into_iter().map(Mm).cycle();
+        let mut ids = ids.into_iter().map(BlockId).cycle();
+        let mut rect = || {
+            let mut next = || numbers.next().unwrap_or_default();
+            Rect::new(next(), next(), next(), next())
+        };
+        for block in &mut page.blocks {
+            block.rect = rect();
+            block.parent = ids.next();
+        }
+        for mark in &mut page.marks {
+            mark.block = ids.next().unwrap_or(mark.block);
+            match &mut mark.kind {
+                MarkKind::Text(run) => {
+                    run.rect = rect();
+                    (run.origin, run.size) = (run.rect.origin(), run.rect.width);
+                }
+                MarkKind::Fill(fill, _) => *fill = rect(),
+                MarkKind::Code(code) => {
+                    let any = rect();
+                    code.dots.x = any.x.0 as u32;
+                    code.dots.height = any.y.0 as u32;
+                    code.module_dots = any.width.0 as u32;
+                }
+                _ => {}
+            }
+        }
+        let _ = inspect(&page, &Rules::default());
+    }
+}
+
+/// Numbers that no page has, and some that one may have.
+fn absurd_numbers() -> impl Strategy<Value = f64> {
+    prop_oneof![
+        Just(f64::NAN),
+        Just(f64::INFINITY),
+        Just(f64::NEG_INFINITY),
+        Just(f64::MAX),
+        Just(f64::MIN),
+        Just(0.0),
+        -10.0..200.0,
+    ]
 }

@@ -19,9 +19,10 @@ pub(super) const RULE: Rule = Rule {
 
 /// Compares the type of the page's main address with the limit: 8 pt (DIN 5008).
 fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
-    let addresses = smallest_runs(view).into_iter().filter_map(|(id, run)| {
-        let block = view.block(id).filter(|block| block.name == "address")?;
-        Some((block.rect.width.0 * block.rect.height.0, id, run))
+    let smallest = smallest_runs(view, |_, block| view.name(block) == "address");
+    let addresses = smallest.into_iter().filter_map(|(id, run)| {
+        let room = view.block(id)?.rect;
+        Some((room.width.0 * room.height.0, id, run))
     });
     let main = addresses.reduce(|main, next| if next.0 > main.0 { next } else { main });
     let Some((_, block, run)) = main else { return };

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Rules;
 use super::table::{Check, Rule};
-use super::view::{Findings, View, format_points};
+use super::view::{Findings, View, format_points, shorten};
 use crate::diag::Severity;
 use crate::scene::{BlockId, MarkKind, TextRun};
 
@@ -18,15 +18,13 @@ pub(super) const RULE: Rule = Rule {
 
 /// Compares the smallest type of every block with the limit.
 fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
-    for (block, run) in smallest_runs(view) {
-        if !rules.least_type.exceeds(run.size) {
-            continue;
-        }
+    for (block, run) in smallest_runs(view, |run, _| rules.least_type.exceeds(run.size)) {
         let name = view.name(block);
         let least = format_points(rules.least_type);
         let message = format!(
-            "the text `{}` in this `{name}` is set in {}, which cannot be read: {least} is the least",
-            super::view::shorten(run.text.trim()),
+            "the text `{}` in this `{name}` is set in {}, which cannot be read: {least} is the \
+             least",
+            shorten(run.text.trim()),
             format_points(run.size)
         );
         let hint = format!(
@@ -38,17 +36,19 @@ fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
     }
 }
 
-/// The first of the smallest texts of each block that has any.
-pub(super) fn smallest_runs<'a>(view: &View<'a>) -> BTreeMap<BlockId, &'a TextRun> {
+/// The first of the smallest texts of each block, among those that are `wanted`.
+pub(super) fn smallest_runs<'a>(
+    view: &View<'a>,
+    wanted: impl Fn(&TextRun, BlockId) -> bool,
+) -> BTreeMap<BlockId, &'a TextRun> {
     let mut smallest: BTreeMap<BlockId, &TextRun> = BTreeMap::new();
     for mark in &view.page.marks {
         let MarkKind::Text(run) = &mark.kind else { continue };
-        if run.text.trim().is_empty() {
-            continue;
-        }
-        let entry = smallest.entry(mark.block).or_insert(run);
-        if run.size < entry.size {
-            *entry = run;
+        if wanted(run, mark.block) && !run.text.trim().is_empty() {
+            let entry = smallest.entry(mark.block).or_insert(run);
+            if run.size < entry.size {
+                *entry = run;
+            }
         }
     }
     smallest

@@ -1,12 +1,19 @@
 //! A page as the rules look at it, and where they put what they find.
 
+use std::cell::OnceCell;
+
+use super::codes::CodeOnPage;
 use super::table::Rule;
 use crate::diag::{Diagnostic, Severity, Subject};
 use crate::geom::{Mm, Rect};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
 
-/// Strips that a page is divided into for finding marks by their place.
-const STRIPS: usize = 32;
+/// Marks that a strip of the page holds on average, as far as [`MOST_STRIPS`] allows.
+const STRIP_MARKS: usize = 8;
+
+/// Most strips that a page is divided into for finding marks by their place. A mark as high as the
+/// page is in all of them.
+const MOST_STRIPS: usize = 128;
 
 /// Characters of a text that a message shows.
 const SHOWN_CHARACTERS: usize = 30;
@@ -19,17 +26,30 @@ pub(super) struct View<'a> {
     pub(super) paper: Rect,
     /// The box of each mark, in painting order.
     pub(super) boxes: Vec<Rect>,
-    /// The marks by strips of the page from top to bottom.
-    strips: Strips,
+    /// The machine-readable codes, in painting order.
+    pub(super) codes: Vec<CodeOnPage<'a>>,
+    /// The marks but texts, by strips of the page from top to bottom.
+    solids: Strips,
+    /// All marks by strips; only pages with codes need them.
+    all: OnceCell<Strips>,
 }
 
 impl<'a> View<'a> {
     /// Looks at a page.
     pub(super) fn of(page: &'a Page) -> View<'a> {
         let boxes: Vec<Rect> = page.marks.iter().map(|mark| mark.rect(page.grid)).collect();
-        let strips = Strips::sort(&boxes, page.size.height);
+        let solids = Strips::sort(&boxes, page.size.height, |number| {
+            !matches!(page.marks[number].kind, MarkKind::Text(_))
+        });
+        let codes = page.marks.iter().enumerate().filter_map(|(mark, it)| match &it.kind {
+            MarkKind::Code(code) => {
+                Some(CodeOnPage { mark, block: it.block, code, symbol: boxes[mark] })
+            }
+            _ => None,
+        });
+        let codes = codes.collect();
         let paper = Rect::new(Mm::ZERO, Mm::ZERO, page.size.width, page.size.height);
-        View { page, paper, boxes, strips }
+        View { page, paper, boxes, codes, solids, all: OnceCell::new() }
     }
 
     /// Every mark with its number and box, in painting order.
@@ -40,11 +60,25 @@ impl<'a> View<'a> {
 
     /// The numbers of the marks that share area with a box, in painting order.
     pub(super) fn marks_at(&self, place: Rect) -> Vec<usize> {
-        let mut near: Vec<usize> = self.strips.near(place).map(|number| number as usize).collect();
-        near.sort_unstable();
-        near.dedup();
-        near.retain(|&number| self.boxes[number].intersection(place).is_some());
-        near
+        let all = self
+            .all
+            .get_or_init(|| Strips::sort(&self.boxes, self.page.size.height, |_number| true));
+        self.sharing(all, place)
+    }
+
+    /// As [`View::marks_at`], without texts.
+    pub(super) fn solids_at(&self, place: Rect) -> Vec<usize> {
+        self.sharing(&self.solids, place)
+    }
+
+    /// The numbers of the marks in strips that share area with a box, in painting order.
+    fn sharing(&self, strips: &Strips, place: Rect) -> Vec<usize> {
+        let near = strips.near(place).map(|number| number as usize);
+        let mut sharing: Vec<usize> =
+            near.filter(|&number| self.boxes[number].intersection(place).is_some()).collect();
+        sharing.sort_unstable();
+        sharing.dedup();
+        sharing
     }
 
     /// A block, if the page has it.
@@ -87,7 +121,7 @@ impl<'a> View<'a> {
 
     /// Whether white painted after a mark covers a place, so that what lies under it is not seen.
     pub(super) fn is_white_over(&self, place: Rect, after: usize, before: usize) -> bool {
-        self.marks_at(place).into_iter().any(|number| {
+        self.solids_at(place).into_iter().any(|number| {
             let white = matches!(self.page.marks[number].kind, MarkKind::Fill(_, Ink::White));
             white && number > after && number < before && self.boxes[number].contains(place)
         })
@@ -119,7 +153,8 @@ pub(super) fn shorten(text: &str) -> String {
     }
 }
 
-/// A name with its article: ``a `text` ``, ``an `address` ``, or ``another `text` `` beside its like.
+/// A name with its article: ``a `text` ``, ``an `address` ``, or ``another `text` `` beside its
+/// like.
 pub(super) fn with_article(name: &str, beside: &str) -> String {
     let vowel = name.starts_with(['a', 'e', 'i', 'o', 'u']);
     match (name == beside, vowel) {
@@ -152,23 +187,25 @@ struct Strips {
 }
 
 impl Strips {
-    /// Sorts boxes into strips of a page.
-    fn sort(boxes: &[Rect], height: Mm) -> Strips {
-        let per_mm = STRIPS as f64 / height.0.max(1.0);
-        let mut starts = vec![0_u32; STRIPS + 1];
-        for rect in boxes {
-            for strip in touched(*rect, per_mm) {
+    /// Sorts the boxes whose numbers are `wanted` into strips of a page.
+    fn sort(boxes: &[Rect], height: Mm, wanted: impl Fn(usize) -> bool) -> Strips {
+        let count = (boxes.len() / STRIP_MARKS).clamp(1, MOST_STRIPS);
+        let per_mm = count as f64 / height.0.max(1.0);
+        let taken = || boxes.iter().enumerate().filter(|(number, _)| wanted(*number));
+        let mut starts = vec![0_u32; count + 1];
+        for (_, rect) in taken() {
+            for strip in touched(*rect, per_mm, count) {
                 starts[strip + 1] += 1;
             }
         }
-        for strip in 0..STRIPS {
+        for strip in 0..count {
             starts[strip + 1] += starts[strip];
         }
         let mut next = starts.clone();
-        let mut numbers = vec![0; starts[STRIPS] as usize];
-        for (number, rect) in (0_u32..).zip(boxes) {
-            for strip in touched(*rect, per_mm) {
-                numbers[next[strip] as usize] = number;
+        let mut numbers = vec![0; starts[count] as usize];
+        for (number, rect) in taken() {
+            for strip in touched(*rect, per_mm, count) {
+                numbers[next[strip] as usize] = number as u32;
                 next[strip] += 1;
             }
         }
@@ -177,7 +214,7 @@ impl Strips {
 
     /// Numbers of boxes in the strips that a box touches; some more than once.
     fn near(&self, place: Rect) -> impl Iterator<Item = u32> + '_ {
-        let strips = touched(place, self.per_mm);
+        let strips = touched(place, self.per_mm, self.starts.len() - 1);
         let (first, last) = (*strips.start(), *strips.end());
         let range = self.starts[first] as usize..self.starts[last + 1] as usize;
         self.numbers[range].iter().copied()
@@ -185,9 +222,9 @@ impl Strips {
 }
 
 /// The strips that a box touches; what lies outside the page is counted to its edge.
-fn touched(rect: Rect, per_mm: f64) -> std::ops::RangeInclusive<usize> {
+fn touched(rect: Rect, per_mm: f64, count: usize) -> std::ops::RangeInclusive<usize> {
     // A float outside the range of an integer, or none at all, is brought to its nearest end.
-    let strip = |y: Mm| ((y.0 * per_mm) as usize).min(STRIPS - 1);
+    let strip = |y: Mm| ((y.0 * per_mm) as usize).min(count - 1);
     let first = strip(rect.y);
     first..=strip(rect.bottom()).max(first)
 }

@@ -62,12 +62,20 @@ fn read_table(face: &FontRef<'_>) -> Option<FaceTable> {
     if let Some((_, _, map)) = face.cmap().ok()?.best_subtable() {
         for (code, glyph) in map.iter() {
             let slot = usize::try_from(glyph.to_u32()).ok().and_then(|at| characters.get_mut(at));
-            if let (Some(slot), Some(found)) = (slot, char::from_u32(code)) {
+            let found = char::from_u32(code).filter(|found| !is_presentation_form(*found));
+            if let (Some(slot), Some(found)) = (slot, found) {
                 *slot = Some(slot.map_or(found, |known| prefer(known, found)));
             }
         }
     }
     Some(FaceTable { widths: (0..count).map(width).collect(), characters })
+}
+
+/// Whether a character is only another shape of others (Unicode's alphabetic presentation forms and
+/// Arabic presentation forms A and B). Ligatures have their glyphs from there; what such a glyph
+/// stands for is the letters in the text.
+fn is_presentation_form(character: char) -> bool {
+    matches!(character, '\u{FB00}'..='\u{FDFF}' | '\u{FE70}'..='\u{FEFF}')
 }
 
 /// Which of two characters with the same glyph it is taken for: the one with the lower number,

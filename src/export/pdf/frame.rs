@@ -44,8 +44,9 @@ impl Slivers {
     fn new(rows: f64) -> Slivers {
         // How much lower the rows lie that are counted from the bottom of a whole number of rows.
         let lower = rows - (rows + 0.5).floor();
-        let deep =
-            |shift: f64| ((shift.max(0.0) * 100.0).ceil() / 100.0 + SLIVER).min(DEEPEST_SLIVER);
+        // Up to whole hundredths, which is what is written.
+        let up = |shift: f64| (shift * 100.0 - 1e-6).ceil().max(0.0) / 100.0;
+        let deep = |shift: f64| (up(shift) + SLIVER).min(DEEPEST_SLIVER);
         // Page heights are rounded too; a thousandth of a dot is no shift.
         let lower = if lower.abs() < 0.001 { 0.0 } else { lower };
         Slivers { side: SLIVER, top: deep(lower), bottom: deep(-lower) }

@@ -122,7 +122,7 @@ fn to_pdf_date(date: PdfDate) -> Date {
 /// The same date as XMP writes it.
 fn to_xmp_date(date: PdfDate) -> String {
     let PdfDate { year, month, day, hour, minute, second } = date;
-    format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}+00:00")
+    format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}Z")
 }
 
 /// Says in the catalog what the grey of the pages means (ISO 19005-2 §6.2.3).

@@ -9,7 +9,8 @@ const ORDER_JOINT: &str = " + ";
 /// What the check of a batch needs to know of a page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PageFacts<'a> {
-    /// The document it belongs to, as a noun: `label`, `bench card`.
+    /// The document it belongs to, as a noun. A `label` and a `bench-card` are expected to carry
+    /// the pair codes of their own side; others may carry any.
     pub document: &'a str,
     /// The parcel it is for; pages about the whole batch have none and are not judged.
     pub subject: Option<&'a Subject>,

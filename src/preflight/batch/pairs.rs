@@ -30,6 +30,35 @@ fn word(side: PairSide) -> &'static str {
     }
 }
 
+/// The way out of a pair code that is not the page's own.
+const OWN_CODE: &str = "let a label say `{{ pair.label }}` and a bench card `{{ pair.card }}`: \
+                        they are the page's own";
+
+/// Reports a label that carries the code of a bench card, or the other way round.
+fn wrong_side(facts: &PageFacts<'_>, mark: &PairMark) -> Option<Diagnostic> {
+    let side = match facts.document {
+        "label" => PairSide::Label,
+        "bench-card" | "bench card" => PairSide::Card,
+        _ => return None,
+    };
+    (side != mark.side).then(|| {
+        let (own, found) = (word(side), word(mark.side));
+        let message = format!("this {own} carries the pair code of a {found}");
+        finding(&WRONG_PAIR, facts, message).hint(OWN_CODE)
+    })
+}
+
+/// Reports a code that says another parcel than the page is for.
+fn wrong_parcel(facts: &PageFacts<'_>, position: usize, mark: &PairMark) -> Option<Diagnostic> {
+    (mark.position != position).then(|| {
+        let message = format!(
+            "the pair code `{}` on this {} says parcel {}, the page is for parcel {position}",
+            mark.code, facts.document, mark.position
+        );
+        finding(&WRONG_PAIR, facts, message).hint(OWN_CODE)
+    })
+}
+
 impl Pairs {
     /// Takes in a pair code from the page of a parcel.
     pub(super) fn take(
@@ -40,14 +69,7 @@ impl Pairs {
         found: &mut Vec<Diagnostic>,
     ) {
         let code = &mark.code;
-        if mark.position != position {
-            let message = format!(
-                "the pair code `{code}` on this {} says parcel {}, the page is for parcel {position}",
-                facts.document, mark.position
-            );
-            let hint = format!("print the code of parcel {position} here, `{{{{ pair }}}}` is it");
-            found.push(finding(&WRONG_PAIR, facts, message).hint(hint));
-        }
+        found.extend(wrong_side(facts, mark).or_else(|| wrong_parcel(facts, position, mark)));
         let owners = self.owners.entry(code.as_str().into()).or_default();
         let (own, other) = match mark.side {
             PairSide::Label => (&mut owners.label, owners.card),

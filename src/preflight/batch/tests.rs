@@ -1,5 +1,7 @@
 //! Each rule of a batch: a batch that breaks it, with the whole wording, and the good one.
 
+use proptest::prelude::*;
+
 use super::*;
 use crate::diag::Subject;
 use crate::preflight::sample::line;
@@ -224,10 +226,23 @@ fn swapped_pair_codes_are_reported() {
         found(&pages, 4),
         [
             "error[wrong-pair]: the pair code `CODE4` on this label says parcel 4, the page is \
-             for parcel 2 => print the code of parcel 2 here, `{{ pair }}` is it",
+             for parcel 2 => let a label say `{{ pair.label }}` and a bench card \
+             `{{ pair.card }}`: they are the page's own",
             "error[wrong-pair]: the pair code `CODE2` on this label says parcel 2, the page is \
-             for parcel 4 => print the code of parcel 4 here, `{{ pair }}` is it",
+             for parcel 4 => let a label say `{{ pair.label }}` and a bench card \
+             `{{ pair.card }}`: they are the page's own",
         ]
+    );
+}
+
+#[test]
+fn a_label_with_the_code_of_a_card_is_reported() {
+    let mut pages = document("label", 2);
+    pages[1].pair = "C/CODE2/2".into();
+    assert_eq!(
+        found(&pages, 2)[0],
+        "error[wrong-pair]: this label carries the pair code of a bench card => let a label say \
+         `{{ pair.label }}` and a bench card `{{ pair.card }}`: they are the page's own"
     );
 }
 
@@ -260,4 +275,84 @@ fn absurd_places_do_no_harm() {
     let mut pages = document("label", 1);
     pages.push(OwnedPage { page: (usize::MAX, usize::MAX), ..pages[0].clone() });
     assert!(!found(&pages, 1).is_empty());
+}
+
+/// A fault in a batch: its name, what it does to the pages given two different numbers of parcels,
+/// and the rules of which one must speak.
+type Class = (&'static str, fn(&mut Vec<OwnedPage>, usize, usize), &'static [&'static str]);
+
+/// Faults across the pages of a batch of labels and, after them, bench cards.
+const CLASSES: &[Class] = &[
+    ("a page is dropped", |pages, one, _| drop(pages.remove(one)), &["missing-page"]),
+    (
+        "a page comes twice",
+        |pages, one, other| pages.insert(other, pages[one].clone()),
+        &["duplicate-page"],
+    ),
+    ("two pages are swapped", |pages, one, other| pages.swap(one, other), &["page-order"]),
+    (
+        "a page is for nobody",
+        |pages, one, _| pages[one].subject.position = Some(999),
+        &["stray-page"],
+    ),
+    (
+        "two pair codes are swapped",
+        |pages, one, other| {
+            let pair = pages[one].pair.clone();
+            pages[one].pair = std::mem::replace(&mut pages[other].pair, pair);
+        },
+        &["wrong-pair"],
+    ),
+    (
+        "a pair code is on two labels",
+        |pages, one, other| {
+            pages[one].pair =
+                pages[other].pair.replace(&format!("/{}", other + 1), &format!("/{}", one + 1));
+        },
+        &["duplicate-pair"],
+    ),
+    (
+        "a bench card loses its pair code",
+        |pages, one, _| {
+            let half = pages.len() / 2;
+            pages[half + one].pair.clear();
+        },
+        &["unmatched-pair"],
+    ),
+    (
+        "two tags are equal",
+        |pages, one, other| pages[one].tag = pages[other].tag.clone(),
+        &["duplicate-tag"],
+    ),
+    (
+        "an order is on two labels",
+        |pages, one, other| pages[one].subject.order = pages[other].subject.order.clone(),
+        &["duplicate-order"],
+    ),
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 100,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
+
+    /// Each class is tried in every case; without a fault nothing is found.
+    #[test]
+    fn every_fault_of_a_batch_is_found(count in 2..40_usize, one in 0.0..1.0, shift in 0.0..1.0) {
+        let one = (one * count as f64) as usize;
+        let other = (one + 1 + (shift * (count - 1) as f64) as usize) % count;
+        let good = [document("label", count), document("bench card", count)].concat();
+        prop_assert_eq!(found(&good, count), [""; 0]);
+        for (name, inject, rules) in CLASSES {
+            let mut pages = good.clone();
+            inject(&mut pages, one, other);
+            let lines = found(&pages, count);
+            let seen = rules.iter().any(|rule| {
+                lines.iter().any(|line| line.starts_with(&format!("error[{rule}]")))
+            });
+            prop_assert!(seen, "{name}: {lines:#?}");
+        }
+    }
 }

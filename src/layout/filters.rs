@@ -1,0 +1,77 @@
+//! The filters of the layout language.
+//!
+//! In: the template engine of a layout. Out: the engine with our filters added and those taken
+//! away that would pass money through binary fractions; the tables that documentation and hints
+//! read; and what `template` needs at a fault: unknown names found before a run, ways out, cuts.
+//! Not here: running templates (`bind`).
+
+mod day;
+mod fault;
+mod language;
+mod money;
+mod number;
+mod scan;
+mod shorten;
+mod table;
+#[cfg(test)]
+mod tests;
+mod words;
+
+use minijinja::Environment;
+
+pub(super) use fault::filter_hint;
+pub(super) use scan::{
+    FilterName, NameKind, TextArithmetic, Written, find_text_arithmetic, find_unknown_filters,
+};
+pub use shorten::{Cut, CutLog};
+pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
+
+use crate::diag::nearest;
+use table::{OTHER_BUILTINS, TESTS};
+
+/// The engine's filters that are taken away, and what to use instead. `int` and `float` read text
+/// as binary fractions, `int` even drops the cents; `sum` has no word on a value that is missing.
+const REMOVED: &[(&str, &str)] = &[
+    ("float", "numbers stay exact without it; reckon with `plus`, `minus`, `times` and `round`"),
+    ("int", "it would drop decimals unseen; write `round`"),
+    ("sum", "write `sum_of`, as in `items | sum_of('total')`"),
+];
+
+/// The filters whose outcome is a decimal number in text.
+const NUMBER_FILTERS: &[&str] = &["minus", "plus", "round", "sum_of", "times"];
+
+/// Adds our filters and takes away those of the engine that are not exact.
+pub(super) fn add_filters(env: &mut Environment<'static>) {
+    for (name, _) in REMOVED {
+        env.remove_filter(name);
+    }
+    env.add_filter("day", day::day);
+    env.add_filter("first_of", words::first_of);
+    env.add_filter("grams", number::grams);
+    env.add_filter("gs1_link", words::gs1_link);
+    env.add_filter("initials", words::initials);
+    env.add_filter("join_given", words::join_given);
+    env.add_filter("minus", number::minus);
+    env.add_filter("money", money::money);
+    env.add_filter("plural", words::plural);
+    env.add_filter("plus", number::plus);
+    // In place of the engine's own, which knows binary fractions only.
+    env.add_filter("round", number::round);
+    env.add_filter("shorten", shorten::shorten);
+    env.add_filter("sum_of", number::sum_of);
+    env.add_filter("times", number::times);
+}
+
+/// What to write in place of the name of a filter or test that does not exist.
+fn hint_for(kind: NameKind, name: &str) -> Option<String> {
+    if kind == NameKind::Test {
+        let near = nearest(name, TESTS.iter().copied());
+        return near.map(|near| format!("did you mean `{near}`?"));
+    }
+    if let Some((_, instead)) = REMOVED.iter().find(|(removed, _)| *removed == name) {
+        return Some((*instead).to_owned());
+    }
+    let documented = FILTERS.iter().chain(BUILTIN_FILTERS).map(|filter| filter.name);
+    let near = nearest(name, documented.chain(OTHER_BUILTINS.iter().copied()));
+    near.map(|near| format!("did you mean `{near}`?"))
+}
