@@ -213,7 +213,7 @@ pub fn has_errors(diagnostics: &[Diagnostic]) -> bool {
 /// least for words of four letters and more), with case and `-`, `_`, space taken as equal; ties go to the
 /// first in the list.
 #[must_use]
-pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let fold = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
     let word = fold(word);
     known
@@ -231,7 +231,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
 
 /// A hint that proposes the known word nearest to `word`, or lists all of them when none is near.
 #[must_use]
-pub fn did_you_mean(word: &str, known: &[&str]) -> Option<String> {
+pub(crate) fn did_you_mean(word: &str, known: &[&str]) -> Option<String> {
     match nearest(word, known.iter().copied()) {
         Some(near) => Some(format!("did you mean `{near}`?")),
         None if known.is_empty() => None,
@@ -241,7 +241,7 @@ pub fn did_you_mean(word: &str, known: &[&str]) -> Option<String> {
 
 /// Words as a list in backticks: `` `a`, `b`, `c` ``.
 #[must_use]
-pub fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+pub(crate) fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
 }
 

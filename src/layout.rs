@@ -24,7 +24,8 @@ pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, PAGE, SHEET, TYPE};
 pub use decode::read_layout;
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
-pub use template::{FUEL, explain_failure};
+pub use template::FUEL;
+pub(crate) use template::explain_failure;
 pub use variables::{VARIABLES, Variable};
 
 /// A layout that has passed its check.
@@ -66,7 +67,7 @@ pub enum Makes {
 }
 
 /// The words for [`Makes`].
-pub const MAKES: &[(&str, Makes)] = &[
+pub(crate) const MAKES: &[(&str, Makes)] = &[
     ("label", Makes::Label),
     ("bench-card", Makes::BenchCard),
     ("slip", Makes::Slip),

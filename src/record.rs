@@ -7,7 +7,7 @@
 
 mod schema;
 
-pub use schema::{kind_schema, record_schema};
+pub(crate) use schema::{kind_schema, record_schema};
 
 use crate::diag::{Diagnostic, Severity, did_you_mean, list_words};
 use crate::tree::{Node, Value};
@@ -93,7 +93,7 @@ impl Refusal {
 
 /// How a check goes about it.
 #[derive(Clone, Copy, Debug)]
-pub struct Check {
+pub(crate) struct Check {
     /// What an unknown field is: an export may have more than we read, a layout may not.
     pub unknown: Severity,
 }
@@ -102,7 +102,7 @@ pub struct Check {
 ///
 /// `path` is the path to the node inside its file, empty at the top. A field that is there but
 /// null counts as missing, as exports write it.
-pub fn check(
+pub(crate) fn check(
     node: &Node,
     record: &'static Record,
     path: &str,
@@ -275,7 +275,7 @@ pub(crate) fn join(path: &str, name: &str) -> String {
 }
 
 /// Text in quotes, or a bare YAML scalar as it is written.
-pub static TEXT: Scalar = Scalar {
+pub(crate) static TEXT: Scalar = Scalar {
     expected: "text",
     accepts: |value| match value {
         Value::Text(_) | Value::Bare(_) => Ok(()),
@@ -286,7 +286,7 @@ pub static TEXT: Scalar = Scalar {
 };
 
 /// Yes or no.
-pub static FLAG: Scalar = Scalar {
+pub(crate) static FLAG: Scalar = Scalar {
     expected: "`true` or `false`",
     accepts: |value| match value {
         Value::Bool(_) => Ok(()),
@@ -297,7 +297,7 @@ pub static FLAG: Scalar = Scalar {
 };
 
 /// A whole number from 1 up, of at most nine digits.
-pub static COUNT: Scalar = Scalar {
+pub(crate) static COUNT: Scalar = Scalar {
     expected: "a whole number from 1 up",
     accepts: |value| match value {
         Value::Number(text) | Value::Bare(text) if is_count(text) => Ok(()),
@@ -306,28 +306,11 @@ pub static COUNT: Scalar = Scalar {
     schema: r#"{"type": "integer", "minimum": 1, "maximum": 999999999}"#,
 };
 
-/// A number from zero up, with or without decimals.
-pub static AMOUNT: Scalar = Scalar {
-    expected: "a number from zero up",
-    accepts: |value| match value {
-        Value::Number(text) | Value::Bare(text) if is_amount(text) => Ok(()),
-        _ => Err(Refusal::default()),
-    },
-    schema: r#"{"type": "number", "minimum": 0}"#,
-};
-
 /// Whether text is a whole number from 1 to 999,999,999.
 fn is_count(text: &str) -> bool {
     text.len() <= 9
         && text.bytes().all(|byte| byte.is_ascii_digit())
         && text.parse::<u32>().is_ok_and(|count| count > 0)
-}
-
-/// Whether text is a finite number from zero up, without exponent.
-fn is_amount(text: &str) -> bool {
-    text.len() <= 15
-        && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.')
-        && text.parse::<f64>().is_ok_and(|amount| amount.is_finite() && amount >= 0.0)
 }
 
 #[cfg(test)]

@@ -5,13 +5,13 @@
 //! literal digits: nothing passes through a float on the way. Not here: which fields a file may
 //! have (`record`), and what they mean.
 
-pub mod json;
-pub mod yaml;
+pub(crate) mod json;
+pub(crate) mod yaml;
 
 use crate::source::Span;
 
 /// How deeply values may nest in any file the engine reads.
-pub const MAX_DEPTH: usize = 64;
+pub(crate) const MAX_DEPTH: usize = 64;
 
 /// A value with its place.
 #[derive(Clone, Debug, PartialEq)]

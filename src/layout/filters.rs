@@ -20,9 +20,7 @@ mod words;
 use minijinja::Environment;
 
 pub(super) use fault::filter_hint;
-pub(super) use scan::{
-    FilterName, NameKind, TextArithmetic, Written, find_text_arithmetic, find_unknown_filters,
-};
+pub(super) use scan::{NameKind, Written, find_text_arithmetic, find_unknown_filters};
 pub use shorten::{Cut, CutLog};
 pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
 

@@ -216,7 +216,7 @@ fn explain_syntax(error: &Error, place: &Place<'_>) -> Diagnostic {
 
 /// A template's failure while it was run, at its place.
 #[must_use]
-pub fn explain_failure(error: &Error, span: Span) -> Diagnostic {
+pub(crate) fn explain_failure(error: &Error, span: Span) -> Diagnostic {
     let (message, hint) = describe(error);
     Diagnostic::error("template", message).at(span).hint_if(hint)
 }

@@ -8,7 +8,7 @@ use super::{Kind, Record};
 ///
 /// `open` says whether fields outside the table are allowed.
 #[must_use]
-pub fn record_schema(record: &Record, open: bool) -> Value {
+pub(crate) fn record_schema(record: &Record, open: bool) -> Value {
     let mut properties = Map::new();
     for field in record.fields {
         let mut schema = kind_schema(field.kind, open);
@@ -38,7 +38,7 @@ pub fn record_schema(record: &Record, open: bool) -> Value {
 /// # Panics
 /// When a scalar's schema in our own tables is not JSON, which a test rules out.
 #[must_use]
-pub fn kind_schema(kind: Kind, open: bool) -> Value {
+pub(crate) fn kind_schema(kind: Kind, open: bool) -> Value {
     match kind {
         Kind::Scalar(scalar) => {
             serde_json::from_str(scalar.schema).expect("the schemas in our tables are JSON")

@@ -19,7 +19,7 @@ use crate::source::{FileId, Span};
 
 /// A JSON value inside a text.
 #[derive(Clone, Copy, Debug)]
-pub struct Piece<'a> {
+pub(crate) struct Piece<'a> {
     /// The value's text, without white space around it.
     raw: &'a str,
     /// The file it is in.
@@ -30,7 +30,7 @@ pub struct Piece<'a> {
 
 /// What a [`Piece`] is, told by its first character.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     /// `{…}`
     Map,
     /// `[…]`
@@ -43,7 +43,7 @@ pub enum Kind {
 ///
 /// # Errors
 /// The first fault in the syntax, with its place; values before it are lost with it.
-pub fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Diagnostic> {
+pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Diagnostic> {
     let mut stream = Deserializer::from_str(text).into_iter::<&RawValue>();
     let mut pieces = Vec::new();
     loop {
@@ -58,7 +58,7 @@ pub fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Diagnosti
 
 /// A file's values, one a line; a line at fault does not keep the others from being read.
 #[must_use]
-pub fn read_lines(text: &str, file: FileId) -> (Vec<Piece<'_>>, Vec<Diagnostic>) {
+pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<Piece<'_>>, Vec<Diagnostic>) {
     let mut pieces = Vec::new();
     let mut faults = Vec::new();
     for line in text.lines().filter(|line| !line.trim().is_empty()) {
@@ -98,13 +98,13 @@ impl<'a> Piece<'a> {
 
     /// Where it stands.
     #[must_use]
-    pub fn span(self) -> Span {
+    pub(crate) fn span(self) -> Span {
         Span::new(self.file, self.start, self.start + self.raw.len())
     }
 
     /// What it is.
     #[must_use]
-    pub fn kind(self) -> Kind {
+    pub(crate) fn kind(self) -> Kind {
         match self.raw.as_bytes().first() {
             Some(b'{') => Kind::Map,
             Some(b'[') => Kind::List,
@@ -116,7 +116,7 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When the text is not good JSON, which [`read_values`] has ruled out.
-    pub fn elements(self) -> Result<Vec<Piece<'a>>, Diagnostic> {
+    pub(crate) fn elements(self) -> Result<Vec<Piece<'a>>, Diagnostic> {
         if self.kind() != Kind::List {
             return Ok(Vec::new());
         }
@@ -128,7 +128,7 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When a key is written twice, or is no Unicode text.
-    pub fn entries(self) -> Result<Vec<(Key, Piece<'a>)>, Diagnostic> {
+    pub(crate) fn entries(self) -> Result<Vec<(Key, Piece<'a>)>, Diagnostic> {
         if self.kind() != Kind::Map {
             return Ok(Vec::new());
         }
@@ -156,7 +156,7 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When it nests deeper than [`MAX_DEPTH`], or a text or key in it is at fault.
-    pub fn to_node(self) -> Result<Node, Diagnostic> {
+    pub(crate) fn to_node(self) -> Result<Node, Diagnostic> {
         self.to_node_at(0)
     }
 

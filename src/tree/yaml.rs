@@ -18,7 +18,7 @@ use crate::source::{FileId, Span};
 ///
 /// # Errors
 /// The first fault in the syntax, or the first use of something that is not read here.
-pub fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic> {
+pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic> {
     check_tabs(text, file)?;
     let mut options = Options::default();
     options.emit_comments = false;

@@ -18,7 +18,7 @@ fn scan_line(symbol: &Code128, scale: usize) -> BitArray {
 }
 
 /// Reads a Code 128 with rxing; FNC1 is dropped, as rxing does without its GS1 hint.
-pub fn read_code128(symbol: &Code128) -> String {
+pub(crate) fn read_code128(symbol: &Code128) -> String {
     read(symbol, &DecodeHints::default()).getText().to_owned()
 }
 
@@ -26,7 +26,7 @@ pub fn read_code128(symbol: &Code128) -> String {
 ///
 /// rxing 0.9.3 takes a check character of value 102, the value of FNC1, for one more FNC1 and
 /// appends a GS; that one is taken off again.
-pub fn read_gs1_128(symbol: &Code128) -> String {
+pub(crate) fn read_gs1_128(symbol: &Code128) -> String {
     let hints = DecodeHints { AssumeGs1: Some(true), ..DecodeHints::default() };
     let text = read(symbol, &hints).getText().to_owned();
     match symbol.codewords() {
@@ -41,7 +41,7 @@ fn read(symbol: &Code128, hints: &DecodeHints) -> RXingResult {
 }
 
 /// Reads a QR Code from its modules with rxing.
-pub fn read_qr(symbol: &Qr) -> String {
+pub(crate) fn read_qr(symbol: &Qr) -> String {
     let row = |y: usize| (0..symbol.size()).map(|x| symbol.get(x, y)).collect();
     let modules: Vec<Vec<bool>> = (0..symbol.size()).map(row).collect();
     let read = rxing::qrcode::decoder::qrcode_decoder::decode_bool_array(&modules);
@@ -50,7 +50,12 @@ pub fn read_qr(symbol: &Qr) -> String {
 
 /// Reads a code of any kind with rxing from a grey image, each module `scale` pixels wide, with
 /// `quiet` light modules around; a linear code is given as one row.
-pub fn read_image(modules: &[Vec<bool>], scale: usize, quiet: usize, tall: usize) -> RXingResult {
+pub(crate) fn read_image(
+    modules: &[Vec<bool>],
+    scale: usize,
+    quiet: usize,
+    tall: usize,
+) -> RXingResult {
     let width = (modules[0].len() + 2 * quiet) * scale;
     let height = (modules.len() * tall + 2 * quiet) * scale;
     let is_dark = |x: usize, y: usize| {

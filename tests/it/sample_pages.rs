@@ -14,7 +14,7 @@ fn sample(name: &str) -> String {
 }
 
 /// The sample batch, combined, and its shop.
-pub fn sample_batch() -> (Batch, Shop) {
+pub(crate) fn sample_batch() -> (Batch, Shop) {
     let mut sources = Sources::new();
     let mut faults = Vec::new();
     let file = sources.add("shop.yaml", sample("shop.yaml"));
@@ -29,7 +29,7 @@ pub fn sample_batch() -> (Batch, Shop) {
 }
 
 /// A layout from its text.
-pub fn layout_of(text: &str) -> Layout {
+pub(crate) fn layout_of(text: &str) -> Layout {
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", text);
     let (layout, faults) = read_layout(&sources, file);
@@ -37,14 +37,19 @@ pub fn layout_of(text: &str) -> Layout {
 }
 
 /// The pages of the sample batch in a shipped layout; there must be nothing to find on them.
-pub fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
+pub(crate) fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
     let layout = layout_of(find_shipped(layout).unwrap().text);
     let (batch, shop) = sample_batch();
     pages_of(&batch, &shop, &layout, Some(grid))
 }
 
 /// The pages of a batch in a layout; there must be nothing to find on them.
-pub fn pages_of(batch: &Batch, shop: &Shop, layout: &Layout, grid: Option<DotGrid>) -> Vec<Page> {
+pub(crate) fn pages_of(
+    batch: &Batch,
+    shop: &Shop,
+    layout: &Layout,
+    grid: Option<DotGrid>,
+) -> Vec<Page> {
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&NoFiles, ".");
     let document = Document {

@@ -5,7 +5,7 @@ use std::path::Path;
 
 /// Compares a text with the file that holds what is expected; with `SLIPWRIGHT_BLESS=1` the file
 /// is written instead. A case without expectations fails and leaves a file to look at.
-pub fn compare(expected: &Path, actual: &str) -> Option<String> {
+pub(crate) fn compare(expected: &Path, actual: &str) -> Option<String> {
     if std::env::var_os("SLIPWRIGHT_BLESS").is_some() {
         fs::write(expected, actual).unwrap();
         return None;

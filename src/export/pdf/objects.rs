@@ -78,11 +78,6 @@ impl<W: Write> Objects<W> {
         Chunk::with_settings(Settings { pretty: !self.compress })
     }
 
-    /// Whether the compact form is written.
-    pub(super) fn compress(&self) -> bool {
-        self.compress
-    }
-
     /// Compresses a stream's body in the compact form.
     pub(super) fn pack(&self, data: Vec<u8>) -> Vec<u8> {
         if self.compress { deflate(&data) } else { data }

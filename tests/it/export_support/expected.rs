@@ -9,7 +9,7 @@ use slipwright::{CodeMark, Mark, MarkKind, Page, Raster, Symbol, Turn};
 /// A code is `{"kind", "payload", "module_dots", "turn", "dots": [x, y, width, height], "rows"}`,
 /// its rows strings of `0` and `1`, one module a digit, top row first; a Code 128 has one row, read
 /// along it. Texts are the runs of a page in painting order.
-pub fn expect(pages: &[Page]) -> Value {
+pub(crate) fn expect(pages: &[Page]) -> Value {
     let dpi = pages.first().map(|page| page.grid.dpi());
     json!({ "dpi": dpi, "pages": pages.iter().map(expect_page).collect::<Vec<_>>() })
 }

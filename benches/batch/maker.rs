@@ -89,7 +89,7 @@ impl Dice {
 }
 
 /// So many orders as JSON.
-pub fn make_orders(count: usize) -> String {
+pub(crate) fn make_orders(count: usize) -> String {
     let mut dice = Dice(0x5EED_1234_ABCD_0001);
     let mut text = String::from("{\"batch\": \"bench\", \"orders\": [\n");
     for number in 0..count {
