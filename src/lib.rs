@@ -63,7 +63,7 @@ pub use diag::{
 };
 pub use export::{
     Bitmap, Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions,
-    rasterise, render_png, render_svg, write_pdf,
+    expect_page, list_modules, rasterise, render_png, render_svg, write_pdf,
 };
 pub use fields::{Address, COUNTRY_CODES, CURRENCY_CODES, CountryCode, CurrencyCode};
 pub use fonts::{

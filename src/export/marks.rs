@@ -7,6 +7,7 @@ use std::ops::Range;
 
 use crate::codes::{Code128, Qr};
 use crate::geom::{DotGrid, Rect};
+use crate::images::BitImage;
 use crate::scene::{DotRect, TallyMark};
 
 /// Dots that positions are kept within, so that arithmetic on them cannot overflow.
@@ -56,6 +57,16 @@ pub(super) fn snap_fill(rect: Rect, grid: DotGrid) -> Option<Cells> {
     let (x, width) = snap(rect.x, rect.right());
     let (y, height) = snap(rect.y, rect.bottom());
     Some(Cells { x, y, width, height })
+}
+
+/// The rows of a one-bit picture, each in as few whole bytes as it needs; pixels that are missing at
+/// its end are white.
+pub(super) fn pack_rows(image: &BitImage) -> Vec<u8> {
+    let bytes = image.width.div_ceil(8) as usize;
+    let rows = image.rows.chunks(image.stride.max(1));
+    let mut packed: Vec<u8> = rows.flat_map(|row| row.iter().copied().take(bytes)).collect();
+    packed.resize(bytes * image.height as usize, 0);
+    packed
 }
 
 /// The bars of a Code 128, each with its first module and its width in modules.

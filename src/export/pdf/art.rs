@@ -8,9 +8,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use crate::geom::{FillRule, Segment};
-use crate::images::{BitImage, GrayImage, Raster};
+use crate::images::Raster;
 use crate::scene::Outline;
 
+use super::super::marks::pack_rows;
 use super::content::push_outline;
 use super::deflate::deflate;
 use super::digest::Digest;
@@ -135,12 +136,14 @@ fn pack(data: Vec<u8>, compress: bool) -> Vec<u8> {
 
 /// Encodes a picture. Pixels that are missing at its end are white.
 fn encode_raster(raster: &Raster, compress: bool) -> Art {
-    let (width, height, bits, mut data) = match raster {
-        Raster::Gray(GrayImage { width, height, pixels }) => (*width, *height, 8, pixels.clone()),
-        Raster::Bits(BitImage { width, height, rows, .. }) => (*width, *height, 1, rows.clone()),
+    let (width, height, bits, data) = match raster {
+        Raster::Gray(image) => {
+            let mut pixels = image.pixels.clone();
+            pixels.resize(image.width as usize * image.height as usize, 0xFF);
+            (image.width, image.height, 8, pixels)
+        }
+        Raster::Bits(image) => (image.width, image.height, 1, pack_rows(image)),
     };
-    let row = (width as usize * usize::from(bits)).div_ceil(8);
-    data.resize(row * height as usize, if bits == 8 { 0xFF } else { 0 });
     let mut digest = Digest::new();
     digest.add_word(u64::from(width) << 32 | u64::from(height));
     digest.add_word(u64::from(bits));

@@ -78,12 +78,10 @@ fn is_presentation_form(character: char) -> bool {
     matches!(character, '\u{FB00}'..='\u{FDFF}' | '\u{FE70}'..='\u{FEFF}')
 }
 
-/// Which of two characters with the same glyph it is taken for: the one with the lower number,
-/// which is the plain one of most pairs (space and no-break space, omega and ohm); the micro sign
-/// is the exception.
+/// Which of two characters with the same glyph it is taken for: the one with the lower number, which
+/// is the plain one of most pairs (space and no-break space, omega and ohm). The micro sign and the
+/// CJK radicals have lower numbers than the letters they look like, and stand back.
 fn prefer(one: char, other: char) -> char {
-    match (one.min(other), one.max(other)) {
-        ('\u{B5}', mu @ '\u{3BC}') => mu,
-        (lower, _) => lower,
-    }
+    let rank = |it: char| (matches!(it, '\u{B5}' | '\u{2E80}'..='\u{2FDF}'), it);
+    if rank(one) < rank(other) { one } else { other }
 }

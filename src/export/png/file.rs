@@ -7,6 +7,7 @@ use std::io;
 use crate::geom::DotGrid;
 use crate::images::Raster;
 
+use super::super::marks::pack_rows;
 use super::bitmap::Bitmap;
 
 /// A page of dots as a PNG that states how many of its pixels make a metre.
@@ -30,7 +31,7 @@ pub(crate) fn encode_picture(raster: &Raster) -> io::Result<Vec<u8>> {
             encode((image.width, image.height), png::BitDepth::Eight, &image.pixels, None)
         }
         Raster::Bits(image) => {
-            let data: Vec<u8> = image.rows.iter().map(|byte| !byte).collect();
+            let data: Vec<u8> = pack_rows(image).into_iter().map(|byte| !byte).collect();
             encode((image.width, image.height), png::BitDepth::One, &data, None)
         }
     }

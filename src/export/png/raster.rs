@@ -179,9 +179,6 @@ fn is_black(raster: &Raster, x: u32, y: u32) -> bool {
             let at = y as usize * image.width as usize + x as usize;
             image.pixels.get(at).is_some_and(|&grey| grey < HALF_GREY)
         }
-        Raster::Bits(image) => {
-            let at = y as usize * image.width.div_ceil(8) as usize + x as usize / 8;
-            image.rows.get(at).is_some_and(|byte| byte >> (7 - x % 8) & 1 == 1)
-        }
+        Raster::Bits(image) => image.get(x, y),
     }
 }

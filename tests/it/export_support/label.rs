@@ -18,12 +18,12 @@ const PEOPLE: [[&str; 4]; 6] = [
 const TAGS: [&str; 6] = ["Marlow", "Quill", "Iris", "Tamar", "Oban", "Fjord"];
 
 /// One of any number of different labels.
-pub fn label(shaper: &mut Shaper, number: u32) -> Page {
+pub(crate) fn label(shaper: &mut Shaper, number: u32) -> Page {
     label_of(shaper, number, DotGrid::DPI_203, (101.6, 152.4))
 }
 
 /// The same for another printer or paper of about that size.
-pub fn label_of(shaper: &mut Shaper, number: u32, grid: DotGrid, size: (f64, f64)) -> Page {
+pub(crate) fn label_of(shaper: &mut Shaper, number: u32, grid: DotGrid, size: (f64, f64)) -> Page {
     let pick = number as usize % PEOPLE.len();
     let [name, street, town, country] = PEOPLE[pick];
     let tag = TAGS[pick];
@@ -58,7 +58,16 @@ pub fn label_of(shaper: &mut Shaper, number: u32, grid: DotGrid, size: (f64, f64
     let bold = TextStyle { cut: Cut::CondensedBold, ..TextStyle::default() };
     page.styled((8.0, 128.0), 48.0, &bold, Ink::White, tag);
     page.text((4.0, 137.0), 7.0, Cut::Regular, "If undelivered, please return to the sender.");
-    page.text((4.0, 140.0), 7.0, Cut::Regular, "Contents: one fountain pen, restored; two bottles of ink");
-    page.tally((left, dots(size.1 - 10.0)), (dots(3.75), dots(6.0)), number.wrapping_mul(2_654_435_761));
+    page.text(
+        (4.0, 140.0),
+        7.0,
+        Cut::Regular,
+        "Contents: one fountain pen, restored; two bottles of ink",
+    );
+    page.tally(
+        (left, dots(size.1 - 10.0)),
+        (dots(3.75), dots(6.0)),
+        number.wrapping_mul(2_654_435_761),
+    );
     page.finish()
 }

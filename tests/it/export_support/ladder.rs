@@ -7,21 +7,31 @@ use slipwright::{BitImage, Cut, DotGrid, Ink, Mm, Page, Raster, Shaper, TextStyl
 use super::{PageBuilder, gear};
 
 /// A picture of noise whose pixels are meant to be dots.
-pub fn noise(width: u32, height: u32) -> Arc<Raster> {
-    let stride = width.div_ceil(8);
-    let byte = |at: u32| (at.wrapping_mul(2_654_435_761) >> 23) as u8;
-    let rows = (0..stride * height).map(byte).collect();
-    Arc::new(Raster::Bits(BitImage { width, height, rows }))
+pub(crate) fn noise(width: u32, height: u32) -> Arc<Raster> {
+    let mut image = BitImage::white(width, height);
+    for (at, byte) in (0_u32..).zip(&mut image.rows) {
+        *byte = (at.wrapping_mul(2_654_435_761) >> 23) as u8;
+    }
+    // The bits past the width are 0.
+    let last = 0xFF << (7 - (width - 1) % 8);
+    image.rows.chunks_mut(image.stride).for_each(|row| row[row.len() - 1] &= last);
+    Arc::new(Raster::Bits(image))
 }
 
 /// Codes from 2 dots a module on, upright and turned, with art and pictures between.
-pub fn ladder(shaper: &mut Shaper, size: (f64, f64), grid: DotGrid) -> Page {
+pub(crate) fn ladder(shaper: &mut Shaper, size: (f64, f64), grid: DotGrid) -> Page {
     let dots = |mm: f64| grid.whole_dots_within(Mm(mm));
     let mut page = PageBuilder::new(shaper, size, grid, &format!("Ladder {} × {}", size.0, size.1));
     page.text((6.0, 6.0), 7.0, Cut::Regular, "Ladder, office affluence ﬁx, 5 µm ≠ 5 μm");
     let (mut y, height) = (dots(10.0), dots(5.0));
     for module in 2..=5 {
-        page.code128((dots(8.0) + module, y + module), module, height, Turn::Upright, &format!("L{module}"));
+        page.code128(
+            (dots(8.0) + module, y + module),
+            module,
+            height,
+            Turn::Upright,
+            &format!("L{module}"),
+        );
         y += height + module + 5 * module;
     }
     let (mut x, mut y) = (dots(6.0), y + dots(2.0));

@@ -2,9 +2,8 @@
 
 #![allow(dead_code, reason = "each test binary uses a part of it")]
 
-pub mod expected;
-pub mod label;
-pub mod ladder;
+pub(crate) mod label;
+pub(crate) mod ladder;
 
 use std::sync::Arc;
 
@@ -15,7 +14,7 @@ use slipwright::{
 };
 
 /// A page in the making, with the shaper that sets its text.
-pub struct PageBuilder<'a> {
+pub(crate) struct PageBuilder<'a> {
     /// Sets text.
     shaper: &'a mut Shaper,
     /// The page so far.
@@ -24,7 +23,12 @@ pub struct PageBuilder<'a> {
 
 impl<'a> PageBuilder<'a> {
     /// An empty page of a size in millimetres.
-    pub fn new(shaper: &'a mut Shaper, size: (f64, f64), grid: DotGrid, title: &str) -> Self {
+    pub(crate) fn new(
+        shaper: &'a mut Shaper,
+        size: (f64, f64),
+        grid: DotGrid,
+        title: &str,
+    ) -> Self {
         let page = Page {
             size: Size::new(Mm(size.0), Mm(size.1)),
             grid,
@@ -38,25 +42,25 @@ impl<'a> PageBuilder<'a> {
     }
 
     /// The finished page.
-    pub fn finish(self) -> Page {
+    pub(crate) fn finish(self) -> Page {
         self.page
     }
 
     /// Adds a mark.
-    pub fn mark(&mut self, kind: MarkKind) -> &mut Self {
+    pub(crate) fn mark(&mut self, kind: MarkKind) -> &mut Self {
         let block = BlockId(u32::try_from(self.page.marks.len()).unwrap());
         self.page.marks.push(Mark { block, kind });
         self
     }
 
     /// Adds one line of text from a point on its baseline.
-    pub fn text(&mut self, at: (f64, f64), points: f64, cut: Cut, text: &str) -> &mut Self {
+    pub(crate) fn text(&mut self, at: (f64, f64), points: f64, cut: Cut, text: &str) -> &mut Self {
         let style = TextStyle { cut, ..TextStyle::default() };
         self.styled(at, points, &style, Ink::Black, text)
     }
 
     /// Adds one line of text in any style and ink.
-    pub fn styled(
+    pub(crate) fn styled(
         &mut self,
         at: (f64, f64),
         points: f64,
@@ -84,14 +88,14 @@ impl<'a> PageBuilder<'a> {
     }
 
     /// Adds a filled box of whole dots.
-    pub fn fill(&mut self, dots: [u32; 4], ink: Ink) -> &mut Self {
+    pub(crate) fn fill(&mut self, dots: [u32; 4], ink: Ink) -> &mut Self {
         let [x, y, width, height] = dots;
         let rect = DotRect { x, y, width, height }.to_rect(self.page.grid);
         self.mark(MarkKind::Fill(rect, ink))
     }
 
     /// Adds a Code 128 whose first bar is at these dots; `length` is how long its bars are.
-    pub fn code128(
+    pub(crate) fn code128(
         &mut self,
         (x, y): (u32, u32),
         module_dots: u32,
@@ -105,24 +109,27 @@ impl<'a> PageBuilder<'a> {
             Turn::Upright => DotRect { x, y, width: extent, height: length },
             Turn::Quarter => DotRect { x, y, width: length, height: extent },
         };
-        let quiet = dots.to_rect(self.page.grid).grown(self.page.grid.length(10.0 * f64::from(module_dots)));
+        let quiet = dots
+            .to_rect(self.page.grid)
+            .grown(self.page.grid.length(10.0 * f64::from(module_dots)));
         let (symbol, payload) = (Symbol::Code128(Arc::new(symbol)), payload.to_owned());
         self.mark(MarkKind::Code(CodeMark { symbol, payload, module_dots, turn, dots, quiet }))
     }
 
     /// Adds a QR Code whose top left module is at these dots.
-    pub fn qr(&mut self, (x, y): (u32, u32), module_dots: u32, payload: &str) -> &mut Self {
+    pub(crate) fn qr(&mut self, (x, y): (u32, u32), module_dots: u32, payload: &str) -> &mut Self {
         let symbol = Qr::encode(payload, &QrOptions::default()).unwrap();
         let side = u32::try_from(symbol.size()).unwrap() * module_dots;
         let dots = DotRect { x, y, width: side, height: side };
-        let quiet = dots.to_rect(self.page.grid).grown(self.page.grid.length(4.0 * f64::from(module_dots)));
+        let quiet =
+            dots.to_rect(self.page.grid).grown(self.page.grid.length(4.0 * f64::from(module_dots)));
         let (symbol, payload) = (Symbol::Qr(Arc::new(symbol)), payload.to_owned());
         let turn = Turn::Upright;
         self.mark(MarkKind::Code(CodeMark { symbol, payload, module_dots, turn, dots, quiet }))
     }
 
     /// Adds a tally of 24 cells from the bits of a number, its ends black.
-    pub fn tally(&mut self, (x, y): (u32, u32), cell: (u32, u32), bits: u32) -> &mut Self {
+    pub(crate) fn tally(&mut self, (x, y): (u32, u32), cell: (u32, u32), bits: u32) -> &mut Self {
         let bits = bits | 1 | 1 << 23;
         let cells: Vec<bool> = (0..24).map(|bit| bits >> bit & 1 == 1).collect();
         let dots = DotRect { x, y, width: 24 * cell.0, height: cell.1 };
@@ -130,13 +137,18 @@ impl<'a> PageBuilder<'a> {
     }
 
     /// Adds a picture in a box of millimetres.
-    pub fn picture(&mut self, rect: [f64; 4], raster: &Arc<Raster>) -> &mut Self {
+    pub(crate) fn picture(&mut self, rect: [f64; 4], raster: &Arc<Raster>) -> &mut Self {
         let rect = Rect::new(Mm(rect[0]), Mm(rect[1]), Mm(rect[2]), Mm(rect[3]));
         self.mark(MarkKind::Picture(PictureMark { raster: Arc::clone(raster), rect }))
     }
 
     /// Adds vector art.
-    pub fn outline(&mut self, segments: &Arc<[Segment]>, at: (f64, f64), scale: f64) -> &mut Self {
+    pub(crate) fn outline(
+        &mut self,
+        segments: &Arc<[Segment]>,
+        at: (f64, f64),
+        scale: f64,
+    ) -> &mut Self {
         let offset = Point::new(Mm(at.0), Mm(at.1));
         let rect = Rect::new(offset.x, offset.y, Mm(20.0), Mm(20.0));
         let (rule, ink) = (FillRule::EvenOdd, Ink::Black);
@@ -146,12 +158,12 @@ impl<'a> PageBuilder<'a> {
 }
 
 /// The built-in font of a cut.
-pub fn built_in(book: &FontBook, cut: Cut) -> FontId {
+pub(crate) fn built_in(book: &FontBook, cut: Cut) -> FontId {
     book.fallbacks(None, cut)[0]
 }
 
 /// A ring with `teeth` teeth as an outline of 100 units, enough segments to become an object.
-pub fn gear(teeth: u32) -> Arc<[Segment]> {
+pub(crate) fn gear(teeth: u32) -> Arc<[Segment]> {
     let mut segments = Vec::new();
     // Points on a square path, so that no trigonometry is needed.
     let corner = |step: f64| match step {
@@ -174,4 +186,12 @@ pub fn gear(teeth: u32) -> Arc<[Segment]> {
     segments.extend(hole[1..].iter().map(|&(x, y)| Segment::LineTo(x, y)));
     segments.push(Segment::Close);
     segments.into()
+}
+
+/// The texts of a page in painting order.
+pub(crate) fn texts(page: &Page) -> impl Iterator<Item = &str> {
+    page.marks.iter().filter_map(|mark| match &mark.kind {
+        MarkKind::Text(run) => Some(run.text.as_str()),
+        _ => None,
+    })
 }
