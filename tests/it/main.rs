@@ -33,6 +33,7 @@ mod orders_cases;
 mod orders_hostile;
 mod orders_values;
 mod readback;
+mod readme;
 mod sample_pages;
 mod samples;
 mod schemas;

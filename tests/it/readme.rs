@@ -1,0 +1,81 @@
+//! What README.md shows is true: its commands run, its snippets read, its pictures are ours.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use slipwright::{DotGrid, FontBook, SHIPPED, Sources, read_layout, read_orders, render_png};
+
+use crate::command::Desk;
+use crate::sample_pages::sample_pages;
+
+/// The crate's folder.
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The blocks of one language in README.md.
+fn snippets(language: &str) -> Vec<String> {
+    let text = fs::read_to_string(root().join("README.md")).unwrap();
+    let fence = format!("```{language}\n");
+    let blocks = text.split(&fence).skip(1);
+    blocks.map(|block| block.split("```").next().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn the_commands_do_what_they_say() {
+    let desk = Desk::new();
+    fs::create_dir(desk.path("samples")).unwrap();
+    for sample in ["evening.json", "shop.yaml"] {
+        fs::copy(root().join("samples").join(sample), desk.path("samples").join(sample)).unwrap();
+    }
+    desk.sample("shop.yaml");
+    fs::copy(root().join("samples/evening.json"), desk.path("orders.json")).unwrap();
+    let mut run = 0;
+    for line in snippets("sh").iter().flat_map(|block| block.lines()) {
+        let arguments = match line.split_once("cargo run --release -- ") {
+            Some((_, arguments)) => arguments,
+            None => match line.strip_prefix("slipwright ") {
+                Some(arguments) => arguments,
+                None => continue,
+            },
+        };
+        desk.done(&arguments.split_whitespace().collect::<Vec<_>>());
+        run += 1;
+    }
+    assert!(run >= 4, "{run} commands were run");
+    for made in ["labels.pdf", "cards.pdf", "mine.yaml"] {
+        assert!(desk.path(made).is_file(), "{made}");
+    }
+}
+
+#[test]
+fn the_snippets_read_without_a_word() {
+    for (index, text) in snippets("yaml").into_iter().enumerate() {
+        let mut sources = Sources::new();
+        let file = sources.add(format!("yaml {index}"), text);
+        let (layout, faults) = read_layout(&sources, file);
+        assert!(layout.is_some() && faults.is_empty(), "{faults:?}");
+    }
+    for (index, text) in snippets("json").into_iter().enumerate() {
+        let mut sources = Sources::new();
+        let file = sources.add(format!("json {index}"), text);
+        let orders = read_orders(sources.get(file).text(), file);
+        assert!(orders.diagnostics.is_empty(), "{:?}", orders.diagnostics);
+        assert_eq!(orders.orders.len(), 1);
+    }
+}
+
+/// `SLIPWRIGHT_BLESS=1` draws the pictures anew; look at them before they are committed.
+#[test]
+fn the_pictures_are_what_the_engine_draws() {
+    let book = FontBook::builtin();
+    for layout in SHIPPED {
+        let page = &sample_pages(layout.name, DotGrid::DPI_203)[0];
+        let drawn = render_png(page, &book).unwrap();
+        let path: &Path = &root().join("samples").join(format!("{}.png", layout.name));
+        if std::env::var_os("SLIPWRIGHT_BLESS").is_some() {
+            fs::write(path, &drawn).unwrap();
+        }
+        assert!(fs::read(path).is_ok_and(|kept| kept == drawn), "{} is stale", path.display());
+    }
+}
