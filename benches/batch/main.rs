@@ -10,6 +10,11 @@ use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+/// Who sends.
+const SHOP: &str = "name: Tern Hollow Pens
+address: {lines: [7 Saltings Lane], city: Ternmouth, postcode: TR77 4NH, country: GB}
+";
+
 /// One measured run.
 struct Measured {
     /// From start to exit.
@@ -24,6 +29,7 @@ fn main() {
     let given: Vec<usize> = std::env::args().filter_map(|word| word.parse().ok()).collect();
     let counts = if given.is_empty() { vec![1_000, 10_000] } else { given };
     let folder = tempfile::tempdir().expect("a temporary folder");
+    fs::write(folder.path().join("shop.yaml"), SHOP).expect("the shop file is written");
     println!(
         "{:>8} {:>8} {:>9} {:>12} {:>9} {:>12}",
         "labels", "threads", "seconds", "labels/s", "peak MB", "bytes/label"

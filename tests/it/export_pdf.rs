@@ -11,8 +11,8 @@ use export_support::label::{label, label_of};
 use export_support::ladder::{ladder, noise};
 use lopdf::{Dictionary, Document, Object, ObjectId};
 use slipwright::{
-    Cut, DotGrid, Duplex, FontBook, Ink, Page, PdfDate, PdfEncoder, PdfError, PdfOptions,
-    PdfWriter, Raster, Shaper, TextStyle, Turn, write_pdf,
+    Cut, DotGrid, Duplex, FontBook, Ink, MarkKind, Mm, Page, PdfDate, PdfEncoder, PdfError,
+    PdfOptions, PdfWriter, Raster, Rect, Shaper, TextStyle, Turn, write_pdf,
 };
 
 /// Pages as the bytes of a PDF.
@@ -72,7 +72,7 @@ fn fonts(document: &Document) -> Vec<&Dictionary> {
 
 #[test]
 fn boxes_are_the_paper() {
-    // FACTS §5: ISO 216 sizes and Letter in points; 4×6 in; a roll size.
+    // ISO 216 sizes, Letter and 4×6 in in points, and a roll size.
     let papers = [
         ((210.0, 297.0), (595.276, 841.890)),
         ((148.0, 210.0), (419.528, 595.276)),
@@ -490,4 +490,22 @@ fn other_printers_have_their_own_dots() {
     let id = document.get_pages()[&1];
     let content = document.get_page_content(id);
     assert!(content.starts_with(b".24 0 0 .24 0 425.1969 cm\n"));
+}
+
+#[test]
+fn absurd_marks_end_in_a_readable_file() {
+    let mut shaper = Shaper::new(&FontBook::builtin());
+    let mut page = PageBuilder::new(&mut shaper, (50.0, 25.0), DotGrid::DPI_203, "p");
+    for (x, width) in [(f64::NAN, 1.0), (1e300, 1e300), (-1e300, f64::INFINITY), (0.0, -5.0)] {
+        let rect = Rect::new(Mm(x), Mm(0.0), Mm(width), Mm(1.0));
+        page.mark(MarkKind::Fill(rect, Ink::Black));
+    }
+    page.text((1e9, -1e9), 9.0, Cut::Bold, "far").text((f64::NAN, 5.0), 1e9, Cut::Bold, "large");
+    page.picture([1e9, f64::NAN, -1.0, 0.0], &noise(3, 3));
+    page.outline(&export_support::gear(40), (f64::INFINITY, 5.0), f64::NAN);
+    let document = read_back(&[page.finish()]);
+    let content = document.get_page_content(document.get_pages()[&1]);
+    let text = String::from_utf8_lossy(&content);
+    assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
+    assert!(lopdf::content::Content::decode(&content).unwrap().operations.len() > 10);
 }

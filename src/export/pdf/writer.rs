@@ -160,7 +160,8 @@ impl<W: Write> PdfWriter<W> {
         Ok(id)
     }
 
-    /// Writes a page's dictionary. All boxes are the paper (FACTS: one label a page, no turning).
+    /// Writes a page's dictionary. All boxes are the paper, nothing is turned (ISO
+    /// 32000-1 §14.11.2).
     fn put_page(
         &mut self,
         id: Ref,
