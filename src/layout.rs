@@ -513,8 +513,10 @@ pub struct Column {
     pub align: ColumnAlign,
     /// How cells are set.
     pub style: TypeStyle,
-    /// How head and total are set.
+    /// How the head is set.
     pub head_style: TypeStyle,
+    /// How the total is set: as large as the cells, in the cut of the head.
+    pub total_style: TypeStyle,
 }
 
 /// How the cells of a column sit.

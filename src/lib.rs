@@ -75,8 +75,9 @@ pub use geom::{
     DotGrid, FillRule, Insets, MM_PER_INCH, MM_PER_PT, Mm, Point, Rect, Segment, Size, TOLERANCE,
 };
 pub use images::{
-    BitImage, Drawing, GrayImage, ImageError, ImageFormat, MAX_PIXELS, MAX_RASTER_BYTES,
-    MAX_SVG_BYTES, Picture, Raster, Shape, decode as decode_picture, dither, resample,
+    ArchivalProblem, BitImage, DeviceColour, Drawing, GrayImage, ImageError, ImageFormat,
+    ImportedPage, MAX_PIXELS, MAX_RASTER_BYTES, MAX_SVG_BYTES, PageRemark, PdfFile, PdfImportError,
+    Picture, Raster, Shape, SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
 };
 pub use layout::{
     Align, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column,

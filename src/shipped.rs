@@ -30,7 +30,7 @@ macro_rules! shipped {
 
 /// Every layout that comes with the engine.
 pub const SHIPPED: &[Shipped] =
-    shipped!["label-4x6in", "label-100x150mm", "bench-card", "bench-cards-4x6in"];
+    shipped!["label-4x6in", "label-100x150mm", "bench-card", "bench-cards-4x6in", "slip-a4"];
 
 /// The layout of a name.
 #[must_use]

@@ -6,7 +6,7 @@ use super::tally::snap_start;
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::codes::{
-    CODE128_QUIET_ZONE, Code128, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
+    CODE128_QUIET_ZONE, Code128, Data, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
 };
 use crate::diag::Diagnostic;
 use crate::geom::{DotGrid, Mm};
@@ -81,11 +81,12 @@ impl Job<'_, '_> {
         }
         let dots = DotRect { x: x + quiet * module, y, width: modules * module, height };
         let around = DotRect { x, y, width: across * module, height }.to_rect(grid);
+        let payload = read_payload(&symbol);
         self.mark(
             place.id,
             MarkKind::Code(CodeMark {
                 symbol: Symbol::Code128(symbol),
-                payload: text.to_owned(),
+                payload,
                 module_dots: module,
                 turn: Turn::Upright,
                 dots,
@@ -256,6 +257,18 @@ impl Job<'_, '_> {
         }
         text.is_empty()
     }
+}
+
+/// What a reader gives back: the characters, with a group separator for every FNC1 but the first,
+/// which only says that the symbol is a GS1-128 (GS1 General Specifications, 5.4.3.6).
+fn read_payload(symbol: &Code128) -> String {
+    let characters = symbol.data().iter().enumerate();
+    characters
+        .filter_map(|(index, data)| match data {
+            Data::Char(byte) => Some(char::from(*byte)),
+            Data::Fnc1 => (index > 0).then_some('\u{1d}'),
+        })
+        .collect()
 }
 
 /// The first dot of something `used` dots long, as its block's `align` wants it.

@@ -299,7 +299,8 @@ fn part_cells<'t, 'l>(
 fn part_style(column: &Column, part: TablePart) -> &TypeStyle {
     match part {
         TablePart::Row(_) => &column.style,
-        TablePart::Head | TablePart::Totals => &column.head_style,
+        TablePart::Head => &column.head_style,
+        TablePart::Totals => &column.total_style,
     }
 }
 
@@ -309,8 +310,9 @@ fn cells<'t>(
     index: usize,
     column: &'t Column,
 ) -> impl Iterator<Item = (&'t str, &'t TypeStyle)> {
-    let ends = [table.head.get(index), table.totals.get(index)];
-    let ends = ends.into_iter().flatten().map(|cell| (&**cell, &column.head_style));
+    let head = table.head.get(index).map(|cell| (&**cell, &column.head_style));
+    let total = table.totals.get(index).map(|cell| (&**cell, &column.total_style));
+    let ends = head.into_iter().chain(total);
     let rows = table.rows.iter().filter_map(move |row| row.get(index));
     ends.chain(rows.map(|cell| (&**cell, &column.style)))
 }

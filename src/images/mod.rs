@@ -14,6 +14,7 @@ mod jpeg;
 mod jpeg_segments;
 mod luma;
 mod orientation;
+mod pdf_page;
 mod png;
 mod resample;
 mod svg;
@@ -24,6 +25,10 @@ use crate::geom::{FillRule, Segment};
 
 pub use dither::dither;
 pub use error::{ImageError, ImageFormat};
+pub use pdf_page::{
+    ArchivalProblem, DeviceColour, ImportedPage, PageRemark, PdfFile, PdfImportError,
+    SharedObjects, WrittenPage,
+};
 pub use resample::resample;
 
 /// The most pixels a raster picture may have: 40 megapixels, above what a camera phone makes.

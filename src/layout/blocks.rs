@@ -172,7 +172,11 @@ pub const BLOCKS: &[BlockRule] = &[
             },
             setting("as", A_TEXT, "what each value is called inside `cell`; default `item`"),
             TYPE_NAME,
-            setting("head_type", A_TEXT, "the type of the head and the totals; default `type`"),
+            setting(
+                "head_type",
+                A_TEXT,
+                "the type of the head; totals take its weight; default `type`",
+            ),
             setting("gap", A_LENGTH, "white between columns; default 3"),
             setting("row_gap", A_LENGTH, "white between rows; default 1"),
             setting("line", A_LENGTH, "the line under the head and above totals; default `3dots`"),

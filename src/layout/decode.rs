@@ -621,10 +621,11 @@ impl<'a> Decoder<'a> {
                 Some("decimal") => ColumnAlign::Decimal,
                 _ => ColumnAlign::Left,
             },
-            head_style: own.clone().map_or_else(
-                || head_style.clone(),
-                |own| TypeStyle { size: own.size, ..head_style.clone() },
-            ),
+            head_style: head_style.clone(),
+            total_style: TypeStyle {
+                cut: head_style.cut,
+                ..own.clone().unwrap_or_else(|| style.clone())
+            },
             style: own.unwrap_or_else(|| style.clone()),
         })
     }

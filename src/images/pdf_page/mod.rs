@@ -1,0 +1,308 @@
+//! A page of an existing PDF, ready to be placed as vector art.
+//!
+//! In: the bytes of a PDF file and a page's number. Out: an [`ImportedPage`]: its true size, and
+//! a form (ISO 32000-1 §8.10) with all objects it needs, to be written into another PDF under
+//! numbers of that file. Values and packed data are carried over byte for byte. Form fields,
+//! stamps and notes that a viewer prints become part of the form; scripts, actions, attached
+//! files and hidden layers never come along. Whatever cannot be placed faithfully is refused.
+//! Not here: rendering, and writing the file.
+//!
+//! The steps of [`PdfFile::page`]: `page_tree` and `page_box` find the page and its size,
+//! `content` and `annotations` what it draws, `assemble` and `carry` make the form, `archive`
+//! judges it. Below them lie `reader`, `xref`, `stream` and `filters`, which fetch objects, and
+//! `parser`, `lexer` and `object`, which know the syntax. All work is bounded by `limits`.
+
+mod annotations;
+mod archive;
+mod assemble;
+mod carry;
+mod content;
+mod error;
+mod filters;
+mod layers;
+mod lexer;
+mod limits;
+mod object;
+mod page_box;
+mod page_tree;
+mod parser;
+mod reader;
+mod remark;
+mod scan;
+mod stream;
+mod xref;
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+pub use error::PdfImportError;
+pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
+
+use annotations::read_overlay;
+use archive::judge;
+use assemble::{Parts, assemble, page_form, page_group, resources};
+use carry::{CarriedObject, Carrier, Key, fill_in};
+use content::Content;
+use error::{Result, broken, too_large};
+use layers::Layers;
+use limits::{FILE_BYTES, Fuel};
+use object::Dict;
+use page_box::PageBox;
+use page_tree::{Leaf, list_pages};
+use reader::Reader;
+use xref::{Table, read_table};
+
+use crate::geom::Size;
+
+/// How far into a file its header is looked for, in bytes.
+const HEADER_WITHIN: usize = 1024;
+
+/// An existing PDF, whose pages can be placed.
+#[derive(Debug)]
+pub struct PdfFile {
+    /// The file from its header on.
+    bytes: Vec<u8>,
+    /// Where its objects are.
+    table: Table,
+    /// Its pages in order.
+    pages: Vec<Leaf>,
+    /// Which of its layers are printed.
+    layers: Layers,
+    /// Whether viewers draw filled form fields anew.
+    stale_fields: bool,
+    /// Tells this file's pages from those of others.
+    identity: Arc<()>,
+}
+
+impl PdfFile {
+    /// Opens the PDF in `bytes` and finds its pages.
+    ///
+    /// # Errors
+    /// When it is not a PDF, is encrypted, damaged or too large, or is a form that only a viewer
+    /// can turn into pages.
+    pub fn open(bytes: Vec<u8>) -> std::result::Result<PdfFile, PdfImportError> {
+        if bytes.len() > FILE_BYTES {
+            return Err(too_large(format!("more than {} MB", FILE_BYTES >> 20)));
+        }
+        let head = &bytes[..bytes.len().min(HEADER_WITHIN)];
+        let header = head.windows(5).position(|window| window == b"%PDF-");
+        let header = header.ok_or(PdfImportError::NotAPdf)?;
+        if header == 0 {
+            return PdfFile::open_from(bytes);
+        }
+        // Places count from the header, but some files with data before it count from their start.
+        match PdfFile::open_from(bytes[header..].to_vec()) {
+            Err(PdfImportError::Broken { .. }) => PdfFile::open_from(bytes),
+            result => result,
+        }
+    }
+
+    /// Opens a PDF whose places count from the start of `bytes`.
+    fn open_from(bytes: Vec<u8>) -> Result<PdfFile> {
+        let table = read_table(&bytes, &mut Fuel::new())?;
+        let mut reader = Reader::new(&bytes, &table);
+        let catalog = reader.dict(&table.trailer, "Root")?;
+        let catalog = catalog.ok_or_else(|| broken("it has no catalog"))?;
+        let none = Dict::default();
+        let catalog = catalog.dict().unwrap_or(&none);
+        let form = reader.dict(catalog, "AcroForm")?;
+        let form = form.as_ref().and_then(|form| form.dict());
+        let says = |dict: Option<&Dict>, key: &str| {
+            dict.is_some_and(|dict| dict.get(key) == Some(&object::Object::Bool(true)))
+        };
+        if says(Some(catalog), "NeedsRendering")
+            && form.is_some_and(|form| form.get("XFA").is_some())
+        {
+            return Err(PdfImportError::DynamicForm);
+        }
+        let pages = list_pages(&mut reader, catalog)?;
+        if pages.is_empty() {
+            return Err(broken("it has no pages"));
+        }
+        let layers = Layers::read(&mut reader, catalog)?;
+        let stale_fields = says(form, "NeedAppearances");
+        drop(reader);
+        Ok(PdfFile { bytes, table, pages, layers, stale_fields, identity: Arc::new(()) })
+    }
+
+    /// How many pages it has; at least one.
+    #[must_use]
+    pub fn page_count(&self) -> usize {
+        self.pages.len()
+    }
+
+    /// Fetches the page with the given number, counted from 1.
+    ///
+    /// # Errors
+    /// When there is no such page, or it cannot be placed as a viewer would print it.
+    pub fn page(&self, number: usize) -> std::result::Result<ImportedPage, PdfImportError> {
+        let missing = PdfImportError::NoSuchPage { asked: number, pages: self.pages.len() };
+        let leaf = number.checked_sub(1).and_then(|index| self.pages.get(index)).ok_or(missing)?;
+        let mut reader = Reader::new(&self.bytes, &self.table);
+        let page = leaf.entries(&mut reader)?;
+        let page_box = PageBox::read(&mut reader, &page)?;
+        let content = Content::read(&mut reader, &page)?;
+        let overlay = read_overlay(&mut reader, &self.layers, &page, &page_box, self.stale_fields)?;
+        let mut carrier = Carrier::new(&mut reader, &self.layers);
+        let parts =
+            Parts { number, page: &page, page_box, content: &content, stamps: &overlay.stamps };
+        assemble(&mut carrier, &parts)?;
+        let (sources, objects) = (carrier.sources(), carrier.objects);
+        let group = reader.dict(&page, "Group")?;
+        let group = group.as_ref().and_then(|group| group.dict());
+        let drawn = (content.plain.as_slice(), &resources(&page));
+        let judgement = judge(&mut reader, &self.layers, drawn, group, &sources)?;
+        Ok(ImportedPage {
+            number,
+            size: page_box.size(),
+            upright: page_box.upright(),
+            objects,
+            problems: judgement.problems.into_iter().collect(),
+            transparent: judgement.transparent,
+            remarks: overlay.remarks,
+            file: Arc::clone(&self.identity),
+        })
+    }
+}
+
+/// A page of an existing PDF as a form with all it needs.
+#[derive(Clone)]
+pub struct ImportedPage {
+    /// Its number in its file.
+    number: usize,
+    /// Width and height of what is shown, upright, as paper.
+    size: Size,
+    /// Width and height of the form as it draws itself, in the page's own units.
+    upright: (f64, f64),
+    /// The form, then what it refers to, in the order in which it is first referred to.
+    objects: Vec<CarriedObject>,
+    /// Why a document with it is not PDF/A-2b.
+    problems: Vec<ArchivalProblem>,
+    /// Whether anything on it is blended.
+    transparent: bool,
+    /// What may differ from what the user saw.
+    remarks: Vec<PageRemark>,
+    /// The file it is from.
+    file: Arc<()>,
+}
+
+impl fmt::Debug for ImportedPage {
+    /// What it is, without its bytes.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("ImportedPage")
+            .field("number", &self.number)
+            .field("size", &self.size)
+            .field("objects", &self.objects.len())
+            .field("bytes", &self.byte_count())
+            .finish_non_exhaustive()
+    }
+}
+
+impl ImportedPage {
+    /// The size of the part that is shown (`CropBox`), turned upright, with `UserUnit` counted in.
+    #[must_use]
+    pub fn size(&self) -> Size {
+        self.size
+    }
+
+    /// The six numbers for `cm` under which the form fills the box with the lower left corner
+    /// `x`, `y`, in whatever unit the caller's page is drawn in, y upwards.
+    #[must_use]
+    pub fn placement(&self, x: f64, y: f64, width: f64, height: f64) -> [f64; 6] {
+        [width / self.upright.0, 0.0, 0.0, height / self.upright.1, x, y]
+    }
+
+    /// How many bytes its objects take in a file.
+    #[must_use]
+    pub fn byte_count(&self) -> usize {
+        self.objects.iter().map(|object| object.body.len()).sum()
+    }
+
+    /// Why a document with this page in it is not PDF/A-2b; see [`ArchivalProblem`] for what an
+    /// empty list means.
+    #[must_use]
+    pub fn archival_problems(&self) -> &[ArchivalProblem] {
+        &self.problems
+    }
+
+    /// Whether anything on it is blended with what lies under it, or the page is declared to be.
+    /// PDF/A-2 allows that, PDF/A-1 does not.
+    #[must_use]
+    pub fn is_transparent(&self) -> bool {
+        self.transparent
+    }
+
+    /// What may look different on paper than on the user's screen.
+    #[must_use]
+    pub fn remarks(&self) -> &[PageRemark] {
+        &self.remarks
+    }
+
+    /// Writes the objects that are not written yet and returns the numbers of those to refer to.
+    ///
+    /// `allocate` gives the next free object number; `put` gets each number once, with all bytes
+    /// that belong between `obj` and `endobj`. `shared` remembers what is written, so that a page
+    /// used again costs nothing and pages of one [`PdfFile`] share their fonts and pictures; it
+    /// belongs to one output file.
+    ///
+    /// # Errors
+    /// What `put` returns; the output is not complete then.
+    pub fn write_objects<E>(
+        &self,
+        shared: &mut SharedObjects,
+        mut allocate: impl FnMut() -> i32,
+        mut put: impl FnMut(i32, &[u8]) -> std::result::Result<(), E>,
+    ) -> std::result::Result<WrittenPage, E> {
+        let numbers = shared.of(self);
+        let mut fresh = Vec::new();
+        for object in &self.objects {
+            numbers.entry(object.key).or_insert_with(|| {
+                fresh.push(object);
+                allocate()
+            });
+        }
+        let mut bytes = Vec::new();
+        for object in fresh {
+            fill_in(object, numbers, &mut bytes);
+            put(numbers.get(&object.key).copied().unwrap_or_default(), &bytes)?;
+        }
+        Ok(WrittenPage {
+            form: numbers.get(&page_form(self.number)).copied().unwrap_or_default(),
+            group: numbers.get(&page_group(self.number)).copied(),
+        })
+    }
+}
+
+/// The objects that stand for an imported page in the output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WrittenPage {
+    /// The form to draw with `Do`.
+    pub form: i32,
+    /// The group that the page with the form on it should name as its `Group`, if it has none:
+    /// without the colours named there, ghostscript 10.0 applies a soft mask too weakly.
+    pub group: Option<i32>,
+}
+
+/// Which imported objects an output file already holds, and under which numbers.
+#[derive(Debug, Default)]
+pub struct SharedObjects {
+    /// For each source file, by the address of its identity, which is held so that no other file
+    /// gets the same.
+    files: BTreeMap<usize, (Arc<()>, BTreeMap<Key, i32>)>,
+}
+
+impl SharedObjects {
+    /// Nothing written yet.
+    #[must_use]
+    pub fn new() -> SharedObjects {
+        SharedObjects::default()
+    }
+
+    /// The numbers of the objects from the same file as `page`.
+    fn of(&mut self, page: &ImportedPage) -> &mut BTreeMap<Key, i32> {
+        let address = Arc::as_ptr(&page.file).addr();
+        let file = || (Arc::clone(&page.file), BTreeMap::new());
+        &mut self.files.entry(address).or_insert_with(file).1
+    }
+}
