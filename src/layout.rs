@@ -10,13 +10,13 @@ mod blocks;
 mod decode;
 mod filters;
 mod schema;
+mod settings;
 mod template;
 mod values;
 mod variables;
 
 use minijinja::Environment;
 
-use crate::geom::{DotGrid, Mm};
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
@@ -24,6 +24,10 @@ pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, PAGE, SHEET, TYPE};
 pub use decode::read_layout;
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
+pub use settings::{
+    Align, Caption, ColumnAlign, Correction, Direction, Fit, Form, Length, Sides, Sit, TypeStyle,
+    Weight, Who,
+};
 pub use template::FUEL;
 pub(crate) use template::explain_failure;
 pub use variables::{VARIABLES, Variable};
@@ -114,82 +118,6 @@ pub struct Sheet {
     pub marks: bool,
 }
 
-/// A length as a layout gives it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Length {
-    /// Millimetres; points and inches have been turned into them.
-    Mm(f64),
-    /// Dots of the printer.
-    Dots(f64),
-}
-
-impl Length {
-    /// The length on a printer's grid.
-    #[must_use]
-    pub fn to_mm(self, grid: DotGrid) -> Mm {
-        match self {
-            Length::Mm(mm) => Mm(mm),
-            Length::Dots(dots) => grid.length(dots),
-        }
-    }
-}
-
-/// One length for each side.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sides {
-    /// From the top.
-    pub top: Length,
-    /// From the right.
-    pub right: Length,
-    /// From the bottom.
-    pub bottom: Length,
-    /// From the left.
-    pub left: Length,
-}
-
-impl Default for Sides {
-    fn default() -> Sides {
-        Sides::all(Length::Mm(0.0))
-    }
-}
-
-impl Sides {
-    /// The same length on all sides.
-    #[must_use]
-    pub fn all(length: Length) -> Sides {
-        Sides { top: length, right: length, bottom: length, left: length }
-    }
-}
-
-/// How a run of text is set.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TypeStyle {
-    /// The em.
-    pub size: Length,
-    /// The em that `fit: shrink` may go down to.
-    pub smallest: Length,
-    /// Which cut of the family.
-    pub cut: Weight,
-    /// Extra room after each character, in em.
-    pub spacing: f64,
-    /// From baseline to baseline, in em.
-    pub leading: f64,
-    /// Whether everything is set in capitals.
-    pub capitals: bool,
-}
-
-/// The cuts of a family.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Weight {
-    /// For reading.
-    #[default]
-    Regular,
-    /// For names and heads.
-    Bold,
-    /// For much in little room.
-    Condensed,
-}
-
 /// Which of a layout's templates.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TemplateId(pub usize);
@@ -275,72 +203,6 @@ impl Block {
             kind,
         }
     }
-}
-
-/// From left to right.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Align {
-    /// At the left.
-    #[default]
-    Left,
-    /// In the middle.
-    Center,
-    /// At the right.
-    Right,
-}
-
-/// From top to bottom.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Sit {
-    /// At the top.
-    #[default]
-    Top,
-    /// In the middle.
-    Middle,
-    /// At the bottom.
-    Bottom,
-}
-
-/// What to do with text that does not fit.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Fit {
-    /// Break it into lines.
-    #[default]
-    Wrap,
-    /// Set it smaller, down to the style's `smallest`, and break it into lines.
-    Shrink,
-    /// Keep it on one line; too long is an error.
-    Fail,
-}
-
-/// Where a code's text stands.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Caption {
-    /// Nowhere.
-    #[default]
-    None,
-    /// Over the code.
-    Above,
-    /// Under the code.
-    Below,
-}
-
-/// Whose address.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Who {
-    /// The buyer's.
-    ShipTo,
-    /// The shop's.
-    Seller,
-}
-
-/// A container's direction.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Direction {
-    /// One under another.
-    Down,
-    /// Side by side.
-    Across,
 }
 
 /// What a block is, with its own settings.
@@ -450,33 +312,6 @@ pub enum BlockKind {
     },
 }
 
-/// Error correction of a QR code, weakest first.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Correction {
-    /// About 7 % of the code words.
-    Low,
-    /// About 15 %.
-    #[default]
-    Medium,
-    /// About 25 %.
-    Quartile,
-    /// About 30 %.
-    High,
-}
-
-/// What can be filled in by hand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
-    /// A line to write on, its label in front.
-    Line,
-    /// A box to tick, its label behind.
-    Tick,
-    /// A line to sign on, its label under it.
-    Signature,
-    /// So many boxes, one a letter.
-    Boxes(u32),
-}
-
 /// A table's rows and columns.
 #[derive(Clone, Debug)]
 pub struct Table {
@@ -517,18 +352,4 @@ pub struct Column {
     pub head_style: TypeStyle,
     /// How the total is set: as large as the cells, in the cut of the head.
     pub total_style: TypeStyle,
-}
-
-/// How the cells of a column sit.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum ColumnAlign {
-    /// At the left.
-    #[default]
-    Left,
-    /// In the middle.
-    Center,
-    /// At the right.
-    Right,
-    /// With their decimal points under each other, at the right.
-    Decimal,
 }

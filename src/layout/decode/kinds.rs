@@ -1,0 +1,220 @@
+//! What a block is, with the settings of its own.
+
+use super::super::values::parse_number;
+use super::super::{
+    Block, BlockKind, BlockRule, Caption, Column, ColumnAlign, Correction, Direction, Fit, Form,
+    Length, Table, TypeStyle, Who,
+};
+use super::Decoder;
+use super::read::{read_count, read_fit, read_length, word};
+use crate::diag::Diagnostic;
+use crate::tree::Node;
+
+impl Decoder<'_> {
+    /// Reads what a block is.
+    pub(super) fn kind(
+        &mut self,
+        rule: &BlockRule,
+        node: &Node,
+        content: &Node,
+        depth: usize,
+    ) -> Option<BlockKind> {
+        Some(match rule.name {
+            "down" | "across" => BlockKind::Stack {
+                direction: if rule.name == "down" { Direction::Down } else { Direction::Across },
+                gap: node.get("gap").and_then(read_length).unwrap_or(Length::Mm(0.0)),
+                children: self.children(content, depth)?,
+            },
+            "over" => BlockKind::Over(self.children(content, depth)?),
+            "each" => self.each(node, content, depth)?,
+            "text" => BlockKind::Text {
+                text: self.template(content)?,
+                style: self.style(node)?,
+                fit: read_fit(node).unwrap_or(Fit::Wrap),
+            },
+            "address" => BlockKind::Address {
+                who: if content.literal() == Some("seller") { Who::Seller } else { Who::ShipTo },
+                style: self.style(node)?,
+                fit: read_fit(node).unwrap_or(Fit::Shrink),
+            },
+            "tag" => BlockKind::Tag { text: self.template(content)? },
+            "code128" => BlockKind::Code128 {
+                text: self.template(content)?,
+                gs1: word(node, "gs1") == Some("true"),
+                caption: match word(node, "caption") {
+                    Some("above") => Caption::Above,
+                    Some("below") => Caption::Below,
+                    _ => Caption::None,
+                },
+                style: self.style(node)?,
+                most: read_count(node, "most"),
+            },
+            "qr" => BlockKind::Qr {
+                text: self.template(content)?,
+                correction: match word(node, "correction") {
+                    Some("low") => Correction::Low,
+                    Some("quartile") => Correction::Quartile,
+                    Some("high") => Correction::High,
+                    _ => Correction::Medium,
+                },
+                quiet_inside: word(node, "quiet") != Some("outside"),
+                most: read_count(node, "most"),
+            },
+            "table" => self.table(node, content)?,
+            "blank" => BlockKind::Blank {
+                form: match content.literal() {
+                    Some("tick") => Form::Tick,
+                    Some("signature") => Form::Signature,
+                    Some("boxes") => Form::Boxes(read_count(node, "count").unwrap_or(8)),
+                    _ => Form::Line,
+                },
+                label: match node.get("label") {
+                    Some(label) => Some(self.template(label)?),
+                    None => None,
+                },
+                style: self.style(node)?,
+            },
+            "cut_line" => BlockKind::CutLine(read_length(content)?),
+            "tally" => BlockKind::Tally {
+                cell: node.get("cell").and_then(read_length).unwrap_or(Length::Mm(0.0)),
+            },
+            "rule" => BlockKind::Rule(read_length(content)?),
+            "box" => BlockKind::Outline(read_length(content)?),
+            "image" => BlockKind::Image { file: self.template(content)? },
+            _ => return None,
+        })
+    }
+
+    /// Reads the blocks of a container.
+    pub(super) fn children(&mut self, content: &Node, depth: usize) -> Option<Vec<Block>> {
+        let blocks: Vec<_> =
+            content.items().iter().map(|child| self.block(child, depth + 1)).collect();
+        blocks.into_iter().collect()
+    }
+
+    /// Reads a loop.
+    pub(super) fn each(&mut self, node: &Node, content: &Node, depth: usize) -> Option<BlockKind> {
+        let scope = self.scope.clone();
+        let list = self.compiler.expression(content, &scope, self.source, self.out);
+        let name = word(node, "as").unwrap_or("item").to_owned();
+        self.scope.push(name.clone());
+        let show = node.get("show").and_then(|show| self.block(show, depth + 1));
+        self.scope.pop();
+        self.scope.push("rest".into());
+        let more = node.get("more").map(|more| (more.span, self.template(more)));
+        self.scope.pop();
+        let limit = match (read_count(node, "most"), more) {
+            (None, None) => None,
+            (Some(most), Some((span, text))) => {
+                let kind =
+                    BlockKind::Text { text: text?, style: self.style(node)?, fit: Fit::Wrap };
+                Some((most, Box::new(Block::plain(span, "text", kind))))
+            }
+            (Some(_), None) => {
+                let fault =
+                    "an `each` with `most` needs `more`, so that nothing is left out unseen";
+                self.fault(
+                    Diagnostic::error("missing-setting", fault)
+                        .at(node.entries()[0].0.span)
+                        .hint("add `more: \"and {{ rest }} more\"`"),
+                );
+                return None;
+            }
+            (None, Some((span, _))) => {
+                let fault = "`more` does nothing without `most`";
+                self.fault(
+                    Diagnostic::error("missing-setting", fault).at(span).hint("add `most: 6`"),
+                );
+                return None;
+            }
+        };
+        let across = word(node, "direction") == Some("across");
+        let between = match node.get("between") {
+            Some(between) => Some(Box::new(self.block(between, depth + 1)?)),
+            None => None,
+        };
+        Some(BlockKind::Each {
+            list: list?,
+            name,
+            show: Box::new(show?),
+            direction: if across { Direction::Across } else { Direction::Down },
+            gap: node.get("gap").and_then(read_length).unwrap_or(Length::Mm(0.0)),
+            limit,
+            between,
+        })
+    }
+
+    /// Reads a table.
+    pub(super) fn table(&mut self, node: &Node, content: &Node) -> Option<BlockKind> {
+        let scope = self.scope.clone();
+        let list = self.compiler.expression(content, &scope, self.source, self.out);
+        let name = word(node, "as").unwrap_or("item").to_owned();
+        let style = self.style(node);
+        let head_style = match node.get("head_type") {
+            Some(name) => self.named_style(name),
+            None => style.clone(),
+        };
+        let (style, head_style) = (style?, head_style?);
+        let columns = node.get("columns").map(Node::items).unwrap_or_default();
+        if columns.is_empty() {
+            let fault = Diagnostic::error("missing-setting", "this `table` has no columns");
+            self.fault(
+                fault
+                    .at(node.entries()[0].0.span)
+                    .hint("add one: `- {head: Item, cell: \"{{ item.title }}\", grow: 1}`"),
+            );
+            return None;
+        }
+        let columns: Vec<Option<Column>> =
+            columns.iter().map(|column| self.column(column, &name, &style, &head_style)).collect();
+        Some(BlockKind::Table(Box::new(Table {
+            list: list?,
+            name,
+            columns: columns.into_iter().collect::<Option<_>>()?,
+            gap: node.get("gap").and_then(read_length).unwrap_or(Length::Mm(3.0)),
+            row_gap: node.get("row_gap").and_then(read_length).unwrap_or(Length::Mm(1.0)),
+            line: node.get("line").and_then(read_length).unwrap_or(Length::Dots(3.0)),
+            every: read_count(node, "every"),
+        })))
+    }
+
+    /// Reads a table's column.
+    pub(super) fn column(
+        &mut self,
+        node: &Node,
+        name: &str,
+        style: &TypeStyle,
+        head_style: &TypeStyle,
+    ) -> Option<Column> {
+        self.scope.push(name.to_owned());
+        let cell = node.get("cell").and_then(|cell| self.template(cell));
+        self.scope.pop();
+        let own = match node.get("type") {
+            Some(name) => Some(self.named_style(name)?),
+            None => None,
+        };
+        let mut outside = |name| match node.get(name) {
+            Some(text) => self.template(text).map(Some),
+            None => Some(None),
+        };
+        Some(Column {
+            head: outside("head")?,
+            total: outside("total")?,
+            cell: cell?,
+            width: node.get("width").and_then(read_length),
+            grow: word(node, "grow").and_then(parse_number).unwrap_or(0.0),
+            align: match word(node, "align") {
+                Some("center") => ColumnAlign::Center,
+                Some("right") => ColumnAlign::Right,
+                Some("decimal") => ColumnAlign::Decimal,
+                _ => ColumnAlign::Left,
+            },
+            head_style: head_style.clone(),
+            total_style: TypeStyle {
+                cut: head_style.cut,
+                ..own.clone().unwrap_or_else(|| style.clone())
+            },
+            style: own.unwrap_or_else(|| style.clone()),
+        })
+    }
+}

@@ -1,0 +1,128 @@
+//! Single settings of a checked layout: lengths, sides, words, styles, page and sheet.
+
+use super::super::values::{parse_length, parse_number};
+use super::super::{Fit, Length, MAKES, Makes, PageSetup, Sheet, Sides, TypeStyle, Weight};
+use super::{USUAL_SIZE, USUAL_SMALLEST};
+use crate::stock::Stock;
+use crate::tree::Node;
+
+/// What the layout makes.
+pub(super) fn read_makes(node: &Node) -> Option<Makes> {
+    let word = node.get("makes")?.literal()?;
+    MAKES.iter().find(|(known, _)| *known == word).map(|(_, makes)| *makes)
+}
+
+/// The page.
+pub(super) fn read_page(node: &Node) -> Option<PageSetup> {
+    let page = node.get("page")?;
+    let stock = page.get("stock")?;
+    Some(PageSetup {
+        stock: Stock::find(stock.literal()?).ok()?,
+        span: stock.span,
+        inset: page.get("inset").and_then(read_sides).unwrap_or_default(),
+        clear_edge: page.get("clear_edge").and_then(read_length),
+    })
+}
+
+/// The sheet.
+pub(super) fn read_sheet(node: &Node) -> Option<Sheet> {
+    let count = |name| node.get(name).and_then(Node::literal).and_then(|text| text.parse().ok());
+    let gutter = match node.get("gutter") {
+        None => (Length::Mm(0.0), Length::Mm(0.0)),
+        Some(both) => match read_pair(both) {
+            Some(pair) => pair,
+            None => read_length(both).map(|length| (length, length))?,
+        },
+    };
+    let stock = Stock::find(node.get("stock")?.literal()?).ok()?;
+    Some(Sheet {
+        span: node.span,
+        stock,
+        columns: count("columns").unwrap_or(1),
+        rows: count("rows").unwrap_or(1),
+        gutter,
+        margin: node.get("margin").and_then(read_pair),
+        marks: node.get("marks").and_then(Node::literal) == Some("true"),
+    })
+}
+
+/// A length.
+pub(super) fn read_length(node: &Node) -> Option<Length> {
+    parse_length(node.literal()?.trim()).ok()
+}
+
+/// Two lengths.
+pub(super) fn read_pair(node: &Node) -> Option<(Length, Length)> {
+    match node.items() {
+        [first, second] => Some((read_length(first)?, read_length(second)?)),
+        _ => None,
+    }
+}
+
+/// Lengths for the sides.
+pub(super) fn read_sides(node: &Node) -> Option<Sides> {
+    match node.items() {
+        [] => Some(Sides::all(read_length(node)?)),
+        [down, across] => {
+            let (down, across) = (read_length(down)?, read_length(across)?);
+            Some(Sides { top: down, bottom: down, left: across, right: across })
+        }
+        [top, right, bottom, left] => Some(Sides {
+            top: read_length(top)?,
+            right: read_length(right)?,
+            bottom: read_length(bottom)?,
+            left: read_length(left)?,
+        }),
+        _ => None,
+    }
+}
+
+/// A type style.
+pub(super) fn read_type(node: &Node) -> TypeStyle {
+    let length = |name| node.get(name).and_then(read_length);
+    let number = |name| node.get(name).and_then(Node::literal).and_then(parse_number);
+    let weight = match node.get("weight").and_then(Node::literal) {
+        Some("bold") => Weight::Bold,
+        Some("condensed") => Weight::Condensed,
+        _ => Weight::Regular,
+    };
+    TypeStyle {
+        size: length("size").unwrap_or(USUAL_SIZE),
+        smallest: length("smallest").unwrap_or(USUAL_SMALLEST),
+        cut: weight,
+        spacing: number("spacing").unwrap_or(0.0),
+        leading: number("leading").unwrap_or(1.25),
+        capitals: node.get("case").and_then(Node::literal) == Some("capitals"),
+    }
+}
+
+/// The style of text that names none.
+pub(super) fn usual_type() -> TypeStyle {
+    TypeStyle {
+        size: USUAL_SIZE,
+        smallest: USUAL_SMALLEST,
+        cut: Weight::Regular,
+        spacing: 0.0,
+        leading: 1.25,
+        capitals: false,
+    }
+}
+
+/// A setting's word.
+pub(super) fn word<'n>(node: &'n Node, name: &str) -> Option<&'n str> {
+    node.get(name).and_then(Node::literal)
+}
+
+/// A setting's whole number.
+pub(super) fn read_count(node: &Node, name: &str) -> Option<u32> {
+    word(node, name).and_then(|text| text.parse().ok())
+}
+
+/// What to do with text that does not fit.
+pub(super) fn read_fit(node: &Node) -> Option<Fit> {
+    match word(node, "fit")? {
+        "shrink" => Some(Fit::Shrink),
+        "fail" => Some(Fit::Fail),
+        _ => Some(Fit::Wrap),
+    }
+}
