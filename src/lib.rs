@@ -30,6 +30,7 @@ mod geom;
 mod images;
 mod layout;
 mod orders;
+mod parcel;
 mod pipeline;
 mod preflight;
 mod record;
@@ -89,6 +90,16 @@ pub use layout::{
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
 };
+pub use parcel::{
+    Band, Billing, BillingRules, Cargo, Extent, Extra, Figure, GOODS, Good, HeavyCaution,
+    HeavyLevel, HeavyRules, ItemBox, ItemPlace, Keeps, LIMITS, LengthUnit, LimitCheck, Limits,
+    Load, LooseBox, MOST_BOXES, Mass, MassUnit, Obstacle, PACKS, Pack, PackTrial, PackVerdict,
+    ParcelFacts, ParcelRules, PlacedBox, Placement, Quote, QuotedExtra, Quotes, RATES, RateTable,
+    Refused, Service, SideRounding, Size3, Tariff, Units, VolumeFactor, WEIGHTS, Weighing,
+    WeightRules, Wishes, Wrapping, Zone, bill, caution, length_and_girth, order_packs, parse_size,
+    place_boxes, quote, read_goods, read_limits, read_packs, read_parcel_rules, read_rates,
+    read_weights, show_sides, standard_limits, try_pack, weigh, weigh_items, weigh_packed,
+};
 pub use pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 pub use preflight::{
     BatchCheck, ModuleLimits, PageFacts, PairMark, PairSide, RULES, RepeatFold, Rule, Rules,
@@ -100,6 +111,6 @@ pub use scene::{
     Symbol, TallyMark, TextRun, Turn,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
-pub use shop::{Defaults, Pack, Printer, Shop, shop_schema};
+pub use shop::{Defaults, Pack as ShopPack, Printer, Shop, shop_schema};
 pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
 pub use stock::{NamedStock, Press, STOCKS, Stock};

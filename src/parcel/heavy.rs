@@ -1,0 +1,109 @@
+//! Cautions for parcels that strain a back.
+//!
+//! In: a weight and the shop's thresholds. Out: which caution it asks for, in words for the card
+//! and the list. The thresholds are guidelines and no limits, so nothing is refused here (FACTS §7: 25 kg and
+//! 16 kg are lifting guidelines, HSE by a secondary source; ISO 11228-1 applies from 3 kg; "heavy"
+//! over 20 kg is common practice).
+
+use super::Units;
+use super::units::Mass;
+
+/// From which weights a parcel asks for care.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HeavyRules {
+    /// From here on it says that it is heavy; 16 kg by default.
+    pub caution_from: Mass,
+    /// From here on it says that two should lift it; 20 kg by default.
+    pub team_lift_from: Mass,
+}
+
+impl Default for HeavyRules {
+    fn default() -> HeavyRules {
+        HeavyRules {
+            caution_from: Mass::from_grams(16_000),
+            team_lift_from: Mass::from_grams(20_000),
+        }
+    }
+}
+
+/// How heavy a parcel is to a person.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HeavyLevel {
+    /// One person can lift it with care.
+    Caution,
+    /// Two persons should lift it.
+    TeamLift,
+}
+
+impl HeavyLevel {
+    /// The word for scripts, and the rule of its finding.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            HeavyLevel::Caution => "heavy-parcel",
+            HeavyLevel::TeamLift => "team-lift",
+        }
+    }
+}
+
+/// A caution.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HeavyCaution {
+    /// How heavy it is.
+    pub level: HeavyLevel,
+    /// The weight in words, for a label or a card: `heavy: 17.2 kg`.
+    pub short: String,
+    /// What to do about it, in a sentence.
+    pub advice: String,
+}
+
+/// The caution a weight asks for, if any.
+#[must_use]
+pub fn caution(weight: Mass, rules: HeavyRules, units: Units) -> Option<HeavyCaution> {
+    let shown = units.mass(weight);
+    let defer = "the carrier's and your local rules may ask for more";
+    if weight >= rules.team_lift_from {
+        let from = units.mass(rules.team_lift_from);
+        return Some(HeavyCaution {
+            level: HeavyLevel::TeamLift,
+            short: format!("lift in twos: {shown}"),
+            advice: format!("from {from} on let two people lift it, or split it; {defer}"),
+        });
+    }
+    (weight >= rules.caution_from).then(|| HeavyCaution {
+        level: HeavyLevel::Caution,
+        short: format!("heavy: {shown}"),
+        advice: format!(
+            "from {} on tell whoever lifts it what it weighs; {defer}",
+            units.mass(rules.caution_from)
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// FACTS §7: caution from 16 kg, team lift from 20 kg.
+    #[test]
+    fn thresholds_are_met_from_below() {
+        let level = |grams| {
+            caution(Mass::from_grams(grams), HeavyRules::default(), Units::default())
+                .map(|caution| caution.level)
+        };
+        assert_eq!(level(15_999), None);
+        assert_eq!(level(16_000), Some(HeavyLevel::Caution));
+        assert_eq!(level(19_999), Some(HeavyLevel::Caution));
+        assert_eq!(level(20_000), Some(HeavyLevel::TeamLift));
+    }
+
+    #[test]
+    fn the_words_say_the_weight_and_defer() {
+        let of = |grams| {
+            caution(Mass::from_grams(grams), HeavyRules::default(), Units::default()).unwrap()
+        };
+        assert_eq!(of(17_200).short, "heavy: 17.2 kg");
+        assert_eq!(of(22_000).short, "lift in twos: 22 kg");
+        assert!(of(17_200).advice.contains("local rules"));
+    }
+}
