@@ -36,6 +36,25 @@ pub struct Field {
     pub doc: &'static str,
 }
 
+/// A field that must be there.
+pub(crate) const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: true, doc }
+}
+
+/// A field that may be left out.
+pub(crate) const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
+    Field { name, kind, required: false, doc }
+}
+
+/// A single value that may be left out.
+pub(crate) const fn scalar(
+    name: &'static str,
+    scalar: &'static Scalar,
+    doc: &'static str,
+) -> Field {
+    optional(name, Kind::Scalar(scalar), doc)
+}
+
 /// What may stand in a field.
 #[derive(Clone, Copy, Debug)]
 pub enum Kind {

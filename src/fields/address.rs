@@ -2,7 +2,7 @@
 
 use crate::address::Parts;
 use crate::diag::Diagnostic;
-use crate::record::{Field, Kind};
+use crate::record::{Field, Kind, optional};
 use crate::tree::{Node, Value};
 
 use super::country::{COUNTRY, CountryCode, read_country};
@@ -52,11 +52,6 @@ impl Address {
 
 /// How many lines an address may have between name and town.
 const MOST_LINES: usize = 10;
-
-/// A text field that may be left out.
-const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: false, doc }
-}
 
 /// The fields of an address.
 pub(crate) static ADDRESS_FIELDS: &[Field] = &[

@@ -3,7 +3,7 @@
 //! The check, the JSON Schema and the reference in the documentation all read this table.
 
 use super::values::{EM, LENGTH, SHARE, STOCK};
-use crate::record::{COUNT, FLAG, Field, Kind, Record, TEXT};
+use crate::record::{COUNT, FLAG, Field, Kind, Record, TEXT, optional as setting};
 
 /// What one block may have.
 #[derive(Debug)]
@@ -18,11 +18,6 @@ pub struct BlockRule {
     pub content_doc: &'static str,
     /// The settings of its own; [`COMMON`] ones come on top.
     pub settings: &'static [Field],
-}
-
-/// A setting that may be left out; all settings of blocks are.
-const fn setting(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: false, doc }
 }
 
 /// A list of blocks, which the decoder checks itself.

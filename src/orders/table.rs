@@ -4,22 +4,7 @@ use crate::fields::{
     ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE, ORIGIN,
     PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE,
 };
-use crate::record::{COUNT, FLAG, Field, Kind, Record, Scalar};
-
-/// A field that must be there.
-const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: true, doc }
-}
-
-/// A field that may be left out.
-const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: false, doc }
-}
-
-/// A single value that may be left out.
-const fn scalar(name: &'static str, scalar: &'static Scalar, doc: &'static str) -> Field {
-    optional(name, Kind::Scalar(scalar), doc)
-}
+use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
 /// The outermost map of a file; each of its orders is checked against [`ORDER`] by itself.
 pub(super) static BATCH: Record = Record {

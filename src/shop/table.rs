@@ -2,23 +2,8 @@
 
 use crate::fields::{ADDRESS_FIELDS, CURRENCY, GRAMS, LINE, LONG_LINE, PARAGRAPH, SIDE};
 use crate::geom::{DotGrid, Mm};
-use crate::record::{Field, Kind, Record, Refusal, Scalar};
+use crate::record::{Kind, Record, Refusal, Scalar, optional, required, scalar};
 use crate::tree::Value;
-
-/// A field that must be there.
-const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: true, doc }
-}
-
-/// A field that may be left out.
-const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: false, doc }
-}
-
-/// A single value that may be left out.
-const fn scalar(name: &'static str, scalar: &'static Scalar, doc: &'static str) -> Field {
-    optional(name, Kind::Scalar(scalar), doc)
-}
 
 /// The shop file.
 pub(super) static SHOP: Record = Record {

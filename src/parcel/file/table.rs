@@ -2,22 +2,7 @@
 
 use super::scalar::{DAYS, EXTENT, FACE, FACTOR, LEFT, MASS, SIZE, STEP};
 use crate::fields::{CURRENCY, LINE, LONG_ID, ORIGIN, PRICE};
-use crate::record::{FLAG, Field, Kind, Record, Scalar};
-
-/// A field that must be there.
-const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: true, doc }
-}
-
-/// A field that may be left out.
-const fn optional(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field { name, kind, required: false, doc }
-}
-
-/// A single value that may be left out.
-const fn scalar(name: &'static str, scalar: &'static Scalar, doc: &'static str) -> Field {
-    optional(name, Kind::Scalar(scalar), doc)
-}
+use crate::record::{FLAG, Field, Kind, Record, optional, required, scalar};
 
 /// What stands under `packs`.
 pub const PACKS: Kind = Kind::List(&Kind::Map(&PACK));
