@@ -212,6 +212,14 @@ pub(crate) fn check_kind(
         Kind::Either(kinds) => match kinds.iter().find(|kind| has_form(node, **kind)) {
             Some(kind) => check_kind(node, *kind, path, how, out),
             None => {
+                // A single value that is wrong in itself is told what is wrong with it.
+                let single = kinds.iter().find_map(|kind| match kind {
+                    Kind::Scalar(scalar) if node.literal().is_some() => Some(scalar),
+                    _ => None,
+                });
+                if let Some(scalar) = single {
+                    return check_scalar(node, scalar, path, out);
+                }
                 let forms: Vec<_> = kinds.iter().map(|kind| describe_kind(*kind)).collect();
                 out.push(wrong_type(&forms.join(" or "), node, path));
             }

@@ -7,8 +7,8 @@ use clap_complete::Shell;
 
 /// Labels, bench cards and packing slips for people who pack their own parcels.
 ///
-/// Exit codes: 0 done; 1 findings stopped it and nothing was written; 2 the input or usage is
-/// wrong; 3 the output could not be written.
+/// Exit codes: 0 done; 1 findings stopped it and nothing was written, or orders were set aside;
+/// 2 the usage is wrong or an input cannot be read; 3 the output could not be written.
 #[derive(Debug, Parser)]
 #[command(name = "slipwright", version, about, long_about, propagate_version = true)]
 pub(super) struct Arguments {

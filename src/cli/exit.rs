@@ -10,7 +10,7 @@ pub enum Exit {
     /// Findings stopped it and nothing was written; or, with parcels set aside, they were not
     /// printed.
     Findings,
-    /// The arguments or an input file are wrong.
+    /// The arguments are wrong, or an input file cannot be read.
     Usage,
     /// The output could not be written.
     Output,

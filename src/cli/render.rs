@@ -128,6 +128,7 @@ impl<'a> Rendering<'a> {
     /// Reads everything.
     fn new(arguments: &'a RenderArguments) -> Result<Rendering<'a>, Exit> {
         let format = choose_format(arguments)?;
+        refuse_shared_files(arguments)?;
         let mut inputs = read_inputs(&arguments.input)?;
         let how = arguments.input.diagnostics;
         let main = open_layout(&arguments.input.layout, &mut inputs.sources, how)?;
@@ -325,15 +326,16 @@ impl<'a> Rendering<'a> {
             ));
         }
         match aside {
-            Some((path, mut pending, text)) if set_aside > 0 => {
+            // Written even when it is empty: an old file of that name would be packed again.
+            Some((path, mut pending, text)) => {
                 let written = io::Write::write_all(&mut pending, text.as_bytes());
                 let written = written.and_then(|()| pending.settle()).and_then(Settled::commit);
                 written.map_err(|error| cannot_write(&path, &error))?;
                 let noun = if set_aside == 1 { "order was" } else { "orders were" };
                 report::say(&format!("{set_aside} {noun} set aside in {}\n", show_path(&path)));
-                Ok(Exit::Findings)
+                Ok(if set_aside > 0 { Exit::Findings } else { Exit::Done })
             }
-            _ => Ok(Exit::Done),
+            None => Ok(Exit::Done),
         }
     }
 }
@@ -368,6 +370,47 @@ fn faulty_orders(
     }
     let parcels = batch.parcels.iter().enumerate().filter(|(index, _)| parcels.contains(index));
     parcels.flat_map(|(_, parcel)| parcel.orders.iter().map(|order| order.span)).collect()
+}
+
+/// Refuses outputs that would replace an input or each other: one of the two would be lost.
+fn refuse_shared_files(arguments: &RenderArguments) -> Result<(), Exit> {
+    let input = &arguments.input;
+    let mut files: Vec<(&str, PathBuf)> = vec![("the orders", PathBuf::from(&input.orders))];
+    files.extend(input.shop.iter().map(|path| ("the shop file", path.clone())));
+    files.push(("the layout", PathBuf::from(&input.layout)));
+    files.push(("the layout of the cards", PathBuf::from(&arguments.card_layout)));
+    let outputs = [
+        Some(("`-o`", &arguments.output)),
+        arguments.cards.as_ref().map(|path| ("`--cards`", path)),
+        arguments.set_aside.as_ref().map(|path| ("`--set-aside`", path)),
+    ];
+    for (name, path) in outputs.into_iter().flatten() {
+        let same = files.iter().find(|(_, other)| is_same_file(path, other));
+        if let Some((other, _)) = same {
+            let message = format!("{name} names the same file as {other}: {}", show_path(path));
+            return Err(report::usage(&message, Some("name another file".into())));
+        }
+        files.push((name, path.clone()));
+    }
+    Ok(())
+}
+
+/// Whether two names lead to one plain file, or will; devices may be named twice.
+fn is_same_file(one: &Path, other: &Path) -> bool {
+    let place = |path: &Path| {
+        let folder = match path.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder,
+            _ => Path::new("."),
+        };
+        // A file that is yet to be made has no place of its own, but its folder has.
+        std::fs::canonicalize(path)
+            .or_else(|_| {
+                Ok(std::fs::canonicalize(folder)?.join(path.file_name().unwrap_or_default()))
+            })
+            .unwrap_or_else(|_: io::Error| path.to_owned())
+    };
+    let plain = |path: &Path| std::fs::metadata(path).map_or(true, |known| known.is_file());
+    one != Path::new("-") && place(one) == place(other) && plain(one)
 }
 
 /// Makes one file a page.

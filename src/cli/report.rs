@@ -13,7 +13,11 @@ const SHOWN: usize = 40;
 
 /// Reports that output could not be written.
 pub(super) fn cannot_write(what: &str, error: &io::Error) -> Exit {
-    say(&format!("error: {what} could not be written: {}\n", describe_io(error)));
+    let hint = match error.kind() {
+        io::ErrorKind::NotFound => "  help: its folder does not exist; make it first\n",
+        _ => "",
+    };
+    say(&format!("error: {what} could not be written: {}\n{hint}", describe_io(error)));
     Exit::Output
 }
 

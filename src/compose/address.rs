@@ -29,8 +29,10 @@ impl Job<'_, '_> {
         place: Place,
     ) {
         if lines.is_empty() {
-            let finding = Diagnostic::error("empty-address", "there is no address to print")
-                .hint("give the shop file an `address`, or take the block out");
+            let finding = Diagnostic::error("empty-address", "there is no address to print").hint(
+                "give the shop file, `shop.yaml` beside the orders, an `address` (`slipwright \
+                     schema shop`), or take the block out",
+            );
             return self.find(bound, finding);
         }
         let shaped: Vec<Option<Paragraph>> =

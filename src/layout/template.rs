@@ -6,7 +6,7 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 use super::filters::{
     Written, add_filters, filter_hint, find_text_arithmetic, find_unknown_filters,
 };
-use super::variables::find_unknown;
+use super::variables::{VARIABLES, find_unknown};
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
 use crate::diag::{Diagnostic, did_you_mean, nearest};
 use crate::source::Span;
@@ -191,9 +191,19 @@ fn check_names(
         }
         let Some((part, known)) = find_unknown(name, scope) else { continue };
         let known: Vec<&str> = known.iter().map(String::as_str).collect();
-        let hint = match nearest(name, known.iter().copied()) {
-            Some(near) => Some(format!("did you mean `{near}`?")),
-            None => did_you_mean(&part, &known),
+        let (first, last) = (name.split('.').next(), name.rsplit('.').next());
+        let of_whole =
+            |word: Option<&str>| VARIABLES.iter().find(|variable| Some(variable.name) == word);
+        let hint = match (of_whole(first), of_whole(last)) {
+            // `order.note` and `orders.note` both mean the parcel's own `note`.
+            (_, Some(own)) if name.contains('.') => Some(format!("did you mean `{}`?", own.name)),
+            (Some(list), _) if list.list => {
+                Some(format!("`{}` is a list: go over it with `each: {}`", list.name, list.name))
+            }
+            _ => match nearest(name, known.iter().copied()) {
+                Some(near) => Some(format!("did you mean `{near}`?")),
+                None => did_you_mean(&part, &known),
+            },
         };
         out.push(
             Diagnostic::error("unknown-variable", format!("there is no variable `{name}`"))

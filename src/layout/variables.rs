@@ -141,7 +141,8 @@ pub(super) fn find_unknown(dotted: &str, scope: &[String]) -> Option<(String, Ve
         return Some((first.to_owned(), known.chain(scope.iter().cloned()).collect()));
     };
     let field = parts.next()?;
-    if variable.list || variable.fields.iter().any(|known| known.name == field) {
+    let indexed = variable.list && field.bytes().all(|byte| byte.is_ascii_digit());
+    if indexed || (!variable.list && variable.fields.iter().any(|known| known.name == field)) {
         return None;
     }
     Some((

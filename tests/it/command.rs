@@ -194,6 +194,37 @@ fn good_parcels_print_and_the_others_come_back_whole() {
     assert_eq!(rest["orders"].as_array().unwrap().len(), 2);
 }
 
+/// An output never replaces an input or another output.
+#[test]
+fn one_file_is_not_named_twice() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    for arguments in [
+        &["render", "evening.json", "-o", "evening.json", "--format", "pdf"][..],
+        &["render", "evening.json", "-o", "a.pdf", "--set-aside", "evening.json"],
+        &["render", "evening.json", "-o", "a.pdf", "--cards", "a.pdf"],
+        &["render", "evening.json", "-o", "./a.pdf", "--set-aside", "a.pdf"],
+    ] {
+        let before = fs::read(desk.path("evening.json")).unwrap();
+        desk.put("a.pdf", "here");
+        let run = desk.run(arguments, b"");
+        assert_eq!(code(&run), 2, "{arguments:?}");
+        assert_eq!(fs::read(desk.path("evening.json")).unwrap(), before);
+        assert!(String::from_utf8_lossy(&run.stderr).contains("names the same file as"));
+    }
+}
+
+/// What is set aside is always the rest of this run, also when there is none.
+#[test]
+fn an_old_rest_does_not_stay() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml").put("rest.json", "an old rest");
+    desk.done(&["render", "evening.json", "-o", "a.pdf", "--set-aside", "rest.json"]);
+    let rest: serde_json::Value =
+        serde_json::from_slice(&fs::read(desk.path("rest.json")).unwrap()).unwrap();
+    assert_eq!(rest["orders"].as_array().unwrap().len(), 0);
+}
+
 #[cfg(unix)]
 #[test]
 fn a_full_device_a_closed_pipe_and_a_locked_folder_are_told() {
