@@ -39,6 +39,7 @@ mod parcel_placement;
 mod pdf_page;
 mod pdf_page_hostile;
 mod pdf_page_support;
+mod pictures;
 mod readback;
 mod readme;
 mod sample_pages;
