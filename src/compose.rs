@@ -282,7 +282,7 @@ impl Job<'_, '_> {
             Content::Tally { .. } => tally::USUAL_HEIGHT,
             Content::Rule(thickness) => self.line_width(*thickness),
             Content::Outline(_) => inner.min(frame::USUAL_BOX),
-            Content::Image(file) => self.picture_height(bound, file, inner),
+            Content::Image(file) => self.picture_height(file, inner),
         };
         content + padding.down()
     }
@@ -331,7 +331,7 @@ impl Job<'_, '_> {
             Content::Stack { direction, gap, children } => {
                 self.place_stack(bound, *direction, *gap, children, place);
             }
-            Content::Over(children) => self.place_over(bound, children, place),
+            Content::Over(children) => self.place_over(children, place),
             Content::Text { text, style, fit } => self.place_text(bound, text, style, *fit, place),
             Content::Address { lines, style, fit } => {
                 self.place_address(bound, lines, style, *fit, place);

@@ -19,11 +19,13 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     let mut inputs = read_inputs(input)?;
     let open = open_layout(&input.layout, &mut inputs.sources, input.diagnostics)?;
     let mut findings = std::mem::take(&mut inputs.findings);
-    let orders = std::mem::take(&mut inputs.orders);
+    let mut orders = std::mem::take(&mut inputs.orders);
     let parcels = if orders.orders.is_empty() {
         0
     } else {
-        let Prepared { batch, findings: more } = prepare(&orders, &inputs, input.combine);
+        let name = orders.batch_name.as_deref();
+        let these = std::mem::take(&mut orders.orders);
+        let Prepared { batch, findings: more } = prepare(name, these, &inputs, input.combine);
         findings.extend(more);
         let outcome = super::render::dry_run(&inputs, &batch, &open)?;
         findings.extend(outcome.findings);

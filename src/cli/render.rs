@@ -21,7 +21,7 @@ use crate::export::{
     PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
 };
 use crate::geom::Mm;
-use crate::orders::{Order, Orders, write_aside};
+use crate::orders::{Order, write_aside};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
 use crate::source::Span;
@@ -45,12 +45,16 @@ pub(super) struct Prepared {
 }
 
 /// Makes the batch of some orders.
-pub(super) fn prepare(orders: &Orders, inputs: &Inputs, combine: bool) -> Prepared {
+pub(super) fn prepare(
+    name: Option<&str>,
+    orders: Vec<Order>,
+    inputs: &Inputs,
+    combine: bool,
+) -> Prepared {
     let mut findings = Vec::new();
     let shop = inputs.shop.as_ref();
-    let name = orders.batch_name.as_deref();
     let options = BatchOptions { combine };
-    let batch = Batch::assemble(name, orders.orders.clone(), shop, options, &mut findings);
+    let batch = Batch::assemble(name, orders, shop, options, &mut findings);
     findings.extend(inspect_addresses(&batch, shop));
     Prepared { batch, findings }
 }
@@ -159,7 +163,13 @@ impl<'a> Rendering<'a> {
             set_aside.extend(orders.bad.iter().map(|bad| bad.span));
         }
         let made = loop {
-            let prepared = prepare(&orders, &self.inputs, self.arguments.input.combine);
+            // They are needed again only to take the faulty ones out.
+            let these = match aside {
+                Some(_) => orders.orders.clone(),
+                None => std::mem::take(&mut orders.orders),
+            };
+            let name = orders.batch_name.as_deref();
+            let prepared = prepare(name, these, &self.inputs, self.arguments.input.combine);
             let (made, cards) = self.make(&prepared.batch)?;
             let mut new = prepared.findings;
             new.extend(made.outcome.findings.iter().cloned());

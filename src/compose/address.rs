@@ -38,11 +38,6 @@ impl Job<'_, '_> {
         let shaped: Vec<Option<Paragraph>> =
             lines.iter().map(|line| self.shape_or_report(bound, line, style)).collect();
         let Some(paragraphs) = shaped.into_iter().collect::<Option<Vec<_>>>() else { return };
-        let room = place.rect.size();
-        let setting = self.set(&paragraphs, style, fit, room).unwrap_or_else(|| {
-            self.report_overflow(bound, &paragraphs, style, fit, room);
-            self.set_anyhow(&paragraphs, style)
-        });
-        self.paint(bound, &paragraphs, &setting, style, place);
+        self.place_paragraphs(bound, &paragraphs, style, fit, place);
     }
 }

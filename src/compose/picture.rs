@@ -99,8 +99,7 @@ impl<'e> PictureStore<'e> {
 
 impl Job<'_, '_> {
     /// The height of a picture that is `width` wide, if it can be read.
-    pub(super) fn picture_height(&mut self, bound: &Bound<'_>, file: &str, width: Mm) -> Mm {
-        let _ = bound;
+    pub(super) fn picture_height(&self, file: &str, width: Mm) -> Mm {
         match self.composer.pictures.get(file) {
             Ok(picture) => {
                 let size = natural_size(&picture);

@@ -127,8 +127,7 @@ impl Job<'_, '_> {
     }
 
     /// Places blocks on top of each other.
-    pub(super) fn place_over(&mut self, bound: &Bound<'_>, children: &[Bound<'_>], place: Place) {
-        let _ = bound;
+    pub(super) fn place_over(&mut self, children: &[Bound<'_>], place: Place) {
         let room = place.rect;
         for child in children {
             let (x, y) = self.offset(child);

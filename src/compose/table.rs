@@ -1,11 +1,9 @@
 //! Tables: columns as wide as they ask, rows as high as their highest cell.
 
-use super::stack::slack;
 use super::{Job, Place};
 use crate::bind::{Bound, BoundTable};
 use crate::diag::Diagnostic;
-use crate::fonts::Paragraph;
-use crate::geom::{Mm, Point, Rect, Size};
+use crate::geom::{Mm, Rect, Size};
 use crate::layout::{Align, Column, ColumnAlign, Fit, Length, Table, TypeStyle};
 
 /// The thickness of the thin line after every few rows, in dots.
@@ -259,27 +257,9 @@ impl Job<'_, '_> {
             ColumnAlign::Center => Align::Center,
             ColumnAlign::Right | ColumnAlign::Decimal => Align::Right,
         };
-        self.paint_cell(&paragraphs, &setting, style, (sits, behind), place);
-    }
-
-    /// Paints a cell's lines.
-    fn paint_cell(
-        &mut self,
-        paragraphs: &[Paragraph],
-        setting: &super::text::Setting,
-        style: &TypeStyle,
-        (align, behind): (Align, Mm),
-        place: Place,
-    ) {
-        let line_height = setting.size * style.leading;
-        let above = self.above_baseline(style);
-        for (row, (index, line)) in setting.lines.iter().enumerate() {
-            let width = setting.size * line.width_em;
-            let x = place.rect.x + slack(align, place.rect.width - behind - width);
-            let y = place.rect.y + line_height * row as f64 + setting.size * above;
-            let at = Point::new(x, y);
-            self.paint_line(&paragraphs[*index], line, setting.size, at, (place.id, place.ink));
-        }
+        let mut rect = place.rect;
+        rect.width -= behind;
+        self.paint_lines(&paragraphs, &setting, style, sits, Place { rect, ..place });
     }
 }
 

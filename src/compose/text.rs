@@ -109,12 +109,25 @@ impl Job<'_, '_> {
     ) {
         let Some(paragraph) = self.shape_or_report(bound, text, style) else { return };
         let paragraphs = [paragraph];
-        let setting = self.set(&paragraphs, style, fit, place.rect.size());
-        let setting = setting.unwrap_or_else(|| {
-            self.report_overflow(bound, &paragraphs, style, fit, place.rect.size());
-            self.set_anyhow(&paragraphs, style)
+        self.place_paragraphs(bound, &paragraphs, style, fit, place);
+    }
+
+    /// Sets and paints paragraphs; what does not fit is reported and painted all the same, so that
+    /// a preview shows where it goes.
+    pub(super) fn place_paragraphs(
+        &mut self,
+        bound: &Bound<'_>,
+        paragraphs: &[Paragraph],
+        style: &TypeStyle,
+        fit: Fit,
+        place: Place,
+    ) {
+        let room = place.rect.size();
+        let setting = self.set(paragraphs, style, fit, room).unwrap_or_else(|| {
+            self.report_overflow(bound, paragraphs, style, fit, room);
+            self.set_anyhow(paragraphs, style)
         });
-        self.paint(bound, &paragraphs, &setting, style, place);
+        self.paint(bound, paragraphs, &setting, style, place);
     }
 
     /// The size and lines of paragraphs in a room, if they fit.
@@ -142,8 +155,8 @@ impl Job<'_, '_> {
         }
     }
 
-    /// The setting of text that does not fit, so that a preview shows where it goes.
-    pub(super) fn set_anyhow(&mut self, paragraphs: &[Paragraph], style: &TypeStyle) -> Setting {
+    /// The setting of text that does not fit.
+    fn set_anyhow(&mut self, paragraphs: &[Paragraph], style: &TypeStyle) -> Setting {
         let lines = break_all(&mut self.composer.shaper, paragraphs, f64::INFINITY);
         Setting { size: self.length(style.smallest).min(self.type_size(style)), lines }
     }
@@ -201,7 +214,7 @@ impl Job<'_, '_> {
     }
 
     /// Paints lines from the top of a room, or as the block's `sit` says.
-    pub(super) fn paint(
+    fn paint(
         &mut self,
         bound: &Bound<'_>,
         paragraphs: &[Paragraph],
@@ -209,21 +222,33 @@ impl Job<'_, '_> {
         style: &TypeStyle,
         place: Place,
     ) {
+        let used = setting.size * style.leading * setting.lines.len() as f64;
+        let free = (place.rect.height - used).max(Mm::ZERO);
+        let rect = place.rect.moved(Mm::ZERO, shift(bound.block.sit, free));
+        self.paint_lines(paragraphs, setting, style, bound.block.align, Place { rect, ..place });
+    }
+
+    /// Paints lines from the top of a room.
+    pub(super) fn paint_lines(
+        &mut self,
+        paragraphs: &[Paragraph],
+        setting: &Setting,
+        style: &TypeStyle,
+        align: Align,
+        place: Place,
+    ) {
         let line_height = setting.size * style.leading;
-        let used = line_height * setting.lines.len() as f64;
-        let top = place.rect.y + shift(bound.block.sit, (place.rect.height - used).max(Mm::ZERO));
-        let above = self.above_baseline(style);
+        let above = setting.size * self.above_baseline(style);
         for (row, (index, line)) in setting.lines.iter().enumerate() {
-            let baseline = top + line_height * row as f64 + setting.size * above;
             let width = setting.size * line.width_em;
-            let x = place.rect.x + slack(bound.block.align, place.rect.width - width);
-            let at = Point::new(x, baseline);
+            let x = place.rect.x + slack(align, place.rect.width - width);
+            let at = Point::new(x, place.rect.y + line_height * row as f64 + above);
             self.paint_line(&paragraphs[*index], line, setting.size, at, (place.id, place.ink));
         }
     }
 
     /// How far below the top of its line a baseline lies, in em.
-    pub(super) fn above_baseline(&self, style: &TypeStyle) -> f64 {
+    fn above_baseline(&self, style: &TypeStyle) -> f64 {
         let capitals = self.capital_height(cut(style.cut));
         (style.leading - (capitals + DESCENT_EM)) / 2.0 + capitals
     }
@@ -288,15 +313,7 @@ impl Job<'_, '_> {
         let Some(setting) = self.set(&paragraphs, style, Fit::Shrink, room) else {
             return self.report_overflow(bound, &paragraphs, style, Fit::Shrink, room);
         };
-        let line = setting.size * style.leading;
-        let above = self.above_baseline(style);
-        for (row, (index, broken)) in setting.lines.iter().enumerate() {
-            let width = setting.size * broken.width_em;
-            let x = place.rect.x + slack(Align::Center, room.width - width);
-            let baseline = place.rect.y + line * row as f64 + setting.size * above;
-            let at = Point::new(x, baseline);
-            self.paint_line(&paragraphs[*index], broken, setting.size, at, (place.id, place.ink));
-        }
+        self.paint_lines(&paragraphs, &setting, style, Align::Center, place);
     }
 }
 

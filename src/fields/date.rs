@@ -50,7 +50,7 @@ fn split_date(text: &str) -> Option<(u32, u32, u32)> {
 }
 
 /// How many days a month has in the Gregorian calendar.
-fn days_in(year: u32, month: u32) -> u32 {
+pub(crate) fn days_in(year: u32, month: u32) -> u32 {
     let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
     match month {
         2 if leap => 29,

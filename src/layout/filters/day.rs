@@ -10,6 +10,7 @@ use minijinja::{Error, Value};
 use super::fault::{expect_text, refuse};
 use super::language::Language;
 use crate::diag::did_you_mean;
+use crate::fields::days_in;
 
 /// The forms of a date.
 const FORMS: [&str; 4] = ["long", "short", "iso", "numeric"];
@@ -17,11 +18,11 @@ const FORMS: [&str; 4] = ["long", "short", "iso", "numeric"];
 /// A day of the Gregorian calendar.
 struct Day {
     /// 0 to 9999.
-    year: usize,
+    year: u32,
     /// 1 to 12.
-    month: usize,
+    month: u32,
     /// 1 to 31.
-    day: usize,
+    day: u32,
 }
 
 /// The filter `day`.
@@ -84,17 +85,6 @@ fn split_date(text: &str) -> Option<Day> {
     Some(Day { year: number(year, 4)?, month: number(month, 2)?, day: number(day, 2)? })
 }
 
-/// How many days a month has.
-fn days_in(year: usize, month: usize) -> usize {
-    let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
-    match month {
-        2 if leap => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        _ => 31,
-    }
-}
-
 /// A day in a form and a language.
 fn write_day(date: &Day, form: &str, language: &Language) -> String {
     let Day { year, month, day } = date;
@@ -103,7 +93,7 @@ fn write_day(date: &Day, form: &str, language: &Language) -> String {
         _ => day.to_string(),
     };
     let in_words = |months: &[&str; 12], [first, second]: [&str; 2]| {
-        format!("{name_day}{first}{}{second}{year}", months[month - 1])
+        format!("{name_day}{first}{}{second}{year}", months[*month as usize - 1])
     };
     match form {
         "short" => in_words(&language.short_months, language.short_joints),
