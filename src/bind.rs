@@ -13,8 +13,9 @@ pub use context::{Context, ContextMaker};
 
 use crate::diag::Diagnostic;
 use crate::layout::{
-    Block, BlockKind, Caption, Correction, CutLog, Direction, Expression, Fit, Form, Layout,
-    Length, Table, Template, TemplateText, TypeStyle, Who, explain_failure,
+    Block, BlockKind, Caption, Correction, CutLog, Definition, DefinitionValue, Direction,
+    Expression, Fit, Form, Layout, Length, Table, Template, TemplateText, TypeStyle, Who,
+    explain_failure,
 };
 use crate::source::Span;
 
@@ -214,6 +215,12 @@ fn with_value(name: &str, value: Value, values: &Value) -> Value {
     context! { ..inner, ..values.clone() }
 }
 
+/// The variables with a loop's value and the number of its row, from 1.
+fn with_entry(name: &str, value: Value, row: usize, values: &Value) -> Value {
+    let inner = [(name.to_owned(), value), ("row".to_owned(), Value::from(row))];
+    context! { ..Value::from_pairs(inner), ..values.clone() }
+}
+
 /// What stands at the top and foot of one page.
 #[derive(Debug, Default)]
 pub struct Furniture<'l> {
@@ -270,10 +277,18 @@ impl<'b, 'l> Run<'b, 'l> {
 
     /// Binds a block; `None` when it is left out or at fault.
     fn bind_block(&mut self, block: &'l Block, values: &Value) -> Option<Bound<'l>> {
-        if let Some(when) = &block.when
-            && !self.evaluate(when, values)?.is_true()
-        {
-            return None;
+        let defined;
+        let values = match &block.lets[..] {
+            [] => values,
+            lets => {
+                defined = self.define(lets, values)?;
+                &defined
+            }
+        };
+        for when in &block.when {
+            if !self.evaluate(when, values)?.is_true() {
+                return None;
+            }
         }
         let content = match &block.kind {
             BlockKind::Stack { direction, gap, children } => Content::Stack {
@@ -336,6 +351,20 @@ impl<'b, 'l> Run<'b, 'l> {
         Some(Bound { block, content })
     }
 
+    /// The variables with those of the layout's own, each of which may use those before it.
+    fn define(&mut self, lets: &'l [Definition], values: &Value) -> Option<Value> {
+        let mut values = values.clone();
+        for definition in lets {
+            let value = match &definition.value {
+                DefinitionValue::Text(text) => Value::from(self.render(text, &values)?),
+                DefinitionValue::Flag(flag) => Value::from(*flag),
+                DefinitionValue::Count(count) => Value::from(*count),
+            };
+            values = with_value(&definition.name, value, &values);
+        }
+        Some(values)
+    }
+
     /// Binds blocks, leaving out what is left out.
     fn bind_blocks(&mut self, blocks: &'l [Block], values: &Value) -> Vec<Bound<'l>> {
         blocks.iter().filter_map(|block| self.bind_block(block, values)).collect()
@@ -351,8 +380,8 @@ impl<'b, 'l> Run<'b, 'l> {
             _ => total,
         };
         let mut children: Vec<Bound<'l>> = Vec::new();
-        for item in items.into_iter().take(shown) {
-            let values = with_value(parts.name, item, values);
+        for (index, item) in items.into_iter().take(shown).enumerate() {
+            let values = with_entry(parts.name, item, index + 1, values);
             let Some(child) = self.bind_block(parts.show, &values) else { continue };
             if let Some(between) = parts.between.filter(|_| !children.is_empty()) {
                 children.extend(self.bind_block(between, &values));
@@ -370,8 +399,8 @@ impl<'b, 'l> Run<'b, 'l> {
     fn bind_table(&mut self, table: &'l Table, values: &Value) -> Option<BoundTable<'l>> {
         let items = self.list_values(&table.list, values)?;
         let mut rows = Vec::with_capacity(items.len());
-        for item in items {
-            let values = with_value(&table.name, item, values);
+        for (index, item) in items.into_iter().enumerate() {
+            let values = with_entry(&table.name, item, index + 1, values);
             let cells = table.columns.iter().map(|column| self.render(&column.cell, &values));
             rows.push(cells.collect::<Option<Vec<_>>>()?);
         }
@@ -406,7 +435,7 @@ impl<'b, 'l> Run<'b, 'l> {
             self.faults.push(
                 Diagnostic::error("not-a-list", message)
                     .at(list.span)
-                    .hint("name `items`, `orders`, or a list inside them"),
+                    .hint("name a list, such as `items`, or a list inside one"),
             );
             return None;
         };

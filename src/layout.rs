@@ -10,10 +10,13 @@ mod blocks;
 mod decode;
 mod filters;
 mod schema;
+mod scope;
 mod settings;
 mod template;
 mod values;
 mod variables;
+
+use std::sync::Arc;
 
 use minijinja::Environment;
 
@@ -30,7 +33,7 @@ pub use settings::{
 };
 pub use template::FUEL;
 pub(crate) use template::explain_failure;
-pub use variables::{VARIABLES, Variable};
+pub use variables::{BATCH_VARIABLES, VARIABLES, Variable};
 
 /// A layout that has passed its check.
 #[derive(Debug)]
@@ -51,6 +54,8 @@ pub struct Layout {
     pub foot: Option<Block>,
     /// Its outermost block.
     pub body: Block,
+    /// The families that its type styles name.
+    pub families: Vec<FamilyUse>,
     /// Its templates, parsed; [`TemplateId`] is the name of each, in decimal.
     pub templates: Environment<'static>,
     /// The expressions of `when` and `each`, by [`ExpressionId`].
@@ -68,6 +73,8 @@ pub enum Makes {
     Slip,
     /// A card put into the parcel.
     Insert,
+    /// One document about the whole batch.
+    List,
 }
 
 /// The words for [`Makes`].
@@ -76,6 +83,7 @@ pub(crate) const MAKES: &[(&str, Makes)] = &[
     ("bench-card", Makes::BenchCard),
     ("slip", Makes::Slip),
     ("insert", Makes::Insert),
+    ("list", Makes::List),
 ];
 
 impl Makes {
@@ -116,6 +124,35 @@ pub struct Sheet {
     pub margin: Option<(Length, Length)>,
     /// Whether cut marks stand outside the corners.
     pub marks: bool,
+}
+
+/// A family that a type style names.
+#[derive(Clone, Debug)]
+pub struct FamilyUse {
+    /// The family.
+    pub name: Arc<str>,
+    /// Where it is named.
+    pub span: Span,
+}
+
+/// A name that a layout gives to a value of its own.
+#[derive(Clone, Debug)]
+pub struct Definition {
+    /// The name.
+    pub name: String,
+    /// What it stands for.
+    pub value: DefinitionValue,
+}
+
+/// What a name of the layout's own can stand for.
+#[derive(Clone, Debug)]
+pub enum DefinitionValue {
+    /// A text.
+    Text(Template),
+    /// Yes or no.
+    Flag(bool),
+    /// A whole number.
+    Count(i64),
 }
 
 /// Which of a layout's templates.
@@ -178,8 +215,10 @@ pub struct Block {
     pub align: Align,
     /// How its content sits from top to bottom.
     pub sit: Sit,
-    /// Left out unless this is true.
-    pub when: Option<Expression>,
+    /// Left out unless all of these are true.
+    pub when: Vec<Expression>,
+    /// Names for values of the layout's own, known inside.
+    pub lets: Vec<Definition>,
     /// What it is.
     pub kind: BlockKind,
 }
@@ -197,9 +236,10 @@ impl Block {
             border: None,
             reversed: false,
             at: None,
-            align: Align::Left,
+            align: Align::Start,
             sit: Sit::Top,
-            when: None,
+            when: Vec::new(),
+            lets: Vec::new(),
             kind,
         }
     }

@@ -81,11 +81,11 @@ pub use images::{
     Picture, Raster, Shape, SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
 };
 pub use layout::{
-    Align, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON, Caption, Column,
-    ColumnAlign, Correction, Cut as TextCut, CutLog, Direction, Expression, ExpressionId, FILTERS,
-    FUEL, Filter, Fit, Form, Layout, Length, Makes, PAGE, PageSetup, SHEET, Sheet, Sides, Sit,
-    TYPE, Table, Template, TemplateId, TemplateText, TypeStyle, VARIABLES, Variable, Weight, Who,
-    layout_schema, read_layout,
+    Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
+    Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
+    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, Filter, Fit, Form, Layout,
+    Length, Makes, PAGE, PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId,
+    TemplateText, TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
 };
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,

@@ -12,12 +12,12 @@ use std::num::NonZeroUsize;
 use std::ops::Range;
 
 use crate::batch::{Batch, PairScan, Side};
-use crate::bind::{Binder, ContextMaker};
+use crate::bind::{Binder, Context, ContextMaker};
 use crate::compose::{Composer, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet};
-use crate::diag::{Diagnostic, Subject, has_errors};
+use crate::diag::{Diagnostic, Subject, has_errors, nearest};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
-use crate::layout::{Layout, Sides};
+use crate::layout::{Layout, Makes, Sides};
 use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats, inspect};
 use crate::scene::Page;
 use crate::shop::Shop;
@@ -53,6 +53,8 @@ pub struct Outcome {
     pub findings: Vec<Diagnostic>,
     /// Places in the batch, from 0, of the parcels with errors.
     pub faulty: Vec<usize>,
+    /// Whether a page has errors, and so the document is not to be used.
+    pub failed: bool,
     /// The lowest capitals of any tag; how far all tags can be read follows.
     pub tag_capitals: Option<Mm>,
 }
@@ -143,6 +145,8 @@ struct Made<T> {
     facts: Vec<Facts>,
     /// Places in the batch of the parcels with errors.
     faulty: Vec<usize>,
+    /// Whether anything on the pages is an error.
+    failed: bool,
     /// The lowest capitals of its tags.
     tag_capitals: Option<Mm>,
 }
@@ -151,8 +155,9 @@ impl<'a> Run<'a> {
     /// Prepares a document.
     ///
     /// # Errors
-    /// When the layout's pages do not fit on its sheet.
+    /// When the layout names a family that is not there, or its pages do not fit on its sheet.
     pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Diagnostic> {
+        check_families(document.layout, document.book)?;
         let frame = page_frame(document);
         let plan = plan_sheet(document.layout, &frame)?;
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
@@ -165,9 +170,12 @@ impl<'a> Run<'a> {
         &self.frame
     }
 
-    /// How many steps it takes: one a parcel, or one a sheet.
+    /// How many steps it takes: one a parcel, or one a sheet, or one for a list.
     #[must_use]
     pub fn step_count(&self) -> usize {
+        if self.document.layout.makes == Makes::List {
+            return 1;
+        }
         self.document.batch.parcels.len().div_ceil(self.capacity())
     }
 
@@ -202,10 +210,11 @@ impl<'a> Run<'a> {
                     outcome.findings.extend(found);
                 }
                 outcome.faulty.extend(made.faulty);
+                outcome.failed |= made.failed;
                 outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
                 for output in made.outputs {
                     outcome.pages += 1;
-                    if outcome.faulty.is_empty() {
+                    if !outcome.failed {
                         take(output)?;
                     }
                 }
@@ -272,24 +281,30 @@ impl<'a> Run<'a> {
         number: usize,
         finish: &impl Fn(&Page) -> T,
     ) -> Made<T> {
-        let first = number * self.capacity();
-        let last = (first + self.capacity()).min(self.document.batch.parcels.len());
         let mut made = Made {
             outputs: Vec::new(),
             findings: Vec::new(),
             facts: Vec::new(),
             faulty: Vec::new(),
+            failed: false,
             tag_capitals: None,
         };
-        let mut pages = Vec::with_capacity(last - first);
-        for index in first..last {
-            let before = made.findings.len();
-            pages.extend(self.compose_parcel(worker, index, &mut made));
-            if has_errors(&made.findings[before..]) {
-                made.faulty.push(index);
+        let mut pages = Vec::new();
+        if self.document.layout.makes == Makes::List {
+            pages = self.compose_list(worker, &mut made);
+        } else {
+            let first = number * self.capacity();
+            let last = (first + self.capacity()).min(self.document.batch.parcels.len());
+            for index in first..last {
+                let before = made.findings.len();
+                pages.extend(self.compose_parcel(worker, index, &mut made));
+                if has_errors(&made.findings[before..]) {
+                    made.faulty.push(index);
+                }
             }
         }
-        if made.faulty.is_empty() {
+        made.failed = has_errors(&made.findings);
+        if !made.failed {
             made.outputs = match &self.plan {
                 Some(plan) => vec![finish(&plan.impose(pages))],
                 None => pages.iter().map(finish).collect(),
@@ -298,7 +313,7 @@ impl<'a> Run<'a> {
         made
     }
 
-    /// Binds, composes and checks one parcel's page.
+    /// Makes the pages of one parcel.
     fn compose_parcel<T>(
         &self,
         worker: &mut Worker<'_>,
@@ -306,38 +321,62 @@ impl<'a> Run<'a> {
         made: &mut Made<T>,
     ) -> Vec<Page> {
         let parcel = &self.document.batch.parcels[index];
-        let subject = parcel.subject();
         let context = worker.maker.make(parcel);
-        let named = |faults: Vec<Diagnostic>| {
-            let subject = subject.clone();
-            faults.into_iter().map(move |fault| fault.subject(subject.clone()))
+        let title = format!("{} · {}", parcel.position, parcel.tag.text);
+        let label = PageLabel { title, subject: Some(parcel.subject()) };
+        let pages = self.compose_document(worker, &context, &label, made);
+        let word = self.document.layout.makes.word();
+        for (number, page) in pages.iter().enumerate() {
+            made.facts.push(Facts::of(page, word, (number + 1, pages.len())));
+        }
+        pages
+    }
+
+    /// Makes the pages of a list. What is on them names every parcel, so they are no parcel's own
+    /// and the check of the batch does not count them.
+    fn compose_list<T>(&self, worker: &mut Worker<'_>, made: &mut Made<T>) -> Vec<Page> {
+        let context = worker.maker.make_list();
+        let word = self.document.layout.makes.word();
+        let name = &self.document.batch.name;
+        let title = if name.is_empty() { word.to_owned() } else { format!("{name} · {word}") };
+        self.compose_document(worker, &context, &PageLabel { title, subject: None }, made)
+    }
+
+    /// Binds, composes and checks the pages of one document.
+    fn compose_document<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        context: &Context,
+        label: &PageLabel,
+        made: &mut Made<T>,
+    ) -> Vec<Page> {
+        let named = |fault: Diagnostic| match &label.subject {
+            Some(subject) => fault.subject(subject.clone()),
+            None => fault,
         };
-        let bound = match worker.binder.bind(&context) {
+        let bound = match worker.binder.bind(context) {
             Ok(bound) => bound,
             Err(faults) => {
-                made.findings.extend(named(faults));
+                made.findings.extend(faults.into_iter().map(named));
                 return Vec::new();
             }
         };
-        made.findings.extend(named(bound.notes));
+        made.findings.extend(bound.notes.into_iter().map(named));
         let Some(body) = bound.body else {
             let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
                 .at(self.document.layout.body.span)
-                .subject(subject)
                 .hint("take `when` off the outermost block");
-            made.findings.push(finding);
+            made.findings.push(named(finding));
             return Vec::new();
         };
-        let title = format!("{} · {}", parcel.position, parcel.tag.text);
-        let label = PageLabel { title, subject: Some(subject.clone()) };
         let binder = &worker.binder;
         let notes = RefCell::new(Vec::new());
         let composed = worker.composer.compose_document(
             (&body, self.document.layout.flow),
             &self.frame,
-            &label,
+            label,
             |page, pages| {
-                let mut furniture = binder.bind_furniture(&context, page, pages)?;
+                let mut furniture = binder.bind_furniture(context, page, pages)?;
                 // Every page's head is cut alike; the first one's says it.
                 if pages == 1 {
                     notes.borrow_mut().append(&mut furniture.notes);
@@ -345,26 +384,37 @@ impl<'a> Run<'a> {
                 Ok(furniture)
             },
         );
-        made.findings.extend(named(notes.into_inner()));
+        made.findings.extend(notes.into_inner().into_iter().map(named));
         let composed = match composed {
             Ok(composed) => composed,
             Err(faults) => {
-                made.findings.extend(named(faults));
+                made.findings.extend(faults.into_iter().map(named));
                 return Vec::new();
             }
         };
-        let count = composed.len();
-        let mut pages = Vec::with_capacity(count);
-        for (number, composed) in composed.into_iter().enumerate() {
+        let mut pages = Vec::with_capacity(composed.len());
+        for composed in composed {
             made.findings.extend(composed.findings);
             made.findings.extend(inspect(&composed.page, &self.rules));
             made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
-            let word = self.document.layout.makes.word();
-            made.facts.push(Facts::of(&composed.page, word, (number + 1, count)));
             pages.push(composed.page);
         }
         pages
     }
+}
+
+/// Reports a family of the layout's type styles that no font has.
+fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Diagnostic> {
+    let Some(missing) = layout.families.iter().find(|it| book.family(&it.name).is_none()) else {
+        return Ok(());
+    };
+    let known: Vec<&str> = book.families().map(|(_, name)| name).collect();
+    let message = format!("there is no font family `{}`", missing.name);
+    let hint = match nearest(&missing.name, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => "name a folder that has it with `--fonts DIR`".to_owned(),
+    };
+    Err(Diagnostic::error("unknown-family", message).at(missing.span).hint(hint))
 }
 
 /// The page that a document's layout and printer make together.

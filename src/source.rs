@@ -4,7 +4,7 @@
 //! line and column behind a span. Not here: how a place is shown to a person (`diag`).
 
 use std::io;
-use std::path::Path;
+use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
 /// Which of the [`Sources`] a place lies in.
@@ -146,6 +146,17 @@ pub trait Env: Sync {
     /// # Errors
     /// Whatever kept the file from being read.
     fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+}
+
+/// The path of a file in or below a folder; `None` when its name leads outside.
+///
+/// Layouts and orders may come from anyone; they read what lies beside them and nothing else.
+#[must_use]
+pub(crate) fn confine(folder: &Path, name: &str) -> Option<PathBuf> {
+    let path = Path::new(name);
+    let inside =
+        path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    inside.then(|| folder.join(path))
 }
 
 /// A world without files, for tests and for layouts that name none.

@@ -68,8 +68,34 @@ impl<'a> ContextMaker<'a> {
     #[must_use]
     pub fn make(&self, parcel: &Parcel) -> Context {
         let recipient = parcel.recipient();
-        let items = parcel.items().map(|(order, item)| describe_item(item, order));
+        let home = self.shop.map_or_else(Sender::default, shop_as_sender);
+        Context {
+            values: self.describe(parcel),
+            ship_to: address_lines(recipient, &home),
+            // A return address is read in the country the parcel is in when it comes back.
+            seller: self.seller_lines(recipient.country.as_str()),
+            tally: parcel.tally.cells().to_vec(),
+        }
+    }
+
+    /// The context of a document about the whole batch.
+    #[must_use]
+    pub fn make_list(&self) -> Context {
+        let home = self.shop.map_or("", |shop| shop.address.country.as_str());
         let values = map([
+            ("parcels", self.batch.parcels.iter().map(|parcel| self.describe(parcel)).collect()),
+            ("count", Value::from(self.count)),
+            ("seller", self.seller.clone()),
+            ("batch", self.about_batch.clone()),
+            ("shop", self.about_shop.clone()),
+        ]);
+        Context { values, ship_to: Vec::new(), seller: self.seller_lines(home), tally: Vec::new() }
+    }
+
+    /// The variables of one parcel.
+    fn describe(&self, parcel: &Parcel) -> Value {
+        let items = parcel.items().map(|(order, item)| describe_item(item, order));
+        map([
             ("tag", text(&parcel.tag.text)),
             (
                 "pair",
@@ -81,7 +107,7 @@ impl<'a> ContextMaker<'a> {
             ),
             ("position", Value::from(parcel.position)),
             ("count", Value::from(self.count)),
-            ("ship_to", describe_address(recipient)),
+            ("ship_to", describe_address(parcel.recipient())),
             ("seller", self.seller.clone()),
             ("items", items.collect()),
             ("orders", parcel.orders.iter().map(describe_order).collect()),
@@ -92,20 +118,14 @@ impl<'a> ContextMaker<'a> {
             ("currency", or_empty(parcel.currency.map(|code| code.as_str().to_owned()))),
             ("batch", self.about_batch.clone()),
             ("shop", self.about_shop.clone()),
-        ]);
-        let home = self.shop.map_or_else(Sender::default, shop_as_sender);
-        // A return address is read in the country the parcel is in when it comes back.
-        let abroad = Sender {
-            country: recipient.country.as_str().to_owned(),
-            language: home.language.clone(),
-        };
-        let seller = self.shop.map(|shop| address_lines(&shop.address, &abroad));
-        Context {
-            values,
-            ship_to: address_lines(recipient, &home),
-            seller: seller.unwrap_or_default(),
-            tally: parcel.tally.cells().to_vec(),
-        }
+        ])
+    }
+
+    /// The lines of the shop's address as they are read in a country.
+    fn seller_lines(&self, country: &str) -> Vec<String> {
+        let Some(shop) = self.shop else { return Vec::new() };
+        let language = shop_as_sender(shop).language;
+        address_lines(&shop.address, &Sender { country: country.to_owned(), language })
     }
 }
 

@@ -8,7 +8,7 @@ use super::arguments::LayoutsArguments;
 use super::files::Pending;
 use super::{Exit, print, report};
 use crate::diag::did_you_mean;
-use crate::shipped::{SHIPPED, find_shipped};
+use crate::shipped::{SHIPPED, Shipped, find_shipped};
 
 /// Lists the shipped layouts, or copies one.
 pub(super) fn run(arguments: &LayoutsArguments) -> Exit {
@@ -28,7 +28,14 @@ pub(super) fn run(arguments: &LayoutsArguments) -> Exit {
         );
     }
     match write(&to, shipped.text) {
-        Ok(()) => Exit::Done,
+        Ok(()) => {
+            for part in included(shipped) {
+                report::say(&format!(
+                    "it includes `{part}`: to change that too, `slipwright layouts --copy {part}`\n"
+                ));
+            }
+            Exit::Done
+        }
         Err(error) => report::cannot_write(&to.display().to_string(), &error),
     }
 }
@@ -38,6 +45,19 @@ fn write(to: &Path, text: &str) -> std::io::Result<()> {
     let mut file = Pending::create(to)?;
     file.write_all(text.as_bytes())?;
     file.settle()?.commit()
+}
+
+/// The shipped layouts that one includes, by name.
+fn included(shipped: &Shipped) -> Vec<&'static str> {
+    let asked = shipped.text.split("include: ").skip(1);
+    let names = asked.filter_map(|rest| {
+        let end = rest.find(|c: char| !c.is_ascii_alphanumeric() && c != '-').unwrap_or(rest.len());
+        find_shipped(&rest[..end]).map(|found| found.name)
+    });
+    let mut names: Vec<_> = names.collect();
+    names.sort_unstable();
+    names.dedup();
+    names
 }
 
 /// The shipped layouts as a table.

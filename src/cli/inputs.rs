@@ -144,7 +144,7 @@ pub(super) fn open_layout(
             did_you_mean(name, &names),
         ));
     };
-    let (layout, faults) = read_layout(sources, file);
+    let (layout, faults) = read_layout(sources, file, (&Disk, &folder));
     report::show(&faults, sources, diagnostics);
     match layout {
         Some(layout) => Ok(OpenLayout { layout, folder }),

@@ -280,7 +280,7 @@ impl<'a> Rendering<'a> {
         let take = |page| writer.push(page).map_err(to_io);
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         // A document that is not good is thrown away; it may not even have a page.
-        if !outcome.faulty.is_empty() {
+        if outcome.failed {
             return Ok(MadeDocument { outputs: Outputs::default(), outcome });
         }
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);

@@ -1,7 +1,7 @@
 //! Pictures: read once, brought to the printer's dots once a size, placed as often as wanted.
 
 use std::collections::BTreeMap;
-use std::path::{Component, Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::stack::{shift, slack};
@@ -11,7 +11,7 @@ use crate::diag::Diagnostic;
 use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size};
 use crate::images::{self, Drawing, Picture, Raster};
 use crate::scene::{Ink, MarkKind, Outline, PictureMark};
-use crate::source::Env;
+use crate::source::{Env, confine};
 
 /// Dots in an inch of a raster picture that says nothing about its size.
 const USUAL_DPI: f64 = 300.0;
@@ -65,15 +65,11 @@ impl<'e> PictureStore<'e> {
 
     /// Reads a picture.
     fn load(&self, file: &str) -> Result<Picture, Unusable> {
-        let path = Path::new(file);
-        // A layout may come from anyone; it reads what lies beside it and nothing else.
-        let inside =
-            path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-        if !inside {
+        let Some(path) = confine(&self.folder, file) else {
             let message = format!("the picture `{file}` lies outside the layout's folder");
             return Err(Unusable::file(message));
-        }
-        let bytes = self.env.read(&self.folder.join(path)).map_err(|error| {
+        };
+        let bytes = self.env.read(&path).map_err(|error| {
             // The system's words without its number.
             let words = error.to_string().to_lowercase();
             let words = words.split(" (os error").next().unwrap_or_default();

@@ -256,7 +256,7 @@ fn share(children: &[Bound<'_>], asked: &[Option<Mm>], free: Mm) -> Vec<Mm> {
 /// How far content moves right inside room that is wider by `free`.
 pub(super) fn slack(align: Align, free: Mm) -> Mm {
     match align {
-        Align::Left => Mm::ZERO,
+        Align::Start | Align::Left => Mm::ZERO,
         Align::Center => free / 2.0,
         Align::Right => free,
     }

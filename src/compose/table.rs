@@ -253,6 +253,7 @@ impl Job<'_, '_> {
             _ => Mm::ZERO,
         };
         let sits = match align {
+            ColumnAlign::Start => Align::Start,
             ColumnAlign::Left => Align::Left,
             ColumnAlign::Center => Align::Center,
             ColumnAlign::Right | ColumnAlign::Decimal => Align::Right,

@@ -70,6 +70,7 @@ impl Job<'_, '_> {
             return self.find(bound, finding);
         }
         let style = TypeStyle {
+            family: None,
             size: Length::Mm(10.0),
             smallest: Length::Mm(2.0),
             cut: Weight::Bold,
@@ -81,7 +82,7 @@ impl Job<'_, '_> {
             return;
         }
         let Some(best) = self.best_candidate(text, &style, place) else { return };
-        let capitals = best.size * self.capital_height(Cut::Bold);
+        let capitals = best.size * self.capital_height(None, Cut::Bold);
         if LOWEST_CAPITALS.exceeds(capitals) {
             let message = format!(
                 "the tag `{text}` gets capitals of {capitals} in its box, too small to read from \
@@ -138,7 +139,7 @@ impl Job<'_, '_> {
     /// The ink of a line; it is at least as high as capitals, so that tags of small letters do
     /// not outgrow their neighbours.
     fn ink_extent(&self, line: &Line) -> InkExtent {
-        let top = self.capital_height(Cut::Bold);
+        let top = self.capital_height(None, Cut::Bold);
         let mut extent = InkExtent { top, bottom: 0.0, left: f64::INFINITY, right: 0.0 };
         let mut x = 0.0;
         let glyphs = line.runs.iter().flat_map(|run| run.glyphs.iter().map(move |it| (run, it)));

@@ -7,7 +7,9 @@ use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::diag::Diagnostic;
-use crate::fonts::{BaseDirection, Cut, Line, Paragraph, Shaper, TextError, TextStyle};
+use crate::fonts::{
+    BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
+};
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
 use crate::layout::{Align, Fit, TypeStyle, Weight};
 use crate::scene::{BlockId, Ink, MarkKind, TextRun};
@@ -39,7 +41,8 @@ impl Job<'_, '_> {
     /// A text as a paragraph; `None` when a character has no glyph.
     pub(super) fn shape(&mut self, text: &str, style: &TypeStyle) -> Option<Paragraph> {
         let text = spell(text, style);
-        self.composer.shaper.paragraph(&text, &text_style(style)).ok()
+        let style = text_style(self.composer.book, style);
+        self.composer.shaper.paragraph(&text, &style).ok()
     }
 
     /// A text as a paragraph; characters without a glyph are reported.
@@ -50,7 +53,8 @@ impl Job<'_, '_> {
         style: &TypeStyle,
     ) -> Option<Paragraph> {
         let spelt = spell(text, style);
-        match self.composer.shaper.paragraph(&spelt, &text_style(style)) {
+        let set = text_style(self.composer.book, style);
+        match self.composer.shaper.paragraph(&spelt, &set) {
             Ok(paragraph) => Some(paragraph),
             Err(error) => {
                 self.report_unprintable(bound, text, &error);
@@ -225,7 +229,12 @@ impl Job<'_, '_> {
         let used = setting.size * style.leading * setting.lines.len() as f64;
         let free = (place.rect.height - used).max(Mm::ZERO);
         let rect = place.rect.moved(Mm::ZERO, shift(bound.block.sit, free));
-        self.paint_lines(paragraphs, setting, style, bound.block.align, Place { rect, ..place });
+        let align = match (bound.block.align, paragraphs, setting.lines.first()) {
+            // The lines of an address stand on one edge, that of its first.
+            (Align::Start, [_, _, ..], Some((_, first))) => edge(first),
+            (align, ..) => align,
+        };
+        self.paint_lines(paragraphs, setting, style, align, Place { rect, ..place });
     }
 
     /// Paints lines from the top of a room.
@@ -241,6 +250,7 @@ impl Job<'_, '_> {
         let above = setting.size * self.above_baseline(style);
         for (row, (index, line)) in setting.lines.iter().enumerate() {
             let width = setting.size * line.width_em;
+            let align = if align == Align::Start { edge(line) } else { align };
             let x = place.rect.x + slack(align, place.rect.width - width);
             let at = Point::new(x, place.rect.y + line_height * row as f64 + above);
             self.paint_line(&paragraphs[*index], line, setting.size, at, (place.id, place.ink));
@@ -249,14 +259,15 @@ impl Job<'_, '_> {
 
     /// How far below the top of its line a baseline lies, in em.
     fn above_baseline(&self, style: &TypeStyle) -> f64 {
-        let capitals = self.capital_height(cut(style.cut));
+        let style_cut = text_style(self.composer.book, style);
+        let capitals = self.capital_height(style_cut.family, style_cut.cut);
         (style.leading - (capitals + DESCENT_EM)) / 2.0 + capitals
     }
 
     /// The height of capitals, in em.
-    pub(super) fn capital_height(&self, cut: Cut) -> f64 {
+    pub(super) fn capital_height(&self, family: Option<FamilyId>, cut: Cut) -> f64 {
         let book = self.composer.book;
-        book.fallbacks(None, cut).first().map_or(0.7, |font| book.metrics(*font).cap_height)
+        book.fallbacks(family, cut).first().map_or(0.7, |font| book.metrics(*font).cap_height)
     }
 
     /// Paints one line from a point on its baseline.
@@ -318,14 +329,20 @@ impl Job<'_, '_> {
 }
 
 /// The style in the fonts' own terms.
-fn text_style(style: &TypeStyle) -> TextStyle {
+fn text_style(book: &FontBook, style: &TypeStyle) -> TextStyle {
     TextStyle {
-        family: None,
+        // That the family is there was checked before the first page.
+        family: style.family.as_ref().and_then(|family| book.family(family)),
         cut: cut(style.cut),
         letter_spacing_em: style.spacing,
         tabular: true,
         direction: BaseDirection::default(),
     }
+}
+
+/// The edge on which a line's reading starts.
+fn edge(line: &Line) -> Align {
+    if line.rtl { Align::Right } else { Align::Left }
 }
 
 /// The cut in the fonts' own terms.

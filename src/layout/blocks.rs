@@ -36,6 +36,9 @@ const SIDE_LENGTHS: Kind =
 /// Text, mostly with `{{ }}` in it.
 const A_TEXT: Kind = Kind::Scalar(&TEXT);
 
+/// Names with what they stand for.
+const LET: Kind = Kind::Named(&A_TEXT);
+
 /// What to do with text that does not fit.
 const FIT: Field = setting(
     "fit",
@@ -88,7 +91,7 @@ pub const COMMON: &[Field] = &[
     setting(
         "align",
         Kind::Word(&["left", "center", "right"]),
-        "how the content sits from left to right; default `left`, for codes `center`",
+        "how the content sits from left to right; default where reading starts, for codes `center`",
     ),
     setting(
         "sit",
@@ -151,6 +154,21 @@ pub const BLOCKS: &[BlockRule] = &[
             ),
             setting("type", A_TEXT, "the type of `more`; default 9 pt regular"),
             setting("between", ONE_BLOCK, "a block between each two repeats, such as a `rule`"),
+        ],
+    },
+    BlockRule {
+        name: "include",
+        doc: "A block of another layout file; what is set here replaces its own settings.",
+        content: A_TEXT,
+        content_doc: "the file, from the layout's folder, or a shipped layout's name",
+        settings: &[
+            setting(
+                "part",
+                A_TEXT,
+                "which block: `body`, `head`, `foot`, or a name under the file's `parts`; default \
+                 `body`",
+            ),
+            setting("let", LET, "values in place of those under the file's own `let`"),
         ],
     },
     BlockRule {
@@ -309,7 +327,7 @@ pub static COLUMN: Record = Record {
         setting(
             "align",
             Kind::Word(&["left", "center", "right", "decimal"]),
-            "how cells sit; `decimal` puts decimal points under each other; default `left`",
+            "how cells sit; `decimal` puts decimal points under each other; default where reading starts",
         ),
         TYPE_NAME,
     ],
@@ -340,6 +358,8 @@ pub static TYPE: Record = Record {
     name: "type",
     doc: "How text is set.",
     fields: &[
+        setting("like", A_TEXT, "the type it builds on: what is not said here, that one says"),
+        setting("family", A_TEXT, "a family of `--fonts`; default the built-in Noto Sans"),
         setting("size", A_LENGTH, "the type size, such as `9pt`; default 9 pt"),
         setting("smallest", A_LENGTH, "how small `fit: shrink` may set it; default 6 pt"),
         setting(
@@ -389,15 +409,15 @@ pub(super) static LAYOUT: Record = Record {
     name: "layout",
     doc: "A layout of Slipwright.",
     fields: &[
-        Field { name: "page", kind: Kind::Map(&PAGE), required: true, doc: "the paper" },
-        Field {
-            name: "makes",
-            kind: Kind::Word(&["label", "bench-card", "slip", "insert"]),
-            required: true,
-            doc: "what the layout makes",
-        },
+        setting("page", Kind::Map(&PAGE), "the paper"),
+        setting(
+            "makes",
+            Kind::Word(&["label", "bench-card", "slip", "insert", "list"]),
+            "what the layout makes; a `list` is one document about the whole batch",
+        ),
         setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
         setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),
+        setting("let", LET, "names for texts, numbers, `true` and `false` of the layout's own"),
         setting(
             "flow",
             Kind::Scalar(&FLAG),
@@ -405,9 +425,17 @@ pub(super) static LAYOUT: Record = Record {
         ),
         setting("head", ONE_BLOCK, "a block at the top of every page; knows `page` and `pages`"),
         setting("foot", ONE_BLOCK, "a block at the foot of every page; knows `page` and `pages`"),
-        Field { name: "body", kind: ONE_BLOCK, required: true, doc: "the outermost block" },
+        setting("body", ONE_BLOCK, "the outermost block"),
+        setting(
+            "parts",
+            Kind::Named(&ONE_BLOCK),
+            "blocks by name, for other layouts to `include`; a file may have nothing else",
+        ),
     ],
 };
+
+/// What a layout that is to be printed cannot do without.
+pub(super) const NEEDED: &[&str] = &["page", "makes", "body"];
 
 /// The rule of a block.
 pub(super) fn find_block(name: &str) -> Option<&'static BlockRule> {

@@ -4,22 +4,29 @@
 //! where a block had a fault of its own and is left out.
 
 mod checks;
+mod definitions;
+mod include;
 mod kinds;
 mod read;
+mod types;
 
-use super::blocks::LAYOUT;
+use std::path::Path;
+use std::sync::Arc;
+
+use super::blocks::{LAYOUT, NEEDED};
+use super::scope::Scope;
 use super::template::Compiler;
 use super::values::parse_number;
-use super::{Align, Block, BlockRule, Layout, Length, Sit, Template, TypeStyle};
-use crate::diag::{Diagnostic, Severity, did_you_mean};
+use super::variables::{BATCH_VARIABLES, VARIABLES};
+use super::{Align, Block, BlockRule, FamilyUse, Layout, Length, Makes, Sit, Template};
+use crate::diag::{Diagnostic, Severity, has_errors};
 use crate::record::{self, Check, Kind};
-use crate::source::{FileId, Sources};
+use crate::source::{Env, FileId, Sources};
 use crate::tree::{Node, yaml};
 
-use read::{
-    read_length, read_makes, read_page, read_pair, read_sheet, read_sides, read_type, usual_type,
-    word,
-};
+use include::Library;
+use read::{read_length, read_makes, read_page, read_pair, read_sheet, read_sides, word};
+use types::Types;
 
 /// How deeply blocks may nest.
 const MAX_NESTING: usize = 24;
@@ -36,67 +43,103 @@ const USUAL_SMALLEST: Length = Length::Mm(6.0 * crate::geom::MM_PER_PT);
 /// Unknown settings of a layout are errors: a misspelt one would change the page unseen.
 const STRICT: Check = Check { unknown: Severity::Error };
 
-/// Reads a layout file; `None` when anything in it is an error.
+/// Reads a layout file, and the files it includes from `folder` or from the shipped layouts;
+/// `None` when anything in them is an error.
 #[must_use]
-pub fn read_layout(sources: &Sources, file: FileId) -> (Option<Layout>, Vec<Diagnostic>) {
-    let source = sources.get(file).text();
+pub fn read_layout(
+    sources: &mut Sources,
+    file: FileId,
+    (env, folder): (&dyn Env, &Path),
+) -> (Option<Layout>, Vec<Diagnostic>) {
     let mut out = Vec::new();
+    let source = sources.get(file).shared_text();
+    let node = match read_tree(&source, file, &mut out) {
+        Some(node) => node,
+        None => return (None, out),
+    };
+    report_missing(&node, &mut out);
+    let library = Library::new(sources, env, folder, file);
+    let layout = Decoder::new(&node, source, library, &mut out).layout(&node, file);
+    drop_repeats(&mut out);
+    if has_errors(&out) { (None, out) } else { (layout, out) }
+}
+
+/// The tree of a layout file, its top checked.
+fn read_tree(source: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<Node> {
     let node = match yaml::read_document(source, file) {
         Ok(node) => node,
-        Err(fault) => return (None, vec![fault]),
+        Err(fault) => {
+            out.push(fault);
+            return None;
+        }
     };
     if node.is_null() {
         let fault = Diagnostic::error("empty-layout", "this layout is empty")
             .at(node.span)
             .hint("start from a shipped one: `slipwright layouts --copy label-4x6in`");
-        return (None, vec![fault]);
+        out.push(fault);
+        return None;
     }
-    record::check(&node, &LAYOUT, "", STRICT, &mut out);
-    for fault in &mut out {
+    let before = out.len();
+    record::check(&node, &LAYOUT, "", STRICT, out);
+    for fault in &mut out[before..] {
         // The place says it better than a path inside a file that people read themselves.
         fault.path = None;
     }
-    let mut decoder = Decoder::new(&node, source, &mut out);
-    let body = node.get("body").and_then(|body| decoder.block(body, 0));
-    decoder.scope.extend(["page".to_owned(), "pages".to_owned()]);
-    let mut furniture = |name| {
-        let block = node.get(name).filter(|block| !block.is_null());
-        block.and_then(|block| decoder.block(block, 0))
-    };
-    let (head, foot) = (furniture("head"), furniture("foot"));
-    let (templates, expressions) = decoder.compiler.finish();
-    let flow = node.get("flow").and_then(Node::literal) == Some("true");
-    let sheet = node.get("sheet").filter(|sheet| !sheet.is_null());
-    if let (true, Some(sheet)) = (flow, sheet) {
-        let fault = "a layout with `flow` cannot go on a `sheet`: its pages are not one a parcel";
-        out.push(
-            Diagnostic::error("flow-on-sheet", fault)
-                .at(sheet.span)
-                .hint("take `flow: true` or `sheet` out"),
-        );
+    Some(node)
+}
+
+/// Reports what a layout that is to be printed cannot do without.
+fn report_missing(node: &Node, out: &mut Vec<Diagnostic>) {
+    if !matches!(node.value, crate::tree::Value::Map(_)) {
+        return;
     }
-    let (Some(body), Some(makes), Some(page)) = (body, read_makes(&node), read_page(&node)) else {
-        return (None, out);
-    };
-    if crate::diag::has_errors(&out) {
-        return (None, out);
+    for name in NEEDED {
+        if node.get(name).is_none_or(Node::is_null)
+            && let Some(field) = LAYOUT.fields.iter().find(|field| field.name == *name)
+        {
+            let fault = Diagnostic::error("missing-field", format!("this layout has no `{name}`"));
+            out.push(fault.at(node.span).hint(format!("add `{name}`: {}", field.doc)));
+        }
     }
-    let sheet = sheet.and_then(read_sheet);
-    let layout =
-        Layout { file, makes, page, sheet, flow, head, foot, body, templates, expressions };
-    (Some(layout), out)
+}
+
+/// Drops faults that were found again because a file is included more than once.
+fn drop_repeats(out: &mut Vec<Diagnostic>) {
+    let mut seen: Vec<(&'static str, String, Option<crate::source::Span>)> = Vec::new();
+    out.retain(|fault| {
+        let key = (fault.rule, fault.message.clone(), fault.span);
+        let new = !seen.contains(&key);
+        if new {
+            seen.push(key);
+        }
+        new
+    });
+}
+
+/// The file that blocks are being read from.
+#[derive(Clone)]
+struct OpenFile {
+    /// Its text.
+    source: Arc<str>,
+    /// Its type styles, and behind them those of the file that includes it.
+    types: Types,
 }
 
 /// Reads blocks, gathering faults.
 struct Decoder<'a> {
-    /// The file's text.
-    source: &'a str,
-    /// The named type styles.
-    types: Vec<(&'a str, TypeStyle)>,
+    /// The files that can be included.
+    library: Library<'a>,
+    /// The file at hand.
+    file: OpenFile,
     /// Takes in templates and expressions.
     compiler: Compiler,
-    /// The names of the loops' variables around the block at hand.
-    scope: Vec<String>,
+    /// The names known at the block at hand.
+    scope: Scope,
+    /// What the layout makes.
+    makes: Makes,
+    /// The families that type styles name.
+    families: Vec<FamilyUse>,
     /// Blocks read so far.
     count: usize,
     /// Where faults go.
@@ -105,10 +148,60 @@ struct Decoder<'a> {
 
 impl<'a> Decoder<'a> {
     /// A decoder that knows the file's type styles.
-    fn new(node: &'a Node, source: &'a str, out: &'a mut Vec<Diagnostic>) -> Decoder<'a> {
-        let types = node.get("type").map(Node::entries).unwrap_or_default();
-        let types = types.iter().map(|(key, node)| (key.name.as_str(), read_type(node))).collect();
-        Decoder { source, types, compiler: Compiler::new(), scope: Vec::new(), count: 0, out }
+    fn new(
+        node: &Node,
+        source: Arc<str>,
+        library: Library<'a>,
+        out: &'a mut Vec<Diagnostic>,
+    ) -> Decoder<'a> {
+        let mut families = Vec::new();
+        let types = Types::read(node, &Types::default(), &mut families, out);
+        let makes = read_makes(node).unwrap_or(Makes::Label);
+        let roots = if makes == Makes::List { BATCH_VARIABLES } else { VARIABLES };
+        Decoder {
+            library,
+            file: OpenFile { source, types },
+            compiler: Compiler::new(),
+            scope: Scope::new(roots),
+            makes,
+            families,
+            count: 0,
+            out,
+        }
+    }
+
+    /// Reads the whole layout; `None` when a part of it cannot be used.
+    fn layout(mut self, node: &Node, file: FileId) -> Option<Layout> {
+        let lets = self.definitions(node);
+        let root = |name: &str, decoder: &mut Decoder<'_>| {
+            let block = node.get(name).filter(|block| !block.is_null())?;
+            let mut block = decoder.block(block, 0)?;
+            block.lets.splice(0..0, lets.iter().cloned());
+            Some(block)
+        };
+        let body = root("body", &mut self);
+        self.scope.open("page");
+        self.scope.open("pages");
+        let (head, foot) = (root("head", &mut self), root("foot", &mut self));
+        let flow = node.get("flow").and_then(Node::literal) == Some("true");
+        let sheet = node.get("sheet").filter(|sheet| !sheet.is_null());
+        if let (true, Some(sheet)) = (flow, sheet) {
+            self.out.push(refuse_flow_on_sheet(sheet));
+        }
+        let (templates, expressions) = self.compiler.finish();
+        Some(Layout {
+            file,
+            makes: read_makes(node)?,
+            page: read_page(node)?,
+            sheet: sheet.and_then(read_sheet),
+            flow,
+            head,
+            foot,
+            body: body?,
+            families: self.families,
+            templates,
+            expressions,
+        })
     }
 
     /// Reports a fault.
@@ -141,34 +234,54 @@ impl<'a> Decoder<'a> {
             self.visit_children(rule, node, content, depth);
             return None;
         }
-        let kind = self.kind(rule, node, content, depth);
-        let when = node.get("when").and_then(|when| {
-            let scope = self.scope.clone();
-            self.compiler.expression(when, &scope, self.source, self.out)
-        });
-        let code = matches!(rule.name, "code128" | "qr");
-        Some(Block {
-            width: node.get("width").and_then(read_length),
-            height: node.get("height").and_then(read_length),
-            grow: node.get("grow").and_then(Node::literal).and_then(parse_number).unwrap_or(0.0),
-            inset: node.get("inset").and_then(read_sides).unwrap_or_default(),
-            border: node.get("border").and_then(read_length),
-            reversed: word(node, "ink") == Some("reversed"),
-            at: node.get("at").and_then(read_pair),
-            align: match word(node, "align") {
-                Some("center") => Align::Center,
-                Some("right") => Align::Right,
-                None if code => Align::Center,
-                _ => Align::Left,
-            },
-            sit: match word(node, "sit") {
-                Some("middle") => Sit::Middle,
-                Some("bottom") => Sit::Bottom,
-                _ => Sit::Top,
-            },
-            when,
-            ..Block::plain(key.span, rule.name, kind?)
-        })
+        let mut block = match rule.name {
+            "include" => self.include(node, content, depth)?,
+            _ => {
+                let kind = self.kind(rule, node, content, depth);
+                Block::plain(key.span, rule.name, kind?)
+            }
+        };
+        self.read_common(node, &mut block)?;
+        Some(block)
+    }
+
+    /// Reads the settings that every block may have; what an `include` does not say, the included
+    /// block says.
+    fn read_common(&mut self, node: &Node, block: &mut Block) -> Option<()> {
+        let length = |name| node.get(name).and_then(read_length);
+        block.width = length("width").or(block.width);
+        block.height = length("height").or(block.height);
+        block.border = length("border").or(block.border);
+        block.at = node.get("at").and_then(read_pair).or(block.at);
+        if let Some(grow) = word(node, "grow").and_then(parse_number) {
+            block.grow = grow;
+        }
+        if let Some(inset) = node.get("inset").and_then(read_sides) {
+            block.inset = inset;
+        }
+        if let Some(ink) = word(node, "ink") {
+            block.reversed = ink == "reversed";
+        }
+        match word(node, "align") {
+            Some("center") => block.align = Align::Center,
+            Some("right") => block.align = Align::Right,
+            Some(_) => block.align = Align::Left,
+            None if matches!(block.name, "code128" | "qr") && block.align == Align::Start => {
+                block.align = Align::Center;
+            }
+            None => {}
+        }
+        match word(node, "sit") {
+            Some("middle") => block.sit = Sit::Middle,
+            Some("bottom") => block.sit = Sit::Bottom,
+            Some(_) => block.sit = Sit::Top,
+            None => {}
+        }
+        if let Some(when) = node.get("when") {
+            let source = &self.file.source;
+            block.when.push(self.compiler.expression(when, &self.scope, source, self.out)?);
+        }
+        Some(())
     }
 
     /// Reads the children of a faulty block for their faults.
@@ -179,45 +292,30 @@ impl<'a> Decoder<'a> {
             }
         }
         if let Some(show) = node.get("show") {
-            let name = word(node, "as").unwrap_or("item").to_owned();
-            self.scope.push(name);
+            let outside = self.scope.depth();
+            self.open_loop(node, content);
             self.block(show, depth + 1);
-            self.scope.pop();
+            self.scope.close(outside);
         }
+    }
+
+    /// Knows the names inside a loop.
+    fn open_loop(&mut self, node: &Node, list: &Node) {
+        let name = word(node, "as").unwrap_or("item");
+        self.scope.open_entry(name, list.literal().unwrap_or_default());
+        self.scope.open("row");
     }
 
     /// Takes in a text.
     fn template(&mut self, node: &Node) -> Option<Template> {
-        let scope = self.scope.clone();
-        self.compiler.template(node, &scope, self.source, self.out)
+        self.compiler.template(node, &self.scope, &self.file.source, self.out)
     }
+}
 
-    /// The type style of a name.
-    fn named_style(&mut self, name: &Node) -> Option<TypeStyle> {
-        let wanted = name.literal()?;
-        if let Some((_, style)) = self.types.iter().find(|(known, _)| *known == wanted) {
-            return Some(style.clone());
-        }
-        let known: Vec<_> = self.types.iter().map(|(known, _)| *known).collect();
-        let hint = did_you_mean(wanted, &known)
-            .unwrap_or_else(|| "name it under `type:` at the top first".into());
-        self.fault(
-            Diagnostic::error("unknown-type", format!("there is no type `{wanted}`"))
-                .at(name.span)
-                .hint(hint),
-        );
-        None
-    }
-
-    /// The type style that a block names, with its own size if it has one.
-    fn style(&mut self, node: &Node) -> Option<TypeStyle> {
-        let mut style = match node.get("type") {
-            None => usual_type(),
-            Some(name) => self.named_style(name)?,
-        };
-        if let Some(size) = node.get("size").and_then(read_length) {
-            style.size = size;
-        }
-        Some(style)
-    }
+/// Reports a body that runs on over pages of which several go on one sheet.
+fn refuse_flow_on_sheet(sheet: &Node) -> Diagnostic {
+    let fault = "a layout with `flow` cannot go on a `sheet`: its pages are not one a parcel";
+    Diagnostic::error("flow-on-sheet", fault)
+        .at(sheet.span)
+        .hint("take `flow: true` or `sheet` out")
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::blocks::{BLOCKS, BlockRule, COMMON, LAYOUT};
+use super::blocks::{BLOCKS, BlockRule, COMMON, LAYOUT, NEEDED};
 use crate::record::{kind_schema, record_schema};
 
 /// The JSON Schema (draft 2020-12) of layout files.
@@ -14,6 +14,8 @@ pub fn layout_schema() -> Value {
     let mut schema = record_schema(&LAYOUT, false);
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema".into();
     schema["title"] = "Slipwright layout".into();
+    // A file that is only there to be included may have nothing but parts.
+    schema["anyOf"] = json!([{"required": NEEDED}, {"required": ["parts"]}]);
     schema["$defs"] = json!({
         "block": {"oneOf": BLOCKS.iter().map(block_schema).collect::<Vec<_>>()},
         "blocks": {"type": "array", "items": {"$ref": "#/$defs/block"}},

@@ -1,5 +1,7 @@
 //! The settings that blocks share: lengths, type, and how things sit.
 
+use std::sync::Arc;
+
 use crate::geom::{DotGrid, Mm};
 
 /// A length as a layout gives it.
@@ -52,6 +54,8 @@ impl Sides {
 /// How a run of text is set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TypeStyle {
+    /// The family, tried before the built-in one.
+    pub family: Option<Arc<str>>,
     /// The em.
     pub size: Length,
     /// The em that `fit: shrink` may go down to.
@@ -81,8 +85,10 @@ pub enum Weight {
 /// From left to right.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Align {
-    /// At the left.
+    /// Where reading starts: at the right for text that runs from right to left, else at the left.
     #[default]
+    Start,
+    /// At the left.
     Left,
     /// In the middle.
     Center,
@@ -174,8 +180,10 @@ pub enum Form {
 /// How the cells of a column sit.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum ColumnAlign {
-    /// At the left.
+    /// Where reading starts, as in [`Align::Start`].
     #[default]
+    Start,
+    /// At the left.
     Left,
     /// In the middle.
     Center,

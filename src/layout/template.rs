@@ -6,7 +6,8 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 use super::filters::{
     Written, add_filters, filter_hint, find_text_arithmetic, find_unknown_filters,
 };
-use super::variables::{VARIABLES, find_unknown};
+use super::scope::{Scope, Unknown};
+use super::variables::VARIABLES;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
 use crate::diag::{Diagnostic, did_you_mean, nearest};
 use crate::source::Span;
@@ -51,7 +52,7 @@ impl Compiler {
     pub(super) fn template(
         &mut self,
         node: &Node,
-        scope: &[String],
+        scope: &Scope,
         source: &str,
         out: &mut Vec<Diagnostic>,
     ) -> Option<Template> {
@@ -79,7 +80,7 @@ impl Compiler {
     pub(super) fn expression(
         &mut self,
         node: &Node,
-        scope: &[String],
+        scope: &Scope,
         source: &str,
         out: &mut Vec<Diagnostic>,
     ) -> Option<Expression> {
@@ -180,7 +181,7 @@ impl Place<'_> {
 /// Reports the names that no variable has; returns whether all are known.
 fn check_names(
     names: &[String],
-    scope: &[String],
+    scope: &Scope,
     place: &Place<'_>,
     out: &mut Vec<Diagnostic>,
 ) -> bool {
@@ -189,29 +190,39 @@ fn check_names(
         if FUNCTIONS.contains(&name.split('.').next().unwrap_or_default()) {
             continue;
         }
-        let Some((part, known)) = find_unknown(name, scope) else { continue };
-        let known: Vec<&str> = known.iter().map(String::as_str).collect();
-        let (first, last) = (name.split('.').next(), name.rsplit('.').next());
-        let of_whole =
-            |word: Option<&str>| VARIABLES.iter().find(|variable| Some(variable.name) == word);
-        let hint = match (of_whole(first), of_whole(last)) {
-            // `order.note` and `orders.note` both mean the parcel's own `note`.
-            (_, Some(own)) if name.contains('.') => Some(format!("did you mean `{}`?", own.name)),
-            (Some(list), _) if list.list => {
-                Some(format!("`{}` is a list: go over it with `each: {}`", list.name, list.name))
-            }
-            _ => match nearest(name, known.iter().copied()) {
-                Some(near) => Some(format!("did you mean `{near}`?")),
-                None => did_you_mean(&part, &known),
-            },
-        };
+        let Some(unknown) = scope.find_unknown(name) else { continue };
+        let hint = hint_at_name(name, &unknown, scope);
         out.push(
             Diagnostic::error("unknown-variable", format!("there is no variable `{name}`"))
-                .at(place.name(&part))
+                .at(place.name(&unknown.part))
                 .hint_if(hint),
         );
     }
     out.len() == before
+}
+
+/// A way out for a name that no variable has.
+fn hint_at_name(name: &str, unknown: &Unknown, scope: &Scope) -> Option<String> {
+    // `order.note` and `orders.note` both mean the parcel's own `note`.
+    let last = name.rsplit('.').next().unwrap_or_default();
+    if name.contains('.') && scope.is_variable(last) {
+        return Some(format!("did you mean `{last}`?"));
+    }
+    if let Some(list) = &unknown.of_list {
+        return Some(format!("`{list}` is a list: go over it with `each: {list}`"));
+    }
+    let first = name.split('.').next().unwrap_or_default();
+    let of_parcel = |word: &str| VARIABLES.iter().any(|variable| variable.name == word);
+    if first == unknown.part && of_parcel(first) {
+        // Known on a parcel's page, so this is a document about the whole batch.
+        let hint = "this document is about the whole batch: go over `parcels`";
+        return Some(format!("{hint} with `table` or `each`, and write `item.{name}` there"));
+    }
+    let known: Vec<&str> = unknown.known.iter().map(String::as_str).collect();
+    match nearest(name, known.iter().copied()) {
+        Some(near) => Some(format!("did you mean `{near}`?")),
+        None => did_you_mean(&unknown.part, &known),
+    }
 }
 
 /// A fault in a template's own syntax, at its place.

@@ -54,7 +54,36 @@ const ITEM: &[Variable] = &[
     value("order", "the id of the order it belongs to"),
 ];
 
-/// Every variable.
+/// The shop's address.
+const SELLER: Variable =
+    Variable { name: "seller", doc: "the shop's address", list: false, fields: ADDRESS };
+
+/// The sitting.
+const SITTING: Variable = Variable {
+    name: "batch",
+    doc: "the sitting",
+    list: false,
+    fields: &[
+        value("name", "its name"),
+        value("key", "its four-character key"),
+        value("count", "how many parcels it has"),
+    ],
+};
+
+/// The shop.
+const SHOP: Variable = Variable {
+    name: "shop",
+    doc: "from the shop file",
+    list: false,
+    fields: &[
+        value("name", "the shop's name"),
+        value("thanks", "a sentence of thanks"),
+        value("contact", "where to write to"),
+        value("returns", "what to do when something is wrong"),
+    ],
+};
+
+/// Every variable of a parcel's page.
 pub const VARIABLES: &[Variable] = &[
     value("tag", "the parcel's tag"),
     Variable {
@@ -70,7 +99,7 @@ pub const VARIABLES: &[Variable] = &[
     value("position", "the parcel's place on the bench, from 1"),
     value("count", "how many parcels the batch has"),
     Variable { name: "ship_to", doc: "where the parcel goes", list: false, fields: ADDRESS },
-    Variable { name: "seller", doc: "the shop's address", list: false, fields: ADDRESS },
+    SELLER,
     Variable { name: "items", doc: "what is in the parcel", list: true, fields: ITEM },
     Variable {
         name: "orders",
@@ -105,48 +134,20 @@ pub const VARIABLES: &[Variable] = &[
     value("message", "the buyers' messages, a line each"),
     value("note", "the seller's own notes, a line each"),
     value("currency", "the currency, ISO 4217"),
-    Variable {
-        name: "batch",
-        doc: "the sitting",
-        list: false,
-        fields: &[
-            value("name", "its name"),
-            value("key", "its four-character key"),
-            value("count", "how many parcels it has"),
-        ],
-    },
-    Variable {
-        name: "shop",
-        doc: "from the shop file",
-        list: false,
-        fields: &[
-            value("name", "the shop's name"),
-            value("thanks", "a sentence of thanks"),
-            value("contact", "where to write to"),
-            value("returns", "what to do when something is wrong"),
-        ],
-    },
+    SITTING,
+    SHOP,
 ];
 
-/// Why a dotted name such as `ship_to.city` is unknown, if it is: the faulty part, and the names
-/// that are known in its place.
-pub(super) fn find_unknown(dotted: &str, scope: &[String]) -> Option<(String, Vec<String>)> {
-    let mut parts = dotted.split('.');
-    let first = parts.next().unwrap_or_default();
-    if scope.iter().any(|name| name == first) {
-        return None;
-    }
-    let Some(variable) = VARIABLES.iter().find(|variable| variable.name == first) else {
-        let known = VARIABLES.iter().map(|variable| variable.name.to_owned());
-        return Some((first.to_owned(), known.chain(scope.iter().cloned()).collect()));
-    };
-    let field = parts.next()?;
-    let indexed = variable.list && field.bytes().all(|byte| byte.is_ascii_digit());
-    if indexed || (!variable.list && variable.fields.iter().any(|known| known.name == field)) {
-        return None;
-    }
-    Some((
-        field.to_owned(),
-        variable.fields.iter().map(|known| format!("{first}.{}", known.name)).collect(),
-    ))
-}
+/// The variables of a document about the whole batch.
+pub const BATCH_VARIABLES: &[Variable] = &[
+    Variable {
+        name: "parcels",
+        doc: "the parcels in bench order; each has all variables that a parcel's own page has",
+        list: true,
+        fields: VARIABLES,
+    },
+    value("count", "how many parcels the batch has"),
+    SELLER,
+    SITTING,
+    SHOP,
+];

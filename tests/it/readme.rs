@@ -3,7 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use slipwright::{DotGrid, FontBook, SHIPPED, Sources, read_layout, read_orders, render_png};
+use slipwright::{
+    DotGrid, FontBook, NoFiles, SHIPPED, Sources, read_layout, read_orders, render_png,
+};
 
 use crate::command::Desk;
 use crate::sample_pages::sample_pages;
@@ -53,7 +55,7 @@ fn the_snippets_read_without_a_word() {
     for (index, text) in snippets("yaml").into_iter().enumerate() {
         let mut sources = Sources::new();
         let file = sources.add(format!("yaml {index}"), text);
-        let (layout, faults) = read_layout(&sources, file);
+        let (layout, faults) = read_layout(&mut sources, file, (&NoFiles, Path::new("")));
         assert!(layout.is_some() && faults.is_empty(), "{faults:?}");
     }
     for (index, text) in snippets("json").into_iter().enumerate() {

@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use slipwright::{
-    Batch, BatchOptions, Document, DotGrid, FontBook, Layout, NoFiles, Page, PictureStore, Run,
-    Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Document, DotGrid, Env, FontBook, Layout, NoFiles, Page, PictureStore,
+    Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
 
 /// A sample's text.
@@ -30,9 +30,14 @@ pub(crate) fn sample_batch() -> (Batch, Shop) {
 
 /// A layout from its text.
 pub(crate) fn layout_of(text: &str) -> Layout {
+    layout_beside(text, &NoFiles, Path::new(""))
+}
+
+/// A layout from its text, with what it includes from a folder.
+pub(crate) fn layout_beside(text: &str, env: &dyn Env, folder: &Path) -> Layout {
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", text);
-    let (layout, faults) = read_layout(&sources, file);
+    let (layout, faults) = read_layout(&mut sources, file, (env, folder));
     layout.unwrap_or_else(|| panic!("{faults:?}"))
 }
 

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use slipwright::{DotGrid, Ink, MarkKind, Page, Rect};
 
-use crate::sample_pages::{layout_of, pages_of, sample_batch};
+use crate::sample_pages::{layout_beside, pages_of, sample_batch};
 
 #[test]
 fn blocks_are_placed_as_expected() {
@@ -20,7 +20,8 @@ fn blocks_are_placed_as_expected() {
     let failures: Vec<String> = cases
         .iter()
         .filter_map(|case| {
-            let layout = layout_of(&fs::read_to_string(case.join("layout.yaml")).unwrap());
+            let text = fs::read_to_string(case.join("layout.yaml")).unwrap();
+            let layout = layout_beside(&text, &crate::support::Disk, case);
             let pages = pages_of(&batch, &shop, &layout, Some(DotGrid::DPI_203));
             crate::support::compare(&case.join("expected.txt"), &describe(&pages[0]))
         })

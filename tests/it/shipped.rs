@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
-use slipwright::{SHIPPED, Sources, layout_schema, read_layout};
+use slipwright::{NoFiles, SHIPPED, Sources, layout_schema, read_layout};
 
 /// The folder of the layouts.
 fn folder() -> PathBuf {
@@ -40,7 +40,7 @@ fn every_layout_file_ships_names_its_schema_and_reads_clean() {
         );
         let mut sources = Sources::new();
         let file = sources.add(name, text.clone());
-        let (layout, faults) = read_layout(&sources, file);
+        let (layout, faults) = read_layout(&mut sources, file, (&NoFiles, Path::new("")));
         assert!(layout.is_some() && faults.is_empty(), "{name}: {faults:?}");
         let errors: Vec<_> =
             schema.iter_errors(&to_json(&text)).map(|error| error.to_string()).collect();

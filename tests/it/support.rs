@@ -1,7 +1,16 @@
 //! What more than one group of tests needs.
 
-use std::fs;
 use std::path::Path;
+use std::{fs, io};
+
+/// The files of the machine, for cases that name some.
+pub(crate) struct Disk;
+
+impl slipwright::Env for Disk {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        fs::read(path)
+    }
+}
 
 /// Compares a text with the file that holds what is expected; with `SLIPWRIGHT_BLESS=1` the file
 /// is written instead. A case without expectations fails and leaves a file to look at.

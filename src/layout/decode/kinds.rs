@@ -2,8 +2,8 @@
 
 use super::super::values::parse_number;
 use super::super::{
-    Block, BlockKind, BlockRule, Caption, Column, ColumnAlign, Correction, Direction, Fit, Form,
-    Length, Table, TypeStyle, Who,
+    Block, BlockKind, BlockRule, Caption, Column, ColumnAlign, Correction, Direction, Expression,
+    Fit, Form, Length, Makes, Table, TypeStyle, Who,
 };
 use super::Decoder;
 use super::read::{read_count, read_fit, read_length, word};
@@ -33,7 +33,12 @@ impl Decoder<'_> {
                 fit: read_fit(node).unwrap_or(Fit::Wrap),
             },
             "address" => BlockKind::Address {
-                who: if content.literal() == Some("seller") { Who::Seller } else { Who::ShipTo },
+                who: if content.literal() == Some("seller") {
+                    Who::Seller
+                } else {
+                    self.need_parcel(content, "write `{{ item.ship_to.name }}` and the like")?;
+                    Who::ShipTo
+                },
                 style: self.style(node)?,
                 fit: read_fit(node).unwrap_or(Fit::Shrink),
             },
@@ -75,14 +80,27 @@ impl Decoder<'_> {
                 style: self.style(node)?,
             },
             "cut_line" => BlockKind::CutLine(read_length(content)?),
-            "tally" => BlockKind::Tally {
-                cell: node.get("cell").and_then(read_length).unwrap_or(Length::Mm(0.0)),
-            },
+            "tally" => {
+                self.need_parcel(content, "a tally belongs on a label and its bench card")?;
+                let cell = node.get("cell").and_then(read_length).unwrap_or(Length::Mm(0.0));
+                BlockKind::Tally { cell }
+            }
             "rule" => BlockKind::Rule(read_length(content)?),
             "box" => BlockKind::Outline(read_length(content)?),
             "image" => BlockKind::Image { file: self.template(content)? },
             _ => return None,
         })
+    }
+
+    /// Reports a block that needs a parcel in a document about the whole batch.
+    fn need_parcel(&mut self, content: &Node, hint: &str) -> Option<()> {
+        if self.makes != Makes::List {
+            return Some(());
+        }
+        let what = content.literal().unwrap_or_default();
+        let message = format!("a list is about the whole batch: it has no `{what}` of its own");
+        self.fault(Diagnostic::error("list-block", message).at(content.span).hint(hint));
+        None
     }
 
     /// Reads the blocks of a container.
@@ -92,17 +110,22 @@ impl Decoder<'_> {
         blocks.into_iter().collect()
     }
 
+    /// Takes in the list of a loop or table.
+    fn list(&mut self, content: &Node) -> Option<Expression> {
+        self.compiler.expression(content, &self.scope, &self.file.source, self.out)
+    }
+
     /// Reads a loop.
     pub(super) fn each(&mut self, node: &Node, content: &Node, depth: usize) -> Option<BlockKind> {
-        let scope = self.scope.clone();
-        let list = self.compiler.expression(content, &scope, self.source, self.out);
+        let list = self.list(content);
         let name = word(node, "as").unwrap_or("item").to_owned();
-        self.scope.push(name.clone());
+        let outside = self.scope.depth();
+        self.open_loop(node, content);
         let show = node.get("show").and_then(|show| self.block(show, depth + 1));
-        self.scope.pop();
-        self.scope.push("rest".into());
+        self.scope.close(outside);
+        self.scope.open("rest");
         let more = node.get("more").map(|more| (more.span, self.template(more)));
-        self.scope.pop();
+        self.scope.close(outside);
         let limit = match (read_count(node, "most"), more) {
             (None, None) => None,
             (Some(most), Some((span, text))) => {
@@ -146,8 +169,7 @@ impl Decoder<'_> {
 
     /// Reads a table.
     pub(super) fn table(&mut self, node: &Node, content: &Node) -> Option<BlockKind> {
-        let scope = self.scope.clone();
-        let list = self.compiler.expression(content, &scope, self.source, self.out);
+        let list = self.list(content);
         let name = word(node, "as").unwrap_or("item").to_owned();
         let style = self.style(node);
         let head_style = match node.get("head_type") {
@@ -165,8 +187,10 @@ impl Decoder<'_> {
             );
             return None;
         }
-        let columns: Vec<Option<Column>> =
-            columns.iter().map(|column| self.column(column, &name, &style, &head_style)).collect();
+        let columns: Vec<Option<Column>> = columns
+            .iter()
+            .map(|it| self.column(it, (node, content), &style, &head_style))
+            .collect();
         Some(BlockKind::Table(Box::new(Table {
             list: list?,
             name,
@@ -182,13 +206,14 @@ impl Decoder<'_> {
     pub(super) fn column(
         &mut self,
         node: &Node,
-        name: &str,
+        (table, list): (&Node, &Node),
         style: &TypeStyle,
         head_style: &TypeStyle,
     ) -> Option<Column> {
-        self.scope.push(name.to_owned());
+        let outside = self.scope.depth();
+        self.open_loop(table, list);
         let cell = node.get("cell").and_then(|cell| self.template(cell));
-        self.scope.pop();
+        self.scope.close(outside);
         let own = match node.get("type") {
             Some(name) => Some(self.named_style(name)?),
             None => None,
@@ -207,7 +232,8 @@ impl Decoder<'_> {
                 Some("center") => ColumnAlign::Center,
                 Some("right") => ColumnAlign::Right,
                 Some("decimal") => ColumnAlign::Decimal,
-                _ => ColumnAlign::Left,
+                Some("left") => ColumnAlign::Left,
+                _ => ColumnAlign::Start,
             },
             head_style: head_style.clone(),
             total_style: TypeStyle {

@@ -1,6 +1,6 @@
 //! Single settings of a checked layout: lengths, sides, words, styles, page and sheet.
 
-use super::super::values::{parse_length, parse_number};
+use super::super::values::parse_length;
 use super::super::{Fit, Length, MAKES, Makes, PageSetup, Sheet, Sides, TypeStyle, Weight};
 use super::{USUAL_SIZE, USUAL_SMALLEST};
 use crate::stock::Stock;
@@ -77,28 +77,10 @@ pub(super) fn read_sides(node: &Node) -> Option<Sides> {
     }
 }
 
-/// A type style.
-pub(super) fn read_type(node: &Node) -> TypeStyle {
-    let length = |name| node.get(name).and_then(read_length);
-    let number = |name| node.get(name).and_then(Node::literal).and_then(parse_number);
-    let weight = match node.get("weight").and_then(Node::literal) {
-        Some("bold") => Weight::Bold,
-        Some("condensed") => Weight::Condensed,
-        _ => Weight::Regular,
-    };
-    TypeStyle {
-        size: length("size").unwrap_or(USUAL_SIZE),
-        smallest: length("smallest").unwrap_or(USUAL_SMALLEST),
-        cut: weight,
-        spacing: number("spacing").unwrap_or(0.0),
-        leading: number("leading").unwrap_or(1.25),
-        capitals: node.get("case").and_then(Node::literal) == Some("capitals"),
-    }
-}
-
 /// The style of text that names none.
 pub(super) fn usual_type() -> TypeStyle {
     TypeStyle {
+        family: None,
         size: USUAL_SIZE,
         smallest: USUAL_SMALLEST,
         cut: Weight::Regular,

@@ -1,0 +1,179 @@
+//! Which names a template may use where it stands, and what is known of each.
+//!
+//! A scope is the variables of the document, and on top of them the names that the layout itself
+//! gives: those of loops and of `let`. A loop over a list that we know brings the fields of its
+//! values, so that `item.titel` is found when the layout is read.
+
+use super::variables::Variable;
+
+/// A name that the layout gives.
+#[derive(Clone, Debug)]
+struct Local {
+    /// The name.
+    name: String,
+    /// The fields it has; `None`: nothing is known of them.
+    fields: Option<&'static [Variable]>,
+}
+
+/// The names known at one place of a layout.
+#[derive(Clone, Debug)]
+pub(super) struct Scope {
+    /// The variables of the document.
+    roots: &'static [Variable],
+    /// Names of the layout's own, inner ones last.
+    locals: Vec<Local>,
+}
+
+/// A name, or part of one, that is not known.
+pub(super) struct Unknown {
+    /// The part of the name that is at fault.
+    pub(super) part: String,
+    /// The list that a field was asked of, if it was one.
+    pub(super) of_list: Option<String>,
+    /// The names known in its place.
+    pub(super) known: Vec<String>,
+}
+
+/// What a name leads to.
+struct Found {
+    /// Its fields; `None`: nothing is known of them.
+    fields: Option<&'static [Variable]>,
+    /// Whether it is a list of values with these fields.
+    list: bool,
+}
+
+/// Filters that leave the values of a list as they are.
+const KEEPING: &[&str] =
+    &["list", "reject", "rejectattr", "reverse", "select", "selectattr", "sort", "unique"];
+
+impl Scope {
+    /// The variables of a document, and nothing else.
+    pub(super) fn new(roots: &'static [Variable]) -> Scope {
+        Scope { roots, locals: Vec::new() }
+    }
+
+    /// How many names of the layout's own there are, for [`Scope::close`].
+    pub(super) fn depth(&self) -> usize {
+        self.locals.len()
+    }
+
+    /// Forgets the inner names, down to a former depth.
+    pub(super) fn close(&mut self, depth: usize) {
+        self.locals.truncate(depth);
+    }
+
+    /// Knows one more single value.
+    pub(super) fn open(&mut self, name: impl Into<String>) {
+        self.locals.push(Local { name: name.into(), fields: Some(&[]) });
+    }
+
+    /// Knows the value of a loop over a list.
+    pub(super) fn open_entry(&mut self, name: impl Into<String>, list: &str) {
+        let fields = self.entry_fields(list);
+        self.locals.push(Local { name: name.into(), fields });
+    }
+
+    /// Whether a name is already one of the document's variables.
+    pub(super) fn is_variable(&self, name: &str) -> bool {
+        self.roots.iter().any(|root| root.name == name)
+    }
+
+    /// The fields that the values of a list have, if that can be told from how it is written.
+    fn entry_fields(&self, list: &str) -> Option<&'static [Variable]> {
+        let mut parts = list.split('|').map(str::trim);
+        let name = parts.next()?;
+        let word = |part: &str| {
+            let end = part.find(|c: char| !c.is_ascii_alphanumeric()).unwrap_or(part.len());
+            part[..end].to_owned()
+        };
+        let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '.'));
+        if !plain || !parts.all(|part| KEEPING.contains(&word(part).as_str())) {
+            return None;
+        }
+        match self.resolve(name) {
+            Ok(Found { fields, list: true }) => fields,
+            _ => None,
+        }
+    }
+
+    /// Why a dotted name such as `ship_to.city` is unknown, if it is.
+    pub(super) fn find_unknown(&self, dotted: &str) -> Option<Unknown> {
+        self.resolve(dotted).err()
+    }
+
+    /// What a dotted name leads to.
+    fn resolve(&self, dotted: &str) -> Result<Found, Unknown> {
+        let mut parts = dotted.split('.');
+        let first = parts.next().unwrap_or_default();
+        let mut found = self.find_first(first)?;
+        let mut path = first.to_owned();
+        for part in parts {
+            let Some(fields) = found.fields else { return Ok(found) };
+            let index = !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+            if found.list && index {
+                found.list = false;
+            } else if let Some(field) =
+                fields.iter().find(|field| !found.list && field.name == part)
+            {
+                found = Found { fields: Some(field.fields), list: field.list };
+            } else {
+                return Err(Unknown {
+                    part: part.to_owned(),
+                    of_list: found.list.then_some(path.clone()),
+                    known: fields.iter().map(|field| format!("{path}.{}", field.name)).collect(),
+                });
+            }
+            path = format!("{path}.{part}");
+        }
+        Ok(found)
+    }
+
+    /// What the first part of a name leads to.
+    fn find_first(&self, name: &str) -> Result<Found, Unknown> {
+        if let Some(local) = self.locals.iter().rev().find(|local| local.name == name) {
+            return Ok(Found { fields: local.fields, list: false });
+        }
+        if let Some(root) = self.roots.iter().find(|root| root.name == name) {
+            return Ok(Found { fields: Some(root.fields), list: root.list });
+        }
+        let roots = self.roots.iter().map(|root| root.name.to_owned());
+        let locals = self.locals.iter().map(|local| local.name.clone());
+        Err(Unknown { part: name.to_owned(), of_list: None, known: roots.chain(locals).collect() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::variables::{BATCH_VARIABLES, VARIABLES};
+    use super::*;
+
+    /// The part of a name that is at fault.
+    fn fault(scope: &Scope, name: &str) -> Option<String> {
+        scope.find_unknown(name).map(|unknown| unknown.part)
+    }
+
+    #[test]
+    fn every_part_of_a_name_is_looked_at() {
+        let scope = Scope::new(VARIABLES);
+        assert_eq!(fault(&scope, "ship_to.city"), None);
+        assert_eq!(fault(&scope, "ship_to.town").unwrap(), "town");
+        assert_eq!(fault(&scope, "shipto.city").unwrap(), "shipto");
+        assert_eq!(fault(&scope, "items.0.title"), None);
+        assert_eq!(fault(&scope, "items.title").unwrap(), "title");
+        assert_eq!(fault(&scope, "tag.length").unwrap(), "length");
+    }
+
+    #[test]
+    fn a_loop_knows_the_fields_of_its_list() {
+        let mut scope = Scope::new(BATCH_VARIABLES);
+        scope.open_entry("one", "parcels | selectattr('gift') | sort(attribute='tag')");
+        assert_eq!(fault(&scope, "one.ship_to.city"), None);
+        assert_eq!(fault(&scope, "one.ship_to.town").unwrap(), "town");
+        scope.open_entry("item", "one.items");
+        assert_eq!(fault(&scope, "item.titel").unwrap(), "titel");
+        scope.open_entry("group", "parcels | groupby('tag')");
+        assert_eq!(fault(&scope, "group.anything"), None, "nothing is known of it");
+        scope.close(0);
+        assert_eq!(fault(&scope, "item.title").unwrap(), "item");
+    }
+}
