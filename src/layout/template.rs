@@ -63,6 +63,17 @@ impl Compiler {
         }
         let id = TemplateId(self.count);
         let place = Place { node, text, source };
+        if let Some(range) = find_single_braces(text, scope) {
+            let written = &text[range.clone()];
+            let name = written.trim_matches(['{', '}', ' ']);
+            let message = format!("`{written}` would be printed as it is written");
+            out.push(
+                Diagnostic::error("single-braces", message)
+                    .at(place.part(range.start, range.end))
+                    .hint(format!("write `{{{{ {name} }}}}` to print what it stands for")),
+            );
+            return None;
+        }
         if let Err(error) = self.env.add_template_owned(id.0.to_string(), text.to_owned()) {
             out.push(explain_syntax(&error, &place));
             return None;
@@ -176,6 +187,19 @@ impl Place<'_> {
             None => self.node.span,
         }
     }
+}
+
+/// The first known name in single braces, which a person meant to be filled in.
+fn find_single_braces(text: &str, scope: &Scope) -> Option<std::ops::Range<usize>> {
+    text.match_indices('{').find_map(|(start, _)| {
+        let outside = !text[..start].ends_with(['{', '$']);
+        let end = start + text[start..].find('}')? + 1;
+        let name = text[start + 1..end - 1].trim();
+        let is_name = name.starts_with(|c: char| c.is_ascii_lowercase())
+            && name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '.'));
+        let alone = outside && is_name && !text[end..].starts_with('}');
+        (alone && scope.find_unknown(name).is_none()).then_some(start..end)
+    })
 }
 
 /// Reports the names that no variable has; returns whether all are known.

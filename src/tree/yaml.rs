@@ -208,12 +208,61 @@ impl<'a> Reader<'a> {
     /// A fault in the syntax as a diagnostic at its place.
     fn explain(&self, error: &ScanError) -> Diagnostic {
         let at = error.marker().byte_offset().unwrap_or(0).min(self.text.len());
+        if error.info().contains("did not find expected")
+            && let Some(fault) = self.explain_indentation(at)
+        {
+            return fault;
+        }
         let diagnostic = Diagnostic::error("yaml-syntax", error.info().to_lowercase())
             .at(Span::new(self.file, at, at + 1));
         match self.guess_slip(at) {
             Some(hint) => diagnostic.hint(hint),
             None => diagnostic,
         }
+    }
+
+    /// A fault at the first character of a line that stands where no line above it does.
+    fn explain_indentation(&self, at: usize) -> Option<Diagnostic> {
+        let start = self.text.get(..at)?.rfind('\n')? + 1;
+        let line = self.text[start..].lines().next()?;
+        let indent = at - start;
+        if line.trim_start().len() + indent != line.len() {
+            return None;
+        }
+        // Where the names, or the dashes, of the lines around this one stand.
+        let wanted_dash = line.trim_start().starts_with("- ");
+        let mut columns: Vec<(usize, &str)> = Vec::new();
+        let mut lowest = usize::MAX;
+        for above in self.text[..start].lines().rev() {
+            let rest = above.trim_start();
+            let column = above.len() - rest.len();
+            if rest.is_empty() || rest.starts_with('#') || column >= lowest {
+                continue;
+            }
+            lowest = column;
+            match rest.strip_prefix("- ") {
+                Some(_) if wanted_dash => columns.push((column, rest)),
+                Some(name) => columns.push((above.len() - name.trim_start().len(), name)),
+                None if !wanted_dash => columns.push((column, rest)),
+                None => {}
+            }
+        }
+        let (column, beside) = *columns
+            .iter()
+            .min_by_key(|(column, _)| column.abs_diff(indent))
+            .filter(|it| it.0 != indent)?;
+        let beside = beside.split(':').next().unwrap_or_default().trim();
+        let spaces = |count: usize| match count {
+            0 => "no space".to_owned(),
+            1 => "1 space".to_owned(),
+            _ => format!("{count} spaces"),
+        };
+        let message = format!("this line has {} before it, as no line above", spaces(indent));
+        Some(
+            Diagnostic::error("yaml-indent", message)
+                .at(Span::new(self.file, at, at + 1))
+                .hint(format!("put {} before it, as before `{beside}`", spaces(column))),
+        )
     }
 
     /// The commonest slips that end in a syntax error, told from the line they are on.
