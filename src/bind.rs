@@ -20,7 +20,7 @@ use crate::layout::{
 use crate::source::Span;
 
 /// How many times the loops of one layout may repeat a block for one parcel.
-const MAX_REPEATS: usize = 5000;
+pub const MAX_REPEATS: usize = 5000;
 
 /// A block with everything that changes from parcel to parcel put in.
 #[derive(Debug)]

@@ -24,6 +24,7 @@ mod text;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+pub use flow::MAX_PAGES;
 pub use picture::PictureStore;
 pub use sheet::{SheetPlan, plan_sheet};
 

@@ -23,8 +23,8 @@ use minijinja::Environment;
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
-pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, PAGE, SHEET, TYPE};
-pub use decode::read_layout;
+pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
+pub use decode::{MAX_BLOCKS, MAX_NESTING, read_layout};
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use settings::{

@@ -50,14 +50,18 @@ pub use batch::{
     Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
     Side, TALLY_CELLS, Tag, Tally, inspect_addresses, skeleton,
 };
-pub use bind::{Binder, Bound, BoundBody, BoundTable, Content, Context, ContextMaker, Furniture};
+pub use bind::{
+    Binder, Bound, BoundBody, BoundTable, Content, Context, ContextMaker, Furniture, MAX_REPEATS,
+};
 pub use cli::{Exit, run_command};
 pub use codes::{
     CODE128_QUIET_ZONE, CheckDigitError, Code128, Code128Error, Data, Ecc, Element, ElementStrings,
     Gs1Error, Gs1Key, MAX_GS1_CHARACTERS, QR_QUIET_ZONE, Qr, QrError, QrOptions, S10, S10Error,
     gs1_check_digit, s10_check_digit, verify_gtin, verify_mod10, verify_sscc,
 };
-pub use compose::{Composed, Composer, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet};
+pub use compose::{
+    Composed, Composer, MAX_PAGES, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet,
+};
 pub use diag::{
     Diagnostic, Severity, Style as DiagnosticStyle, Subject, has_errors,
     render as render_diagnostic,
@@ -83,9 +87,10 @@ pub use images::{
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
     Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
-    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, Filter, Fit, Form, Layout,
-    Length, Makes, PAGE, PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId,
-    TemplateText, TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
+    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, Filter, Fit, Form, LAYOUT,
+    Layout, Length, MAX_BLOCKS, MAX_NESTING, Makes, NEEDED, PAGE, PageSetup, SHEET, Sheet, Sides,
+    Sit, TYPE, Table, Template, TemplateId, TemplateText, TypeStyle, VARIABLES, Variable, Weight,
+    Who, layout_schema, read_layout,
 };
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,

@@ -14,7 +14,7 @@ use crate::layout::Direction;
 use crate::scene::{BlockId, Ink, PlacedBlock};
 
 /// Pages that one parcel's document may have.
-const MAX_PAGES: usize = 200;
+pub const MAX_PAGES: usize = 200;
 
 /// Something that is kept whole.
 pub(super) struct Piece<'b, 'l> {

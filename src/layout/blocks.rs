@@ -405,7 +405,7 @@ pub static SHEET: Record = Record {
 };
 
 /// The top of a layout file.
-pub(super) static LAYOUT: Record = Record {
+pub static LAYOUT: Record = Record {
     name: "layout",
     doc: "A layout of Slipwright.",
     fields: &[
@@ -435,7 +435,7 @@ pub(super) static LAYOUT: Record = Record {
 };
 
 /// What a layout that is to be printed cannot do without.
-pub(super) const NEEDED: &[&str] = &["page", "makes", "body"];
+pub const NEEDED: &[&str] = &["page", "makes", "body"];
 
 /// The rule of a block.
 pub(super) fn find_block(name: &str) -> Option<&'static BlockRule> {

@@ -29,10 +29,10 @@ use read::{read_length, read_makes, read_page, read_pair, read_sheet, read_sides
 use types::Types;
 
 /// How deeply blocks may nest.
-const MAX_NESTING: usize = 24;
+pub const MAX_NESTING: usize = 24;
 
 /// How many blocks a layout may have.
-const MAX_BLOCKS: usize = 2000;
+pub const MAX_BLOCKS: usize = 2000;
 
 /// The type size of text that names no type.
 const USUAL_SIZE: Length = Length::Mm(9.0 * crate::geom::MM_PER_PT);

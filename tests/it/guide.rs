@@ -1,0 +1,212 @@
+//! layouts/README.md is true: every snippet prints without a word, every picture is what its
+//! snippet prints, the reference is what the tables say, every error reads as it is quoted.
+//!
+//! `SLIPWRIGHT_BLESS=1` writes the reference, the quoted errors and the pictures anew; look at them
+//! before they are committed.
+
+use std::fs;
+use std::io;
+use std::ops::Range;
+use std::path::Path;
+
+use slipwright::{
+    BLOCKS, Batch, Document, DotGrid, Env, FontBook, Page, PictureStore, Run, Shop, rasterise,
+    watch_batch,
+};
+
+use crate::command::Desk;
+use crate::guide_reference::write_part;
+use crate::guide_text::{GUIDE, Snippet, folder, generated, snippets};
+use crate::sample_pages::{layout_of, sample_batch};
+
+/// Whether files are written anew.
+fn blessing() -> bool {
+    std::env::var_os("SLIPWRIGHT_BLESS").is_some()
+}
+
+/// The samples, where the guide tells one to keep a first layout and its pictures.
+struct SampleFiles;
+
+impl Env for SampleFiles {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join(path))
+    }
+}
+
+/// The pages of a layout for the sample batch; there must be no error and no warning.
+fn print(
+    snippet: &Snippet,
+    batch: &Batch,
+    shop: &Shop,
+    book: &FontBook,
+) -> Result<Vec<Page>, String> {
+    let place = format!("layouts/README.md:{}", snippet.line);
+    let layout = layout_of(&snippet.layout());
+    let pictures = PictureStore::new(&SampleFiles, "samples");
+    let document = Document {
+        batch,
+        shop: Some(shop),
+        layout: &layout,
+        book,
+        pictures: &pictures,
+        grid: Some(DotGrid::DPI_203),
+        threads: None,
+    };
+    let run = Run::new(&document).unwrap_or_else(|fault| panic!("{place}: {fault:?}"));
+    let mut pages = Vec::new();
+    let take = |page| {
+        pages.push(page);
+        Ok(())
+    };
+    let outcome = run.make(&mut watch_batch(batch), Page::clone, take, |_| {}).unwrap();
+    let said: Vec<_> = outcome
+        .findings
+        .iter()
+        .filter(|finding| finding.severity != slipwright::Severity::Note)
+        .map(|finding| format!("{}: {} ({:?})", finding.rule, finding.message, finding.hints))
+        .collect();
+    match said.is_empty() {
+        true => Ok(pages),
+        false => Err(format!("{place}:\n{}\n{}", said.join("\n"), snippet.layout())),
+    }
+}
+
+/// The pages that a snippet's picture shows.
+fn shown<'p>(snippet: &Snippet, pages: &'p [Page]) -> &'p [Page] {
+    let parcel = snippet.number("parcel").unwrap_or(1);
+    let of = |page: &Page| page.subject.as_ref().is_none_or(|of| of.position == Some(parcel));
+    let first = pages.iter().position(of).unwrap_or_default();
+    let last = (first + snippet.number("pages").unwrap_or(1)).min(pages.len());
+    &pages[first..last]
+}
+
+/// Pages side by side, each with a thin frame for the edge of its paper, as a PNG of one bit.
+fn draw(pages: &[Page], book: &FontBook) -> Vec<u8> {
+    const BETWEEN: usize = 24;
+    let bitmaps: Vec<_> = pages.iter().map(|page| rasterise(page, book)).collect();
+    let sizes: Vec<_> =
+        bitmaps.iter().map(|map| (map.width() as usize + 2, map.height() as usize + 2)).collect();
+    let width = sizes.iter().map(|size| size.0).sum::<usize>() + BETWEEN * (sizes.len() - 1);
+    let height = sizes.iter().map(|size| size.1).max().unwrap();
+    let stride = width.div_ceil(8);
+    let mut rows = vec![0xff; stride * height];
+    let mut left = 0;
+    for (map, (across, down)) in bitmaps.iter().zip(sizes) {
+        for y in 0..down {
+            for x in 0..across {
+                let edge = x == 0 || y == 0 || x + 1 == across || y + 1 == down;
+                if edge || map.get(x as u32 - 1, y as u32 - 1) {
+                    rows[y * stride + (left + x) / 8] &= !(0x80 >> ((left + x) % 8));
+                }
+            }
+        }
+        left += across + BETWEEN;
+    }
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, width as u32, height as u32);
+    encoder.set_color(png::ColorType::Grayscale);
+    encoder.set_depth(png::BitDepth::One);
+    encoder.set_compression(png::Compression::High);
+    encoder.write_header().unwrap().write_image_data(&rows).unwrap();
+    bytes
+}
+
+#[test]
+fn every_snippet_prints_and_every_picture_is_what_it_prints() {
+    let (batch, shop) = sample_batch();
+    let book = FontBook::builtin();
+    let mut drawn = Vec::new();
+    let mut stale = Vec::new();
+    for snippet in snippets().iter().filter(|it| it.language == "yaml" && !it.says("wrong")) {
+        let pages = match print(snippet, &batch, &shop, &book) {
+            Ok(pages) => pages,
+            Err(said) => {
+                stale.push(said);
+                continue;
+            }
+        };
+        let Some(picture) = &snippet.picture else { continue };
+        let bytes = draw(shown(snippet, &pages), &book);
+        let path = folder().join(picture);
+        if blessing() {
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(&path, &bytes).unwrap();
+        }
+        if !fs::read(&path).is_ok_and(|kept| kept == bytes) {
+            stale.push(format!("{picture} is stale: run SLIPWRIGHT_BLESS=1 cargo test"));
+        }
+        drawn.push(path);
+    }
+    assert!(stale.is_empty(), "{}", stale.join("\n"));
+    assert!(drawn.len() >= 20, "the pictures are gone");
+    for kept in fs::read_dir(folder().join("pictures")).unwrap() {
+        let path = kept.unwrap().path();
+        assert!(drawn.contains(&path), "{} is in no snippet", path.display());
+    }
+}
+
+#[test]
+fn the_reference_and_the_quoted_errors_are_true() {
+    let mut parts: Vec<(Range<usize>, String)> = Vec::new();
+    for (name, range) in generated() {
+        let text = write_part(name).unwrap_or_else(|| panic!("nothing generates `{name}`"));
+        parts.push((range, text));
+    }
+    for block in BLOCKS {
+        let name = format!("block {}", block.name);
+        let told = generated().iter().filter(|(part, _)| *part == name).count();
+        assert_eq!(told, 1, "layouts/README.md wants one `<!-- generated: {name} -->`");
+    }
+    let all = snippets();
+    for pair in all.windows(2).filter(|pair| pair[0].says("wrong")) {
+        assert_eq!(pair[1].language, "text", "line {}: no words for the mistake", pair[1].line);
+        parts.push((pair[1].range.clone(), what_the_command_says(&pair[0])));
+    }
+    parts.sort_by_key(|(range, _)| range.start);
+    let mut text = GUIDE.clone();
+    for (range, part) in parts.into_iter().rev() {
+        text.replace_range(range, &part);
+    }
+    let failure = crate::support::compare(&folder().join("README.md"), &text);
+    assert!(failure.is_none(), "run SLIPWRIGHT_BLESS=1 cargo test: layouts/README.md is stale");
+}
+
+/// A desk with the samples where the guide has them.
+fn desk() -> Desk {
+    let desk = Desk::new();
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    fs::create_dir(desk.path("samples")).unwrap();
+    for name in ["evening.json", "shop.yaml", "logo.svg"] {
+        fs::copy(samples.join(name), desk.path("samples").join(name)).unwrap();
+    }
+    desk
+}
+
+/// What the command says about a layout with a mistake, in errors and warnings.
+fn what_the_command_says(snippet: &Snippet) -> String {
+    let desk = desk();
+    desk.put("mine.yaml", snippet.text());
+    let command = ["render", "samples/evening.json", "--layout", "mine.yaml", "-o", "a.pdf"];
+    let output = desk.run(&command, b"");
+    assert!(!output.status.success(), "line {}: there is no mistake", snippet.line);
+    let said = String::from_utf8(output.stderr).unwrap();
+    // Notes are about the sample's orders, not about the mistake.
+    let told = said.trim_end().split("\n\n").filter(|part| !part.starts_with("note"));
+    format!("{}\n", told.collect::<Vec<_>>().join("\n\n"))
+}
+
+#[test]
+fn the_commands_do_what_they_say() {
+    let desk = desk();
+    let mut run = 0;
+    for snippet in snippets().iter().filter(|snippet| snippet.language == "sh") {
+        for line in snippet.text().lines() {
+            let Some(arguments) = line.strip_prefix("slipwright ") else {
+                panic!("line {}: `{line}` is no command of ours", snippet.line);
+            };
+            desk.done(&arguments.split_whitespace().collect::<Vec<_>>());
+            run += 1;
+        }
+    }
+    assert!(run >= 4, "{run} commands were run");
+}
