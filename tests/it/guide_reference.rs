@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use minijinja::Value;
 use slipwright::{
-    BLOCKS, BUILTIN_FILTERS, BlockRule, COLUMN, COMMON, ContextMaker, DotGrid, FILTERS, FUEL,
-    Field, Filter, Kind, LAYOUT, MAX_BLOCKS, MAX_NESTING, MAX_PAGES, MAX_PIXELS, MAX_RASTER_BYTES,
-    MAX_REPEATS, MAX_SVG_BYTES, PAGE, RULES, Record, SHEET, SHIPPED, STOCKS, Severity, TYPE,
-    VARIABLES, Variable,
+    BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN, COMMON, Code128, ContextMaker,
+    DotGrid, FILTERS, FUEL, Field, Filter, Kind, LAYOUT, MAX_BLOCKS, MAX_NESTING, MAX_PAGES,
+    MAX_PIXELS, MAX_RASTER_BYTES, MAX_REPEATS, MAX_SVG_BYTES, PAGE, QR_QUIET_ZONE, Qr, QrOptions,
+    RULES, Record, Rules, SHEET, SHIPPED, STOCKS, Severity, TYPE, VARIABLES, Variable,
 };
 
 use crate::sample_pages::{layout_of, pages_of, sample_batch};
@@ -32,6 +32,9 @@ pub(crate) fn write_part(name: &str) -> Option<String> {
         "rules" => write_rules(),
         "limits" => write_limits(),
         "sizes" => write_sizes(),
+        "smallest" => write_smallest(),
+        "qr-widths" => write_qr_widths(),
+        "code128-widths" => write_code128_widths(),
         _ => return None,
     })
 }
@@ -117,6 +120,62 @@ fn write_sizes() -> String {
     text
 }
 
+/// What may not be smaller.
+fn write_smallest() -> String {
+    let rules = Rules::default();
+    let dots = |dots: u32| format!("{dots} printer dots");
+    let rows = [
+        ("any type", format!("{:.0} pt, below is an error", rules.least_type.to_pt())),
+        ("a buyer's address", format!("{:.0} pt, below is a warning", rules.least_address.to_pt())),
+        ("the narrowest bar of a `code128`", dots(rules.code128.least_dots)),
+        ("one square of a `qr`", {
+            let (least, advised) = (rules.qr.least_dots, rules.qr.advised_dots);
+            format!("{}; under {advised} is a warning", dots(least))
+        }),
+        ("the bars' height", format!("{}", rules.least_bar_height)),
+        ("a rule or border", format!("{} dots advised", rules.advised_line_dots)),
+    ];
+    let mut text = String::from("| what | smallest |\n|---|---|\n");
+    for (what, least) in rows {
+        let _ = writeln!(text, "| {what} | {least} |");
+    }
+    text
+}
+
+/// How much a QR code of a width says at the advised module, small letters as in a link.
+fn write_qr_widths() -> String {
+    let dots = Rules::default().qr.advised_dots;
+    let size = |letters: usize| {
+        let code = Qr::encode(&"a".repeat(letters), &QrOptions::default()).unwrap();
+        code.size() + 2 * QR_QUIET_ZONE
+    };
+    let mut text = String::from("| letters of a link | width on a 203 dpi printer |\n|---|---|\n");
+    let mut letters = 1;
+    for _ in 0..6 {
+        let across = size(letters);
+        while size(letters + 1) == across {
+            letters += 1;
+        }
+        let width = DotGrid::DPI_203.length(across as f64 * f64::from(dots));
+        let _ = writeln!(text, "| up to {letters} | {width} |");
+        letters += 1;
+    }
+    text
+}
+
+/// How wide a Code 128 is at the narrowest module.
+fn write_code128_widths() -> String {
+    let dots = Rules::default().code128.least_dots;
+    let mut text = String::from("| it says | least width on a 203 dpi printer |\n|---|---|\n");
+    for payload in ["TH-1041", "TH-2026-1041", "1234567890", "12345678901234567890"] {
+        let code = Code128::encode_text(payload).unwrap();
+        let across = code.modules() + 2 * CODE128_QUIET_ZONE;
+        let width = DotGrid::DPI_203.length(across as f64 * f64::from(dots));
+        let _ = writeln!(text, "| `{payload}` | {width} |");
+    }
+    text
+}
+
 /// Digits in groups of three.
 fn group_digits(digits: &str) -> String {
     let groups = digits.as_bytes().rchunks(3).rev();
@@ -127,10 +186,10 @@ fn group_digits(digits: &str) -> String {
 fn write_block(rule: &BlockRule) -> String {
     let mut text = format!("### `{}`\n\n{}\n\n", rule.name, rule.doc);
     let _ = write!(text, "After the name: {}", rule.content_doc);
-    if let Kind::Word(words) = rule.content {
-        if words.iter().any(|word| !rule.content_doc.contains(word)) {
-            let _ = write!(text, ", {}", one_of(words));
-        }
+    if let Kind::Word(words) = rule.content
+        && words.iter().any(|word| !rule.content_doc.contains(word))
+    {
+        let _ = write!(text, ", {}", one_of(words));
     }
     text.push_str(".\n");
     if !rule.settings.is_empty() {
