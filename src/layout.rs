@@ -24,7 +24,7 @@ use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
 pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
-pub use decode::{MAX_BLOCKS, MAX_NESTING, read_layout};
+pub use decode::{MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, read_layout};
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use settings::{

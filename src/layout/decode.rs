@@ -28,6 +28,8 @@ use include::Library;
 use read::{read_length, read_makes, read_page, read_pair, read_sheet, read_sides, word};
 use types::Types;
 
+pub use include::{MAX_INCLUDES, MOST_INCLUDES};
+
 /// How deeply blocks may nest.
 pub const MAX_NESTING: usize = 24;
 

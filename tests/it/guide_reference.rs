@@ -4,10 +4,11 @@ use std::fmt::Write as _;
 
 use minijinja::Value;
 use slipwright::{
-    BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN, COMMON, Code128, ContextMaker,
-    DotGrid, FILTERS, FUEL, Field, Filter, Kind, LAYOUT, MAX_BLOCKS, MAX_NESTING, MAX_PAGES,
-    MAX_PIXELS, MAX_RASTER_BYTES, MAX_REPEATS, MAX_SVG_BYTES, PAGE, QR_QUIET_ZONE, Qr, QrOptions,
-    RULES, Record, Rules, SHEET, SHIPPED, STOCKS, Severity, TYPE, VARIABLES, Variable,
+    BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN, COMMON,
+    Code128, ContextMaker, DotGrid, FILTERS, FUEL, Field, Filter, Kind, LAYOUT, MAX_BLOCKS,
+    MAX_INCLUDES, MAX_NESTING, MAX_PAGES, MAX_PIXELS, MAX_RASTER_BYTES, MAX_REPEATS, MAX_SVG_BYTES,
+    MOST_INCLUDES, NEEDED, PAGE, QR_QUIET_ZONE, Qr, QrOptions, RULES, Record, Rules, SHEET,
+    SHIPPED, STOCKS, Severity, TYPE, VARIABLES, Variable,
 };
 
 use crate::sample_pages::{layout_of, pages_of, sample_batch};
@@ -20,13 +21,14 @@ pub(crate) fn write_part(name: &str) -> Option<String> {
     Some(match name {
         "layouts" => write_layouts(),
         "stocks" => write_stocks(),
-        "top" => write_record(&LAYOUT),
+        "top" => write_needed_fields(LAYOUT.fields.iter(), NEEDED),
         "page" => write_record(&PAGE),
         "sheet" => write_record(&SHEET),
         "type" => write_record(&TYPE),
         "column" => write_record(&COLUMN),
         "common" => write_fields(COMMON.iter()),
         "variables" => write_variables(),
+        "batch-variables" => write_batch_variables(),
         "filters" => write_filters(FILTERS),
         "builtin-filters" => write_filters(BUILTIN_FILTERS),
         "rules" => write_rules(),
@@ -77,6 +79,8 @@ fn write_limits() -> String {
     let limits = [
         ("blocks in a layout", MAX_BLOCKS.to_string()),
         ("containers inside each other", MAX_NESTING.to_string()),
+        ("layout files that include one another, one inside the other", MAX_INCLUDES.to_string()),
+        ("`include` blocks in a layout and the files it includes", MOST_INCLUDES.to_string()),
         ("repeats of all `each` and `table` for one parcel", MAX_REPEATS.to_string()),
         ("pages for one parcel", MAX_PAGES.to_string()),
         ("steps of one text's `{{ }}` for one parcel", FUEL.to_string()),
@@ -206,12 +210,17 @@ fn write_record(record: &Record) -> String {
 
 /// Settings as a table: name, value, meaning, and what holds when it is left out.
 fn write_fields<'a>(fields: impl Iterator<Item = &'a Field>) -> String {
+    write_needed_fields(fields, &[])
+}
+
+/// The same, for a table that leaves it to its reader which settings are `needed`.
+fn write_needed_fields<'a>(fields: impl Iterator<Item = &'a Field>, needed: &[&str]) -> String {
     let mut text =
         String::from("| setting | you write | it means | left out |\n|---|---|---|---|\n");
     for field in fields {
         let (doc, default) = match field.doc.rsplit_once("default ") {
             Some((doc, default)) => (doc.trim_end().trim_end_matches(';'), default),
-            None if field.required => (field.doc, "must be there"),
+            None if field.required || needed.contains(&field.name) => (field.doc, "must be there"),
             None => (field.doc, "–"),
         };
         let (value, doc) = (cell(&value_of(field.kind)), cell(doc));
@@ -289,6 +298,15 @@ fn write_variables() -> String {
         for field in group.fields {
             write_variable(&mut text, &format!("{prefix}.{}", field.name), field, &value);
         }
+    }
+    text
+}
+
+/// The variables of a list about the whole batch.
+fn write_batch_variables() -> String {
+    let mut text = String::from("| variable | what it holds |\n|---|---|\n");
+    for variable in BATCH_VARIABLES {
+        let _ = writeln!(text, "| `{}` | {} |", variable.name, cell(variable.doc));
     }
     text
 }

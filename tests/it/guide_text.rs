@@ -4,6 +4,7 @@
 //! - `parcel=7`: which parcel of the sample batch its picture shows (the first, if it says nothing);
 //! - `high=30`: how high its page is in mm when it names none (60, if it says nothing);
 //! - `pages=2`: how many pages stand side by side in the picture;
+//! - `file=house.yaml`: it is a file that lies beside the layouts, and is not printed by itself;
 //! - `wrong`: it has a mistake on purpose, and the next block is what the command says about it.
 //!
 //! The picture of a block is the next thing after it that is not white: `<img src="pictures/…">`.
@@ -48,10 +49,14 @@ impl Snippet {
         self.words.iter().any(|said| said == word)
     }
 
+    /// What is said for a word.
+    pub(crate) fn value(&self, word: &str) -> Option<&str> {
+        self.words.iter().find_map(|said| said.strip_prefix(word)?.strip_prefix('='))
+    }
+
     /// The number that is said for a word.
     pub(crate) fn number(&self, word: &str) -> Option<usize> {
-        let said = self.words.iter().find_map(|said| said.strip_prefix(word)?.strip_prefix('='));
-        said.map(|number| number.parse().unwrap())
+        self.value(word).map(|number| number.parse().unwrap())
     }
 
     /// The whole layout file that it is, or is a part of: the rule is told in the guide.

@@ -18,10 +18,10 @@ use crate::source::{Env, FileId, Sources, confine};
 use crate::tree::{Node, Value};
 
 /// How many files deep includes may go.
-pub(super) const MAX_INCLUDES: usize = 8;
+pub const MAX_INCLUDES: usize = 8;
 
 /// How many times a layout may include something, in all its files.
-pub(super) const MOST_INCLUDES: usize = 200;
+pub const MOST_INCLUDES: usize = 200;
 
 /// The parts that every layout file may have under their own names.
 const OWN_PARTS: &[&str] = &["body", "head", "foot"];
