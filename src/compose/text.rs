@@ -84,15 +84,14 @@ impl Job<'_, '_> {
         if text.is_empty() {
             return line;
         }
-        let most = match fit {
-            Fit::Fail => f64::INFINITY,
-            Fit::Wrap | Fit::Shrink => limit(width, size),
-        };
-        let lines = match self.shape(text, style) {
-            Some(paragraph) => paragraph.break_lines(&mut self.composer.shaper, most).len(),
-            None => 1,
-        };
-        line * lines.max(1) as f64
+        let Some(paragraph) = self.shape(text, style) else { return line };
+        let paragraphs = [paragraph];
+        let endless = Size::new(width, Mm(f64::INFINITY));
+        match self.set(&paragraphs, style, fit, endless) {
+            // Text that will be set smaller asks for no more than it then takes.
+            Some(set) => set.size * style.leading * set.lines.len().max(1) as f64,
+            None => line,
+        }
     }
 
     /// The width a text asks for, unbroken.
