@@ -163,9 +163,26 @@ impl<'l> Binder<'l> {
     /// # Errors
     /// Every template or expression that fails for this parcel.
     pub fn bind(&self, context: &Context) -> Result<BoundBody<'l>, Vec<Diagnostic>> {
+        self.bind_body(&self.layout.body, context)
+    }
+
+    /// What is on the back of each of a parcel's pages; none when the layout has no back.
+    ///
+    /// # Errors
+    /// Every template or expression that fails for this parcel.
+    pub fn bind_back(&self, context: &Context) -> Result<Option<BoundBody<'l>>, Vec<Diagnostic>> {
+        self.layout.back.as_ref().map(|back| self.bind_body(back, context)).transpose()
+    }
+
+    /// One side of a page for one parcel.
+    fn bind_body(
+        &self,
+        block: &'l Block,
+        context: &Context,
+    ) -> Result<BoundBody<'l>, Vec<Diagnostic>> {
         let mut run = Run::new(self, context);
         let values = run.cuts.attach(&context.values);
-        let body = run.bind_block(&self.layout.body, &values);
+        let body = run.bind_block(block, &values);
         let notes = run.finish()?;
         Ok(BoundBody { body, notes })
     }

@@ -11,6 +11,7 @@
 mod address;
 mod blank;
 mod code;
+mod cut_marks;
 mod flow;
 mod frame;
 mod picture;
@@ -26,7 +27,7 @@ use std::sync::Arc;
 
 pub use flow::MAX_PAGES;
 pub use picture::PictureStore;
-pub use sheet::{SheetPlan, plan_sheet};
+pub use sheet::{SheetPlan, SheetSide, plan_sheet};
 
 use crate::bind::{Bound, Content, Furniture};
 use crate::codes::{Code128, Qr};
@@ -130,6 +131,12 @@ impl<'a> Composer<'a> {
             composed.push(job.finish());
         }
         Ok(composed)
+    }
+
+    /// A page with nothing on it.
+    #[must_use]
+    pub fn blank_page(&mut self, frame: &PageFrame, label: &PageLabel) -> Page {
+        self.start(frame, label).page
     }
 
     /// Starts a page.

@@ -28,8 +28,8 @@ pub use decode::{MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, read_layo
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use settings::{
-    Align, Caption, ColumnAlign, Correction, Direction, Fit, Form, Length, Sides, Sit, TypeStyle,
-    Weight, Who,
+    Align, Caption, ColumnAlign, Correction, Direction, FillOrder, Fit, Form, Length, Sides, Sit,
+    TurnEdge, TypeStyle, Weight, Who,
 };
 pub use template::FUEL;
 pub(crate) use template::explain_failure;
@@ -54,6 +54,8 @@ pub struct Layout {
     pub foot: Option<Block>,
     /// Its outermost block.
     pub body: Block,
+    /// The block on the back of every page; `None` prints on one side only.
+    pub back: Option<Block>,
     /// The families that its type styles name.
     pub families: Vec<FamilyUse>,
     /// Its templates, parsed; [`TemplateId`] is the name of each, in decimal.
@@ -122,8 +124,21 @@ pub struct Sheet {
     pub gutter: (Length, Length),
     /// From the sheet's top and left edges to the first page; `None` centres them.
     pub margin: Option<(Length, Length)>,
+    /// The order in which the places are filled.
+    pub fill: FillOrder,
     /// Whether cut marks stand outside the corners.
     pub marks: bool,
+    /// The edge that the sheet is turned over for its backs.
+    pub duplex: TurnEdge,
+}
+
+impl Sheet {
+    /// How many pages one sheet takes.
+    #[must_use]
+    pub fn places(&self) -> usize {
+        let count = u64::from(self.columns) * u64::from(self.rows);
+        usize::try_from(count).unwrap_or(usize::MAX)
+    }
 }
 
 /// A family that a type style names.

@@ -60,7 +60,8 @@ pub use codes::{
     gs1_check_digit, s10_check_digit, verify_gtin, verify_mod10, verify_sscc,
 };
 pub use compose::{
-    Composed, Composer, MAX_PAGES, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet,
+    Composed, Composer, MAX_PAGES, PageFrame, PageLabel, PictureStore, SheetPlan, SheetSide,
+    plan_sheet,
 };
 pub use diag::{
     Diagnostic, Severity, Style as DiagnosticStyle, Subject, has_errors,
@@ -87,10 +88,10 @@ pub use images::{
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
     Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
-    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, Filter, Fit, Form, LAYOUT,
-    Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, Makes, NEEDED, PAGE,
-    PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId, TemplateText,
-    TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
+    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, FillOrder, Filter, Fit, Form,
+    LAYOUT, Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, Makes, NEEDED,
+    PAGE, PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId, TemplateText,
+    TurnEdge, TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
 };
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,

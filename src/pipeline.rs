@@ -6,22 +6,25 @@
 //! over and forgotten, so memory does not grow with the batch and the result does not depend on
 //! the number of threads.
 
-use std::cell::RefCell;
+mod leaf;
+
 use std::io;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 
 use crate::batch::{Batch, PairScan, Side};
-use crate::bind::{Binder, Context, ContextMaker};
-use crate::compose::{Composer, PageFrame, PageLabel, PictureStore, SheetPlan, plan_sheet};
+use crate::bind::{Binder, ContextMaker};
+use crate::compose::{Composer, PageFrame, PictureStore, SheetPlan, plan_sheet};
 use crate::diag::{Diagnostic, Subject, has_errors, nearest};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
-use crate::layout::{Layout, Makes, Sides};
-use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats, inspect};
+use crate::layout::{Layout, Makes, Sides, TurnEdge};
+use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats};
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::stock::Press;
+
+use leaf::{Leaf, impose_leaves};
 
 /// Pages that one thread makes in a round.
 const ROUND: usize = 64;
@@ -67,6 +70,8 @@ pub struct Run<'a> {
     frame: PageFrame,
     /// The sheet that pages go on, if the layout asks for one.
     plan: Option<SheetPlan>,
+    /// The place on the first sheet that the first page goes to, from 0.
+    first_place: usize,
     /// The rules that pages are checked by.
     rules: Rules,
 }
@@ -115,11 +120,14 @@ struct Facts {
 }
 
 impl Facts {
-    /// The facts of a page.
-    fn of(page: &Page, document: &str, number: (usize, usize)) -> Facts {
-        let facts = PageFacts::of(page, document, number);
+    /// The facts of a page and its back.
+    fn of(leaf: &Leaf, document: &str, number: (usize, usize)) -> Facts {
+        let mut facts = PageFacts::of(&leaf.front, document, number);
+        if let Some(back) = &leaf.back {
+            facts = facts.with_back(back);
+        }
         let payloads = facts.payloads.iter().map(|&payload| payload.to_owned()).collect();
-        Facts { subject: page.subject.clone(), number, tag: facts.tag, payloads }
+        Facts { subject: leaf.front.subject.clone(), number, tag: facts.tag, payloads }
     }
 
     /// The facts as the check takes them.
@@ -158,10 +166,60 @@ impl<'a> Run<'a> {
     /// When the layout names a family that is not there, or its pages do not fit on its sheet.
     pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Diagnostic> {
         check_families(document.layout, document.book)?;
-        let frame = page_frame(document);
+        let mut frame = page_frame(document);
         let plan = plan_sheet(document.layout, &frame)?;
+        let own_edge = document.layout.page.clear_edge;
+        match (own_edge, &plan) {
+            (Some(edge), _) => frame.clear_edge = Insets::all(edge.to_mm(frame.grid)),
+            (None, Some(plan)) => frame.clear_edge = plan.page_edge,
+            (None, None) => {}
+        }
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
-        Ok(Run { document, frame, plan, rules })
+        Ok(Run { document, frame, plan, first_place: 0, rules })
+    }
+
+    /// The same run on a part-used sheet: the first page goes to the place `first`, counted from 1
+    /// in the order the sheet is filled.
+    ///
+    /// # Errors
+    /// When there is no such place, or no sheet.
+    pub fn starting_at(mut self, first: usize) -> Result<Run<'a>, Diagnostic> {
+        let layout = self.document.layout;
+        let span = layout.sheet.as_ref().map_or(layout.page.span, |sheet| sheet.span);
+        let message = match (&self.plan, first.checked_sub(1)) {
+            (None, _) => "this layout has no `sheet` that could be part-used".to_owned(),
+            (Some(plan), Some(place)) if place < plan.capacity() => {
+                self.first_place = place;
+                return Ok(self);
+            }
+            (Some(plan), _) => match plan.capacity() {
+                1 => format!("there is no place {first}: the sheet has one"),
+                count => format!("there is no place {first}: the sheet has {count}"),
+            },
+        };
+        Err(Diagnostic::error("first-place", message).at(span))
+    }
+
+    /// The place after the last page, counted from 1; 1 when the last sheet is full. None when the
+    /// layout has no sheet.
+    #[must_use]
+    pub fn next_place(&self) -> Option<usize> {
+        let plan = self.plan.as_ref()?;
+        Some((self.first_place + self.document_count()) % plan.capacity().max(1) + 1)
+    }
+
+    /// The edge that paper is turned over to print backs; none when there are none.
+    ///
+    /// Without a sheet a page turns like a leaf of a book, over the edge that stands upright: how
+    /// it is printed then changes nothing about the pages.
+    #[must_use]
+    pub fn turn_edge(&self) -> Option<TurnEdge> {
+        self.document.layout.back.as_ref()?;
+        Some(match &self.document.layout.sheet {
+            Some(sheet) => sheet.duplex,
+            None if self.frame.size.width > self.frame.size.height => TurnEdge::Short,
+            None => TurnEdge::Long,
+        })
     }
 
     /// The page of one parcel.
@@ -173,13 +231,21 @@ impl<'a> Run<'a> {
     /// How many steps it takes: one a parcel, or one a sheet, or one for a list.
     #[must_use]
     pub fn step_count(&self) -> usize {
-        if self.document.layout.makes == Makes::List {
-            return 1;
+        match self.document_count() {
+            0 => 0,
+            count => (self.first_place + count).div_ceil(self.capacity()),
         }
-        self.document.batch.parcels.len().div_ceil(self.capacity())
     }
 
-    /// How many parcels one page takes.
+    /// How many documents there are: one a parcel, or one list of all.
+    fn document_count(&self) -> usize {
+        match self.document.layout.makes {
+            Makes::List => 1,
+            _ => self.document.batch.parcels.len(),
+        }
+    }
+
+    /// How many documents one page takes.
     fn capacity(&self) -> usize {
         self.plan.as_ref().map_or(1, SheetPlan::capacity).max(1)
     }
@@ -199,6 +265,7 @@ impl<'a> Run<'a> {
         let threads = self.threads();
         let mut workers: Vec<Worker<'_>> = (0..threads).map(|_| self.worker()).collect();
         let mut outcome = Outcome::default();
+        outcome.findings.extend(self.plan.iter().flat_map(|plan| plan.findings.clone()));
         let total = self.step_count();
         let mut done = 0;
         while done < total {
@@ -274,13 +341,18 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// Makes one step: the pages of one parcel, or a sheet of several.
+    /// Makes one step: the pages of one parcel or list, or a sheet of several.
     fn make_page<T>(
         &self,
         worker: &mut Worker<'_>,
         number: usize,
         finish: &impl Fn(&Page) -> T,
     ) -> Made<T> {
+        let places = number * self.capacity()..(number + 1) * self.capacity();
+        // The first sheet may begin late, the last may end early.
+        let first = places.start.saturating_sub(self.first_place);
+        let last = (places.end - self.first_place).min(self.document_count());
+        let first_place = first + self.first_place - places.start;
         let mut made = Made {
             outputs: Vec::new(),
             findings: Vec::new(),
@@ -289,15 +361,13 @@ impl<'a> Run<'a> {
             failed: false,
             tag_capitals: None,
         };
-        let mut pages = Vec::new();
+        let mut leaves = Vec::with_capacity(last - first);
         if self.document.layout.makes == Makes::List {
-            pages = self.compose_list(worker, &mut made);
+            leaves = self.compose_list(worker, &mut made);
         } else {
-            let first = number * self.capacity();
-            let last = (first + self.capacity()).min(self.document.batch.parcels.len());
             for index in first..last {
                 let before = made.findings.len();
-                pages.extend(self.compose_parcel(worker, index, &mut made));
+                leaves.extend(self.compose_parcel(worker, index, &mut made));
                 if has_errors(&made.findings[before..]) {
                     made.faulty.push(index);
                 }
@@ -306,100 +376,11 @@ impl<'a> Run<'a> {
         made.failed = has_errors(&made.findings);
         if !made.failed {
             made.outputs = match &self.plan {
-                Some(plan) => vec![finish(&plan.impose(pages))],
-                None => pages.iter().map(finish).collect(),
+                Some(plan) => impose_leaves(plan, leaves, first_place).iter().map(finish).collect(),
+                None => leaves.iter().flat_map(Leaf::sides).map(finish).collect(),
             };
         }
         made
-    }
-
-    /// Makes the pages of one parcel.
-    fn compose_parcel<T>(
-        &self,
-        worker: &mut Worker<'_>,
-        index: usize,
-        made: &mut Made<T>,
-    ) -> Vec<Page> {
-        let parcel = &self.document.batch.parcels[index];
-        let context = worker.maker.make(parcel);
-        let title = format!("{} · {}", parcel.position, parcel.tag.text);
-        let label = PageLabel { title, subject: Some(parcel.subject()) };
-        let pages = self.compose_document(worker, &context, &label, made);
-        let word = self.document.layout.makes.word();
-        for (number, page) in pages.iter().enumerate() {
-            made.facts.push(Facts::of(page, word, (number + 1, pages.len())));
-        }
-        pages
-    }
-
-    /// Makes the pages of a list. What is on them names every parcel, so they are no parcel's own
-    /// and the check of the batch does not count them.
-    fn compose_list<T>(&self, worker: &mut Worker<'_>, made: &mut Made<T>) -> Vec<Page> {
-        let context = worker.maker.make_list();
-        let word = self.document.layout.makes.word();
-        let name = &self.document.batch.name;
-        let title = if name.is_empty() { word.to_owned() } else { format!("{name} · {word}") };
-        self.compose_document(worker, &context, &PageLabel { title, subject: None }, made)
-    }
-
-    /// Binds, composes and checks the pages of one document.
-    fn compose_document<T>(
-        &self,
-        worker: &mut Worker<'_>,
-        context: &Context,
-        label: &PageLabel,
-        made: &mut Made<T>,
-    ) -> Vec<Page> {
-        let named = |fault: Diagnostic| match &label.subject {
-            Some(subject) => fault.subject(subject.clone()),
-            None => fault,
-        };
-        let bound = match worker.binder.bind(context) {
-            Ok(bound) => bound,
-            Err(faults) => {
-                made.findings.extend(faults.into_iter().map(named));
-                return Vec::new();
-            }
-        };
-        made.findings.extend(bound.notes.into_iter().map(named));
-        let Some(body) = bound.body else {
-            let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
-                .at(self.document.layout.body.span)
-                .hint("take `when` off the outermost block");
-            made.findings.push(named(finding));
-            return Vec::new();
-        };
-        let binder = &worker.binder;
-        let notes = RefCell::new(Vec::new());
-        let composed = worker.composer.compose_document(
-            (&body, self.document.layout.flow),
-            &self.frame,
-            label,
-            |page, pages| {
-                let mut furniture = binder.bind_furniture(context, page, pages)?;
-                // Every page's head is cut alike; the first one's says it.
-                if pages == 1 {
-                    notes.borrow_mut().append(&mut furniture.notes);
-                }
-                Ok(furniture)
-            },
-        );
-        made.findings.extend(notes.into_inner().into_iter().map(named));
-        let composed = match composed {
-            Ok(composed) => composed,
-            Err(faults) => {
-                made.findings.extend(faults.into_iter().map(named));
-                return Vec::new();
-            }
-        };
-        let mut pages = Vec::with_capacity(composed.len());
-        for composed in composed {
-            made.findings.extend(composed.findings);
-            made.findings.extend(inspect(&composed.page, &self.rules));
-            made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
-            pages.push(composed.page);
-        }
-        pages
     }
 }
 
@@ -417,7 +398,8 @@ fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Diagnostic> {
     Err(Diagnostic::error("unknown-family", message).at(missing.span).hint(hint))
 }
 
-/// The page that a document's layout and printer make together.
+/// The page that a document's layout and printer make together; its clear edge is that of the
+/// paper it is printed on, which may be a sheet.
 fn page_frame(document: &Document<'_>) -> PageFrame {
     let setup = &document.layout.page;
     // A page that goes on a sheet is printed by the printer of the sheet.
@@ -425,13 +407,9 @@ fn page_frame(document: &Document<'_>) -> PageFrame {
     let thermal = printed_on.press == Press::Thermal;
     let printer = document.shop.map(|shop| shop.printer).filter(|_| thermal).unwrap_or_default();
     let grid = document.grid.or(printer.grid).unwrap_or_else(|| printed_on.usual_grid());
-    let clear_edge = match setup.clear_edge {
-        Some(edge) => Insets::all(edge.to_mm(grid)),
-        None if document.layout.sheet.is_some() => Insets::default(),
-        None => match printer.clear_edge {
-            Some(edge) => Insets::all(edge),
-            None => setup.stock.clear_edge(),
-        },
+    let clear_edge = match printer.clear_edge {
+        Some(edge) => Insets::all(edge),
+        None => printed_on.clear_edge(),
     };
     let Sides { top, right, bottom, left } = setup.inset;
     PageFrame {

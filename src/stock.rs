@@ -53,7 +53,8 @@ const fn mm(
 
 /// The named stocks.
 ///
-/// A and letter sizes after ISO 216 and ANSI/ASME Y14.1; rolls and fan-fold by common practice.
+/// A and letter sizes after ISO 216 and ANSI/ASME Y14.1, the halves of Letter as they come when it
+/// is cut across its longer side; rolls and fan-fold by common practice.
 pub const STOCKS: &[NamedStock] = &[
     mm("4x6in", 101.6, 152.4, Press::Thermal, "parcel labels, fan-fold or roll"),
     mm("100x150mm", 100.0, 150.0, Press::Thermal, "parcel labels, metric rolls"),
@@ -71,6 +72,8 @@ pub const STOCKS: &[NamedStock] = &[
     mm("a5", 148.0, 210.0, Press::Sheet, "ISO 216 A5"),
     mm("a6", 105.0, 148.0, Press::Sheet, "ISO 216 A6, postcards and inserts"),
     mm("letter", 215.9, 279.4, Press::Sheet, "8.5×11 in"),
+    mm("half-letter", 139.7, 215.9, Press::Sheet, "5.5×8.5 in, half of Letter"),
+    mm("quarter-letter", 107.95, 139.7, Press::Sheet, "4.25×5.5 in, four to a Letter"),
 ];
 
 /// The smallest and largest side a stock may have: a fingertip, and a poster.
@@ -172,6 +175,16 @@ mod tests {
         for (larger, smaller) in [("a4", "a5"), ("a5", "a6")] {
             assert_eq!(side(smaller).height, side(larger).width);
             assert_eq!(side(smaller).width.0, (side(larger).height.0 / 2.0).floor());
+        }
+    }
+
+    /// Letter cut in half across its longer side, and that again; nothing is lost to rounding.
+    #[test]
+    fn halves_of_letter_are_exact() {
+        let side = |name: &str| STOCKS.iter().find(|stock| stock.name == name).unwrap().size;
+        for (larger, smaller) in [("letter", "half-letter"), ("half-letter", "quarter-letter")] {
+            assert_eq!(side(smaller).height, side(larger).width);
+            assert_eq!(side(smaller).width, side(larger).height / 2.0);
         }
     }
 

@@ -57,6 +57,10 @@ pub(super) struct InputArguments {
     #[arg(long, value_name = "FILE")]
     pub(super) shop: Option<PathBuf>,
 
+    /// The first free place on a part-used sheet, counted as the layout fills it [default: 1]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(super) start: Option<u32>,
+
     /// Put orders that go to the same person and address into one parcel
     #[arg(long)]
     pub(super) combine: bool,
@@ -96,6 +100,15 @@ pub(super) struct RenderArguments {
     /// The layout of the bench cards
     #[arg(long, value_name = "NAME|FILE", default_value = "bench-card", requires = "cards")]
     pub(super) card_layout: String,
+
+    /// The first free place on a part-used sheet of cards, as `--start` for the document
+    #[arg(
+        long,
+        value_name = "N",
+        requires = "cards",
+        value_parser = clap::value_parser!(u32).range(1..)
+    )]
+    pub(super) card_start: Option<u32>,
 
     /// The format; svg and png make one file a page, numbered [default: by the output's name]
     #[arg(long, value_enum)]

@@ -17,9 +17,11 @@ pub(super) fn run(arguments: &CheckArguments) -> Exit {
 fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     let input = &arguments.input;
     let mut inputs = read_inputs(input)?;
-    let open = open_layout(&input.layout, &mut inputs.sources, input.diagnostics)?;
+    let open = open_layout(&input.layout, &mut inputs.sources, input.diagnostics)?
+        .starting_at(input.start, "--start")?;
     let mut findings = std::mem::take(&mut inputs.findings);
     let mut orders = std::mem::take(&mut inputs.orders);
+    let mut next_place = None;
     let parcels = if orders.orders.is_empty() {
         0
     } else {
@@ -27,7 +29,8 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
         let these = std::mem::take(&mut orders.orders);
         let Prepared { batch, findings: more } = prepare(name, these, &inputs, input.combine);
         findings.extend(more);
-        let outcome = super::render::dry_run(&inputs, &batch, &open)?;
+        let (outcome, next) = super::render::dry_run(&inputs, &batch, &open)?;
+        next_place = next;
         findings.extend(outcome.findings);
         drop_echoes(&mut findings);
         batch.parcels.len()
@@ -44,5 +47,8 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     report::show(&findings, &inputs.sources, input.diagnostics);
     let noun = if parcels == 1 { "parcel" } else { "parcels" };
     report::say(&format!("{parcels} {noun} checked: {}\n", report::count_findings(&findings)));
+    if exit == Exit::Done {
+        report::say_next_place(next_place, "sheet");
+    }
     Ok(exit)
 }

@@ -40,6 +40,45 @@ pub(super) struct OpenLayout {
     pub(super) layout: Layout,
     /// Its folder.
     pub(super) folder: PathBuf,
+    /// The first free place on its sheet, counted from 1, if the user says it.
+    pub(super) first_place: Option<usize>,
+    /// What the user calls it.
+    name: String,
+}
+
+impl OpenLayout {
+    /// The same layout on a part-used sheet whose first free place the user gives with `option`.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that the layout has no sheet, or none so large.
+    pub(super) fn starting_at(
+        mut self,
+        place: Option<u32>,
+        option: &str,
+    ) -> Result<OpenLayout, Exit> {
+        let Some(place) = place else { return Ok(self) };
+        let name = &self.name;
+        let Some(sheet) = &self.layout.sheet else {
+            return Err(report::usage(
+                &format!("`{option}` is for layouts with a `sheet`, `{name}` has none"),
+                Some(format!("leave `{option} {place}` out")),
+            ));
+        };
+        let place = usize::try_from(place).unwrap_or(usize::MAX);
+        let places = sheet.places();
+        if place > places {
+            let noun = if places == 1 { "place" } else { "places" };
+            let hint = match places {
+                1 => format!("leave `{option} {place}` out"),
+                _ => format!("give `{option}` a number from 1 to {places}"),
+            };
+            let message =
+                format!("there is no place {place}: the sheet of `{name}` has {places} {noun}");
+            return Err(report::usage(&message, Some(hint)));
+        }
+        self.first_place = Some(place);
+        Ok(self)
+    }
 }
 
 /// Reads orders, shop file and fonts.
@@ -147,7 +186,7 @@ pub(super) fn open_layout(
     let (layout, faults) = read_layout(sources, file, (&Disk, &folder));
     report::show(&faults, sources, diagnostics);
     match layout {
-        Some(layout) => Ok(OpenLayout { layout, folder }),
+        Some(layout) => Ok(OpenLayout { layout, folder, first_place: None, name: name.to_owned() }),
         None => Err(Exit::Usage),
     }
 }

@@ -18,9 +18,10 @@ use crate::batch::{Batch, BatchOptions, inspect_addresses};
 use crate::compose::PictureStore;
 use crate::diag::{Diagnostic, has_errors};
 use crate::export::{
-    PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
+    Duplex, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
 };
 use crate::geom::Mm;
+use crate::layout::TurnEdge;
 use crate::orders::{Order, write_aside};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
@@ -59,17 +60,23 @@ pub(super) fn prepare(
     Prepared { batch, findings }
 }
 
-/// Composes and checks a document without writing it.
+/// Composes and checks a document without writing it; also tells the place that is next on its
+/// sheet, if it has one.
 ///
 /// # Errors
 /// The exit code, when the layout itself cannot be used.
-pub(super) fn dry_run(inputs: &Inputs, batch: &Batch, open: &OpenLayout) -> Result<Outcome, Exit> {
+pub(super) fn dry_run(
+    inputs: &Inputs,
+    batch: &Batch,
+    open: &OpenLayout,
+) -> Result<(Outcome, Option<usize>), Exit> {
     let pictures = PictureStore::new(&Disk, open.folder.clone());
     let document = document(inputs, batch, open, &pictures);
-    let run = start(&document, inputs)?;
+    let run = start(&document, inputs, open)?;
     let mut watch = watch_batch(batch);
     let outcome = run.make(&mut watch, |_| (), |()| Ok(()), |_| {});
-    outcome.map_err(|error| report::cannot_write("nothing", &error))
+    let outcome = outcome.map_err(|error| report::cannot_write("nothing", &error))?;
+    Ok((outcome, run.next_place()))
 }
 
 /// What a document is made from.
@@ -91,8 +98,16 @@ fn document<'a>(
 }
 
 /// Prepares a run, or says why the layout cannot be used.
-fn start<'a>(document: &'a Document<'a>, inputs: &Inputs) -> Result<Run<'a>, Exit> {
-    Run::new(document).map_err(|fault| {
+fn start<'a>(
+    document: &'a Document<'a>,
+    inputs: &Inputs,
+    open: &OpenLayout,
+) -> Result<Run<'a>, Exit> {
+    let run = Run::new(document).and_then(|run| match open.first_place {
+        Some(place) => run.starting_at(place),
+        None => Ok(run),
+    });
+    run.map_err(|fault| {
         let style = crate::diag::Style::Full;
         report::say(&crate::diag::render(&fault, &inputs.sources, style));
         Exit::Usage
@@ -126,6 +141,8 @@ struct MadeDocument {
     outputs: Outputs,
     /// What was found.
     outcome: Outcome,
+    /// The place that is next on its sheet, counted from 1, if it has one.
+    next_place: Option<usize>,
 }
 
 impl<'a> Rendering<'a> {
@@ -135,9 +152,13 @@ impl<'a> Rendering<'a> {
         refuse_shared_files(arguments)?;
         let mut inputs = read_inputs(&arguments.input)?;
         let how = arguments.input.diagnostics;
-        let main = open_layout(&arguments.input.layout, &mut inputs.sources, how)?;
+        let main = open_layout(&arguments.input.layout, &mut inputs.sources, how)?
+            .starting_at(arguments.input.start, "--start")?;
         let cards = match arguments.cards {
-            Some(_) => Some(open_layout(&arguments.card_layout, &mut inputs.sources, how)?),
+            Some(_) => Some(
+                open_layout(&arguments.card_layout, &mut inputs.sources, how)?
+                    .starting_at(arguments.card_start, "--card-start")?,
+            ),
             None => None,
         };
         Ok(Rendering { arguments, inputs, main, cards, format })
@@ -238,7 +259,7 @@ impl<'a> Rendering<'a> {
     ) -> Result<MadeDocument, Exit> {
         let pictures = PictureStore::new(&Disk, open.folder.clone());
         let document = document(&self.inputs, batch, open, &pictures);
-        let run = start(&document, &self.inputs)?;
+        let run = start(&document, &self.inputs, open)?;
         let bar = progress_bar(run.step_count());
         let progress = |done: usize| bar.set_position(done as u64);
         let made = match format {
@@ -271,6 +292,12 @@ impl<'a> Rendering<'a> {
         let options = PdfOptions {
             title: Some(self.document_title(open)),
             author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
+            // A printer left at both sides would put one parcel's page behind another's.
+            duplex: Some(match run.turn_edge() {
+                None => Duplex::OneSided,
+                Some(TurnEdge::Long) => Duplex::LongEdge,
+                Some(TurnEdge::Short) => Duplex::ShortEdge,
+            }),
             ..PdfOptions::default()
         };
         let book = &self.inputs.book;
@@ -281,11 +308,11 @@ impl<'a> Rendering<'a> {
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         // A document that is not good is thrown away; it may not even have a page.
         if outcome.failed {
-            return Ok(MadeDocument { outputs: Outputs::default(), outcome });
+            return Ok(MadeDocument { outputs: Outputs::default(), outcome, next_place: None });
         }
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
         let outputs = Outputs { pending: vec![(path.to_owned(), pending.map_err(wrong)?)] };
-        Ok(MadeDocument { outputs, outcome })
+        Ok(MadeDocument { outputs, outcome, next_place: run.next_place() })
     }
 
     /// The text of the file that some places lie in.
@@ -313,6 +340,10 @@ impl<'a> Rendering<'a> {
         set_aside: usize,
     ) -> Result<Exit, Exit> {
         let reach = main.outcome.tag_capitals;
+        let next = [
+            (main.next_place, "sheet"),
+            (cards.as_ref().and_then(|cards| cards.next_place), "card sheet"),
+        ];
         let mut written = Vec::new();
         for made in [Some(main), cards].into_iter().flatten() {
             let files = made.outputs.pending.len();
@@ -329,6 +360,9 @@ impl<'a> Rendering<'a> {
         }
         let noun = if parcels == 1 { "parcel" } else { "parcels" };
         report::say(&format!("{parcels} {noun}: {}\n", written.join(", ")));
+        for (next, sheet) in next {
+            report::say_next_place(next, sheet);
+        }
         if let Some(capitals) = reach {
             report::say(&format!(
                 "every tag can be read from {:.1} m\n",
@@ -452,7 +486,7 @@ fn make_files(
         pending.rename(path.clone());
         outputs.pending.push((path, pending));
     }
-    Ok(MadeDocument { outputs, outcome })
+    Ok(MadeDocument { outputs, outcome, next_place: run.next_place() })
 }
 
 /// A failure of the PDF writer as one of output.

@@ -34,6 +34,15 @@ pub(super) fn usage(message: &str, hint: Option<String>) -> Exit {
     Exit::Usage
 }
 
+/// Says which place on a sheet is the next free one, if there is a sheet; 1 stands for a new one.
+pub(super) fn say_next_place(next: Option<usize>, sheet: &str) {
+    match next {
+        None => {}
+        Some(1) => say(&format!("the last {sheet} is full\n")),
+        Some(next) => say(&format!("the next free place on the {sheet} is {next}\n")),
+    }
+}
+
 /// Says something on standard error; a terminal that is gone does not stop the work.
 pub(super) fn say(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());

@@ -1,16 +1,32 @@
 //! Sheets: several finished pages put on one larger page.
+//!
+//! In: the layout's `sheet` and the size of its pages. Out: a [`SheetPlan`] with the place of every
+//! page, and sheets put together by it. Not here: the lines to cut along (`cut_marks`).
+//!
+//! # Where backs lie
+//!
+//! A printer that prints both sides places them so that each reads upright when the sheet is turned
+//! over the edge asked for, whether the page is upright or lies on its side (RFC 8011 §5.2.8,
+//! `sides`; PDF names the same two edges, ISO 32000-1 §12.2 table 150). So nothing of ours is ever
+//! turned: a back is set upright, and the only question is which place lies behind which.
+//!
+//! Turning over an upright edge, as a leaf of a book, swaps left and right: what is `x` from the
+//! left edge on the front has its back `x` from the right edge, at the same height. Turning over a
+//! level edge, as a leaf of a calendar, swaps top and bottom. The long edge of an upright sheet
+//! stands upright, that of a sheet on its side lies level; for the short edge it is the other way
+//! round. A square sheet counts as upright.
+//!
+//! The paper's edges are what is mirrored, not the block of pages, so that uneven margins stay with
+//! their edge; and each place has its own back, so that sheets that start late or end early need no
+//! rule of their own. Cut out, a page turns over the same edge as its sheet did.
 
 use super::PageFrame;
+use super::cut_marks::CutMarks;
 use crate::diag::Diagnostic;
-use crate::geom::{DotGrid, Mm, Point, Rect, Size};
-use crate::layout::{Layout, Length, Sheet};
+use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
+use crate::layout::{FillOrder, Layout, Length, Sheet, TurnEdge};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
-
-/// How long a cut mark is.
-const MARK_LENGTH: Mm = Mm(4.0);
-
-/// How far a cut mark stays from the page's corner.
-const MARK_GAP: Mm = Mm(1.0);
+use crate::source::Span;
 
 /// Where the pages of a layout go on its sheet.
 #[derive(Clone, Debug)]
@@ -23,28 +39,82 @@ pub struct SheetPlan {
     pub page: Size,
     /// The top left corner of each page, in the order they are filled.
     pub slots: Vec<Point>,
-    /// Whether cut marks are drawn.
-    marks: bool,
+    /// The top left corner of each page's back on the sheet of backs, in the same order.
+    pub backs: Vec<Point>,
+    /// For each side of a page the most that must stay white in any place, because it comes near
+    /// the edge of the sheet.
+    pub page_edge: Insets,
+    /// What the seller should know of the plan.
+    pub findings: Vec<Diagnostic>,
+    /// Column and row of each page, in the order they are filled.
+    cells: Vec<(usize, usize)>,
+    /// The lines to cut along, if they are marked.
+    marks: Option<CutMarks>,
     /// The edge the printer cannot reach.
-    clear_edge: crate::geom::Insets,
+    clear_edge: Insets,
     /// Where the layout asks for the sheet.
-    span: crate::source::Span,
+    span: Span,
 }
 
-/// Plans the sheet a layout asks for; `None` when it asks for none.
+/// The two sides of a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SheetSide {
+    /// The one that is printed first.
+    Front,
+    /// The one behind it.
+    Back,
+}
+
+/// Where pages begin and end along one side of a sheet.
+pub(super) type Tracks = Vec<(Mm, Mm)>;
+
+/// Plans the sheet a layout asks for; `None` when it asks for none. The frame's clear edge is that
+/// of the sheet.
 ///
 /// # Errors
 /// When the pages do not fit on it.
 pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan>, Diagnostic> {
     let Some(sheet) = &layout.sheet else { return Ok(None) };
-    let grid = frame.grid;
-    let length = |length: Length| length.to_mm(grid);
+    let (grid, size) = (frame.grid, sheet.stock.size);
+    let (columns, rows) = plan_tracks(sheet, frame)?;
+    let cells = order_cells(sheet.fill, columns.len(), rows.len());
+    // Pages move by whole dots, so that what was on the grid stays on it.
+    let slots: Vec<Point> = cells
+        .iter()
+        .map(|&(column, row)| Point::new(columns[column].0, rows[row].0))
+        .map(|ideal| Point::new(grid.snap_down(ideal.x), grid.snap_down(ideal.y)))
+        .collect();
+    let swaps_sides = swaps_left_and_right(size, sheet.duplex);
+    let backs = slots.iter().map(|slot| find_back(*slot, size, frame.size, grid, swaps_sides));
+    let backs = backs.collect();
+    let marks = sheet.marks.then(|| CutMarks::plan(&columns, &rows, size, frame.clear_edge));
+    let findings = marks.iter().flat_map(|marks| marks.explain_missing(sheet.span)).collect();
+    let two_sided = layout.back.is_some().then_some(swaps_sides);
+    Ok(Some(SheetPlan {
+        size,
+        grid,
+        page: frame.size,
+        slots,
+        backs,
+        page_edge: find_page_edge((&columns, &rows), size, frame.clear_edge, two_sided),
+        findings,
+        cells,
+        marks,
+        clear_edge: frame.clear_edge,
+        span: sheet.span,
+    }))
+}
+
+/// Where the columns and rows of a sheet begin and end, before they are put on dots.
+fn plan_tracks(sheet: &Sheet, frame: &PageFrame) -> Result<(Tracks, Tracks), Diagnostic> {
+    let length = |length: Length| length.to_mm(frame.grid);
     let gutter = (length(sheet.gutter.0), length(sheet.gutter.1));
+    let used = |side: Mm, gutter: Mm, count: u32| {
+        side * f64::from(count) + gutter * f64::from(count.saturating_sub(1))
+    };
     let used = Size::new(
-        frame.size.width * f64::from(sheet.columns)
-            + gutter.0 * f64::from(sheet.columns.saturating_sub(1)),
-        frame.size.height * f64::from(sheet.rows)
-            + gutter.1 * f64::from(sheet.rows.saturating_sub(1)),
+        used(frame.size.width, gutter.0, sheet.columns),
+        used(frame.size.height, gutter.1, sheet.rows),
     );
     let room = sheet.stock.size;
     let margin = match sheet.margin {
@@ -52,24 +122,66 @@ pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan
         None => Point::new((room.width - used.width) / 2.0, (room.height - used.height) / 2.0),
     };
     check_room(sheet, room, used, margin)?;
-    let mut slots = Vec::new();
-    for row in 0..sheet.rows {
-        for column in 0..sheet.columns {
-            let x = margin.x + (frame.size.width + gutter.0) * f64::from(column);
-            let y = margin.y + (frame.size.height + gutter.1) * f64::from(row);
-            // Pages move by whole dots, so that what was on the grid stays on it.
-            slots.push(Point::new(grid.snap_down(x), grid.snap_down(y)));
-        }
+    let tracks = |margin: Mm, side: Mm, gutter: Mm, count: u32| -> Tracks {
+        let starts = (0..count).map(|index| margin + (side + gutter) * f64::from(index));
+        starts.map(|start| (start, start + side)).collect()
+    };
+    Ok((
+        tracks(margin.x, frame.size.width, gutter.0, sheet.columns),
+        tracks(margin.y, frame.size.height, gutter.1, sheet.rows),
+    ))
+}
+
+/// Column and row of every place, in the order they are filled.
+fn order_cells(fill: FillOrder, columns: usize, rows: usize) -> Vec<(usize, usize)> {
+    let places = 0..columns * rows;
+    match fill {
+        FillOrder::Across => places.map(|place| (place % columns, place / columns)).collect(),
+        FillOrder::Down => places.map(|place| (place / rows, place % rows)).collect(),
     }
-    Ok(Some(SheetPlan {
-        size: room,
-        grid,
-        page: frame.size,
-        slots,
-        marks: sheet.marks,
-        clear_edge: sheet.stock.clear_edge(),
-        span: sheet.span,
-    }))
+}
+
+/// Whether turning a sheet over an edge swaps left and right; else it swaps top and bottom.
+fn swaps_left_and_right(sheet: Size, edge: TurnEdge) -> bool {
+    let is_upright = sheet.height >= sheet.width;
+    is_upright == (edge == TurnEdge::Long)
+}
+
+/// The place behind a page, on the dot nearest to it.
+fn find_back(slot: Point, sheet: Size, page: Size, grid: DotGrid, swaps_sides: bool) -> Point {
+    let mirror = |start: Mm, sheet: Mm, page: Mm| {
+        // A sheet need not be a whole number of dots: the nearest may lie beyond its edge.
+        grid.snap(sheet - page - start).min(grid.snap_down(sheet - page))
+    };
+    match swaps_sides {
+        true => Point::new(mirror(slot.x, sheet.width, page.width), slot.y),
+        false => Point::new(slot.x, mirror(slot.y, sheet.height, page.height)),
+    }
+}
+
+/// What must stay white on each side of a page, wherever it goes; `two_sided` says which sides the
+/// backs swap.
+fn find_page_edge(
+    (columns, rows): (&Tracks, &Tracks),
+    sheet: Size,
+    clear: Insets,
+    two_sided: Option<bool>,
+) -> Insets {
+    let white = |tracks: &Tracks, length: Mm| {
+        let before = tracks.first().map_or(Mm::ZERO, |track| track.0);
+        let after = tracks.last().map_or(Mm::ZERO, |track| length - track.1);
+        (before, after)
+    };
+    let (left, right) = white(columns, sheet.width);
+    let (top, bottom) = white(rows, sheet.height);
+    let front = [clear.left - left, clear.right - right, clear.top - top, clear.bottom - bottom];
+    let back = match two_sided {
+        None => front,
+        Some(true) => [clear.left - right, clear.right - left, front[2], front[3]],
+        Some(false) => [front[0], front[1], clear.top - bottom, clear.bottom - top],
+    };
+    let most = |side: usize| front[side].max(back[side]).max(Mm::ZERO);
+    Insets { left: most(0), right: most(1), top: most(2), bottom: most(3) }
 }
 
 /// Reports pages that do not fit on their sheet.
@@ -78,8 +190,10 @@ fn check_room(sheet: &Sheet, room: Size, used: Size, margin: Point) -> Result<()
     let over = |used: Mm, margin: Mm, room: Mm, count: u32, word: &str, side: &str| {
         let needed = used + margin.max(Mm::ZERO);
         needed.exceeds(room).then(|| {
+            let with_margin = if margin > Mm::ZERO { " and their margin" } else { "" };
             let message = format!(
-                "{count} {word} need {needed} in {side}, the sheet has {room}: {} too many",
+                "{count} {word}{with_margin} need {needed} in {side}, the sheet has {room}: {} too \
+                 many",
                 needed - room
             );
             Diagnostic::error("sheet", message)
@@ -99,9 +213,10 @@ impl SheetPlan {
         self.slots.len()
     }
 
-    /// Puts up to [`SheetPlan::capacity`] pages on one sheet, in the order of its slots.
+    /// Puts pages on one side of a sheet, from the place `first` on, counted from 0; pages that
+    /// find no place are left out, so no more than fit must be given.
     #[must_use]
-    pub fn impose(&self, pages: Vec<Page>) -> Page {
+    pub fn impose(&self, pages: Vec<Page>, first: usize, side: SheetSide) -> Page {
         let titles: Vec<_> = pages.iter().map(|page| page.title.clone()).collect();
         let mut sheet = Page {
             size: self.size,
@@ -112,55 +227,35 @@ impl SheetPlan {
             blocks: Vec::new(),
             marks: Vec::new(),
         };
-        let count = pages.len();
-        for (page, slot) in pages.into_iter().zip(&self.slots) {
+        let slots = match side {
+            SheetSide::Front => &self.slots,
+            SheetSide::Back => &self.backs,
+        };
+        let used = pages.len();
+        for (page, slot) in pages.into_iter().zip(slots.iter().skip(first)) {
             put_page(&mut sheet, page, *slot);
         }
-        if self.marks {
-            self.draw_marks(&mut sheet, count);
+        // Sheets are cut from the front: a second set of marks, off by as much as the printer is,
+        // would only ask which one to follow.
+        if let (Some(marks), SheetSide::Front) = (&self.marks, side) {
+            let cells = self.cells.iter().skip(first).take(used);
+            self.draw_marks(&mut sheet, &marks.lines(cells, self.grid));
         }
         sheet
     }
 
-    /// Draws cut marks outside the corners of the pages that are there.
-    fn draw_marks(&self, sheet: &mut Page, count: usize) {
+    /// Draws cut marks as a block of their own.
+    fn draw_marks(&self, sheet: &mut Page, lines: &[Rect]) {
         let id = BlockId(u32::try_from(sheet.blocks.len()).unwrap_or(u32::MAX));
-        let whole = Rect::new(Mm::ZERO, Mm::ZERO, self.size.width, self.size.height);
         sheet.blocks.push(PlacedBlock {
             name: "sheet",
             span: self.span,
             parent: None,
-            rect: whole,
+            rect: Rect::new(Mm::ZERO, Mm::ZERO, self.size.width, self.size.height),
             layered: true,
         });
-        let width = self.grid.length(self.grid.dots(Mm(0.25)).round().max(1.0));
-        let pages: Vec<Rect> =
-            self.slots.iter().take(count).map(|slot| Rect::at(*slot, self.page)).collect();
-        let mut lines: Vec<Rect> = Vec::new();
-        for page in &pages {
-            for x in [page.x, page.right()] {
-                for y in [page.y - MARK_GAP - MARK_LENGTH, page.bottom() + MARK_GAP] {
-                    let x = self.grid.snap(x - width / 2.0);
-                    lines.push(Rect::new(x, self.grid.snap(y), width, self.grid.snap(MARK_LENGTH)));
-                }
-            }
-            for y in [page.y, page.bottom()] {
-                for x in [page.x - MARK_GAP - MARK_LENGTH, page.right() + MARK_GAP] {
-                    let y = self.grid.snap(y - width / 2.0);
-                    lines.push(Rect::new(self.grid.snap(x), y, self.grid.snap(MARK_LENGTH), width));
-                }
-            }
-        }
-        let clear = whole.shrunk(self.clear_edge);
-        // Marks inside a neighbour's page would be printed on it; marks in the unprintable edge
-        // would be cut by the printer.
-        lines.retain(|line| {
-            clear.contains(*line) && pages.iter().all(|page| page.intersection(*line).is_none())
-        });
-        lines.dedup();
-        let marks = lines
-            .into_iter()
-            .map(|line| Mark { block: id, kind: MarkKind::Fill(line, Ink::Black) });
+        let marks =
+            lines.iter().map(|line| Mark { block: id, kind: MarkKind::Fill(*line, Ink::Black) });
         sheet.marks.extend(marks);
     }
 }

@@ -165,7 +165,7 @@ pub const BLOCKS: &[BlockRule] = &[
             setting(
                 "part",
                 A_TEXT,
-                "which block: `body`, `head`, `foot`, or a name under the file's `parts`; default \
+                "which block: `body`, `head`, `foot`, `back`, or a name under the file's `parts`; default \
                  `body`",
             ),
             setting("let", LET, "values in place of those under the file's own `let`"),
@@ -380,7 +380,7 @@ pub static TYPE: Record = Record {
 /// The settings of `sheet`.
 pub static SHEET: Record = Record {
     name: "sheet",
-    doc: "Several pages on one sheet, filled in bench order from left to right and down.",
+    doc: "Several pages on one sheet, filled in bench order.",
     fields: &[
         Field {
             name: "stock",
@@ -400,7 +400,20 @@ pub static SHEET: Record = Record {
             Kind::Row(2, &A_LENGTH),
             "from the sheet's left and top edges to the first page; default centred",
         ),
+        setting(
+            "fill",
+            Kind::Word(&["across", "down"]),
+            "the order of the places: `across` fills row after row, `down` column after column; \
+             default `across`",
+        ),
         setting("marks", Kind::Scalar(&FLAG), "whether cut marks are drawn; default `false`"),
+        setting(
+            "duplex",
+            Kind::Word(&["long-edge", "short-edge"]),
+            "the edge that the printer turns the sheet over for the `back`, which decides where \
+             the backs lie: over an upright edge a page turns like a leaf of a book, over a level \
+             one like a leaf of a calendar; default `long-edge`",
+        ),
     ],
 };
 
@@ -426,6 +439,12 @@ pub static LAYOUT: Record = Record {
         setting("head", ONE_BLOCK, "a block at the top of every page; knows `page` and `pages`"),
         setting("foot", ONE_BLOCK, "a block at the foot of every page; knows `page` and `pages`"),
         setting("body", ONE_BLOCK, "the outermost block"),
+        setting(
+            "back",
+            ONE_BLOCK,
+            "the block on the back of every page, for printing on both sides; each page is \
+             followed by its back, each sheet by the sheet of its backs",
+        ),
         setting(
             "parts",
             Kind::Named(&ONE_BLOCK),

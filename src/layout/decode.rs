@@ -182,6 +182,7 @@ impl<'a> Decoder<'a> {
             Some(block)
         };
         let body = root("body", &mut self);
+        let back = root("back", &mut self);
         self.scope.open("page");
         self.scope.open("pages");
         let (head, foot) = (root("head", &mut self), root("foot", &mut self));
@@ -190,6 +191,8 @@ impl<'a> Decoder<'a> {
         if let (true, Some(sheet)) = (flow, sheet) {
             self.out.push(refuse_flow_on_sheet(sheet));
         }
+        let has_back = node.get("back").is_some_and(|back| !back.is_null());
+        self.out.extend(sheet.filter(|_| !has_back).and_then(refuse_idle_duplex));
         let (templates, expressions) = self.compiler.finish();
         Some(Layout {
             file,
@@ -200,6 +203,7 @@ impl<'a> Decoder<'a> {
             head,
             foot,
             body: body?,
+            back,
             families: self.families,
             templates,
             expressions,
@@ -312,6 +316,14 @@ impl<'a> Decoder<'a> {
     fn template(&mut self, node: &Node) -> Option<Template> {
         self.compiler.template(node, &self.scope, &self.file.source, self.out)
     }
+}
+
+/// Reports a sheet that is to be turned over although nothing is printed on its back.
+fn refuse_idle_duplex(sheet: &Node) -> Option<Diagnostic> {
+    let (key, _) = sheet.entries().iter().find(|(key, _)| key.name == "duplex")?;
+    let fault = "`duplex` does nothing without a back to print";
+    let hint = "add the block `back:` at the top, or take `duplex` out";
+    Some(Diagnostic::error("duplex-without-back", fault).at(key.span).hint(hint))
 }
 
 /// Reports a body that runs on over pages of which several go on one sheet.

@@ -150,6 +150,26 @@ pub enum Direction {
     Across,
 }
 
+/// The order in which the places of a sheet are filled.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FillOrder {
+    /// Row after row, each from the left.
+    #[default]
+    Across,
+    /// Column after column, each from the top.
+    Down,
+}
+
+/// The edge that a printer turns paper over to print its back.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum TurnEdge {
+    /// The longer one.
+    #[default]
+    Long,
+    /// The shorter one.
+    Short,
+}
+
 /// Error correction of a QR code, weakest first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Correction {

@@ -49,6 +49,7 @@ mod sample_pages;
 mod samples;
 mod scenes;
 mod schemas;
+mod sheets;
 mod shipped;
 mod shop_cases;
 mod support;

@@ -1,5 +1,5 @@
 //! What blocks become: a folder of `tests/cases/scene` holds a layout, and in `expected.txt` the
-//! page of the sample's first parcel in words and millimetres.
+//! page of the sample's first parcel in words and millimetres, with its back if it has one.
 
 use std::fmt::Write as _;
 use std::fs;
@@ -23,7 +23,9 @@ fn blocks_are_placed_as_expected() {
             let text = fs::read_to_string(case.join("layout.yaml")).unwrap();
             let layout = layout_beside(&text, &crate::support::Disk, case);
             let pages = pages_of(&batch, &shop, &layout, Some(DotGrid::DPI_203));
-            crate::support::compare(&case.join("expected.txt"), &describe(&pages[0]))
+            let sides = if layout.back.is_some() { 2 } else { 1 };
+            let text: String = pages.iter().take(sides).map(describe).collect();
+            crate::support::compare(&case.join("expected.txt"), &text)
         })
         .collect();
     assert!(failures.is_empty(), "{}", failures.join("\n"));

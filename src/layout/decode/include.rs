@@ -24,7 +24,7 @@ pub const MAX_INCLUDES: usize = 8;
 pub const MOST_INCLUDES: usize = 200;
 
 /// The parts that every layout file may have under their own names.
-const OWN_PARTS: &[&str] = &["body", "head", "foot"];
+const OWN_PARTS: &[&str] = &["body", "head", "foot", "back"];
 
 /// The files that can be included, each read once.
 pub(super) struct Library<'a> {

@@ -1,7 +1,9 @@
 //! Single settings of a checked layout: lengths, sides, words, styles, page and sheet.
 
 use super::super::values::parse_length;
-use super::super::{Fit, Length, MAKES, Makes, PageSetup, Sheet, Sides, TypeStyle, Weight};
+use super::super::{
+    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Sheet, Sides, TurnEdge, TypeStyle, Weight,
+};
 use super::{USUAL_SIZE, USUAL_SMALLEST};
 use crate::stock::Stock;
 use crate::tree::Node;
@@ -42,7 +44,15 @@ pub(super) fn read_sheet(node: &Node) -> Option<Sheet> {
         rows: count("rows").unwrap_or(1),
         gutter,
         margin: node.get("margin").and_then(read_pair),
+        fill: match word(node, "fill") {
+            Some("down") => FillOrder::Down,
+            _ => FillOrder::Across,
+        },
         marks: node.get("marks").and_then(Node::literal) == Some("true"),
+        duplex: match word(node, "duplex") {
+            Some("short-edge") => TurnEdge::Short,
+            _ => TurnEdge::Long,
+        },
     })
 }
 

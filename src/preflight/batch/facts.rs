@@ -69,6 +69,16 @@ impl<'a> PageFacts<'a> {
         PageFacts { document, subject, page: number, pages, tag, payloads }
     }
 
+    /// The same with what stands on the page's back, which is no page of its own: it neither comes
+    /// again nor out of turn, but what its codes say is held against the parcel like the front's.
+    #[must_use]
+    pub fn with_back(mut self, back: &'a Page) -> PageFacts<'a> {
+        let back = PageFacts::of(back, self.document, (self.page, self.pages));
+        self.payloads.extend(back.payloads);
+        self.tag = self.tag.or(back.tag);
+        self
+    }
+
     /// The parcel's place on the bench.
     pub(super) fn position(&self) -> Option<usize> {
         self.subject.and_then(|subject| subject.position)
@@ -100,6 +110,20 @@ mod tests {
         assert_eq!(facts.payloads, ["SW/L/7K3F/3-12/K4D9", "ORDER-000123"]);
         assert_eq!(facts.position(), Some(3));
         assert_eq!(facts.orders().collect::<Vec<_>>(), ["ORDER-000123"]);
+    }
+
+    /// A pair code on the back is the parcel's like one on the front; the tag is the front's.
+    #[test]
+    fn a_back_adds_its_codes_and_is_no_page_of_its_own() {
+        let (mut front, mut back) = (good_page(), good_page());
+        text_of(&mut back, "tag", 1).text = "Heron".into();
+        let both = PageFacts::of(&front, "label", (1, 1)).with_back(&back);
+        assert_eq!((both.page, both.pages, both.payloads.len()), (1, 1, 4));
+        assert_eq!(both.tag.as_deref(), Some("Marlow"));
+        front.marks.clear();
+        let both = PageFacts::of(&front, "label", (1, 1)).with_back(&back);
+        assert_eq!(both.tag.as_deref(), Some("Heron"));
+        assert_eq!(both.payloads, ["SW/L/7K3F/3-12/K4D9", "ORDER-000123"]);
     }
 
     #[test]

@@ -1,0 +1,216 @@
+//! Cut marks: short lines at the edges of a sheet and between its pages that show where to cut.
+//!
+//! In: where the columns and rows of pages begin and end. Out: the boxes of the lines, on whole
+//! dots, none twice, all of them where the printer reaches.
+//!
+//! A cut goes through the whole sheet, so its marks stand in every strip of white that it crosses:
+//! above and below the pages, and in the gutters. Where pages that touch fill the sheet up to its
+//! edge there is no such strip; there a mark of two dots stands on the cut itself, one dot on either
+//! page. No other mark touches a page or a free place.
+
+use super::sheet::Tracks;
+use crate::diag::Diagnostic;
+use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
+use crate::source::Span;
+
+/// How long a mark is, where there is room.
+const LENGTH: Mm = Mm(4.0);
+
+/// A shorter one is not seen.
+const SHORTEST: Mm = Mm(1.5);
+
+/// How far a mark stays from the pages.
+const GAP: Mm = Mm(1.0);
+
+/// How thick a mark is; cuts that are closer than this are one.
+const THICKNESS: Mm = Mm(0.25);
+
+/// Pages this close to the edge of the sheet need no cut there.
+const AT_THE_EDGE: Mm = Mm(1.0);
+
+/// The marks of a sheet whose places are all filled.
+#[derive(Clone, Debug)]
+pub(super) struct CutMarks {
+    /// The upright cuts from the left.
+    upright: Vec<Cut>,
+    /// The level cuts from the top.
+    level: Vec<Cut>,
+    /// The widest edge that the printer leaves white.
+    clear: Mm,
+}
+
+/// A straight cut through the whole sheet.
+#[derive(Clone, Debug)]
+struct Cut {
+    /// Where it crosses the sheet.
+    at: Mm,
+    /// The columns or rows of pages that it parts from what is beside them.
+    tracks: Vec<usize>,
+    /// The stretches along it that are marked.
+    stretches: Vec<Stretch>,
+    /// Whether it has no mark at its upper or left end, and at its other end.
+    misses: (bool, bool),
+}
+
+/// A marked stretch of a cut.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    /// Where it starts.
+    start: Mm,
+    /// Where it ends.
+    end: Mm,
+    /// Whether it stands on the cut between two pages, not in white.
+    on_pages: bool,
+}
+
+impl CutMarks {
+    /// Plans the marks of a sheet.
+    pub(super) fn plan(columns: &Tracks, rows: &Tracks, sheet: Size, clear: Insets) -> CutMarks {
+        let across = (clear.left, sheet.width - clear.right);
+        let down = (clear.top, sheet.height - clear.bottom);
+        CutMarks {
+            upright: plan_cuts((columns, sheet.width, across), rows, down),
+            level: plan_cuts((rows, sheet.height, down), columns, across),
+            clear: clear.left.max(clear.right).max(clear.top).max(clear.bottom),
+        }
+    }
+
+    /// The marks of the cuts around some pages, given by column and row.
+    pub(super) fn lines<'c>(
+        &self,
+        cells: impl Iterator<Item = &'c (usize, usize)> + Clone,
+        grid: DotGrid,
+    ) -> Vec<Rect> {
+        let mut lines = Vec::new();
+        for cut in &self.upright {
+            if cells.clone().any(|(column, _)| cut.tracks.contains(column)) {
+                let upright = |(at, thick), (start, long)| Rect::new(at, start, thick, long);
+                lines.extend(cut.stretches.iter().map(|it| it.to_rect(cut.at, grid, upright)));
+            }
+        }
+        for cut in &self.level {
+            if cells.clone().any(|(_, row)| cut.tracks.contains(row)) {
+                let level = |(at, thick), (start, long)| Rect::new(start, at, long, thick);
+                lines.extend(cut.stretches.iter().map(|it| it.to_rect(cut.at, grid, level)));
+            }
+        }
+        lines
+    }
+
+    /// Says at which edges of the sheet there is no room for marks.
+    pub(super) fn explain_missing(&self, span: Span) -> Option<Diagnostic> {
+        let any = |cuts: &[Cut], pick: fn(&Cut) -> bool| cuts.iter().any(pick);
+        let edges = [
+            ("upper", any(&self.upright, |cut| cut.misses.0)),
+            ("lower", any(&self.upright, |cut| cut.misses.1)),
+            ("left", any(&self.level, |cut| cut.misses.0)),
+            ("right", any(&self.level, |cut| cut.misses.1)),
+        ];
+        let edges: Vec<&str> = edges.iter().filter(|edge| edge.1).map(|edge| edge.0).collect();
+        let (last, others) = edges.split_last()?;
+        let edges = match others {
+            [] => format!("{last} edge"),
+            _ => format!("{} and {last} edges", others.join(", ")),
+        };
+        let message = format!("there is no room for cut marks at the {edges} of the sheet");
+        let room = GAP + SHORTEST;
+        let hint = match self.clear {
+            Mm::ZERO => format!("let the pages begin at least {room} from the edge of the sheet"),
+            clear => format!(
+                "let the pages begin at least {} from the edge of the sheet: {clear} that the \
+                 printer leaves white, {room} for a mark",
+                clear + room
+            ),
+        };
+        let hint = format!("{hint}; or take `marks` out");
+        Some(Diagnostic::warning("cut-marks", message).at(span).hint(hint))
+    }
+}
+
+impl Stretch {
+    /// The box of the stretch on whole dots, never longer than it is; `line` puts it together from
+    /// place and thickness across the cut, and start and length along it.
+    fn to_rect(self, at: Mm, grid: DotGrid, line: impl Fn((Mm, Mm), (Mm, Mm)) -> Rect) -> Rect {
+        let dots = if self.on_pages { 0.0 } else { grid.dots(THICKNESS).round() };
+        let thickness = grid.length(dots.max(2.0));
+        let (start, end) = (grid.snap_up(self.start), grid.snap_down(self.end));
+        line((grid.snap(at - thickness / 2.0), thickness), (start, end - start))
+    }
+}
+
+/// Plans the cuts between tracks: the columns, for upright ones. `reach` is where the printer
+/// prints across the cuts, `crossed` are the tracks that the cuts run through, `along` is where
+/// the printer prints along them.
+fn plan_cuts(
+    (tracks, side, reach): (&Tracks, Mm, (Mm, Mm)),
+    crossed: &Tracks,
+    along: (Mm, Mm),
+) -> Vec<Cut> {
+    let mut cuts: Vec<Cut> = Vec::new();
+    let edges =
+        tracks.iter().enumerate().flat_map(|(index, &(start, end))| [(start, index), (end, index)]);
+    for (at, track) in edges {
+        if at < AT_THE_EDGE || side - at < AT_THE_EDGE {
+            continue;
+        }
+        match cuts.last_mut() {
+            Some(last) if at - last.at < THICKNESS => last.tracks.push(track),
+            _ => {
+                let (tracks, stretches) = (vec![track], Vec::new());
+                cuts.push(Cut { at, tracks, stretches, misses: (false, false) });
+            }
+        }
+    }
+    for cut in &mut cuts {
+        let is_reached = cut.at - THICKNESS > reach.0 && cut.at + THICKNESS < reach.1;
+        if is_reached {
+            cut.mark(crossed, along);
+        } else {
+            cut.misses = (true, true);
+        }
+    }
+    cuts
+}
+
+impl Cut {
+    /// Marks the cut in the white above, below and between the tracks it runs through.
+    fn mark(&mut self, crossed: &Tracks, (first, last): (Mm, Mm)) {
+        let (Some(top), Some(bottom)) = (crossed.first(), crossed.last()) else { return };
+        let white = |start: Mm, end: Mm| Stretch { start, end, on_pages: false };
+        let (end, start) = (top.0 - GAP, bottom.1 + GAP);
+        let has_white = (end - first >= SHORTEST, last - start >= SHORTEST);
+        if has_white.0 {
+            self.stretches.push(white(first.max(end - LENGTH), end));
+        }
+        for pair in crossed.windows(2) {
+            let (start, end) = (pair[0].1 + GAP, pair[1].0 - GAP);
+            if end - start > LENGTH * 2.0 + GAP {
+                self.stretches.extend([white(start, start + LENGTH), white(end - LENGTH, end)]);
+            } else if end - start >= SHORTEST {
+                self.stretches.push(white(start, end));
+            }
+        }
+        if has_white.1 {
+            self.stretches.push(white(start, last.min(start + LENGTH)));
+        }
+        let (first, last) = (first.max(top.0), last.min(bottom.1));
+        if self.tracks.len() > 1 && last - first >= LENGTH {
+            self.mark_on_pages((first, last), has_white);
+        } else {
+            self.misses = (!has_white.0, !has_white.1);
+        }
+    }
+
+    /// Marks the ends of a cut between pages that touch, where there is no white to stand in.
+    fn mark_on_pages(&mut self, (first, last): (Mm, Mm), has_white: (bool, bool)) {
+        let mark = |start: Mm, end: Mm| Stretch { start, end, on_pages: true };
+        let ends = [mark(first, first + LENGTH), mark(last - LENGTH, last)];
+        match has_white {
+            (true, true) => {}
+            (false, true) => self.stretches.push(ends[0]),
+            (true, false) => self.stretches.push(ends[1]),
+            (false, false) if last - first > LENGTH * 2.0 + GAP => self.stretches.extend(ends),
+            (false, false) => self.stretches.push(mark(first, last)),
+        }
+    }
+}

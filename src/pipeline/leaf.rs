@@ -1,0 +1,176 @@
+//! The pages of one parcel or list, each with its back.
+//!
+//! In: what one document is made from. Out: its leaves, with all that was found on
+//! either side. A back is bound and composed like a body of its own; it is the same behind every
+//! page of a document that flows. Where a layout prints both sides every page has a back, a white
+//! one if need be, or everything after it would print on the wrong side.
+
+use std::cell::RefCell;
+
+use super::{Facts, Made, Run, Worker, least};
+use crate::bind::{BoundBody, Context, Furniture};
+use crate::compose::{Composed, PageLabel, SheetPlan, SheetSide};
+use crate::diag::Diagnostic;
+use crate::preflight::inspect;
+use crate::scene::Page;
+
+/// A page and what is printed behind it.
+pub(super) struct Leaf {
+    /// The page.
+    pub(super) front: Page,
+    /// Its back, if the layout has one.
+    pub(super) back: Option<Page>,
+}
+
+impl Leaf {
+    /// What is printed of it, in order.
+    pub(super) fn sides(&self) -> impl Iterator<Item = &Page> {
+        std::iter::once(&self.front).chain(&self.back)
+    }
+}
+
+impl Run<'_> {
+    /// Makes the pages of one parcel.
+    pub(super) fn compose_parcel<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        index: usize,
+        made: &mut Made<T>,
+    ) -> Vec<Leaf> {
+        let parcel = &self.document.batch.parcels[index];
+        let context = worker.maker.make(parcel);
+        let title = format!("{} · {}", parcel.position, parcel.tag.text);
+        let label = PageLabel { title, subject: Some(parcel.subject()) };
+        let leaves = self.compose_leaves(worker, &context, &label, made);
+        let word = self.document.layout.makes.word();
+        for (number, leaf) in leaves.iter().enumerate() {
+            made.facts.push(Facts::of(leaf, word, (number + 1, leaves.len())));
+        }
+        leaves
+    }
+
+    /// Makes the pages of a list. What is on them names every parcel, so they are no parcel's own
+    /// and the check of the batch does not count them.
+    pub(super) fn compose_list<T>(&self, worker: &mut Worker<'_>, made: &mut Made<T>) -> Vec<Leaf> {
+        let context = worker.maker.make_list();
+        let word = self.document.layout.makes.word();
+        let name = &self.document.batch.name;
+        let title = if name.is_empty() { word.to_owned() } else { format!("{name} · {word}") };
+        self.compose_leaves(worker, &context, &PageLabel { title, subject: None }, made)
+    }
+
+    /// Binds, composes and checks the pages of one document.
+    fn compose_leaves<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        context: &Context,
+        label: &PageLabel,
+        made: &mut Made<T>,
+    ) -> Vec<Leaf> {
+        let mut found = Vec::new();
+        let fronts = self.compose_fronts(worker, context, label, &mut found);
+        let back = self.compose_back(worker, context, label, &mut found);
+        made.findings.extend(found.into_iter().map(|fault| match &label.subject {
+            Some(subject) => fault.subject(subject.clone()),
+            None => fault,
+        }));
+        let mut finish = |composed: Composed| {
+            made.findings.extend(composed.findings);
+            made.findings.extend(inspect(&composed.page, &self.rules));
+            made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
+            composed.page
+        };
+        let fronts: Vec<Page> = fronts.into_iter().map(&mut finish).collect();
+        let back = match back {
+            Back::Printed(composed) => Some(finish(composed)),
+            Back::White(page) => Some(page),
+            Back::None => None,
+        };
+        fronts.into_iter().map(|front| Leaf { front, back: back.clone() }).collect()
+    }
+
+    /// Binds and composes the fronts of one document's pages; none when something is wrong.
+    fn compose_fronts(
+        &self,
+        worker: &mut Worker<'_>,
+        context: &Context,
+        label: &PageLabel,
+        found: &mut Vec<Diagnostic>,
+    ) -> Vec<Composed> {
+        let Some(bound) = collect(worker.binder.bind(context), found) else { return Vec::new() };
+        found.extend(bound.notes);
+        let Some(body) = bound.body else {
+            let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
+                .at(self.document.layout.body.span)
+                .hint("take `when` off the outermost block");
+            found.push(finding);
+            return Vec::new();
+        };
+        let binder = &worker.binder;
+        let notes = RefCell::new(Vec::new());
+        let composed = worker.composer.compose_document(
+            (&body, self.document.layout.flow),
+            &self.frame,
+            label,
+            |page, pages| {
+                let mut furniture = binder.bind_furniture(context, page, pages)?;
+                // Every page's head is cut alike; the first one's says it.
+                if pages == 1 {
+                    notes.borrow_mut().append(&mut furniture.notes);
+                }
+                Ok(furniture)
+            },
+        );
+        found.extend(notes.into_inner());
+        collect(composed, found).unwrap_or_default()
+    }
+
+    /// Binds and composes the back of one document's pages.
+    fn compose_back(
+        &self,
+        worker: &mut Worker<'_>,
+        context: &Context,
+        label: &PageLabel,
+        found: &mut Vec<Diagnostic>,
+    ) -> Back {
+        let Some(Some(bound)) = collect(worker.binder.bind_back(context), found) else {
+            return Back::None;
+        };
+        let BoundBody { body, notes } = bound;
+        found.extend(notes);
+        let Some(body) = body else {
+            // Left out for this parcel: its back stays white, but it is still a side of the paper.
+            return Back::White(worker.composer.blank_page(&self.frame, label));
+        };
+        let furniture = |_, _| Ok(Furniture::default());
+        let composed =
+            worker.composer.compose_document((&body, false), &self.frame, label, furniture);
+        let first = collect(composed, found).and_then(|pages| pages.into_iter().next());
+        first.map_or(Back::None, Back::Printed)
+    }
+}
+
+/// What is behind a page.
+enum Back {
+    /// Nothing: the layout prints on one side, or something is wrong.
+    None,
+    /// A side that is left white for this parcel.
+    White(Page),
+    /// A printed side.
+    Printed(Composed),
+}
+
+/// What was made, or nothing and the faults added to those found.
+fn collect<T>(made: Result<T, Vec<Diagnostic>>, found: &mut Vec<Diagnostic>) -> Option<T> {
+    made.map_err(|faults| found.extend(faults)).ok()
+}
+
+/// Puts pages on a sheet, and their backs on the sheet behind it.
+pub(super) fn impose_leaves(plan: &SheetPlan, leaves: Vec<Leaf>, first: usize) -> Vec<Page> {
+    let (fronts, backs): (Vec<Page>, Vec<Option<Page>>) =
+        leaves.into_iter().map(|leaf| (leaf.front, leaf.back)).unzip();
+    let backs: Option<Vec<Page>> = backs.into_iter().collect();
+    let mut sheets = vec![plan.impose(fronts, first, SheetSide::Front)];
+    sheets.extend(backs.map(|backs| plan.impose(backs, first, SheetSide::Back)));
+    sheets
+}
