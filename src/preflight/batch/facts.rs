@@ -116,7 +116,7 @@ mod tests {
     #[test]
     fn a_back_adds_its_codes_and_is_no_page_of_its_own() {
         let (mut front, mut back) = (good_page(), good_page());
-        text_of(&mut back, "tag", 1).text = "Heron".into();
+        text_of(&mut back, "tag", 0).text = "Heron".into();
         let both = PageFacts::of(&front, "label", (1, 1)).with_back(&back);
         assert_eq!((both.page, both.pages, both.payloads.len()), (1, 1, 4));
         assert_eq!(both.tag.as_deref(), Some("Marlow"));
