@@ -4,6 +4,7 @@
 //! nothing but finished text and the layout's own settings. Not here: room, fonts, codes.
 
 mod context;
+mod first_name;
 
 use std::borrow::Cow;
 
@@ -13,7 +14,7 @@ pub use context::{Context, ContextMaker};
 
 use crate::diag::Diagnostic;
 use crate::layout::{
-    Block, BlockKind, Caption, Correction, CutLog, Definition, DefinitionValue, Direction,
+    Block, BlockKind, Caption, Column, Correction, CutLog, Definition, DefinitionValue, Direction,
     Expression, Fit, Form, Layout, Length, Table, Template, TemplateText, TypeStyle, Who,
     explain_failure,
 };
@@ -122,6 +123,8 @@ pub enum Content<'l> {
 pub struct BoundTable<'l> {
     /// The table in the layout.
     pub table: &'l Table,
+    /// Its columns that are not left out.
+    pub columns: Vec<&'l Column>,
     /// The head's cells.
     pub head: Vec<Cow<'l, str>>,
     /// The rows' cells.
@@ -303,7 +306,7 @@ impl<'b, 'l> Run<'b, 'l> {
             }
         };
         for when in &block.when {
-            if !self.evaluate(when, values)?.is_true() {
+            if !self.is_true(when, values)? {
                 return None;
             }
         }
@@ -415,18 +418,24 @@ impl<'b, 'l> Run<'b, 'l> {
     /// Binds a table's cells.
     fn bind_table(&mut self, table: &'l Table, values: &Value) -> Option<BoundTable<'l>> {
         let items = self.list_values(&table.list, values)?;
+        let mut columns = Vec::with_capacity(table.columns.len());
+        for column in &table.columns {
+            if column.when.as_ref().map_or(Some(true), |when| self.is_true(when, values))? {
+                columns.push(column);
+            }
+        }
         let mut rows = Vec::with_capacity(items.len());
         for (index, item) in items.into_iter().enumerate() {
             let values = with_entry(&table.name, item, index + 1, values);
-            let cells = table.columns.iter().map(|column| self.render(&column.cell, &values));
+            let cells = columns.iter().map(|column| self.render(&column.cell, &values));
             rows.push(cells.collect::<Option<Vec<_>>>()?);
         }
-        let head = self.bind_row(table.columns.iter().map(|column| &column.head), values)?;
-        let totals = self.bind_row(table.columns.iter().map(|column| &column.total), values)?;
-        Some(BoundTable { table, head, rows, totals })
+        let head = self.bind_row(columns.iter().map(|column| &column.head), values)?;
+        let totals = self.bind_row(columns.iter().map(|column| &column.total), values)?;
+        Some(BoundTable { table, columns, head, rows, totals })
     }
 
-    /// Binds the cells of a head or of totals; none when no column has one.
+    /// Binds the cells of a head or of totals; none when no column has one, or all say nothing.
     fn bind_row(
         &mut self,
         cells: impl Iterator<Item = &'l Option<Template>> + Clone,
@@ -435,13 +444,13 @@ impl<'b, 'l> Run<'b, 'l> {
         if cells.clone().all(Option::is_none) {
             return Some(Vec::new());
         }
-        let empty = Cow::Borrowed("");
-        cells
-            .map(|cell| match cell {
-                Some(cell) => self.render(cell, values),
-                None => Some(empty.clone()),
-            })
-            .collect()
+        let cells = cells.map(|cell| match cell {
+            Some(cell) => self.render(cell, values),
+            None => Some(Cow::Borrowed("")),
+        });
+        let cells: Vec<_> = cells.collect::<Option<_>>()?;
+        let says_nothing = cells.iter().all(|cell| cell.trim().is_empty());
+        Some(if says_nothing { Vec::new() } else { cells })
     }
 
     /// The values of a list.
@@ -464,6 +473,11 @@ impl<'b, 'l> Run<'b, 'l> {
             return None;
         }
         Some(items)
+    }
+
+    /// Whether a condition holds.
+    fn is_true(&mut self, when: &Expression, values: &Value) -> Option<bool> {
+        Some(self.evaluate(when, values)?.is_true())
     }
 
     /// The value of an expression.

@@ -28,8 +28,8 @@ pub use decode::{MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, read_layo
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use settings::{
-    Align, Caption, ColumnAlign, Correction, Direction, FillOrder, Fit, Form, Length, Sides, Sit,
-    TurnEdge, TypeStyle, Weight, Who,
+    Align, Caption, ColumnAlign, Correction, Direction, FillOrder, Fit, Form, Keep, Length, Sides,
+    Sit, TurnEdge, TypeStyle, Weight, Who,
 };
 pub use template::FUEL;
 pub(crate) use template::explain_failure;
@@ -230,6 +230,8 @@ pub struct Block {
     pub align: Align,
     /// How its content sits from top to bottom.
     pub sit: Sit,
+    /// What a page break must not part.
+    pub keep: Keep,
     /// Left out unless all of these are true.
     pub when: Vec<Expression>,
     /// Names for values of the layout's own, known inside.
@@ -253,6 +255,7 @@ impl Block {
             at: None,
             align: Align::Start,
             sit: Sit::Top,
+            keep: Keep::Nothing,
             when: Vec::new(),
             lets: Vec::new(),
             kind,
@@ -399,6 +402,8 @@ pub struct Column {
     pub width: Option<Length>,
     /// Its share of the width left over.
     pub grow: f64,
+    /// Left out unless this is true for the whole table.
+    pub when: Option<Expression>,
     /// How cells sit.
     pub align: ColumnAlign,
     /// How cells are set.

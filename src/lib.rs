@@ -89,9 +89,10 @@ pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
     Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
     Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, FillOrder, Filter, Fit, Form,
-    LAYOUT, Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, Makes, NEEDED,
-    PAGE, PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId, TemplateText,
-    TurnEdge, TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
+    Keep, LAYOUT, Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, Makes,
+    NEEDED, PAGE, PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId,
+    TemplateText, TurnEdge, TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema,
+    read_layout,
 };
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,

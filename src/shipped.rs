@@ -29,8 +29,24 @@ macro_rules! shipped {
 }
 
 /// Every layout that comes with the engine.
-pub const SHIPPED: &[Shipped] =
-    shipped!["label-4x6in", "label-100x150mm", "bench-card", "bench-cards-4x6in", "slip-a4"];
+pub const SHIPPED: &[Shipped] = shipped![
+    "label-4x6in",
+    "label-100x150mm",
+    "letter-label-62x100mm",
+    "bench-card",
+    "bench-cards-4x6in",
+    "slip-a4",
+    "slip-letter",
+    "slip-4x6in",
+    "gift-slip-a4",
+    "gift-slip-4x6in",
+    "thank-you-a6",
+    "thank-you-a4",
+    "thank-you-letter",
+    "thank-you-plain-a6",
+    "customs-sheet-a5",
+    "handover-list-a4",
+];
 
 /// The layout of a name.
 #[must_use]

@@ -3,6 +3,7 @@
 use minijinja::Value;
 use rust_decimal::Decimal;
 
+use super::first_name::first_name;
 use crate::address::{Role, Sender, country_name, format_address};
 use crate::batch::{Batch, Parcel};
 use crate::fields::Address;
@@ -172,10 +173,9 @@ fn lines<'t>(texts: impl Iterator<Item = &'t str>) -> Value {
 /// An address as variables.
 fn describe_address(address: &Address) -> Value {
     let country = address.country.as_str();
-    let first_name = address.name.split_whitespace().next().unwrap_or_default();
     map([
         ("name", text(&address.name)),
-        ("first_name", text(first_name)),
+        ("first_name", text(first_name(&address.name))),
         ("company", text(&address.company)),
         ("lines", address.lines.iter().map(|line| text(line)).collect()),
         ("city", text(&address.city)),
@@ -205,6 +205,7 @@ fn describe_item(item: &Item, order: &Order) -> Value {
         ("total", or_empty(item.total().map(plain_decimal))),
         ("shelf", text(&item.shelf)),
         ("weight_g", or_empty(item.weight_g)),
+        ("total_weight_g", or_empty(item.total_weight_g())),
         ("hs", text(&item.hs)),
         ("origin", or_empty(item.origin.as_ref().map(|code| code.as_str().to_owned()))),
         ("order", text(&order.id)),

@@ -10,7 +10,7 @@ use super::{Job, Place};
 use crate::bind::{Bound, BoundTable, Content};
 use crate::diag::Diagnostic;
 use crate::geom::{Mm, Rect};
-use crate::layout::Direction;
+use crate::layout::{Direction, Keep};
 use crate::scene::{BlockId, Ink, PlacedBlock};
 
 /// Pages that one parcel's document may have.
@@ -64,7 +64,10 @@ impl Job<'_, '_> {
     ) {
         let block = bound.block;
         let padding = self.padding(bound);
-        let framed = block.height.is_some() || block.border.is_some() || block.reversed;
+        let framed = block.height.is_some()
+            || block.border.is_some()
+            || block.reversed
+            || block.keep != Keep::Nothing;
         let padded = padding.across().0 + padding.down().0 > 0.0;
         let width = block.width.map_or(width, |own| self.length(own));
         match &bound.content {
@@ -105,8 +108,8 @@ impl Job<'_, '_> {
         let mut y = Mm::ZERO;
         for (index, piece) in pieces.iter().enumerate() {
             let gap = if pages.last().is_some_and(Vec::is_empty) { Mm::ZERO } else { piece.gap };
-            // A head alone at the foot of a page would head nothing.
-            let needed = gap + piece.height + room_for_first_row(pieces, index);
+            // A head or caption alone at the foot of a page would head nothing.
+            let needed = gap + piece.height + room_for_next(pieces, index);
             if (y + needed).exceeds(height) && !pages.last().is_some_and(Vec::is_empty) {
                 pages.push(Vec::new());
                 y = Mm::ZERO;
@@ -193,11 +196,13 @@ impl Job<'_, '_> {
     }
 }
 
-/// What a table's head needs below it so that it is not parted from its first row.
-fn room_for_first_row(pieces: &[Piece<'_, '_>], index: usize) -> Mm {
-    let is_head = matches!(&pieces[index].part, Some((_, _, TablePart::Head)));
-    match pieces.get(index + 1) {
-        Some(next) if is_head => next.gap + next.height,
-        _ => Mm::ZERO,
-    }
+/// What a table's head, or a block that keeps with the next, needs below it so that it is not
+/// parted from what it belongs to.
+fn room_for_next(pieces: &[Piece<'_, '_>], index: usize) -> Mm {
+    let holds = |piece: &Piece<'_, '_>| match &piece.part {
+        Some((_, _, part)) => *part == TablePart::Head,
+        None => piece.bound.block.keep == Keep::Next,
+    };
+    let held = pieces[index..].windows(2).take_while(|pair| holds(&pair[0]));
+    held.map(|pair| pair[1].gap + pair[1].height).sum()
 }

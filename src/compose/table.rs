@@ -4,7 +4,7 @@ use super::{Job, Place};
 use crate::bind::{Bound, BoundTable};
 use crate::diag::Diagnostic;
 use crate::geom::{Mm, Rect, Size};
-use crate::layout::{Align, Column, ColumnAlign, Fit, Length, Table, TypeStyle};
+use crate::layout::{Align, Column, ColumnAlign, Fit, Length, TypeStyle};
 
 /// The thickness of the thin line after every few rows, in dots.
 const THIN_DOTS: Length = Length::Dots(2.0);
@@ -32,6 +32,17 @@ pub(super) struct Columns {
     gap: Mm,
     /// The widest fraction of each decimal column, separator included.
     fractions: Vec<Mm>,
+    /// What parts the decimals of each decimal column.
+    marks: Vec<DecimalMark>,
+}
+
+/// What parts the decimals of a column's numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum DecimalMark {
+    /// The last point or comma.
+    Last,
+    /// A point: commas part groups of three.
+    Point,
 }
 
 impl Job<'_, '_> {
@@ -80,28 +91,33 @@ impl Job<'_, '_> {
     /// The widths of a table's columns.
     pub(super) fn plan_columns(&mut self, table: &BoundTable<'_>, width: Mm) -> Columns {
         let gap = self.length(table.table.gap);
-        let count = table.table.columns.len();
+        let count = table.columns.len();
         let free = width - gap * count.saturating_sub(1) as f64;
         let mut fractions = vec![Mm::ZERO; count];
+        let mut marks = vec![DecimalMark::Last; count];
         let mut asked: Vec<Option<Mm>> = Vec::with_capacity(count);
-        for (index, column) in table.table.columns.iter().enumerate() {
+        for (index, column) in table.columns.iter().enumerate() {
             if column.align == ColumnAlign::Decimal {
-                fractions[index] = self.widest_fraction(table, index, column);
+                marks[index] = find_mark(cells(table, index, column).map(|(text, _)| text));
+                fractions[index] = self.widest_fraction(table, (index, column), marks[index]);
             }
             asked.push(match column.width {
                 Some(width) => Some(self.length(width)),
                 None if column.grow > 0.0 => None,
-                None => Some(self.widest_cell(table, index, column, fractions[index])),
+                None => {
+                    let decimals = (fractions[index], marks[index]);
+                    Some(self.widest_cell(table, index, column, decimals))
+                }
             });
         }
         let taken: Mm = asked.iter().flatten().copied().sum();
         let left = (free - taken).max(Mm::ZERO);
-        let weights: f64 = table.table.columns.iter().map(|column| column.grow).sum();
-        let columns = table.table.columns.iter().zip(asked);
+        let weights: f64 = table.columns.iter().map(|column| column.grow).sum();
+        let columns = table.columns.iter().zip(asked);
         let widths = columns
             .map(|(column, asked)| asked.unwrap_or_else(|| left * (column.grow / weights)))
             .collect();
-        Columns { widths, gap, fractions }
+        Columns { widths, gap, fractions, marks }
     }
 
     /// Reports columns that are wider than their table.
@@ -124,13 +140,13 @@ impl Job<'_, '_> {
         table: &BoundTable<'_>,
         index: usize,
         column: &Column,
-        fraction: Mm,
+        (fraction, mark): (Mm, DecimalMark),
     ) -> Mm {
         let mut widest = Mm::ZERO;
         for (text, style) in cells(table, index, column) {
             let width = match column.align {
                 ColumnAlign::Decimal => {
-                    let (whole, _) = split_decimal(text);
+                    let (whole, _) = split_decimal(text, mark);
                     match is_number(text) {
                         true => self.text_width(whole, style) + fraction,
                         false => self.text_width(text, style),
@@ -144,11 +160,16 @@ impl Job<'_, '_> {
     }
 
     /// The width of a column's widest fraction, separator included.
-    fn widest_fraction(&mut self, table: &BoundTable<'_>, index: usize, column: &Column) -> Mm {
+    fn widest_fraction(
+        &mut self,
+        table: &BoundTable<'_>,
+        (index, column): (usize, &Column),
+        mark: DecimalMark,
+    ) -> Mm {
         let mut widest = Mm::ZERO;
         for (text, style) in cells(table, index, column) {
             if is_number(text) {
-                let (_, fraction) = split_decimal(text);
+                let (_, fraction) = split_decimal(text, mark);
                 if !fraction.is_empty() {
                     widest = widest.max(self.text_width(fraction, style));
                 }
@@ -166,18 +187,18 @@ impl Job<'_, '_> {
     ) -> Mm {
         let cells = part_cells(table, part);
         let mut height = Mm::ZERO;
-        for ((text, column), width) in cells.iter().zip(&table.table.columns).zip(&columns.widths) {
+        for ((text, column), width) in cells.iter().zip(&table.columns).zip(&columns.widths) {
             let style = part_style(column, part);
             height = height.max(self.text_height(text, style, Fit::Wrap, *width));
         }
-        height + self.line_room(table.table, part)
+        height + self.line_room(table, part)
     }
 
     /// What the lines of a part take.
-    fn line_room(&self, table: &Table, part: TablePart) -> Mm {
-        let gap = self.length(table.row_gap);
+    fn line_room(&self, table: &BoundTable<'_>, part: TablePart) -> Mm {
+        let gap = self.length(table.table.row_gap);
         match part {
-            TablePart::Head | TablePart::Totals => self.line_width(table.line) + gap,
+            TablePart::Head | TablePart::Totals => self.line_width(table.table.line) + gap,
             TablePart::Row(row) if has_line(table, row) => self.line_width(THIN_DOTS) + gap,
             TablePart::Row(_) => Mm::ZERO,
         }
@@ -200,9 +221,9 @@ impl Job<'_, '_> {
             TablePart::Head => self.place_rule(table.table.line, level(room.bottom() - rule, rule)),
             TablePart::Totals => {
                 self.place_rule(table.table.line, level(room.y, rule));
-                top += self.line_room(table.table, part);
+                top += self.line_room(table, part);
             }
-            TablePart::Row(row) if has_line(table.table, row) => {
+            TablePart::Row(row) if has_line(table, row) => {
                 let thin = self.line_width(THIN_DOTS);
                 self.place_rule(THIN_DOTS, level(room.bottom() - thin, thin));
             }
@@ -210,7 +231,7 @@ impl Job<'_, '_> {
         }
         let mut x = room.x;
         let cells = part_cells(table, part);
-        for (index, column) in table.table.columns.iter().enumerate() {
+        for (index, column) in table.columns.iter().enumerate() {
             let width = columns.widths[index];
             let at = Rect::new(x, top, width, ENDLESS);
             let style = part_style(column, part);
@@ -219,7 +240,7 @@ impl Job<'_, '_> {
                 bound,
                 text,
                 (column.align, style),
-                columns.fractions[index],
+                (columns.fractions[index], columns.marks[index]),
                 Place { rect: at, ..place },
             );
             x += width + columns.gap;
@@ -232,7 +253,7 @@ impl Job<'_, '_> {
         bound: &Bound<'_>,
         text: &str,
         (align, style): (ColumnAlign, &TypeStyle),
-        fraction: Mm,
+        (fraction, mark): (Mm, DecimalMark),
         place: Place,
     ) {
         if text.is_empty() {
@@ -246,7 +267,7 @@ impl Job<'_, '_> {
         };
         let behind = match align {
             ColumnAlign::Decimal if is_number(text) => {
-                let (_, own) = split_decimal(text);
+                let (_, own) = split_decimal(text, mark);
                 let own = if own.is_empty() { Mm::ZERO } else { self.text_width(own, style) };
                 (fraction - own).max(Mm::ZERO)
             }
@@ -298,9 +319,10 @@ fn cells<'t>(
     ends.chain(rows.map(|cell| (&**cell, &column.style)))
 }
 
-/// Whether a thin line follows a row.
-fn has_line(table: &Table, row: usize) -> bool {
-    table.every.is_some_and(|every| (row + 1).is_multiple_of(every as usize))
+/// Whether a thin line follows a row; it parts rows, so none follows the last.
+fn has_line(table: &BoundTable<'_>, row: usize) -> bool {
+    let parts = row + 1 < table.rows.len();
+    parts && table.table.every.is_some_and(|every| (row + 1).is_multiple_of(every as usize))
 }
 
 /// Whether a cell holds a number that decimal alignment can use.
@@ -308,30 +330,66 @@ fn is_number(text: &str) -> bool {
     text.bytes().any(|byte| byte.is_ascii_digit())
 }
 
-/// A number before and from its decimal separator on; the last point or comma that only digits,
-/// signs or words follow without another digit group counts.
-fn split_decimal(text: &str) -> (&str, &str) {
+/// A number before and from its decimal separator on: the last point or comma that only digits,
+/// signs or words follow without another digit group.
+fn split_decimal(text: &str, mark: DecimalMark) -> (&str, &str) {
     let last_digit = text.rfind(|c: char| c.is_ascii_digit()).map_or(0, |at| at + 1);
-    let digits_from = text[..last_digit]
-        .rfind(|c: char| !c.is_ascii_digit())
-        .filter(|&at| matches!(text.as_bytes()[at], b'.' | b','));
-    match digits_from {
-        Some(at) => text.split_at(at),
-        None => text.split_at(last_digit),
+    let separator = text[..last_digit].rfind(|c: char| !c.is_ascii_digit());
+    let parts_decimals = |at: &usize| match text.as_bytes()[*at] {
+        b'.' => true,
+        b',' => mark == DecimalMark::Last,
+        _ => false,
+    };
+    text.split_at(separator.filter(parts_decimals).unwrap_or(last_digit))
+}
+
+/// What parts the decimals of a column. `24,800` may be either; it is whole, and its comma parts
+/// groups, when every comma stands before three digits and another number of the column has no
+/// decimals, or has them behind a point, or has two commas: decimals are as many in every amount.
+fn find_mark<'t>(texts: impl Iterator<Item = &'t str>) -> DecimalMark {
+    let (mut commas, mut others) = (false, false);
+    for text in texts.filter(|text| is_number(text)) {
+        let (whole, fraction) = split_decimal(text, DecimalMark::Last);
+        let is_comma = fraction.starts_with(',');
+        let digits = fraction.bytes().filter(u8::is_ascii_digit).count();
+        if is_comma && digits != 3 {
+            return DecimalMark::Last;
+        }
+        commas |= is_comma;
+        others |= !is_comma || whole.contains(',');
     }
+    if commas && others { DecimalMark::Point } else { DecimalMark::Last }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::split_decimal;
+    use super::{DecimalMark, find_mark, split_decimal};
 
     #[test]
     fn numbers_split_at_their_decimal_separator() {
-        assert_eq!(split_decimal("12.50"), ("12", ".50"));
-        assert_eq!(split_decimal("1.234,50 €"), ("1.234", ",50 €"));
-        assert_eq!(split_decimal("12"), ("12", ""));
-        assert_eq!(split_decimal("12 g"), ("12", " g"));
-        assert_eq!(split_decimal(""), ("", ""));
-        assert_eq!(split_decimal("£ 3"), ("£ 3", ""));
+        for (text, parts) in [
+            ("12.50", ("12", ".50")),
+            ("1.234,50 €", ("1.234", ",50 €")),
+            ("12", ("12", "")),
+            ("12 g", ("12", " g")),
+            ("", ("", "")),
+            ("£ 3", ("£ 3", "")),
+        ] {
+            assert_eq!(split_decimal(text, DecimalMark::Last), parts, "{text}");
+        }
+        assert_eq!(split_decimal("¥24,800", DecimalMark::Point), ("¥24,800", ""));
+        assert_eq!(split_decimal("1,234.50", DecimalMark::Point), ("1,234", ".50"));
+    }
+
+    #[test]
+    fn a_comma_before_three_digits_is_told_by_its_column() {
+        let mark = |texts: &[&str]| find_mark(texts.iter().copied());
+        assert_eq!(mark(&["¥24,800", "¥950", "Sum"]), DecimalMark::Point);
+        assert_eq!(mark(&["1,234,567", "24,800"]), DecimalMark::Point);
+        assert_eq!(mark(&["1,234.50", "12,345"]), DecimalMark::Point);
+        assert_eq!(mark(&["12,345", "7,200"]), DecimalMark::Last);
+        assert_eq!(mark(&["12,5", "7,200", "3"]), DecimalMark::Last);
+        assert_eq!(mark(&["£1,450.00", "£9.50"]), DecimalMark::Last);
+        assert_eq!(mark(&[]), DecimalMark::Last);
     }
 }

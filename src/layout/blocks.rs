@@ -99,6 +99,12 @@ pub const COMMON: &[Field] = &[
         "how the content sits from top to bottom; default `top`",
     ),
     setting(
+        "keep",
+        Kind::Word(&["whole", "next"]),
+        "when the body flows over pages: `whole` is not broken, `next` stays on the page of the \
+         block after it, as a caption does; default: broken where it has to be",
+    ),
+    setting(
         "when",
         A_TEXT,
         "an expression; the block is left out unless it is true, such as `gift` or `count > 1`",
@@ -330,6 +336,11 @@ pub static COLUMN: Record = Record {
             "how cells sit; `decimal` puts decimal points under each other; default where reading starts",
         ),
         TYPE_NAME,
+        setting(
+            "when",
+            A_TEXT,
+            "an expression; the column is left out unless it is true, such as `not gift`",
+        ),
     ],
 };
 

@@ -18,7 +18,7 @@ use super::scope::Scope;
 use super::template::Compiler;
 use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
-use super::{Align, Block, BlockRule, FamilyUse, Layout, Length, Makes, Sit, Template};
+use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
 use crate::diag::{Diagnostic, Severity, has_errors};
 use crate::record::{self, Check, Kind};
 use crate::source::{Env, FileId, Sources};
@@ -282,6 +282,11 @@ impl<'a> Decoder<'a> {
             Some("bottom") => block.sit = Sit::Bottom,
             Some(_) => block.sit = Sit::Top,
             None => {}
+        }
+        match word(node, "keep") {
+            Some("whole") => block.keep = Keep::Whole,
+            Some("next") => block.keep = Keep::Next,
+            _ => {}
         }
         if let Some(when) = node.get("when") {
             let source = &self.file.source;

@@ -108,6 +108,18 @@ pub enum Sit {
     Bottom,
 }
 
+/// What a page break must not part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Keep {
+    /// Whatever lies where the page ends.
+    #[default]
+    Nothing,
+    /// The block itself.
+    Whole,
+    /// The block, and what comes after it.
+    Next,
+}
+
 /// What to do with text that does not fit.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Fit {

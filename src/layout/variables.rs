@@ -29,7 +29,7 @@ const fn list(name: &'static str, doc: &'static str) -> Variable {
 /// The fields of an address.
 const ADDRESS: &[Variable] = &[
     value("name", "the person"),
-    value("first_name", "the first word of the name"),
+    value("first_name", "the first name; the whole name where it begins with an initial"),
     value("company", "the company"),
     list("lines", "the street lines as given"),
     value("city", "the town"),
@@ -49,6 +49,7 @@ const ITEM: &[Variable] = &[
     value("total", "price times quantity"),
     value("shelf", "where it lies"),
     value("weight_g", "the weight of one, in grams"),
+    value("total_weight_g", "weight times quantity, in grams"),
     value("hs", "the Harmonized System number"),
     value("origin", "the country of origin, ISO 3166"),
     value("order", "the id of the order it belongs to"),

@@ -99,3 +99,32 @@ fn a_row_higher_than_a_page_is_told_with_what_it_needs() {
     assert!(said.starts_with("a row of this table needs "), "{said}");
     assert!(said.contains("a whole page has 32 mm"), "{said}");
 }
+
+/// A caption stays with what it names, and what is kept whole is not broken; the rest fills pages.
+#[test]
+fn what_keeps_together_moves_together() {
+    let (batch, shop) = order_of(&["pen".to_owned()]);
+    let book = |keep: &str| {
+        let layout = layout_of(&format!(
+            "page: {{stock: 60x40mm, inset: 5}}\nmakes: slip\nflow: true\n\
+             type: {{t: {{size: 10pt, leading: 1.5}}}}\nbody:\n  down:\n    \
+             - {{text: \"a\\nb\\nc\\nd\", type: t}}\n    - down:\n        \
+             - {{text: caption, type: t{keep}}}\n        - {{text: named, type: t}}\n"
+        ));
+        let pages = pages_of(&batch, &shop, &layout, None);
+        pages.iter().map(|page| texts(page).join(" ")).collect::<Vec<_>>()
+    };
+    // 30 mm hold five lines of 5.3 mm.
+    assert_eq!(book(""), ["a b c d caption", "named"]);
+    assert_eq!(book(", keep: next"), ["a b c d", "caption named"]);
+    let whole = layout_of(
+        "page: {stock: 60x40mm, inset: 5}\nmakes: slip\nflow: true\ntype: {t: {size: 10pt, \
+         leading: 1.5}}\nbody:\n  down:\n    - {text: \"a\\nb\\nc\\nd\", type: t}\n    - down:\n        \
+         - {text: one, type: t}\n        - {text: two, type: t}\n      keep: whole\n",
+    );
+    let pages = pages_of(&batch, &shop, &whole, None);
+    assert_eq!(
+        pages.iter().map(|it| texts(it).join(" ")).collect::<Vec<_>>(),
+        ["a b c d", "one two"]
+    );
+}

@@ -105,7 +105,12 @@ fn assert_exact(dots: &Dots, code: &CodeMark, page: &str) {
 fn every_code_of_every_layout_is_drawn_to_the_dot_and_read_back() {
     for grid in grids() {
         for layout in SHIPPED {
-            let pages = sample_pages(layout.name, grid);
+            let mut pages = sample_pages(layout.name, grid);
+            // Only what has codes is judged here.
+            pages.retain(|page| codes(page).next().is_some());
+            if pages.is_empty() {
+                continue;
+            }
             let drawn = draw(&pages);
             assert_eq!(drawn.len(), pages.len());
             for (page, dots) in pages.iter().zip(&drawn) {
@@ -135,13 +140,15 @@ fn tally<'p>(page: &'p Page, dots: &Dots) -> (&'p TallyMark, Vec<bool>) {
 /// right pair and in no other, and the break is wide enough to see.
 #[test]
 fn laid_edge_to_edge_only_the_right_label_and_card_meet() {
-    for label in ["label-4x6in", "label-100x150mm"] {
+    for label in ["label-4x6in", "label-100x150mm", "letter-label-62x100mm"] {
         let labels = sample_pages(label, DotGrid::DPI_203);
         let cards = sample_pages("bench-card", DotGrid::DPI_203);
         let (label_dots, card_dots) = (draw(&labels), draw(&cards));
         for (row, (label, dots)) in labels.iter().zip(&label_dots).enumerate() {
             let (mark, upper) = tally(label, dots);
-            assert!(mark.dots.y + mark.dots.height > 1100, "at the bottom edge of the label");
+            let below = f64::from(mark.dots.y + mark.dots.height);
+            let white = label.size.height - label.grid.length(below);
+            assert!(white.0 < 5.0, "at the bottom edge of the label");
             assert!(upper.iter().any(|black| *black));
             for (column, (card, dots)) in cards.iter().zip(&card_dots).enumerate() {
                 let (_, lower) = tally(card, dots);

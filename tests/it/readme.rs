@@ -67,12 +67,22 @@ fn the_snippets_read_without_a_word() {
     }
 }
 
+/// The page of a layout, from 0, that its picture shows: the sample's first parcel is neither a
+/// present nor sent abroad.
+fn shown_page(layout: &str) -> usize {
+    match layout {
+        "gift-slip-a4" | "gift-slip-4x6in" => 6,
+        "customs-sheet-a5" => 1,
+        _ => 0,
+    }
+}
+
 /// `SLIPWRIGHT_BLESS=1` draws the pictures anew; look at them before they are committed.
 #[test]
 fn the_pictures_are_what_the_engine_draws() {
     let book = FontBook::builtin();
     for layout in SHIPPED {
-        let page = &sample_pages(layout.name, DotGrid::DPI_203)[0];
+        let page = &sample_pages(layout.name, DotGrid::DPI_203)[shown_page(layout.name)];
         let drawn = render_png(page, &book).unwrap();
         let path: &Path = &root().join("samples").join(format!("{}.png", layout.name));
         if std::env::var_os("SLIPWRIGHT_BLESS").is_some() {

@@ -224,7 +224,10 @@ def check_reading(report, where, name, page, codes, folder):
 def check_drawings(report, pdf, expected):
     """Draws every page with every program and looks at its codes."""
     pages = expected["pages"]
-    for name in RASTERISERS:
+    # A file without codes and pictures has nothing to be judged by its drawing but that there is
+    # one: one program is enough.
+    bare = not any(page["codes"] or page["pictures"] for page in pages)
+    for name in ["poppler grey"] if bare else RASTERISERS:
         for dpi in sorted({*DPIS, *(round(page["dpi"], 4) for page in pages)}):
             key = f"{name} at {dpi:g}"
             with tempfile.TemporaryDirectory() as folder:

@@ -218,11 +218,18 @@ impl Decoder<'_> {
             Some(name) => Some(self.named_style(name)?),
             None => None,
         };
+        let when = match node.get("when") {
+            Some(when) => {
+                Some(self.compiler.expression(when, &self.scope, &self.file.source, self.out)?)
+            }
+            None => None,
+        };
         let mut outside = |name| match node.get(name) {
             Some(text) => self.template(text).map(Some),
             None => Some(None),
         };
         Some(Column {
+            when,
             head: outside("head")?,
             total: outside("total")?,
             cell: cell?,
