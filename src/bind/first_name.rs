@@ -17,10 +17,9 @@ pub(super) fn first_name(name: &str) -> &str {
     while words.next_if(|word| is_title(word)).is_some() {
         titled = true;
     }
-    match words.next() {
-        Some(first) if !is_initial(first) && !(titled && words.next().is_none()) => first,
-        _ => name.trim(),
-    }
+    let first = words.next().filter(|first| !is_initial(first));
+    let is_family_name = titled && words.next().is_none();
+    first.filter(|_| !is_family_name).unwrap_or(name.trim())
 }
 
 /// Whether a word is a form of address.
