@@ -24,7 +24,7 @@ use std::sync::Arc;
 use crate::diag::{Diagnostic, Subject};
 use crate::fields::{Address, CurrencyCode};
 use crate::geom::Mm;
-use crate::orders::{Item, Order};
+use crate::orders::{CarrierLabel, Item, Order};
 use crate::shop::Shop;
 
 pub use addresses::inspect_addresses;
@@ -109,6 +109,13 @@ impl Parcel {
         &self.orders[0].ship_to
     }
 
+    /// The carrier's own label for it: the first that its orders name. Orders of one parcel that
+    /// name several are reported when the batch is put together.
+    #[must_use]
+    pub fn carrier_label(&self) -> Option<&CarrierLabel> {
+        self.orders.iter().find_map(|order| order.carrier_label.as_deref())
+    }
+
     /// Everything in it, with the order that each item belongs to.
     pub fn items(&self) -> impl Iterator<Item = (&Order, &Item)> {
         self.orders.iter().flat_map(|order| order.items.iter().map(move |item| (order, item)))
@@ -180,6 +187,7 @@ impl Batch {
         for parcel in &mut parcels {
             fill_parcel(parcel, shop);
             out.extend(remarks::report_packs(parcel));
+            out.extend(remarks::report_carrier_labels(parcel));
         }
         Batch { name: name.into(), key, parcels }
     }

@@ -15,8 +15,8 @@ pub use context::{Context, ContextMaker};
 use crate::diag::Diagnostic;
 use crate::layout::{
     Block, BlockKind, Caption, Column, Correction, CutLog, Definition, DefinitionValue, Direction,
-    Expression, Fit, Form, Layout, Length, Table, Template, TemplateText, TypeStyle, Who,
-    explain_failure,
+    Expression, Fit, Form, Layout, Length, PageOf, Scaling, Table, Template, TemplateText,
+    TypeStyle, Who, explain_failure,
 };
 use crate::source::Span;
 
@@ -114,8 +114,22 @@ pub enum Content<'l> {
     Rule(Length),
     /// An empty box with a line of a thickness.
     Outline(Length),
-    /// The name of a picture's file.
-    Image(Cow<'l, str>),
+    /// A picture.
+    Image {
+        /// The name of its file.
+        file: Cow<'l, str>,
+        /// How large it becomes.
+        fit: Scaling,
+    },
+    /// A page of an existing PDF.
+    PageOf {
+        /// The name of its file.
+        file: Cow<'l, str>,
+        /// The number of the page, still as text.
+        page: Cow<'l, str>,
+        /// The rest.
+        settings: &'l PageOf,
+    },
 }
 
 /// A table with all its cells; a part that the layout leaves out has no cells.
@@ -366,7 +380,17 @@ impl<'b, 'l> Run<'b, 'l> {
             }
             BlockKind::Rule(thickness) => Content::Rule(*thickness),
             BlockKind::Outline(thickness) => Content::Outline(*thickness),
-            BlockKind::Image { file } => Content::Image(self.render(file, values)?),
+            BlockKind::Image { file, fit } => {
+                Content::Image { file: self.render(file, values)?, fit: *fit }
+            }
+            BlockKind::PageOf(settings) => Content::PageOf {
+                file: self.render(&settings.file, values)?,
+                page: match &settings.page {
+                    Some(page) => self.render(page, values)?,
+                    None => Cow::Borrowed("1"),
+                },
+                settings,
+            },
         };
         Some(Bound { block, content })
     }

@@ -14,6 +14,8 @@ mod code;
 mod cut_marks;
 mod flow;
 mod frame;
+mod page_of;
+mod page_store;
 mod picture;
 mod sheet;
 mod stack;
@@ -290,7 +292,10 @@ impl Job<'_, '_> {
             Content::Tally { .. } => tally::USUAL_HEIGHT,
             Content::Rule(thickness) => self.line_width(*thickness),
             Content::Outline(_) => inner.min(frame::USUAL_BOX),
-            Content::Image(file) => self.picture_height(file, inner),
+            Content::Image { file, fit } => self.picture_height(file, *fit, inner),
+            Content::PageOf { file, page, settings } => {
+                self.page_height((file, page), settings, inner)
+            }
         };
         content + padding.down()
     }
@@ -303,6 +308,8 @@ impl Job<'_, '_> {
         let padding = self.padding(bound);
         let inner = (most - padding.across()).max(Mm::ZERO);
         let height = height.map(|height| (height - padding.down()).max(Mm::ZERO));
+        let own = bound.block.height.map(|own| self.length(own) - padding.down());
+        let own = own.map(|own| own.max(Mm::ZERO));
         let content = match &bound.content {
             Content::Stack { direction, gap, children } => {
                 self.stack_width(*direction, *gap, children, inner)
@@ -318,7 +325,10 @@ impl Job<'_, '_> {
             Content::Outline(_) => height.unwrap_or(frame::USUAL_BOX),
             Content::Qr { .. } => height.unwrap_or(code::USUAL_QR_SIDE),
             Content::Tag(_) | Content::Code128 { .. } | Content::Tally { .. } => inner,
-            Content::Image(file) => self.picture_width(bound, file, height, inner),
+            Content::Image { file, fit } => self.picture_width(file, *fit, own.or(height), inner),
+            Content::PageOf { file, page, settings } => {
+                self.page_width((file, page), settings, own.or(height), inner)
+            }
         };
         (content + padding.across()).min(most.max(Mm::ZERO))
     }
@@ -359,7 +369,10 @@ impl Job<'_, '_> {
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),
             Content::Outline(thickness) => self.place_outline(*thickness, place),
-            Content::Image(file) => self.place_picture(bound, file, place),
+            Content::Image { file, fit } => self.place_picture(bound, file, *fit, place),
+            Content::PageOf { file, page, settings } => {
+                self.place_page(bound, (file, page), settings, place);
+            }
         }
     }
 

@@ -5,9 +5,13 @@
 //! pixels only in the raster writers, and printer dots only where a [`DotGrid`] is at hand.
 //! Not here: papers (`stock`) and anything that knows what lies in a box.
 
+mod turn;
+
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+pub use turn::QuarterTurn;
 
 /// Millimetres in one inch, by definition.
 pub const MM_PER_INCH: f64 = 25.4;

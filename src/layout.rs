@@ -20,6 +20,7 @@ use std::sync::Arc;
 
 use minijinja::Environment;
 
+use crate::geom::QuarterTurn;
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
@@ -28,11 +29,12 @@ pub use decode::{MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, read_layo
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use settings::{
-    Align, Caption, ColumnAlign, Correction, Direction, FillOrder, Fit, Form, Keep, Length, Sides,
-    Sit, TurnEdge, TypeStyle, Weight, Who,
+    Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
+    Length, Scaling, Sides, Sit, TurnEdge, TypeStyle, Weight, Who,
 };
 pub use template::FUEL;
 pub(crate) use template::explain_failure;
+pub(crate) use values::read_page_number;
 pub use variables::{BATCH_VARIABLES, VARIABLES, Variable};
 
 /// A layout that has passed its check.
@@ -367,7 +369,28 @@ pub enum BlockKind {
     Image {
         /// The file, beside the layout.
         file: Template,
+        /// How large it becomes.
+        fit: Scaling,
     },
+    /// A page of an existing PDF.
+    PageOf(Box<PageOf>),
+}
+
+/// A page of an existing PDF.
+#[derive(Clone, Debug)]
+pub struct PageOf {
+    /// The file.
+    pub file: Template,
+    /// The page, from 1; `None`: the first.
+    pub page: Option<Template>,
+    /// Which folder the file lies in or below.
+    pub home: FileHome,
+    /// The piece that is shown: left, top, width, height; `None`: all of it.
+    pub part: Option<[Length; 4]>,
+    /// How it is turned.
+    pub turn: QuarterTurn,
+    /// How large it becomes.
+    pub fit: Scaling,
 }
 
 /// A table's rows and columns.

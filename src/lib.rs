@@ -78,21 +78,23 @@ pub use fonts::{
     Run as GlyphRun, Shaper, TextError, TextStyle, read_face_labels,
 };
 pub use geom::{
-    DotGrid, FillRule, Insets, MM_PER_INCH, MM_PER_PT, Mm, Point, Rect, Segment, Size, TOLERANCE,
+    DotGrid, FillRule, Insets, MM_PER_INCH, MM_PER_PT, Mm, Point, QuarterTurn, Rect, Segment, Size,
+    TOLERANCE,
 };
 pub use images::{
     ArchivalProblem, BitImage, DeviceColour, Drawing, GrayImage, ImageError, ImageFormat,
-    ImportedPage, MAX_PIXELS, MAX_RASTER_BYTES, MAX_SVG_BYTES, PageRemark, PdfFile, PdfImportError,
-    Picture, Raster, Shape, SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
+    ImportedPage, MAX_PIXELS, MAX_RASTER_BYTES, MAX_SVG_BYTES, PageCut, PageDrawError, PageRemark,
+    PdfFile, PdfIdentity, PdfImportError, Picture, Raster, Shape, SharedObjects, WrittenPage,
+    decode as decode_picture, dither, resample,
 };
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
     Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
-    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, FillOrder, Filter, Fit, Form,
-    Keep, LAYOUT, Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, Makes,
-    NEEDED, PAGE, PageSetup, SHEET, Sheet, Sides, Sit, TYPE, Table, Template, TemplateId,
-    TemplateText, TurnEdge, TypeStyle, VARIABLES, Variable, Weight, Who, layout_schema,
-    read_layout,
+    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, FileHome, FillOrder, Filter,
+    Fit, Form, Keep, LAYOUT, Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES,
+    Makes, NEEDED, PAGE, PageOf, PageSetup, SHEET, Scaling, Sheet, Sides, Sit, TYPE, Table,
+    Template, TemplateId, TemplateText, TurnEdge, TypeStyle, VARIABLES, Variable, Weight, Who,
+    layout_schema, read_layout,
 };
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
@@ -114,8 +116,8 @@ pub use preflight::{
 };
 pub use record::{Field, Kind, Record, Refusal, Scalar};
 pub use scene::{
-    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, Page, PictureMark, PlacedBlock,
-    Symbol, TallyMark, TextRun, Turn,
+    BlockId, CodeMark, DotRect, ForeignMark, Ink, Mark, MarkKind, Outline, Page, PictureMark,
+    PlacedBlock, Symbol, TallyMark, TextRun, Turn,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
 pub use shop::{Defaults, Pack as ShopPack, Printer, Shop, shop_schema};

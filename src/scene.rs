@@ -14,7 +14,7 @@ use crate::codes::{Code128, Qr};
 use crate::diag::Subject;
 use crate::fonts::{FontId, Glyph};
 use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size};
-use crate::images::Raster;
+use crate::images::{ImportedPage, PageCut, Raster};
 use crate::source::Span;
 
 /// One finished page.
@@ -89,6 +89,8 @@ pub enum MarkKind {
     Tally(TallyMark),
     /// A raster picture.
     Picture(PictureMark),
+    /// A page of another PDF, or a piece of one.
+    Foreign(ForeignMark),
 }
 
 /// Glyphs of one font and size on one baseline, in visual order.
@@ -212,6 +214,17 @@ pub struct PictureMark {
     pub rect: Rect,
 }
 
+/// A page of another PDF, or a piece of one, in its box.
+#[derive(Clone, Debug)]
+pub struct ForeignMark {
+    /// The page.
+    pub page: Arc<ImportedPage>,
+    /// The piece that shows, and how it is turned.
+    pub cut: PageCut,
+    /// The box it fills; nothing of it shows outside.
+    pub rect: Rect,
+}
+
 impl Mark {
     /// The box around what is painted, without a code's quiet zone.
     #[must_use]
@@ -223,6 +236,7 @@ impl Mark {
             MarkKind::Code(code) => code.dots.to_rect(grid),
             MarkKind::Tally(tally) => tally.dots.to_rect(grid),
             MarkKind::Picture(picture) => picture.rect,
+            MarkKind::Foreign(foreign) => foreign.rect,
         }
     }
 }

@@ -33,6 +33,7 @@ pub const SHIPPED: &[Shipped] = shipped![
     "label-4x6in",
     "label-100x150mm",
     "letter-label-62x100mm",
+    "carrier-page-4x6in",
     "bench-card",
     "bench-cards-4x6in",
     "slip-a4",

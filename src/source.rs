@@ -148,7 +148,8 @@ pub trait Env: Sync {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
 }
 
-/// The path of a file in or below a folder; `None` when its name leads outside.
+/// The path of a file in or below a folder, spelt in one way however often its name says `.`; `None`
+/// when its name leads outside.
 ///
 /// Layouts and orders may come from anyone; they read what lies beside them and nothing else.
 #[must_use]
@@ -156,7 +157,8 @@ pub(crate) fn confine(folder: &Path, name: &str) -> Option<PathBuf> {
     let path = Path::new(name);
     let inside =
         path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-    inside.then(|| folder.join(path))
+    let plain = path.components().filter(|part| matches!(part, Component::Normal(_)));
+    inside.then(|| folder.join(plain.collect::<PathBuf>()))
 }
 
 /// A world without files, for tests and for layouts that name none.
@@ -172,6 +174,16 @@ impl Env for NoFiles {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn files_stay_in_their_folder_and_are_spelt_in_one_way() {
+        let inside = |file| confine(Path::new(""), file);
+        assert_eq!(inside("./a//b.pdf"), inside("a/b.pdf"));
+        assert_eq!(confine(Path::new("bench"), "a/b.pdf"), Some(PathBuf::from("bench/a/b.pdf")));
+        for file in ["../a.pdf", "/a.pdf", "a/../../b.pdf"] {
+            assert_eq!(inside(file), None, "{file}");
+        }
+    }
 
     #[test]
     fn positions_count_characters_from_one() {

@@ -5,7 +5,7 @@ use super::pair::PairCode;
 use super::{Parcel, distinct, join_ids, subject_of};
 use crate::diag::{Diagnostic, Subject};
 use crate::fields::CurrencyCode;
-use crate::orders::Order;
+use crate::orders::{CarrierLabel, Order};
 
 /// The remarks on combining.
 pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Diagnostic> {
@@ -166,6 +166,28 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
         );
     }
     found
+}
+
+/// Refuses a parcel whose orders name different labels of the carrier: one parcel has one.
+pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Diagnostic> {
+    let mut labels =
+        parcel.orders.iter().filter_map(|order| Some((order, order.carrier_label.as_ref()?)));
+    let (first, label) = labels.next()?;
+    let (second, other) = labels.find(|(_, other)| *other != label)?;
+    let show = |label: &CarrierLabel| format!("page {} of `{}`", label.page, label.file);
+    let message = format!(
+        "the orders of parcel `{}` have different labels of the carrier: {} and {}",
+        join_ids(parcel.orders.iter()),
+        show(label),
+        show(other)
+    );
+    Some(
+        Diagnostic::error("several-carrier-labels", message)
+            .at(second.span)
+            .related(first.span, format!("order `{}` is here", first.id))
+            .subject(parcel.subject())
+            .hint("keep the `carrier_label` of one order, or set `apart: true` on the other"),
+    )
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use crate::address::{Role, Sender, country_name, format_address};
 use crate::batch::{Batch, Parcel};
 use crate::fields::Address;
 use crate::geom::Mm;
-use crate::orders::{Item, Order};
+use crate::orders::{CarrierLabel, Item, Order};
 use crate::shop::Shop;
 
 /// One parcel as a layout sees it.
@@ -113,6 +113,7 @@ impl<'a> ContextMaker<'a> {
             ("items", items.collect()),
             ("orders", parcel.orders.iter().map(describe_order).collect()),
             ("parcel", describe_parcel(parcel)),
+            ("carrier_label", describe_carrier_label(parcel.carrier_label())),
             ("gift", Value::from(parcel.gift)),
             ("message", lines(parcel.orders.iter().map(|order| &*order.message))),
             ("note", lines(parcel.orders.iter().map(|order| &*order.note))),
@@ -225,6 +226,14 @@ fn describe_order(order: &Order) -> Value {
         ("message", text(&order.message)),
         ("note", text(&order.note)),
         ("gift", Value::from(order.gift)),
+    ])
+}
+
+/// A carrier's label as variables, empty when there is none.
+fn describe_carrier_label(label: Option<&CarrierLabel>) -> Value {
+    map([
+        ("file", text(label.map_or("", |label| &label.file))),
+        ("page", or_empty(label.map(|label| label.page))),
     ])
 }
 

@@ -22,6 +22,8 @@ pub(super) struct Inputs {
     pub(super) sources: Sources,
     /// The orders.
     pub(super) orders: Orders,
+    /// The folder that files named in orders lie in or below.
+    pub(super) folder: PathBuf,
     /// The shop file, if there is one.
     pub(super) shop: Option<Shop>,
     /// The fonts.
@@ -105,7 +107,11 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
     let shop = read_shop(arguments, &mut sources, &mut findings)?;
     let book = read_fonts(arguments.fonts.as_deref())?;
     let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
-    Ok(Inputs { sources, orders, shop, book, grid, threads, findings })
+    let folder = match arguments.orders.as_str() {
+        "-" => PathBuf::new(),
+        orders => Path::new(orders).parent().map(Path::to_owned).unwrap_or_default(),
+    };
+    Ok(Inputs { sources, orders, folder, shop, book, grid, threads, findings })
 }
 
 /// The orders' text and the name it has in messages.

@@ -70,7 +70,7 @@ pub(super) fn dry_run(
     batch: &Batch,
     open: &OpenLayout,
 ) -> Result<(Outcome, Option<usize>), Exit> {
-    let pictures = PictureStore::new(&Disk, open.folder.clone());
+    let pictures = PictureStore::new(&Disk, open.folder.clone()).with_orders_in(&inputs.folder);
     let document = document(inputs, batch, open, &pictures);
     let run = start(&document, inputs, open)?;
     let mut watch = watch_batch(batch);
@@ -258,6 +258,8 @@ impl<'a> Rendering<'a> {
         (path, format): (&Path, Format),
     ) -> Result<MadeDocument, Exit> {
         let pictures = PictureStore::new(&Disk, open.folder.clone());
+        let pictures = pictures.with_orders_in(&self.inputs.folder);
+        let pictures = if format == Format::Pdf { pictures } else { pictures.for_dots() };
         let document = document(&self.inputs, batch, open, &pictures);
         let run = start(&document, &self.inputs, open)?;
         let bar = progress_bar(run.step_count());

@@ -1,20 +1,25 @@
 //! Pictures: read once, brought to the printer's dots once a size, placed as often as wanted.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use super::page_store::{PageFault, PageStore, describe_failure};
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::diag::Diagnostic;
 use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size};
-use crate::images::{self, Drawing, Picture, Raster};
+use crate::images::{self, Drawing, GrayImage, ImportedPage, Picture, Raster};
+use crate::layout::{FileHome, Scaling};
 use crate::scene::{Ink, MarkKind, Outline, PictureMark};
 use crate::source::{Env, confine};
 
 /// Dots in an inch of a raster picture that says nothing about its size.
 const USUAL_DPI: f64 = 300.0;
+
+/// The fewest pixels an inch of a picture in greys that do not show.
+const COARSEST_GREY: f64 = 100.0;
 
 /// Why a picture cannot be used.
 #[derive(Clone, Debug)]
@@ -32,24 +37,74 @@ impl Unusable {
     }
 }
 
-/// The pictures of one layout.
+/// Pixels by file name, the pixels cut out, and the dots they are brought to, if any.
+type PixelKey = (String, PixelBox, Option<(u32, u32)>);
+
+/// A drawing by file name, and the box cut out of it, in micrometres.
+type PieceKey = (String, [i64; 4]);
+
+/// Pixels cut out of a picture: columns left of them, rows above them, columns, rows.
+type PixelBox = (u32, u32, u32, u32);
+
+/// The pictures of one layout, and the pages of PDFs it places.
 pub struct PictureStore<'e> {
     /// Where files come from.
     env: &'e dyn Env,
-    /// The folder that file names start from.
+    /// The layout's folder, which file names start from.
     folder: PathBuf,
+    /// The orders' folder.
+    orders: PathBuf,
+    /// Whether the output is dots, so that pages of PDFs must be drawn.
+    dots: bool,
     /// Pictures by file name, with the reason when one cannot be used.
     read: Mutex<BTreeMap<String, Result<Arc<Picture>, Unusable>>>,
-    /// Rasters by file name and dots across and down.
-    scaled: Mutex<BTreeMap<(String, u32, u32), Arc<Raster>>>,
+    /// Rasters made of them.
+    pixels: Mutex<BTreeMap<PixelKey, Arc<Raster>>>,
+    /// Pieces of drawings; none where there is too much to cut.
+    pieces: Mutex<BTreeMap<PieceKey, Option<Arc<Drawing>>>>,
+    /// Pages of PDFs.
+    pages: PageStore,
 }
 
 impl<'e> PictureStore<'e> {
-    /// A store of pictures in and below a folder.
+    /// A store of pictures in and below a layout's folder, for a PDF; the orders lie in the working
+    /// folder.
     #[must_use]
     pub fn new(env: &'e dyn Env, folder: impl Into<PathBuf>) -> PictureStore<'e> {
-        let (read, scaled) = (Mutex::default(), Mutex::default());
-        PictureStore { env, folder: folder.into(), read, scaled }
+        let (read, pixels, pieces) = <_>::default();
+        let (folder, orders, pages) = (folder.into(), PathBuf::new(), PageStore::default());
+        PictureStore { env, folder, orders, dots: false, read, pixels, pieces, pages }
+    }
+
+    /// The same store, with the folder that files named in orders lie in or below.
+    #[must_use]
+    pub fn with_orders_in(self, folder: impl Into<PathBuf>) -> PictureStore<'e> {
+        PictureStore { orders: folder.into(), ..self }
+    }
+
+    /// The same store for output in dots, which cannot hold pages of PDFs: they are drawn while a
+    /// page is composed, so that one that cannot be is found in time.
+    #[must_use]
+    pub fn for_dots(self) -> PictureStore<'e> {
+        PictureStore { dots: true, ..self }
+    }
+
+    /// Whether the output is dots.
+    pub(super) fn makes_dots(&self) -> bool {
+        self.dots
+    }
+
+    /// The folder that files lie in or below.
+    pub(super) fn folder_of(&self, home: FileHome) -> &Path {
+        match home {
+            FileHome::Orders => &self.orders,
+            FileHome::Layout => &self.folder,
+        }
+    }
+
+    /// A page of a PDF, read when first asked for.
+    pub(super) fn page(&self, path: &Path, number: usize) -> Result<Arc<ImportedPage>, PageFault> {
+        self.pages.get(self.env, path, number)
     }
 
     /// A picture, read when first asked for.
@@ -70,9 +125,7 @@ impl<'e> PictureStore<'e> {
             return Err(Unusable::file(message));
         };
         let bytes = self.env.read(&path).map_err(|error| {
-            // The system's words without its number.
-            let words = error.to_string().to_lowercase();
-            let words = words.split(" (os error").next().unwrap_or_default();
+            let words = describe_failure(&error);
             Unusable::file(format!("the picture `{file}` cannot be read: {words}"))
         })?;
         images::decode(&bytes).map_err(|error| Unusable {
@@ -81,25 +134,69 @@ impl<'e> PictureStore<'e> {
         })
     }
 
-    /// A raster at the printer's dots.
-    fn scale(&self, file: &str, image: &images::GrayImage, dots: (u32, u32)) -> Arc<Raster> {
-        let mut scaled = self.scaled.lock().unwrap_or_else(PoisonError::into_inner);
-        let key = (file.to_owned(), dots.0, dots.1);
-        let made = scaled.entry(key).or_insert_with(|| {
-            let resampled = images::resample(image, dots.0, dots.1);
-            Arc::new(Raster::Bits(images::dither(&resampled)))
+    /// A piece of a drawing; none when there is too much to cut.
+    fn piece(&self, file: &str, drawing: &Drawing, part: Rect) -> Option<Arc<Drawing>> {
+        let mut known = self.pieces.lock().unwrap_or_else(PoisonError::into_inner);
+        let sides = [part.x, part.y, part.width, part.height];
+        let key = sides.map(|side| (side.0 * 1000.0).round() as i64);
+        let made = known.entry((file.to_owned(), key));
+        made.or_insert_with(|| drawing.cut_out(part).map(Arc::new)).clone()
+    }
+
+    /// A piece of a picture, brought to the printer's dots where they are given.
+    fn pixels(
+        &self,
+        file: &str,
+        image: &GrayImage,
+        piece: PixelBox,
+        dots: Option<(u32, u32)>,
+    ) -> Arc<Raster> {
+        let mut known = self.pixels.lock().unwrap_or_else(PoisonError::into_inner);
+        let made = known.entry((file.to_owned(), piece, dots)).or_insert_with(|| {
+            let cut = cut_out(image, piece);
+            Arc::new(match dots {
+                Some((across, down)) => {
+                    Raster::Bits(images::dither(&images::resample(&cut, across, down)))
+                }
+                None => Raster::Gray(cut),
+            })
         });
         Arc::clone(made)
     }
 }
 
+/// The pixels of a box of a picture; the box lies inside.
+fn cut_out(image: &GrayImage, (left, top, width, height): PixelBox) -> GrayImage {
+    if (width, height) == (image.width, image.height) {
+        return image.clone();
+    }
+    let rows = image.pixels.chunks_exact((image.width as usize).max(1));
+    let rows = rows.skip(top as usize).take(height as usize);
+    let columns = left as usize..(left + width) as usize;
+    let pixels = rows.flat_map(|row| row.get(columns.clone()).unwrap_or_default()).copied();
+    GrayImage { width, height, pixels: pixels.collect() }
+}
+
+/// Where a picture or a piece of it goes.
+struct Spot {
+    /// How much larger than its own size it becomes.
+    scale: f64,
+    /// The box of all of it.
+    all: Rect,
+    /// The box of what shows.
+    shown: Rect,
+}
+
 impl Job<'_, '_> {
     /// The height of a picture that is `width` wide, if it can be read.
-    pub(super) fn picture_height(&self, file: &str, width: Mm) -> Mm {
+    pub(super) fn picture_height(&self, file: &str, fit: Scaling, width: Mm) -> Mm {
         match self.composer.pictures.get(file) {
             Ok(picture) => {
                 let size = natural_size(&picture);
-                size.height * (width.min(size.width) / size.width)
+                match fit {
+                    Scaling::Actual => size.height,
+                    _ => size.height * (width.min(size.width) / size.width),
+                }
             }
             Err(_) => Mm::ZERO,
         }
@@ -107,25 +204,32 @@ impl Job<'_, '_> {
 
     /// The width of a picture that is `height` high, if it can be read.
     pub(super) fn picture_width(
-        &mut self,
-        bound: &Bound<'_>,
+        &self,
         file: &str,
+        fit: Scaling,
         height: Option<Mm>,
         most: Mm,
     ) -> Mm {
-        let height = bound.block.height.map(|own| self.length(own)).or(height);
         match self.composer.pictures.get(file) {
             Ok(picture) => {
                 let size = natural_size(&picture);
-                let height = height.unwrap_or(size.height);
-                (size.width * (height / size.height)).min(most)
+                match fit {
+                    Scaling::Actual => size.width.min(most),
+                    _ => (size.width * (height.unwrap_or(size.height) / size.height)).min(most),
+                }
             }
             Err(_) => Mm::ZERO,
         }
     }
 
-    /// Paints a picture, as large as its box allows without distorting it.
-    pub(super) fn place_picture(&mut self, bound: &Bound<'_>, file: &str, place: Place) {
+    /// Paints a picture.
+    pub(super) fn place_picture(
+        &mut self,
+        bound: &Bound<'_>,
+        file: &str,
+        fit: Scaling,
+        place: Place,
+    ) {
         let picture = match self.composer.pictures.get(file) {
             Ok(picture) => picture,
             Err(why) => {
@@ -134,40 +238,82 @@ impl Job<'_, '_> {
             }
         };
         let natural = natural_size(&picture);
-        let room = place.rect;
-        let scale = (room.width / natural.width).min(room.height / natural.height);
-        if !(scale.is_finite() && scale > 0.0) {
-            let message = format!("there is no room for the picture `{file}`");
-            let hint = "give the block a `height` or `width`";
-            return self.find(bound, Diagnostic::error("overflow", message).hint(hint));
-        }
-        let size = Size::new(natural.width * scale, natural.height * scale);
-        let x = room.x + slack(bound.block.align, room.width - size.width);
-        let y = room.y + shift(bound.block.sit, room.height - size.height);
+        let spot = match find_spot(bound, (file, natural), fit, place.rect) {
+            Ok(spot) => spot,
+            Err(fault) => return self.find(bound, fault),
+        };
         match &*picture {
-            Picture::Raster(image) => {
-                let grid = self.frame.grid;
-                let at = Point::new(grid.snap(x), grid.snap(y));
-                let dots = (
-                    grid.whole_dots_within(size.width).max(1),
-                    grid.whole_dots_within(size.height).max(1),
-                );
-                let rect = Rect::new(
-                    at.x,
-                    at.y,
-                    grid.length(f64::from(dots.0)),
-                    grid.length(f64::from(dots.1)),
-                );
-                let raster = match self.frame.one_bit {
-                    true => self.composer.pictures.scale(file, image, dots),
-                    false => Arc::new(Raster::Gray(image.clone())),
-                };
-                self.mark(place.id, MarkKind::Picture(PictureMark { raster, rect }));
+            Picture::Raster(image) => self.paint_pixels(bound, (file, image), &spot, place),
+            Picture::Drawing(drawing) if spot.shown == spot.all => {
+                self.paint_drawing(drawing, spot.all, spot.scale, place);
             }
             Picture::Drawing(drawing) => {
-                self.paint_drawing(drawing, Rect::at(Point::new(x, y), size), scale, place);
+                let part = Rect::new(
+                    (spot.shown.x - spot.all.x) / spot.scale,
+                    (spot.shown.y - spot.all.y) / spot.scale,
+                    spot.shown.width / spot.scale,
+                    spot.shown.height / spot.scale,
+                );
+                match self.composer.pictures.piece(file, drawing, part) {
+                    Some(piece) => self.paint_drawing(&piece, spot.shown, spot.scale, place),
+                    None => {
+                        let message =
+                            format!("the picture `{file}` has too many curves to be cut off");
+                        let hint = "show all of it with `fit: contain`";
+                        self.find(bound, Diagnostic::error("picture", message).hint(hint));
+                    }
+                }
             }
         }
+    }
+
+    /// Paints pixels, at the printer's dots where it has black and nothing else.
+    fn paint_pixels(
+        &mut self,
+        bound: &Bound<'_>,
+        (file, image): (&str, &GrayImage),
+        spot: &Spot,
+        place: Place,
+    ) {
+        let grid = self.frame.grid;
+        let at = Point::new(grid.snap(spot.shown.x), grid.snap(spot.shown.y));
+        let dots = (
+            grid.whole_dots_within(spot.shown.width).max(1),
+            grid.whole_dots_within(spot.shown.height).max(1),
+        );
+        let (across, down) = (grid.length(f64::from(dots.0)), grid.length(f64::from(dots.1)));
+        let rect = Rect::at(at, Size::new(across, down));
+        let piece = shown_pixels(image, spot);
+        self.check_coarseness(bound, file, f64::from(piece.2) / (across.0 / MM_PER_INCH));
+        let dots = self.frame.one_bit.then_some(dots);
+        let raster = self.composer.pictures.pixels(file, image, piece, dots);
+        self.mark(place.id, MarkKind::Picture(PictureMark { raster, rect }));
+    }
+
+    /// Warns of a picture whose pixels show on paper.
+    ///
+    /// Greys look smooth from 200 pixels an inch on and show their steps clearly under 100. A
+    /// thermal head prints dots, not greys: a pixel as large as two of its dots and more gives
+    /// line art edges in visible steps.
+    fn check_coarseness(&mut self, bound: &Bound<'_>, file: &str, dpi: f64) {
+        let wanted = match self.frame.one_bit {
+            true => self.frame.grid.dpi() / 2.0,
+            false => COARSEST_GREY,
+        };
+        // A pixel's rounding to dots is no fault of the picture.
+        if dpi >= wanted * 0.99 {
+            return;
+        }
+        let message = format!(
+            "the picture `{file}` has {:.0} pixels an inch at this size, expected {:.0} at least",
+            dpi.floor(),
+            wanted.ceil()
+        );
+        let hint = format!(
+            "take a picture with {:.1} times as many pixels along each side, or print it smaller",
+            (wanted / dpi * 10.0).ceil() / 10.0
+        );
+        self.find(bound, Diagnostic::warning("coarse-picture", message).hint(hint));
     }
 
     /// Paints a drawing's shapes.
@@ -185,6 +331,58 @@ impl Job<'_, '_> {
             self.mark(place.id, MarkKind::Outline(outline));
         }
     }
+}
+
+/// Finds the box of a picture in its room.
+fn find_spot(
+    bound: &Bound<'_>,
+    (file, natural): (&str, Size),
+    fit: Scaling,
+    room: Rect,
+) -> Result<Spot, Diagnostic> {
+    let (across, down) = (room.width / natural.width, room.height / natural.height);
+    let scale = match fit {
+        Scaling::Contain => across.min(down),
+        Scaling::Cover => across.max(down),
+        Scaling::Actual => 1.0,
+    };
+    if !(scale.is_finite() && across.min(down) > 0.0) {
+        let message = format!("there is no room for the picture `{file}`");
+        let hint = "give the block a `height` or `width`";
+        return Err(Diagnostic::error("overflow", message).hint(hint));
+    }
+    let size = Size::new(natural.width * scale, natural.height * scale);
+    if fit == Scaling::Actual
+        && (size.width.exceeds(room.width) || size.height.exceeds(room.height))
+    {
+        let message = format!(
+            "the picture `{file}` is {} × {} and its block {} × {}",
+            size.width, size.height, room.width, room.height
+        );
+        let hint = "make the block larger, or let the picture shrink with `fit: contain`";
+        return Err(Diagnostic::error("overflow", message).hint(hint));
+    }
+    let x = room.x + slack(bound.block.align, room.width - size.width);
+    let y = room.y + shift(bound.block.sit, room.height - size.height);
+    let all = Rect::at(Point::new(x, y), size);
+    let shown = if fit == Scaling::Cover { room } else { all };
+    Ok(Spot { scale, all, shown })
+}
+
+/// The pixels of a picture that show: those of which a part does.
+fn shown_pixels(image: &GrayImage, spot: &Spot) -> PixelBox {
+    let along = |from: Mm, length: Mm, all: Mm, pixels: u32| {
+        let pixel = all.0 / f64::from(pixels);
+        // What is off by a thousandth of a pixel is rounding.
+        let first = (from.0 / pixel + 0.001).floor().max(0.0) as u32;
+        let end = ((from + length).0 / pixel - 0.001).ceil() as u32;
+        let first = first.min(pixels - 1);
+        (first, end.clamp(first + 1, pixels) - first)
+    };
+    let (all, shown) = (spot.all, spot.shown);
+    let (left, width) = along(shown.x - all.x, shown.width, all.width, image.width);
+    let (top, height) = along(shown.y - all.y, shown.height, all.height, image.height);
+    (left, top, width, height)
 }
 
 /// The size a picture has of its own.

@@ -292,6 +292,7 @@ fn put_page(sheet: &mut Page, page: Page, slot: Point) {
                 tally.dots.y += dots.1;
             }
             MarkKind::Picture(picture) => picture.rect = picture.rect.moved(dx, dy),
+            MarkKind::Foreign(foreign) => foreign.rect = foreign.rect.moved(dx, dy),
         }
         sheet.marks.push(mark);
     }

@@ -26,6 +26,14 @@ pub(super) struct Cells {
     pub(super) height: i32,
 }
 
+impl Cells {
+    /// The same box of dots in millimetres.
+    pub(super) fn to_rect(self, grid: DotGrid) -> Rect {
+        let length = |dots: i32| grid.length(f64::from(dots));
+        Rect::new(length(self.x), length(self.y), length(self.width), length(self.height))
+    }
+}
+
 impl From<DotRect> for Cells {
     fn from(dots: DotRect) -> Cells {
         let cell = |count: u32| clamp_dot(f64::from(count));

@@ -8,6 +8,7 @@
 
 mod decimal;
 mod expected;
+mod foreign;
 mod glyph;
 mod marks;
 mod pdf;

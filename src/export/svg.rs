@@ -9,12 +9,14 @@ use std::collections::BTreeMap;
 
 use crate::codes::{Code128, Qr};
 use crate::fonts::{FontBook, FontId};
-use crate::geom::{DotGrid, FillRule, Mm, Segment};
+use crate::geom::{DotGrid, FillRule, Mm, Rect, Segment};
+use crate::images::Raster;
 use crate::scene::{
-    CodeMark, Ink, Mark, MarkKind, Outline, Page, PictureMark, Symbol, TextRun, Turn,
+    CodeMark, ForeignMark, Ink, Mark, MarkKind, Outline, Page, Symbol, TextRun, Turn,
 };
 
 use super::decimal::{push_fixed, to_fixed};
+use super::foreign::draw_foreign;
 use super::glyph::trace_glyph;
 use super::marks::{Cells, bars, qr_runs, snap_fill, tally_runs};
 use super::png::encode_picture;
@@ -99,7 +101,7 @@ fn describe(marks: &[Mark]) -> String {
                 text.push_str(&code.payload);
             }
             MarkKind::Fill(..) | MarkKind::Outline(_) | MarkKind::Tally(_) => {}
-            MarkKind::Picture(_) => {}
+            MarkKind::Picture(_) | MarkKind::Foreign(_) => {}
         }
     }
     text
@@ -223,7 +225,8 @@ impl Painter<'_> {
             MarkKind::Outline(outline) => self.paint_outline(outline),
             MarkKind::Code(code) => self.paint_code(code),
             MarkKind::Tally(tally) => self.paint_cells(tally_runs(tally), Ink::Black),
-            MarkKind::Picture(picture) => self.paint_picture(picture),
+            MarkKind::Picture(picture) => self.paint_picture(&picture.raster, picture.rect),
+            MarkKind::Foreign(foreign) => self.paint_foreign(foreign),
         }
     }
 
@@ -325,10 +328,16 @@ impl Painter<'_> {
         self.body.contours(&outline.segments, 1.0, 5).add("\"/>\n");
     }
 
+    /// Draws a page of another PDF as the dots it prints.
+    fn paint_foreign(&mut self, foreign: &ForeignMark) {
+        let drawing = draw_foreign(foreign, self.grid);
+        let rect = drawing.cells.to_rect(self.grid);
+        self.paint_picture(&Raster::Bits(drawing.bits), rect);
+    }
+
     /// Draws a picture. One without pixels has nothing to draw.
-    fn paint_picture(&mut self, picture: &PictureMark) {
-        let Ok(file) = encode_picture(&picture.raster) else { return };
-        let rect = picture.rect;
+    fn paint_picture(&mut self, raster: &Raster, rect: Rect) {
+        let Ok(file) = encode_picture(raster) else { return };
         self.body.add("<image x=\"").mm(rect.x).add("\" y=\"").mm(rect.y);
         self.body.add("\" width=\"").mm(rect.width).add("\" height=\"").mm(rect.height);
         self.body.add("\" preserveAspectRatio=\"none\" image-rendering=\"pixelated\"");

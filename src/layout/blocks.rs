@@ -48,6 +48,15 @@ const FIT: Field = setting(
      it is too long; default `wrap`, for an address `shrink`",
 );
 
+/// How large a picture or a page becomes.
+const SCALING: Field = setting(
+    "fit",
+    Kind::Word(&["contain", "cover", "actual"]),
+    "`contain` makes all of it as large as the block allows, `cover` fills the block and cuts off \
+     what reaches over (`align` and `sit` say which side stays), `actual` keeps its own size and \
+     reports an error when that does not fit; default `contain`",
+);
+
 /// The type a text is set in.
 const TYPE_NAME: Field =
     setting("type", A_TEXT, "a name from the file's `type`; default 9 pt regular");
@@ -311,7 +320,38 @@ pub const BLOCKS: &[BlockRule] = &[
         doc: "A picture: PNG, JPEG, or SVG without text.",
         content: A_TEXT,
         content_doc: "the file, from the layout's folder",
-        settings: &[],
+        settings: &[SCALING],
+    },
+    BlockRule {
+        name: "page_of",
+        doc: "A page of an existing PDF, placed as it is: drawings stay sharp, text stays text.",
+        content: A_TEXT,
+        content_doc: "the PDF file, such as `\"{{ carrier_label.file }}\"`",
+        settings: &[
+            setting(
+                "page",
+                A_TEXT,
+                "the page, from 1, mostly `\"{{ carrier_label.page }}\"`; default 1",
+            ),
+            setting(
+                "from",
+                Kind::Word(&["orders", "layout"]),
+                "which folder the file lies in or below: that of the `orders` file (for standard \
+                 input the working folder) or that of the `layout`; default `orders`",
+            ),
+            setting(
+                "part",
+                Kind::Row(4, &A_LENGTH),
+                "the piece of the page to show, `[x, y, width, height]` from its top left corner; \
+                 default all of it",
+            ),
+            setting(
+                "turn",
+                Kind::Word(&["none", "quarter", "half", "three-quarter"]),
+                "how far the piece is turned, clockwise; default `none`",
+            ),
+            SCALING,
+        ],
     },
 ];
 

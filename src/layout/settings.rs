@@ -132,6 +132,28 @@ pub enum Fit {
     Fail,
 }
 
+/// How large a picture or a page of a PDF becomes in its box.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Scaling {
+    /// As large as shows all of it.
+    #[default]
+    Contain,
+    /// As large as fills the box; what reaches over is cut off.
+    Cover,
+    /// Its own size.
+    Actual,
+}
+
+/// Which folder a file lies in or below.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum FileHome {
+    /// That of the orders.
+    #[default]
+    Orders,
+    /// That of the layout.
+    Layout,
+}
+
 /// Where a code's text stands.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Caption {

@@ -73,6 +73,13 @@ pub(super) fn parse_number(text: &str) -> Option<f64> {
     text.parse().ok().filter(|number: &f64| plain && number.is_finite())
 }
 
+/// The number of a page, from 1.
+pub(crate) fn read_page_number(text: &str) -> Option<usize> {
+    let text = text.trim();
+    let plain = text.len() <= 9 && text.bytes().all(|byte| byte.is_ascii_digit());
+    text.parse().ok().filter(|&number| plain && number > 0)
+}
+
 /// Reads a length.
 ///
 /// # Errors

@@ -131,6 +131,15 @@ pub const VARIABLES: &[Variable] = &[
             value("hazard", "what was declared: `none`, what it is, or empty when nothing was"),
         ],
     },
+    Variable {
+        name: "carrier_label",
+        doc: "the carrier's own label for the parcel, a page of a PDF",
+        list: false,
+        fields: &[
+            value("file", "the PDF file, or empty"),
+            value("page", "the page, from 1; empty when there is no file"),
+        ],
+    },
     value("gift", "whether any order in it is a gift"),
     value("message", "the buyers' messages, a line each"),
     value("note", "the seller's own notes, a line each"),

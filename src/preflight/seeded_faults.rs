@@ -125,7 +125,7 @@ fn move_block(page: &mut Page, id: BlockId, dx: f64, dy: f64) {
             MarkKind::Tally(tally) => {
                 (tally.dots.x, tally.dots.y) = (shift(tally.dots.x, dx), shift(tally.dots.y, dy));
             }
-            MarkKind::Outline(_) | MarkKind::Picture(_) => {}
+            MarkKind::Outline(_) | MarkKind::Picture(_) | MarkKind::Foreign(_) => {}
         }
     }
 }

@@ -128,13 +128,14 @@ impl<'a> View<'a> {
     }
 }
 
-/// Whether a mark paints black, or may: of a picture nobody knows.
+/// Whether a mark paints black, or may: of a picture or another file's page nobody knows.
 pub(super) fn is_black(mark: &Mark) -> bool {
     match &mark.kind {
         MarkKind::Text(run) => run.ink == Ink::Black && !run.text.trim().is_empty(),
         MarkKind::Fill(_, ink) => *ink == Ink::Black,
         MarkKind::Outline(outline) => outline.ink == Ink::Black,
-        MarkKind::Code(_) | MarkKind::Tally(_) | MarkKind::Picture(_) => true,
+        MarkKind::Code(_) | MarkKind::Tally(_) => true,
+        MarkKind::Picture(_) | MarkKind::Foreign(_) => true,
     }
 }
 

@@ -44,6 +44,7 @@ fn describe(page: &Page) -> String {
             MarkKind::Tally(tally) => format!("{} cells", tally.cells.len()),
             MarkKind::Outline(_) => "outline".into(),
             MarkKind::Picture(_) => "picture".into(),
+            MarkKind::Foreign(_) => "page".into(),
         };
         let Rect { x, y, width, height } = mark.rect(page.grid);
         let _ = writeln!(

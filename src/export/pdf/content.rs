@@ -206,6 +206,26 @@ impl Content {
         self.raw(b"cm\n");
     }
 
+    /// Begins a stretch with its own coordinates that shows only inside a box of the page, for
+    /// content that starts from the state of a fresh page: forms inherit colour and letter spacing
+    /// from where they are drawn (ISO 32000-1 §8.10.1).
+    pub(super) fn begin_clipped(&mut self, clip: Block, matrix: [f64; 6]) {
+        self.close();
+        self.raw(b"q ");
+        for value in [clip.x, clip.y, clip.width, clip.height] {
+            self.number(value, SIZE_DECIMALS);
+        }
+        self.raw(b"re W n\n");
+        let [a, b, c, d, x, y] = matrix;
+        for value in [a, b, c, d] {
+            self.number(value, SCALE_DECIMALS);
+        }
+        for value in [x, y] {
+            self.number(value, SIZE_DECIMALS);
+        }
+        self.raw(b"cm 0 g 0 Tc 0 Ts\n");
+    }
+
     /// Ends a stretch with its own scale.
     pub(super) fn end_scaled(&mut self) {
         self.raw(b"Q\n");

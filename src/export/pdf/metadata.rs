@@ -21,6 +21,8 @@ pub(super) struct Metadata<'a> {
     pub(super) title: &'a str,
     /// The rest.
     pub(super) options: &'a PdfOptions,
+    /// Whether it may claim to be PDF/A-2b: all but what pages of other PDFs bring along is.
+    pub(super) archival: bool,
 }
 
 impl Metadata<'_> {
@@ -43,6 +45,9 @@ impl Metadata<'_> {
     /// The XMP packet with the same values.
     pub(super) fn to_xmp(&self) -> String {
         let mut xmp = String::from(XMP_HEAD);
+        if self.archival {
+            xmp.push_str(XMP_CLAIM);
+        }
         let mut add = |text: std::fmt::Arguments<'_>| {
             let _ = xmp.write_fmt(text);
         };
@@ -70,8 +75,12 @@ impl Metadata<'_> {
     }
 }
 
-/// The start of an XMP packet, up to the properties (ISO 16684-1), with the conformance that
-/// ISO 19005-2 §6.6.4 has a document state.
+/// The conformance that ISO 19005-2 §6.6.4 has a document state.
+const XMP_CLAIM: &str = "<pdfaid:part>2</pdfaid:part>
+<pdfaid:conformance>B</pdfaid:conformance>
+";
+
+/// The start of an XMP packet, up to the properties (ISO 16684-1).
 const XMP_HEAD: &str = "<?xpacket begin=\"\u{FEFF}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>
 <x:xmpmeta xmlns:x=\"adobe:ns:meta/\">
 <rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">
@@ -80,8 +89,6 @@ const XMP_HEAD: &str = "<?xpacket begin=\"\u{FEFF}\" id=\"W5M0MpCehiHzreSzNTczkc
  xmlns:pdf=\"http://ns.adobe.com/pdf/1.3/\"
  xmlns:xmp=\"http://ns.adobe.com/xap/1.0/\"
  xmlns:pdfaid=\"http://www.aiim.org/pdfa/ns/id/\">
-<pdfaid:part>2</pdfaid:part>
-<pdfaid:conformance>B</pdfaid:conformance>
 <dc:format>application/pdf</dc:format>
 ";
 
@@ -210,7 +217,7 @@ mod tests {
     #[test]
     fn metadata_escapes_what_xml_cannot_hold() {
         let options = PdfOptions { author: Some("A & B <c>\u{1}".into()), ..PdfOptions::default() };
-        let xmp = Metadata { title: "3 · Marlow", options: &options }.to_xmp();
+        let xmp = Metadata { title: "3 · Marlow", options: &options, archival: true }.to_xmp();
         assert!(xmp.contains("<rdf:li>A &amp; B &lt;c&gt;\u{FFFD}</rdf:li>"));
         assert!(xmp.contains("3 · Marlow"));
     }

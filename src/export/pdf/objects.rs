@@ -98,6 +98,14 @@ impl<W: Write> Objects<W> {
         self.write(chunk.as_bytes())
     }
 
+    /// Writes an object given as the bytes between `obj` and `endobj`.
+    pub(super) fn put_raw(&mut self, id: Ref, body: &[u8]) -> io::Result<()> {
+        self.set_place(id, Place::At(self.position));
+        self.write(format!("{} 0 obj\n", id.get()).as_bytes())?;
+        self.write(body)?;
+        self.write(b"\nendobj\n\n")
+    }
+
     /// Writes the one object of a chunk, no stream, together with others like it.
     pub(super) fn put_small(&mut self, chunk: &Chunk) -> io::Result<()> {
         let Some(id) = chunk.refs().next().filter(|_| self.compress) else {

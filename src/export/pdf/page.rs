@@ -9,7 +9,8 @@ use std::sync::{Arc, OnceLock};
 
 use crate::fonts::{FontBook, FontId};
 use crate::geom::Size;
-use crate::scene::{Ink, MarkKind, Outline, Page, PictureMark, TextRun};
+use crate::images::ImportedPage;
+use crate::scene::{ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, TextRun};
 
 use super::super::marks::snap_fill;
 use super::PdfOptions;
@@ -19,7 +20,7 @@ use super::content::Content;
 use super::deflate::deflate;
 use super::digest::Digest;
 use super::face::FaceTable;
-use super::frame::Frame;
+use super::frame::{Block, Frame};
 use super::glyphs::GlyphSet;
 use super::text::{note_words, paint_text};
 
@@ -38,7 +39,9 @@ pub struct EncodedPage {
     pub(super) words: BTreeMap<(FontId, u16), String>,
     /// Its pictures; it knows them by their place here.
     pub(super) art: Vec<Arc<Art>>,
-    /// The hash of all this.
+    /// The pages of other PDFs on it; it knows them by their place here.
+    pub(super) foreign: Vec<Arc<ImportedPage>>,
+    /// The hash of all this but the pages of other PDFs.
     pub(super) digest: u128,
 }
 
@@ -89,6 +92,7 @@ impl PdfEncoder {
             glyphs: list_glyphs(&used.glyphs),
             words: used.words,
             art: used.art,
+            foreign: used.foreign,
             digest: digest.finish(),
         }
     }
@@ -108,6 +112,8 @@ struct Used {
     words: BTreeMap<(FontId, u16), String>,
     /// Its pictures.
     art: Vec<Arc<Art>>,
+    /// The pages of other PDFs on it.
+    foreign: Vec<Arc<ImportedPage>>,
 }
 
 /// A page being painted.
@@ -136,6 +142,7 @@ impl Painter<'_> {
             MarkKind::Code(code) => paint_code(&mut self.content, code, &self.frame),
             MarkKind::Tally(tally) => paint_tally(&mut self.content, tally, &self.frame),
             MarkKind::Picture(picture) => self.paint_picture(picture),
+            MarkKind::Foreign(foreign) => self.paint_foreign(foreign),
         }
     }
 
@@ -173,6 +180,25 @@ impl Painter<'_> {
         let block = self.frame.picture(picture.rect);
         self.content.begin_scaled((block.width, block.height), (block.x, block.y), Ink::Black);
         self.show(art);
+        self.content.end_scaled();
+    }
+
+    /// Paints a page of another PDF by name, clipped to its box.
+    fn paint_foreign(&mut self, foreign: &ForeignMark) {
+        let (rect, frame) = (foreign.rect, &self.frame);
+        let (width, height) = (frame.grid.dots(rect.width), frame.grid.dots(rect.height));
+        if !(width > 0.0 && height > 0.0) {
+            return;
+        }
+        let (x, y) = (frame.x(rect.x), frame.y(rect.bottom()));
+        let matrix = foreign.page.cut_placement(&foreign.cut, [x, y, width, height]);
+        let known = self.used.foreign.iter().position(|other| Arc::ptr_eq(other, &foreign.page));
+        let place = known.unwrap_or_else(|| {
+            self.used.foreign.push(Arc::clone(&foreign.page));
+            self.used.foreign.len() - 1
+        });
+        self.content.begin_clipped(Block { x, y, width, height }, matrix);
+        self.content.raw(format!("/P{place} Do\n").as_bytes());
         self.content.end_scaled();
     }
 

@@ -4,6 +4,7 @@
 //! forgotten; what stays is the place of its objects, the glyphs it added, and a hash of each
 //! distinct picture.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::Write;
 
@@ -13,6 +14,7 @@ use pdf_writer::{Finish, Name, Rect, Ref, TextStr};
 
 use crate::fonts::{FontBook, FontId};
 use crate::geom::Size;
+use crate::images::{ImportedPage, SharedObjects, WrittenPage};
 
 use super::art::{Art, ArtKind};
 use super::digest::Digest;
@@ -70,6 +72,10 @@ pub struct PdfWriter<W> {
     fonts: BTreeMap<FontId, FontUse>,
     /// Pictures written, by their hash.
     art: BTreeMap<u128, Ref>,
+    /// What is written of other PDFs.
+    shared: SharedObjects,
+    /// Whether everything written so far is allowed in PDF/A-2b.
+    archival: bool,
     /// The hash of all pages.
     digest: Digest,
 }
@@ -93,6 +99,8 @@ impl<W: Write> PdfWriter<W> {
             resources,
             fonts: BTreeMap::new(),
             art: BTreeMap::new(),
+            shared: SharedObjects::new(),
+            archival: true,
             digest: Digest::new(),
         })
     }
@@ -105,7 +113,8 @@ impl<W: Write> PdfWriter<W> {
     pub fn push(&mut self, page: EncodedPage) -> Result<(), PdfError> {
         self.digest.add(&page.digest.to_le_bytes());
         self.note_glyphs(&page);
-        let resources = self.put_art(&page.art)?;
+        let foreign = self.put_foreign(&page.foreign)?;
+        let resources = self.put_art(&page.art, &foreign)?;
         let content = self.objects.reserve();
         let mut chunk = self.objects.chunk();
         let mut stream = chunk.stream(content, &page.content);
@@ -114,7 +123,8 @@ impl<W: Write> PdfWriter<W> {
         self.objects.put(&chunk)?;
         let id = self.objects.reserve();
         let parent = self.tree.add(id, &mut self.objects)?;
-        self.put_page(id, parent, page.size, resources, content)?;
+        let group = foreign.iter().find_map(|written| written.group);
+        self.put_page((id, parent, group), page.size, resources, content)?;
         self.add_to_outline(page.title, id)
     }
 
@@ -129,9 +139,34 @@ impl<W: Write> PdfWriter<W> {
         }
     }
 
-    /// Writes the pictures of a page that are new, and the page's resources if it has pictures.
-    fn put_art(&mut self, art: &[std::sync::Arc<Art>]) -> Result<Ref, PdfError> {
-        if art.is_empty() {
+    /// Writes what is new of the pages of other PDFs that a page shows.
+    fn put_foreign(
+        &mut self,
+        pages: &[std::sync::Arc<ImportedPage>],
+    ) -> Result<Vec<WrittenPage>, PdfError> {
+        let mut written = Vec::with_capacity(pages.len());
+        for page in pages {
+            self.archival &= page.archival_problems().is_empty();
+            let objects = RefCell::new(&mut self.objects);
+            let digest = &mut self.digest;
+            let allocate = || objects.borrow_mut().reserve().get();
+            let put = |id, body: &[u8]| {
+                digest.add(body);
+                objects.borrow_mut().put_raw(Ref::new(id), body)
+            };
+            written.push(page.write_objects(&mut self.shared, allocate, put)?);
+        }
+        Ok(written)
+    }
+
+    /// Writes the pictures of a page that are new, and the page's resources if it has pictures or
+    /// shows pages of other PDFs.
+    fn put_art(
+        &mut self,
+        art: &[std::sync::Arc<Art>],
+        foreign: &[WrittenPage],
+    ) -> Result<Ref, PdfError> {
+        if art.is_empty() && foreign.is_empty() {
             return Ok(self.resources);
         }
         let mut names = Vec::with_capacity(art.len());
@@ -154,6 +189,9 @@ impl<W: Write> PdfWriter<W> {
         for (place, id) in names.into_iter().enumerate() {
             objects.pair(Name(format!("X{place}").as_bytes()), id);
         }
+        for (place, page) in foreign.iter().enumerate() {
+            objects.pair(Name(format!("P{place}").as_bytes()), Ref::new(page.form));
+        }
         objects.finish();
         resources.finish();
         self.objects.put_small(&chunk)?;
@@ -164,8 +202,7 @@ impl<W: Write> PdfWriter<W> {
     /// 32000-1 §14.11.2).
     fn put_page(
         &mut self,
-        id: Ref,
-        parent: Ref,
+        (id, parent, group): (Ref, Ref, Option<i32>),
         size: Size,
         resources: Ref,
         content: Ref,
@@ -177,6 +214,9 @@ impl<W: Write> PdfWriter<W> {
         page.parent(parent).media_box(paper).crop_box(paper).trim_box(paper);
         page.pair(Name(b"Resources"), resources);
         page.contents(content);
+        if let Some(group) = group {
+            page.pair(Name(b"Group"), Ref::new(group));
+        }
         page.finish();
         Ok(self.objects.put_small(&chunk)?)
     }
@@ -231,7 +271,7 @@ impl<W: Write> PdfWriter<W> {
         let metadata_text;
         let (info, metadata) = {
             let title = self.title.as_deref().unwrap_or("");
-            let metadata = Metadata { title, options: &self.options };
+            let metadata = Metadata { title, options: &self.options, archival: self.archival };
             metadata_text = metadata.to_xmp();
             let info = self.objects.reserve();
             let mut chunk = self.objects.chunk();
@@ -312,7 +352,9 @@ impl<W: Write> PdfWriter<W> {
             preferences.pair(Name(b"Duplex"), Name(duplex_name(duplex)));
         }
         preferences.finish();
-        write_output_intent(&mut catalog, profile);
+        if self.archival {
+            write_output_intent(&mut catalog, profile);
+        }
         catalog.finish();
         self.objects.put(&chunk)?;
         Ok(root)

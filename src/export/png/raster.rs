@@ -10,8 +10,11 @@
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, FillRule};
 use crate::images::Raster;
-use crate::scene::{CodeMark, Ink, MarkKind, Outline, Page, PictureMark, Symbol, TextRun, Turn};
+use crate::scene::{
+    CodeMark, ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, Symbol, TextRun, Turn,
+};
 
+use super::super::foreign::draw_foreign;
 use super::super::glyph::trace_glyph;
 use super::super::marks::{Cells, bars, qr_runs, snap_fill, tally_runs};
 use super::bitmap::Bitmap;
@@ -61,6 +64,7 @@ impl Painter<'_> {
             MarkKind::Code(code) => self.paint_code(code),
             MarkKind::Tally(tally) => tally_runs(tally).for_each(|run| self.fill(run, Ink::Black)),
             MarkKind::Picture(picture) => self.paint_picture(picture),
+            MarkKind::Foreign(foreign) => self.paint_foreign(foreign),
         }
     }
 
@@ -132,6 +136,20 @@ impl Painter<'_> {
                     let (y, height) = along(run.y, run.height);
                     let (x, y) = (dots.x.saturating_add(x), dots.y.saturating_add(y));
                     self.fill(Cells { x, y, width, height }, Ink::Black);
+                }
+            }
+        }
+    }
+
+    /// Draws a page of another PDF. White of it lets what is under it through, as in a PDF.
+    fn paint_foreign(&mut self, foreign: &ForeignMark) {
+        let drawing = draw_foreign(foreign, self.grid);
+        let (left, top) = (drawing.cells.x, drawing.cells.y);
+        for y in 0..drawing.bits.height {
+            for x in 0..drawing.bits.width {
+                if drawing.bits.get(x, y) {
+                    let (column, row) = (left + x as i32, top + y as i32);
+                    self.fill(Cells { x: column, y: row, width: 1, height: 1 }, Ink::Black);
                 }
             }
         }

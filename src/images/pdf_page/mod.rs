@@ -5,11 +5,12 @@
 //! numbers of that file. Values and packed data are carried over byte for byte. Form fields,
 //! stamps and notes that a viewer prints become part of the form; scripts, actions, attached
 //! files and hidden layers never come along. Whatever cannot be placed faithfully is refused.
-//! Not here: rendering, and writing the file.
+//! For formats without pages of PDFs it can be drawn as pixels (`raster`), by a renderer that is not
+//! ours. Not here: writing the file.
 //!
 //! The steps of [`PdfFile::page`]: `page_tree` and `page_box` find the page and its size,
 //! `content` and `annotations` what it draws, `assemble` and `carry` make the form, `archive`
-//! judges it. Below them lie `reader`, `xref`, `stream` and `filters`, which fetch objects, and
+//! judges it; `cut` says where to draw a piece of it. Below them lie `reader`, `xref`, `stream` and `filters`, which fetch objects, and
 //! `parser`, `lexer` and `object`, which know the syntax. All work is bounded by `limits`.
 
 mod annotations;
@@ -17,6 +18,7 @@ mod archive;
 mod assemble;
 mod carry;
 mod content;
+mod cut;
 mod error;
 mod filters;
 mod layers;
@@ -26,6 +28,7 @@ mod object;
 mod page_box;
 mod page_tree;
 mod parser;
+mod raster;
 mod reader;
 mod remark;
 mod scan;
@@ -36,7 +39,9 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
+pub use cut::PageCut;
 pub use error::PdfImportError;
+pub use raster::PageDrawError;
 pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
 
 use annotations::read_overlay;
@@ -50,6 +55,7 @@ use limits::{FILE_BYTES, Fuel};
 use object::Dict;
 use page_box::PageBox;
 use page_tree::{Leaf, list_pages};
+use raster::LastDrawing;
 use reader::Reader;
 use xref::{Table, read_table};
 
@@ -57,6 +63,10 @@ use crate::geom::Size;
 
 /// How far into a file its header is looked for, in bytes.
 const HEADER_WITHIN: usize = 1024;
+
+/// Tells the pages of one file from those of another; equal only to its copies.
+#[derive(Clone, Debug, Default)]
+pub struct PdfIdentity(Arc<()>);
 
 /// An existing PDF, whose pages can be placed.
 #[derive(Debug)]
@@ -72,7 +82,7 @@ pub struct PdfFile {
     /// Whether viewers draw filled form fields anew.
     stale_fields: bool,
     /// Tells this file's pages from those of others.
-    identity: Arc<()>,
+    identity: PdfIdentity,
 }
 
 impl PdfFile {
@@ -123,7 +133,26 @@ impl PdfFile {
         let layers = Layers::read(&mut reader, catalog)?;
         let stale_fields = says(form, "NeedAppearances");
         drop(reader);
-        Ok(PdfFile { bytes, table, pages, layers, stale_fields, identity: Arc::new(()) })
+        Ok(PdfFile { bytes, table, pages, layers, stale_fields, identity: PdfIdentity::default() })
+    }
+
+    /// Who this file is to [`SharedObjects`].
+    #[must_use]
+    pub fn identity(&self) -> PdfIdentity {
+        self.identity.clone()
+    }
+
+    /// The file as another reading of the very same bytes, so that an output file takes pages of
+    /// both for pages of one.
+    #[must_use]
+    pub fn identified(self, identity: PdfIdentity) -> PdfFile {
+        PdfFile { identity, ..self }
+    }
+
+    /// How many bytes it holds.
+    #[must_use]
+    pub fn byte_count(&self) -> usize {
+        self.bytes.len()
     }
 
     /// How many pages it has; at least one.
@@ -161,7 +190,8 @@ impl PdfFile {
             problems: judgement.problems.into_iter().collect(),
             transparent: judgement.transparent,
             remarks: overlay.remarks,
-            file: Arc::clone(&self.identity),
+            file: self.identity.clone(),
+            drawing: LastDrawing::default(),
         })
     }
 }
@@ -184,7 +214,9 @@ pub struct ImportedPage {
     /// What may differ from what the user saw.
     remarks: Vec<PageRemark>,
     /// The file it is from.
-    file: Arc<()>,
+    file: PdfIdentity,
+    /// The last drawing of it.
+    drawing: LastDrawing,
 }
 
 impl fmt::Debug for ImportedPage {
@@ -289,7 +321,7 @@ pub struct WrittenPage {
 pub struct SharedObjects {
     /// For each source file, by the address of its identity, which is held so that no other file
     /// gets the same.
-    files: BTreeMap<usize, (Arc<()>, BTreeMap<Key, i32>)>,
+    files: BTreeMap<usize, (PdfIdentity, BTreeMap<Key, i32>)>,
 }
 
 impl SharedObjects {
@@ -301,8 +333,8 @@ impl SharedObjects {
 
     /// The numbers of the objects from the same file as `page`.
     fn of(&mut self, page: &ImportedPage) -> &mut BTreeMap<Key, i32> {
-        let address = Arc::as_ptr(&page.file).addr();
-        let file = || (Arc::clone(&page.file), BTreeMap::new());
+        let address = Arc::as_ptr(&page.file.0).addr();
+        let file = || (page.file.clone(), BTreeMap::new());
         &mut self.files.entry(address).or_insert_with(file).1
     }
 }

@@ -5,7 +5,10 @@
 //! then cut along one straight line after the other (after Sutherland and Hodgman), which keeps
 //! the winding number of every point that stays. Not here: areas that are not convex.
 
-use crate::geom::Segment;
+use std::sync::Arc;
+
+use super::super::{Drawing, Shape};
+use crate::geom::{Rect, Segment};
 
 /// A point, in millimetres.
 type Point = (f64, f64);
@@ -114,6 +117,45 @@ pub(super) fn clip_outline(
     }
     let whole = contours.iter().filter(|contour| contour.len() > 2);
     Some(whole.flat_map(|contour| close(contour)).collect())
+}
+
+impl Drawing {
+    /// The part of the drawing in a box of its own millimetres, as a drawing of that size. None
+    /// when its curves are too many to be cut.
+    #[must_use]
+    pub fn cut_out(&self, part: Rect) -> Option<Drawing> {
+        let (left, top) = (part.x.0, part.y.0);
+        let (width, height) = (part.width.0, part.height.0);
+        let area = [Convex::rectangle(width, height)];
+        // As fine as outlines are traced: see `trace`.
+        let slack = width.max(height) * SLACK_OF_EXTENT;
+        let mut shapes = Vec::with_capacity(self.shapes.len());
+        for shape in &self.shapes {
+            let moved = shape.segments.iter().map(|segment| shift(*segment, -left, -top));
+            let segments = clip_outline(moved.collect(), &area, slack)?;
+            if !segments.is_empty() {
+                shapes.push(Shape { segments: Arc::from(segments), ..shape.clone() });
+            }
+        }
+        Some(Drawing { width, height, shapes })
+    }
+}
+
+/// How far an outline may reach over the box it is cut to, as a share of the box: a millionth,
+/// which no printer shows.
+const SLACK_OF_EXTENT: f64 = 1e-6;
+
+/// A segment moved.
+fn shift(segment: Segment, dx: f64, dy: f64) -> Segment {
+    match segment {
+        Segment::MoveTo(x, y) => Segment::MoveTo(x + dx, y + dy),
+        Segment::LineTo(x, y) => Segment::LineTo(x + dx, y + dy),
+        Segment::QuadTo(x1, y1, x, y) => Segment::QuadTo(x1 + dx, y1 + dy, x + dx, y + dy),
+        Segment::CubicTo(x1, y1, x2, y2, x, y) => {
+            Segment::CubicTo(x1 + dx, y1 + dy, x2 + dx, y2 + dy, x + dx, y + dy)
+        }
+        Segment::Close => Segment::Close,
+    }
 }
 
 /// How far a flattened curve may leave the true one, in rounding steps: about a ten thousandth

@@ -1,12 +1,12 @@
 //! What a block is, with the settings of its own.
 
-use super::super::values::parse_number;
+use super::super::values::{parse_number, read_page_number};
 use super::super::{
     Block, BlockKind, BlockRule, Caption, Column, ColumnAlign, Correction, Direction, Expression,
-    Fit, Form, Length, Makes, Table, TypeStyle, Who,
+    FileHome, Fit, Form, Length, Makes, PageOf, Table, TemplateText, TypeStyle, Who,
 };
 use super::Decoder;
-use super::read::{read_count, read_fit, read_length, word};
+use super::read::{read_count, read_fit, read_length, read_row, read_scaling, read_turn, word};
 use crate::diag::Diagnostic;
 use crate::tree::Node;
 
@@ -87,7 +87,8 @@ impl Decoder<'_> {
             }
             "rule" => BlockKind::Rule(read_length(content)?),
             "box" => BlockKind::Outline(read_length(content)?),
-            "image" => BlockKind::Image { file: self.template(content)? },
+            "image" => BlockKind::Image { file: self.template(content)?, fit: read_scaling(node) },
+            "page_of" => self.page_of(node, content)?,
             _ => return None,
         })
     }
@@ -101,6 +102,35 @@ impl Decoder<'_> {
         let message = format!("a list is about the whole batch: it has no `{what}` of its own");
         self.fault(Diagnostic::error("list-block", message).at(content.span).hint(hint));
         None
+    }
+
+    /// Reads a page of an existing PDF.
+    fn page_of(&mut self, node: &Node, content: &Node) -> Option<BlockKind> {
+        let file = self.template(content);
+        let page = match node.get("page") {
+            None => None,
+            Some(page) => {
+                let read = self.template(page)?;
+                if let TemplateText::Fixed(text) = &read.text
+                    && read_page_number(text).is_none()
+                {
+                    let message = format!("expected the number of a page, found `{text}`");
+                    let fault = Diagnostic::error("wrong-value", message).at(page.span);
+                    self.fault(fault.hint("the first page is 1; leave `page` out for that one"));
+                    return None;
+                }
+                Some(read)
+            }
+        };
+        let layout = word(node, "from") == Some("layout");
+        Some(BlockKind::PageOf(Box::new(PageOf {
+            file: file?,
+            page,
+            home: if layout { FileHome::Layout } else { FileHome::Orders },
+            part: node.get("part").and_then(read_row),
+            turn: read_turn(node),
+            fit: read_scaling(node),
+        })))
     }
 
     /// Reads the blocks of a container.

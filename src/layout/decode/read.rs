@@ -2,9 +2,11 @@
 
 use super::super::values::parse_length;
 use super::super::{
-    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Sheet, Sides, TurnEdge, TypeStyle, Weight,
+    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Scaling, Sheet, Sides, TurnEdge, TypeStyle,
+    Weight,
 };
 use super::{USUAL_SIZE, USUAL_SMALLEST};
+use crate::geom::QuarterTurn;
 use crate::stock::Stock;
 use crate::tree::Node;
 
@@ -108,6 +110,31 @@ pub(super) fn word<'n>(node: &'n Node, name: &str) -> Option<&'n str> {
 /// A setting's whole number.
 pub(super) fn read_count(node: &Node, name: &str) -> Option<u32> {
     word(node, name).and_then(|text| text.parse().ok())
+}
+
+/// Four lengths.
+pub(super) fn read_row(node: &Node) -> Option<[Length; 4]> {
+    let lengths: Option<Vec<Length>> = node.items().iter().map(read_length).collect();
+    lengths?.try_into().ok()
+}
+
+/// How large a picture or page becomes.
+pub(super) fn read_scaling(node: &Node) -> Scaling {
+    match word(node, "fit") {
+        Some("cover") => Scaling::Cover,
+        Some("actual") => Scaling::Actual,
+        _ => Scaling::Contain,
+    }
+}
+
+/// How far something is turned.
+pub(super) fn read_turn(node: &Node) -> QuarterTurn {
+    match word(node, "turn") {
+        Some("quarter") => QuarterTurn::Quarter,
+        Some("half") => QuarterTurn::Half,
+        Some("three-quarter") => QuarterTurn::ThreeQuarter,
+        _ => QuarterTurn::None,
+    }
 }
 
 /// What to do with text that does not fit.
