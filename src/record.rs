@@ -198,7 +198,14 @@ pub(crate) fn check_kind(
                     check_kind(item, *inner, &format!("{path}[{index}]"), how, out);
                 }
             }
-            _ => out.push(wrong_type(&format!("a list of {count} values"), node, path)),
+            found => {
+                let mut fault = wrong_type(&format!("a list of {count} values"), node, path);
+                if let Value::List(items) = found {
+                    fault.message =
+                        format!("expected a list of {count} values, found {}", items.len());
+                }
+                out.push(fault);
+            }
         },
         Kind::Map(record) => check_map(node, record, path, how, out),
         Kind::Named(inner) => match &node.value {

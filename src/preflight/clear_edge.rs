@@ -1,6 +1,7 @@
 //! Black in the edge of the paper that the printer cannot be trusted with.
 //!
-//! Half a dot is forgiven, as in `off_page`; what lies outside the paper is that rule's.
+//! Half a dot is forgiven, as in `off_page`; what lies outside the paper is that rule's. A page of
+//! another PDF mostly has white edges of its own, which nobody measures: it is warned of.
 
 use super::Rules;
 use super::edges::{Side, worst_excesses};
@@ -8,6 +9,7 @@ use super::table::{Check, Rule};
 use super::view::{Findings, View, is_black};
 use crate::diag::Severity;
 use crate::geom::{Insets, Mm};
+use crate::scene::MarkKind;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule {
@@ -29,8 +31,10 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
         let (side, by) = (excess.side, excess.by);
         let edge = width_of(view.page.clear_edge, side);
         let what = view.describe(&view.page.marks[excess.mark]);
+        let foreign = matches!(view.page.marks[excess.mark].kind, MarkKind::Foreign(_));
+        let unless = if foreign { ": is the page itself white there?" } else { "" };
         let message = format!(
-            "{what} comes {by} into the {} edge of the paper, where {edge} must stay white",
+            "{what} comes {by} into the {} edge of the paper, where {edge} must stay white{unless}",
             side.word()
         );
         let hint = format!(
@@ -38,7 +42,11 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
             side.back(),
             plain(edge)
         );
-        findings.push(view.finding(&RULE, block, message).hint(hint));
+        let mut finding = view.finding(&RULE, block, message).hint(hint);
+        if foreign {
+            finding.severity = Severity::Warning;
+        }
+        findings.push(finding);
     }
 }
 

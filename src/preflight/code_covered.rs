@@ -27,6 +27,8 @@ pub(super) const RULE: Rule = Rule {
 enum Fault {
     /// The block is black under the code.
     Under,
+    /// Another PDF's page lies under the code; where it is black nobody knows.
+    Unknown,
     /// The block is painted over the code.
     Over,
 }
@@ -51,6 +53,7 @@ fn faults(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<(BlockId, Fault), 
             std::cmp::Ordering::Equal => continue,
             std::cmp::Ordering::Less if !is_black(mark) => continue,
             std::cmp::Ordering::Less if view.is_white_over(shared, number, code.mark) => continue,
+            std::cmp::Ordering::Less if is_foreign(mark) => Fault::Unknown,
             std::cmp::Ordering::Less => Fault::Under,
             std::cmp::Ordering::Greater if is_content(mark) || is_white_box(mark) => Fault::Over,
             std::cmp::Ordering::Greater => continue,
@@ -64,6 +67,11 @@ fn faults(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<(BlockId, Fault), 
         }
     }
     worst
+}
+
+/// Whether a mark is a page of another PDF.
+fn is_foreign(mark: &Mark) -> bool {
+    matches!(mark.kind, MarkKind::Foreign(_))
 }
 
 /// Whether a mark is a white box.
@@ -88,6 +96,10 @@ fn report(
         Fault::Under => (
             format!("this `{own}` lies on {what} that is black there, readers expect white"),
             format!("take `ink: reversed` off the `{name}`, or move this `{own}` off it by {by}"),
+        ),
+        Fault::Unknown => (
+            format!("this `{own}` lies on {what} that may be black there, readers expect white"),
+            format!("move this `{own}` off it by {by}, or show less of the page with `part`"),
         ),
         Fault::Over => (
             format!("{what} is painted over this `{own}`, up to {by} deep"),

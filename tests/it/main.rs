@@ -36,6 +36,7 @@ mod layout_cases;
 mod orders_cases;
 mod orders_hostile;
 mod orders_values;
+mod page_of;
 mod papers;
 mod parcel_figures;
 mod parcel_instances;

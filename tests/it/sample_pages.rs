@@ -4,22 +4,36 @@ use std::fs;
 use std::path::Path;
 
 use slipwright::{
-    Batch, BatchOptions, Document, DotGrid, Env, FontBook, Layout, NoFiles, Page, PictureStore,
-    Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Document, DotGrid, Env, FontBook, Layout, Page, PictureStore, Run, Shop,
+    Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
+
+/// The samples as the files that a layout can name.
+struct Samples;
+
+impl Env for Samples {
+    fn read(&self, path: &Path) -> std::io::Result<Vec<u8>> {
+        fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(path))
+    }
+}
 
 /// A sample's text.
 fn sample(name: &str) -> String {
-    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name)).unwrap()
+    String::from_utf8(Samples.read(Path::new(name)).unwrap()).unwrap()
 }
 
 /// The sample batch, combined, and its shop.
 pub(crate) fn sample_batch() -> (Batch, Shop) {
+    batch_of("evening.json")
+}
+
+/// The batch of a sample of orders, combined, and its shop.
+pub(crate) fn batch_of(orders: &str) -> (Batch, Shop) {
     let mut sources = Sources::new();
     let mut faults = Vec::new();
     let file = sources.add("shop.yaml", sample("shop.yaml"));
     let shop = Shop::read(sources.get(file).text(), file, &mut faults).unwrap();
-    let file = sources.add("evening.json", sample("evening.json"));
+    let file = sources.add(orders, sample(orders));
     let orders = read_orders(sources.get(file).text(), file);
     let options = BatchOptions { combine: true };
     let name = orders.batch_name.as_deref();
@@ -41,10 +55,13 @@ pub(crate) fn layout_beside(text: &str, env: &dyn Env, folder: &Path) -> Layout 
     layout.unwrap_or_else(|| panic!("{faults:?}"))
 }
 
-/// The pages of the sample batch in a shipped layout; there must be nothing to find on them.
+/// The pages of the sample batch in a shipped layout, or of the sample whose orders have labels of
+/// the carrier where the layout shows them; there must be nothing to find on them.
 pub(crate) fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
-    let layout = layout_of(find_shipped(layout).unwrap().text);
-    let (batch, shop) = sample_batch();
+    let text = find_shipped(layout).unwrap().text;
+    let orders = if text.contains("carrier_label") { "carrier.json" } else { "evening.json" };
+    let layout = layout_of(text);
+    let (batch, shop) = batch_of(orders);
     pages_of(&batch, &shop, &layout, Some(grid))
 }
 
@@ -56,7 +73,7 @@ pub(crate) fn pages_of(
     grid: Option<DotGrid>,
 ) -> Vec<Page> {
     let book = FontBook::builtin();
-    let pictures = PictureStore::new(&NoFiles, ".");
+    let pictures = PictureStore::new(&Samples, "");
     let document = Document {
         batch,
         shop: Some(shop),
