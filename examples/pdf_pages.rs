@@ -1,8 +1,8 @@
 //! Places pages of existing PDFs into new ones, for the checks in tests/outside.
 //!
 //! `pdf_pages samples FOLDER` writes each sample of the tests as `NAME.source.pdf` and, imported
-//! into a new page of the same size, as `NAME.placed.pdf`, and prints its name, page number and
-//! width in points. `pdf_pages page FILE NUMBER OUT` does the same with one page of any file.
+//! into a new page of the same size, as `NAME.placed.pdf`, and prints its name, page number, width
+//! and height in millimetres. `pdf_pages page FILE NUMBER OUT` does the same with one page of any file.
 
 #[path = "../tests/it/pdf_page_support.rs"]
 mod pdf_page_support;
@@ -35,7 +35,8 @@ fn run(arguments: &[&str]) -> Result<(), Box<dyn Error>> {
                 std::fs::write(path("source"), &file)?;
                 let page = import(file, number);
                 std::fs::write(path("placed"), alone(&page))?;
-                println!("{name} {number} {}", page.size().width.to_pt());
+                let size = page.size();
+                println!("{name} {number} {} {}", size.width.0, size.height.0);
             }
             Ok(())
         }

@@ -206,4 +206,31 @@ mod tests {
         assert_eq!(rules(12_166), [""; 0]);
         assert_eq!(rules(12_167), ["long-pair-codes"]);
     }
+
+    #[test]
+    fn a_parcel_has_one_label_of_the_carrier() {
+        let text = r#"[
+            {"id": "A", "ship_to": {"name": "Ada Marlow", "country": "GB"}, "items": [{"title": "pen"}],
+             "carrier_label": {"file": "labels.pdf", "page": 1}},
+            {"id": "B", "ship_to": {"name": "Ada Marlow", "country": "GB"}, "items": [{"title": "ink"}],
+             "carrier_label": {"file": "labels.pdf", "page": 2}}
+        ]"#;
+        let mut sources = crate::source::Sources::new();
+        let file = sources.add("orders.json", text);
+        let orders = crate::orders::read_orders(&std::sync::Arc::from(text), file).orders;
+        let options = crate::batch::BatchOptions::default();
+        let batch = crate::batch::Batch::assemble(None, orders, None, options, &mut Vec::new());
+        let [mut first, second] = <[Parcel; 2]>::try_from(batch.parcels).unwrap();
+        assert_eq!(report_carrier_labels(&first), None);
+        first.orders.extend(second.orders);
+        let found = report_carrier_labels(&first).unwrap();
+        assert_eq!(
+            found.message,
+            "the orders of parcel `A + B` have different labels of the carrier: page 1 of \
+             `labels.pdf` and page 2 of `labels.pdf`"
+        );
+        assert!(found.is_error());
+        first.orders[1].carrier_label = first.orders[0].carrier_label.clone();
+        assert_eq!(report_carrier_labels(&first), None);
+    }
 }

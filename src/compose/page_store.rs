@@ -231,5 +231,99 @@ impl OpenFile {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
     use super::*;
+    use crate::images::SharedObjects;
+
+    /// A world of one PDF, which counts how often it is read and may change with every reading.
+    struct OneFile {
+        /// How often it was read.
+        reads: AtomicUsize,
+        /// Whether it changes.
+        changes: bool,
+    }
+
+    impl Env for OneFile {
+        fn read(&self, _path: &Path) -> io::Result<Vec<u8>> {
+            let count = self.reads.fetch_add(1, Ordering::Relaxed);
+            Ok(small_pdf(if self.changes { count } else { 0 }))
+        }
+    }
+
+    /// A PDF of one page with a line of some length.
+    fn small_pdf(length: usize) -> Vec<u8> {
+        let content = format!("0 0 m {length} 9 l S");
+        let bodies = [
+            "<</Type/Catalog/Pages 2 0 R>>".to_owned(),
+            "<</Type/Pages/Kids[3 0 R]/Count 1>>".to_owned(),
+            "<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/Contents 4 0 R/Resources<<>>>>"
+                .to_owned(),
+            format!("<</Length {}>>\nstream\n{content}\nendstream", content.len()),
+        ];
+        let (mut file, mut rows) = (String::from("%PDF-1.7\n"), String::new());
+        for (number, body) in (1..).zip(bodies) {
+            rows.push_str(&format!("{:010} 00000 n \n", file.len()));
+            file.push_str(&format!("{number} 0 obj\n{body}\nendobj\n"));
+        }
+        let start = file.len();
+        file.push_str(&format!("xref\n0 5\n0000000000 65535 f \n{rows}"));
+        file.push_str(&format!("trailer\n<</Size 5/Root 1 0 R>>\nstartxref\n{start}\n%%EOF\n"));
+        file.into_bytes()
+    }
+
+    /// A world, and a store that has used its file and let it go again.
+    fn let_go(changes: bool) -> (OneFile, PageStore, Arc<ImportedPage>) {
+        let env = OneFile { reads: AtomicUsize::new(0), changes };
+        let store = PageStore::default();
+        let page = store.get(&env, Path::new("a.pdf"), 1).unwrap();
+        assert!(store.get(&env, Path::new("a.pdf"), 1).is_ok());
+        assert_eq!(env.reads.load(Ordering::Relaxed), 1, "a file is read once");
+        lock(&store.shelf).slots.values().for_each(|slot| lock(&slot.file).forget());
+        (env, store, page)
+    }
+
+    #[test]
+    fn a_file_read_again_is_the_same_file_to_an_output() {
+        let (env, store, first) = let_go(false);
+        let again = store.get(&env, Path::new("a.pdf"), 1).unwrap();
+        assert_eq!(env.reads.load(Ordering::Relaxed), 2);
+        let mut shared = SharedObjects::new();
+        let mut written = Vec::new();
+        for page in [first, again] {
+            let mut next = 10 + written.len() as i32;
+            let allocate = || {
+                next += 1;
+                next
+            };
+            let put = |number, _: &[u8]| {
+                written.push(number);
+                Ok::<(), io::Error>(())
+            };
+            page.write_objects(&mut shared, allocate, put).unwrap();
+        }
+        assert_eq!(written, [11], "its one form is written once");
+    }
+
+    #[test]
+    fn a_file_that_changes_meanwhile_is_refused() {
+        let (env, store, _) = let_go(true);
+        let fault = store.get(&env, Path::new("a.pdf"), 1).unwrap_err();
+        let said = fault.explain("a.pdf", FileHome::Orders).message;
+        assert_eq!(said, "the PDF `a.pdf` was changed while it was being read");
+    }
+
+    #[test]
+    fn files_longest_unused_are_let_go_first() {
+        let mut shelf = Shelf::default();
+        for name in ["a", "b", "c"] {
+            shelf.take(Path::new(name));
+            shelf.put_back(Path::new(name), HELD_BYTES / 3);
+        }
+        shelf.take(Path::new("a"));
+        shelf.put_back(Path::new("a"), HELD_BYTES / 2);
+        let held = |name: &str| shelf.slots[Path::new(name)].held > 0;
+        assert_eq!((held("a"), held("b"), held("c")), (true, false, true));
+        assert_eq!(shelf.held, HELD_BYTES / 2 + HELD_BYTES / 3);
+    }
 }

@@ -67,3 +67,80 @@ fn a_drawing_with_text_is_refused_with_a_way_out() {
     assert!(said.contains("help: "), "{said}");
     assert!(!desk.path("p.pdf").exists());
 }
+
+/// The first page of the sample with a picture in a box of 40 × 40 mm, as rows of black dots.
+fn dots_of(name: &str, bytes: &[u8], settings: &str) -> Vec<Vec<bool>> {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml").put(name, bytes).put(
+        "p.yaml",
+        format!(
+            "page: {{stock: 4x3in, inset: 4}}\nmakes: label\nbody:\n  over:\n    - image: {name}\n      \
+             width: 40\n      height: 40\n{settings}"
+        ),
+    );
+    desk.done(&["render", "evening.json", "--layout", "p.yaml", "-o", "page.png"]);
+    let file = fs::read(desk.path("page-01.png")).unwrap();
+    let mut reader = png::Decoder::new(std::io::Cursor::new(file)).read_info().unwrap();
+    let mut rows = vec![0; reader.output_buffer_size().unwrap()];
+    let info = reader.next_frame(&mut rows).unwrap();
+    let black = |x: usize, y: usize| rows[y * info.line_size + x / 8] >> (7 - x % 8) & 1 == 0;
+    (0..info.height as usize)
+        .map(|y| (0..info.width as usize).map(|x| black(x, y)).collect())
+        .collect()
+}
+
+/// The box around the black dots: left, top, right and bottom edge, in dots.
+fn extent(rows: &[Vec<bool>]) -> [usize; 4] {
+    let black = |y: &usize| rows[*y].contains(&true);
+    let top = (0..rows.len()).find(black).unwrap();
+    let bottom = (0..rows.len()).rfind(black).unwrap() + 1;
+    let column = |x: &usize| rows.iter().any(|row| row[*x]);
+    let left = (0..rows[0].len()).find(column).unwrap();
+    let right = (0..rows[0].len()).rfind(column).unwrap() + 1;
+    [left, top, right, bottom]
+}
+
+/// A PNG, twice as wide as high, whose left half is black and whose right half is a ring.
+fn halves() -> Vec<u8> {
+    let mut file = Vec::new();
+    let mut encoder = png::Encoder::new(&mut file, 800, 400);
+    encoder.set_color(png::ColorType::Grayscale);
+    let mut writer = encoder.write_header().unwrap();
+    let pixel = |x: usize, y: usize| {
+        let frame = y < 20 || y >= 380 || x >= 780;
+        if x < 400 || frame { 0 } else { 255 }
+    };
+    let pixels: Vec<u8> = (0..320_000).map(|at| pixel(at % 800, at / 800)).collect();
+    writer.write_image_data(&pixels).unwrap();
+    writer.finish().unwrap();
+    file
+}
+
+#[test]
+fn a_picture_covers_its_box_and_keeps_the_side_that_is_asked_for() {
+    // The box is 320 dots from 32 on, wherever the picture would reach.
+    let whole = [32, 32, 352, 352];
+    let left = dots_of("halves.png", &halves(), "      fit: cover\n");
+    assert_eq!(extent(&left), whole);
+    assert!(left[40][40..340].iter().all(|black| *black), "the black half fills the box");
+    let right = dots_of("halves.png", &halves(), "      fit: cover\n      align: right\n");
+    assert_eq!(extent(&right), whole);
+    assert!(!right[192][60..300].contains(&true), "the middle of the ring is white");
+    let all = dots_of("halves.png", &halves(), "");
+    assert_eq!(extent(&all), [32, 32, 352, 192]);
+}
+
+#[test]
+fn a_drawing_covers_its_box_too() {
+    // The nib is 40 × 20 mm; twice as large, its left half shows: a triangle with its tip at the
+    // left, three quarters of whose length is in the box.
+    let left = dots_of("nib.svg", NIB.as_bytes(), "      fit: cover\n");
+    let [x, y, right, bottom] = extent(&left);
+    assert!(x >= 32 && right == 352 && y > 32 && bottom < 352, "{x} {y} {right} {bottom}");
+    let column = |at: usize| left.iter().filter(|row| row[at]).count();
+    // At 320 of 480 dots it is two thirds as high as at its widest, where it fills the box.
+    assert!(column(351).abs_diff(213) <= 2, "{}", column(351));
+    let whole = dots_of("nib.svg", NIB.as_bytes(), "      fit: actual\n");
+    // Its tips at the sides are too sharp for their last dot.
+    assert_eq!(extent(&whole), [33, 32, 351, 192]);
+}

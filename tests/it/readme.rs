@@ -27,7 +27,7 @@ fn snippets(language: &str) -> Vec<String> {
 fn the_commands_do_what_they_say() {
     let desk = Desk::new();
     fs::create_dir(desk.path("samples")).unwrap();
-    for sample in ["evening.json", "shop.yaml"] {
+    for sample in ["evening.json", "shop.yaml", "carrier.json", "carrier-label.pdf"] {
         fs::copy(root().join("samples").join(sample), desk.path("samples").join(sample)).unwrap();
     }
     desk.sample("shop.yaml");

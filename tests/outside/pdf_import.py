@@ -2,7 +2,8 @@
 """Compares imported PDF pages with their originals in other people's programs.
 
 The example `pdf_pages` writes each sample of the tests twice: the original, and
-a new PDF with the imported page on it. `qpdf --check` must find no fault in the
+a new PDF with the imported page on it. The command writes it once more, through
+the block `page_of`, upright and turned. `qpdf --check` must find no fault in the
 new one, and poppler (pdftoppm), mupdf (mutool) and ghostscript must draw both
 alike. Then each sample is written anew by those four programs, whose files are
 built in other ways than ours, and imported from there. Files that qpdf encrypts
@@ -13,6 +14,7 @@ difference.
 """
 
 import json
+import math
 import subprocess
 import sys
 import tempfile
@@ -28,6 +30,13 @@ DPI = 72
 # it does a little differently than in one of a page; all else is equal.
 TOLERANCE = 1.0
 
+
+# The same for pages placed by the command, at twice the dots. Its paper is a ten
+# thousandth of a millimetre smaller, so that edges on a pixel's edge, of which the
+# samples have many, and poppler's glyphs are smoothed to another side. A page that
+# is shifted by a pixel differs by 5 and more.
+BLOCK_TOLERANCE = 4.0
+BLOCK_DPI = 2 * DPI
 
 # Samples whose unit is not a point, with its size; poppler leaves it out of account.
 UNITS = {"unit": 1.5}
@@ -46,23 +55,23 @@ def run(*command):
     return said
 
 
-def poppler(pdf, page, out, unit):
+def poppler(pdf, page, out, unit, dpi=DPI):
     """Draws a page with poppler."""
-    run("pdftoppm", "-r", str(DPI * unit), "-cropbox", "-f", page, "-l", page, "-singlefile", pdf, out)
+    run("pdftoppm", "-r", str(dpi * unit), "-cropbox", "-f", page, "-l", page, "-singlefile", pdf, out)
     return Path(f"{out}.ppm")
 
 
-def mupdf(pdf, page, out, _unit):
+def mupdf(pdf, page, out, _unit, dpi=DPI):
     """Draws a page with mupdf."""
-    run("mutool", "draw", "-q", "-r", str(DPI), "-F", "ppm", "-o", f"{out}.ppm", pdf, page)
+    run("mutool", "draw", "-q", "-r", str(dpi), "-F", "ppm", "-o", f"{out}.ppm", pdf, page)
     return Path(f"{out}.ppm")
 
 
-def ghostscript(pdf, page, out, _unit):
+def ghostscript(pdf, page, out, _unit, dpi=DPI):
     """Draws a page with ghostscript as it would be printed."""
     run(
         "gs", "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-dUseCropBox", "-dPrinted=true",
-        "-sDEVICE=ppmraw", f"-r{DPI}", f"-sPageList={page}", "-dTextAlphaBits=4",
+        "-sDEVICE=ppmraw", f"-r{dpi}", f"-sPageList={page}", "-dTextAlphaBits=4",
         "-dGraphicsAlphaBits=4", f"-sOutputFile={out}.ppm", pdf,
     )
     return Path(f"{out}.ppm")
@@ -96,14 +105,18 @@ def difference(first, second):
     return sum(abs(a - b) for a, b in zip(one[2], other[2])) / len(one[2])
 
 
-def placer():
-    """The example program, built."""
-    run("cargo", "build", "--quiet", "--manifest-path", ROOT / "Cargo.toml", "--example", "pdf_pages")
+def programs():
+    """The example program and the command, built."""
+    run(
+        "cargo", "build", "--quiet", "--manifest-path", ROOT / "Cargo.toml", "--example", "pdf_pages",
+        "--bin", "slipwright",
+    )
     meta = run(
         "cargo", "metadata", "--format-version", "1", "--no-deps",
         "--manifest-path", ROOT / "Cargo.toml",
     )
-    return Path(json.loads(meta)["target_directory"], "debug", "examples", "pdf_pages")
+    built = Path(json.loads(meta)["target_directory"], "debug")
+    return built / "examples" / "pdf_pages", built / "slipwright"
 
 
 def check(pdf):
@@ -133,6 +146,75 @@ def compare_samples(folder, samples):
             if mean > TOLERANCE:
                 sys.exit(f"{name}: {draw.__name__} draws the imported page differently: {mean:.3f}")
         print(f"{name}: {', '.join(shown)}")
+    return worst
+
+
+ORDER = {
+    "id": "TH-1", "tag": "Marlow", "hazard": "none", "parcel": {"weight_g": 80},
+    "ship_to": {"name": "Ada Marlow", "lines": ["12 Long Street"], "city": "Ternmouth",
+                "postcode": "TR77 4NH", "country": "GB"},
+    "items": [{"title": "Kingfisher pen", "weight_g": 24}],
+}
+
+
+def through_block(folder, command, name, page, size, turn):
+    """A sample on paper of its own size by the block `page_of`."""
+    # A thought smaller than the page: a whole number of pixels must not become one more.
+    across, down = (math.floor(side * 10000) / 10000 for side in size)
+    layout = f"""page: {{stock: "{across}x{down}mm", clear_edge: 0}}
+makes: insert
+body:
+  over:
+    - page_of: "{{{{ carrier_label.file }}}}"
+      page: "{{{{ carrier_label.page }}}}"
+      turn: {turn}
+"""
+    order = dict(ORDER, carrier_label={"file": f"{name}.source.pdf", "page": int(page)})
+    Path(folder, "block.yaml").write_text(layout)
+    Path(folder, "block.json").write_text(json.dumps([order]))
+    out = Path(folder, f"{name}.{turn}.block.pdf")
+    done = subprocess.run(
+        [command, "render", Path(folder, "block.json"), "--layout", Path(folder, "block.yaml"),
+         "-o", out],
+        capture_output=True, check=False, text=True,
+    )
+    if done.returncode != 0:
+        sys.exit(f"{name}: {done.stderr}")
+    return out
+
+
+def turned(path):
+    """A picture turned a quarter clockwise."""
+    width, height, data = pixels(path)
+    rows = [data[3 * width * y:3 * width * (y + 1)] for y in range(height)]
+    turned_rows = (
+        b"".join(row[3 * x:3 * x + 3] for row in reversed(rows)) for x in range(width)
+    )
+    out = path.with_suffix(".turned.ppm")
+    out.write_bytes(b"P6 %d %d 255\n" % (height, width) + b"".join(turned_rows))
+    return out
+
+
+def compare_blocks(folder, samples, command):
+    """Compares each sample placed by the command with its original; the largest difference."""
+    worst = 0
+    for name, page, across, down in samples:
+        source = Path(folder, f"{name}.source.pdf")
+        upright, across_page = (across, down), (down, across)
+        for turn, size in (("none", upright), ("quarter", across_page)):
+            placed = through_block(folder, command, name, page, size, turn)
+            check(placed)
+            for draw in (poppler, mupdf, ghostscript):
+                if (name, draw.__name__) in EXCEPT:
+                    continue
+                out = Path(folder, f"{name}.{turn}.{draw.__name__}")
+                original = draw(source, page, f"{out}.source", UNITS.get(name, 1), BLOCK_DPI)
+                if turn == "quarter":
+                    original = turned(original)
+                mean = difference(original, draw(placed, "1", f"{out}.block", 1, BLOCK_DPI))
+                worst = max(worst, mean)
+                if mean > BLOCK_TOLERANCE:
+                    sys.exit(f"{name}, {turn}: {draw.__name__} draws the block differently: {mean:.3f}")
     return worst
 
 
@@ -189,12 +271,16 @@ def refuse_encrypted(folder, name, program):
 
 def main():
     """Makes the files, checks and compares them, and says how much they differ."""
-    program = placer()
+    program, command = programs()
     with tempfile.TemporaryDirectory() as folder:
         lines = run(program, "samples", folder).splitlines()
         samples = [tuple(line.split()[:2]) for line in lines]
         worst = compare_samples(folder, samples)
         print(f"all alike; the largest mean difference is {worst:.3f} of 255")
+        sized = [(name, page, float(across), float(down))
+                 for name, page, across, down in (line.split() for line in lines)]
+        worst = compare_blocks(folder, sized, command)
+        print(f"alike through the block too; the largest mean difference is {worst:.3f} of 255")
         worst = compare_rewritten(folder, samples, program)
         print(f"alike from other writers' files too; the largest difference is {worst:.3f}")
         refuse_encrypted(folder, "marks", program)
