@@ -83,9 +83,9 @@ pub use geom::{
 };
 pub use images::{
     ArchivalProblem, BitImage, DeviceColour, Drawing, GrayImage, ImageError, ImageFormat,
-    ImportedPage, MAX_PIXELS, MAX_RASTER_BYTES, MAX_SVG_BYTES, PageCut, PageDrawError, PageRemark,
-    PdfFile, PdfIdentity, PdfImportError, Picture, Raster, Shape, SharedObjects, WrittenPage,
-    decode as decode_picture, dither, resample,
+    ImportedPage, MAX_PDF_BYTES, MAX_PIXELS, MAX_RASTER_BYTES, MAX_SVG_BYTES, PageCut,
+    PageDrawError, PageRemark, PdfFile, PdfIdentity, PdfImportError, Picture, Raster, Shape,
+    SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
 };
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,

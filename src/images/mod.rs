@@ -26,8 +26,8 @@ use crate::geom::{FillRule, Segment};
 pub use dither::dither;
 pub use error::{ImageError, ImageFormat};
 pub use pdf_page::{
-    ArchivalProblem, DeviceColour, ImportedPage, PageCut, PageDrawError, PageRemark, PdfFile,
-    PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
+    ArchivalProblem, DeviceColour, ImportedPage, MAX_PDF_BYTES, PageCut, PageDrawError, PageRemark,
+    PdfFile, PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
 };
 pub use resample::resample;
 

@@ -6,9 +6,9 @@ use minijinja::Value;
 use slipwright::{
     BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN, COMMON,
     Code128, ContextMaker, DotGrid, FILTERS, FUEL, Field, Filter, Kind, LAYOUT, MAX_BLOCKS,
-    MAX_INCLUDES, MAX_NESTING, MAX_PAGES, MAX_PIXELS, MAX_RASTER_BYTES, MAX_REPEATS, MAX_SVG_BYTES,
-    MOST_INCLUDES, NEEDED, PAGE, QR_QUIET_ZONE, Qr, QrOptions, RULES, Record, Rules, SHEET,
-    SHIPPED, STOCKS, Severity, TYPE, VARIABLES, Variable,
+    MAX_INCLUDES, MAX_NESTING, MAX_PAGES, MAX_PDF_BYTES, MAX_PIXELS, MAX_RASTER_BYTES, MAX_REPEATS,
+    MAX_SVG_BYTES, MOST_INCLUDES, NEEDED, PAGE, QR_QUIET_ZONE, Qr, QrOptions, RULES, Record, Rules,
+    SHEET, SHIPPED, STOCKS, Severity, TYPE, VARIABLES, Variable,
 };
 
 use crate::sample_pages::{layout_of, pages_of, sample_batch};
@@ -87,6 +87,7 @@ fn write_limits() -> String {
         ("pixels of a picture", MAX_PIXELS.to_string()),
         ("bytes of a PNG or JPEG file", MAX_RASTER_BYTES.to_string()),
         ("bytes of an SVG file", MAX_SVG_BYTES.to_string()),
+        ("bytes of a PDF that a page is taken of", MAX_PDF_BYTES.to_string()),
     ];
     let mut text = String::from("| at most | |\n|---|---|\n");
     for (what, most) in limits {

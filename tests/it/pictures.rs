@@ -107,7 +107,7 @@ fn halves() -> Vec<u8> {
     encoder.set_color(png::ColorType::Grayscale);
     let mut writer = encoder.write_header().unwrap();
     let pixel = |x: usize, y: usize| {
-        let frame = y < 20 || y >= 380 || x >= 780;
+        let frame = !(20..380).contains(&y) || x >= 780;
         if x < 400 || frame { 0 } else { 255 }
     };
     let pixels: Vec<u8> = (0..320_000).map(|at| pixel(at % 800, at / 800)).collect();

@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use slipwright::{
-    Batch, BatchOptions, Document, DotGrid, Env, FontBook, Layout, Page, PictureStore, Run, Shop,
-    Sources, find_shipped, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Document, DotGrid, Env, FontBook, Layout, NoFiles, Page, PictureStore,
+    Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
 
 /// The samples as the files that a layout can name.
@@ -59,9 +59,11 @@ pub(crate) fn layout_beside(text: &str, env: &dyn Env, folder: &Path) -> Layout 
 /// the carrier where the layout shows them; there must be nothing to find on them.
 pub(crate) fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
     let text = find_shipped(layout).unwrap().text;
-    let orders = if text.contains("carrier_label") { "carrier.json" } else { "evening.json" };
     let layout = layout_of(text);
-    let (batch, shop) = batch_of(orders);
+    let (batch, shop) = match text.contains("carrier_label") {
+        true => batch_of("carrier.json"),
+        false => sample_batch(),
+    };
     pages_of(&batch, &shop, &layout, Some(grid))
 }
 

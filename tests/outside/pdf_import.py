@@ -33,8 +33,9 @@ TOLERANCE = 1.0
 
 # The same for pages placed by the command, at twice the dots. Its paper is a ten
 # thousandth of a millimetre smaller, so that edges on a pixel's edge, of which the
-# samples have many, and poppler's glyphs are smoothed to another side. A page that
-# is shifted by a pixel differs by 5 and more.
+# samples have many, glyphs and the cells of patterns go another way. A page that is
+# two pixels (a third of a millimetre) off differs by about as much and more; the
+# tests in Rust look closer.
 BLOCK_TOLERANCE = 4.0
 BLOCK_DPI = 2 * DPI
 

@@ -48,6 +48,8 @@ pub(super) struct Content {
     spacing: i64,
     /// Where the line of the open text object starts, in hundredths of a dot.
     line: (i64, i64),
+    /// Whether the fresh page's state is saved, to be gone back to.
+    saved: bool,
 }
 
 impl Content {
@@ -61,6 +63,7 @@ impl Content {
             font: None,
             spacing: 0,
             line: (0, 0),
+            saved: false,
         };
         let scale = frame.points_per_dot();
         content.number(scale, SCALE_DECIMALS);
@@ -72,9 +75,27 @@ impl Content {
         content
     }
 
+    /// Saves the state of the fresh page, for [`Content::begin_clipped`].
+    pub(super) fn save_fresh(&mut self) {
+        self.raw(b"q\n");
+        self.saved = true;
+    }
+
+    /// Goes back to the saved state of the fresh page.
+    fn restore_fresh(&mut self) {
+        self.close();
+        if self.saved {
+            self.raw(b"Q q\n");
+            (self.ink, self.font, self.spacing) = (Ink::Black, None, 0);
+        }
+    }
+
     /// The finished stream.
     pub(super) fn finish(mut self) -> Vec<u8> {
         self.close();
+        if self.saved {
+            self.raw(b"Q\n");
+        }
         self.out
     }
 
@@ -207,10 +228,11 @@ impl Content {
     }
 
     /// Begins a stretch with its own coordinates that shows only inside a box of the page, for
-    /// content that starts from the state of a fresh page: forms inherit colour and letter spacing
-    /// from where they are drawn (ISO 32000-1 §8.10.1).
+    /// content that counts on the state of a fresh page: forms inherit colour and letter spacing
+    /// from where they are drawn (ISO 32000-1 §8.10.1). Setting them back is not enough: after a
+    /// mere `0 g` ghostscript 10.0 applies a soft mask too weakly.
     pub(super) fn begin_clipped(&mut self, clip: Block, matrix: [f64; 6]) {
-        self.close();
+        self.restore_fresh();
         self.raw(b"q ");
         for value in [clip.x, clip.y, clip.width, clip.height] {
             self.number(value, SIZE_DECIMALS);
@@ -223,7 +245,7 @@ impl Content {
         for value in [x, y] {
             self.number(value, SIZE_DECIMALS);
         }
-        self.raw(b"cm 0 g 0 Tc 0 Ts\n");
+        self.raw(b"cm\n");
     }
 
     /// Ends a stretch with its own scale.

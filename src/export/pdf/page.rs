@@ -70,7 +70,10 @@ impl PdfEncoder {
     #[must_use]
     pub fn encode_page(&self, page: &Page) -> EncodedPage {
         let frame = Frame::new(page.size, page.grid);
-        let content = Content::new(&frame, !self.compress);
+        let mut content = Content::new(&frame, !self.compress);
+        if page.marks.iter().any(|mark| matches!(mark.kind, MarkKind::Foreign(_))) {
+            content.save_fresh();
+        }
         let used = Used::default();
         let mut painter = Painter { encoder: self, frame, content, used };
         for mark in &page.marks {

@@ -41,6 +41,7 @@ use std::sync::Arc;
 
 pub use cut::PageCut;
 pub use error::PdfImportError;
+pub use limits::MAX_PDF_BYTES;
 pub use raster::PageDrawError;
 pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
 
@@ -51,7 +52,7 @@ use carry::{CarriedObject, Carrier, Key, fill_in};
 use content::Content;
 use error::{Result, broken, too_large};
 use layers::Layers;
-use limits::{FILE_BYTES, Fuel};
+use limits::Fuel;
 use object::Dict;
 use page_box::PageBox;
 use page_tree::{Leaf, list_pages};
@@ -92,8 +93,8 @@ impl PdfFile {
     /// When it is not a PDF, is encrypted, damaged or too large, or is a form that only a viewer
     /// can turn into pages.
     pub fn open(bytes: Vec<u8>) -> std::result::Result<PdfFile, PdfImportError> {
-        if bytes.len() > FILE_BYTES {
-            return Err(too_large(format!("more than {} MB", FILE_BYTES >> 20)));
+        if bytes.len() > MAX_PDF_BYTES {
+            return Err(too_large(format!("more than {} MB", MAX_PDF_BYTES >> 20)));
         }
         let head = &bytes[..bytes.len().min(HEADER_WITHIN)];
         let header = head.windows(5).position(|window| window == b"%PDF-");
