@@ -5,18 +5,20 @@
 
 mod context;
 mod first_name;
+mod page_of;
 
 use std::borrow::Cow;
 
 use minijinja::{Template as Compiled, Value, context};
 
 pub use context::{Context, ContextMaker};
+pub use page_of::BoundPage;
 
 use crate::diag::Diagnostic;
 use crate::layout::{
     Block, BlockKind, Caption, Column, Correction, CutLog, Definition, DefinitionValue, Direction,
-    Expression, Fit, Form, Layout, Length, PageOf, Scaling, Table, Template, TemplateText,
-    TypeStyle, Who, explain_failure,
+    Expression, Fit, Form, Layout, Length, Scaling, Table, Template, TemplateText, TypeStyle, Who,
+    explain_failure,
 };
 use crate::source::Span;
 
@@ -122,14 +124,7 @@ pub enum Content<'l> {
         fit: Scaling,
     },
     /// A page of an existing PDF.
-    PageOf {
-        /// The name of its file.
-        file: Cow<'l, str>,
-        /// The number of the page, still as text.
-        page: Cow<'l, str>,
-        /// The rest.
-        settings: &'l PageOf,
-    },
+    PageOf(BoundPage<'l>),
 }
 
 /// A table with all its cells; a part that the layout leaves out has no cells.
@@ -383,14 +378,7 @@ impl<'b, 'l> Run<'b, 'l> {
             BlockKind::Image { file, fit } => {
                 Content::Image { file: self.render(file, values)?, fit: *fit }
             }
-            BlockKind::PageOf(settings) => Content::PageOf {
-                file: self.render(&settings.file, values)?,
-                page: match &settings.page {
-                    Some(page) => self.render(page, values)?,
-                    None => Cow::Borrowed("1"),
-                },
-                settings,
-            },
+            BlockKind::PageOf(settings) => Content::PageOf(self.bind_page(settings, values)?),
         };
         Some(Bound { block, content })
     }

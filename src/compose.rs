@@ -293,9 +293,7 @@ impl Job<'_, '_> {
             Content::Rule(thickness) => self.line_width(*thickness),
             Content::Outline(_) => inner.min(frame::USUAL_BOX),
             Content::Image { file, fit } => self.picture_height(file, *fit, inner),
-            Content::PageOf { file, page, settings } => {
-                self.page_height((file, page), settings, inner)
-            }
+            Content::PageOf(page) => self.page_height(page, inner),
         };
         content + padding.down()
     }
@@ -326,9 +324,7 @@ impl Job<'_, '_> {
             Content::Qr { .. } => height.unwrap_or(code::USUAL_QR_SIDE),
             Content::Tag(_) | Content::Code128 { .. } | Content::Tally { .. } => inner,
             Content::Image { file, fit } => self.picture_width(file, *fit, own.or(height), inner),
-            Content::PageOf { file, page, settings } => {
-                self.page_width((file, page), settings, own.or(height), inner)
-            }
+            Content::PageOf(page) => self.page_width(page, own.or(height), inner),
         };
         (content + padding.across()).min(most.max(Mm::ZERO))
     }
@@ -370,9 +366,7 @@ impl Job<'_, '_> {
             Content::Rule(thickness) => self.place_rule(*thickness, place),
             Content::Outline(thickness) => self.place_outline(*thickness, place),
             Content::Image { file, fit } => self.place_picture(bound, file, *fit, place),
-            Content::PageOf { file, page, settings } => {
-                self.place_page(bound, (file, page), settings, place);
-            }
+            Content::PageOf(page) => self.place_page(bound, page, place),
         }
     }
 

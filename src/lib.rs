@@ -51,7 +51,8 @@ pub use batch::{
     Side, TALLY_CELLS, Tag, Tally, inspect_addresses, skeleton,
 };
 pub use bind::{
-    Binder, Bound, BoundBody, BoundTable, Content, Context, ContextMaker, Furniture, MAX_REPEATS,
+    Binder, Bound, BoundBody, BoundPage, BoundTable, Content, Context, ContextMaker, Furniture,
+    MAX_REPEATS,
 };
 pub use cli::{Exit, run_command};
 pub use codes::{

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::page_store::PageFault;
 use super::stack::{shift, slack};
 use super::{Job, Place};
-use crate::bind::Bound;
+use crate::bind::{Bound, BoundPage};
 use crate::diag::Diagnostic;
 use crate::geom::{Mm, Point, Rect, Size};
 use crate::images::{ImportedPage, PageCut, PageRemark};
@@ -15,9 +15,6 @@ use crate::source::confine;
 
 /// Scales closer to 1 than this are no change that anyone could measure on paper.
 const SAME_SCALE: f64 = 0.002;
-
-/// A page of a file, both still as the layout or the order gives them.
-type Asked<'t> = (&'t str, &'t str);
 
 /// Where a piece of a page goes.
 struct Spot {
@@ -31,41 +28,34 @@ struct Spot {
 
 impl Job<'_, '_> {
     /// The height a page asks for when it is `width` wide, if it can be had.
-    pub(super) fn page_height(&self, asked: Asked<'_>, settings: &PageOf, width: Mm) -> Mm {
-        match self.piece_size(asked, settings) {
-            Some(size) if settings.fit == Scaling::Actual => size.height,
+    pub(super) fn page_height(&self, asked: &BoundPage<'_>, width: Mm) -> Mm {
+        match self.piece_size(asked) {
+            Some(size) if asked.settings.fit == Scaling::Actual => size.height,
             Some(size) => size.height * (width.min(size.width) / size.width),
             None => Mm::ZERO,
         }
     }
 
     /// The width a page asks for when it is `height` high, if it can be had.
-    pub(super) fn page_width(
-        &self,
-        asked: Asked<'_>,
-        settings: &PageOf,
-        height: Option<Mm>,
-        most: Mm,
-    ) -> Mm {
-        match self.piece_size(asked, settings) {
-            Some(size) if settings.fit == Scaling::Actual => size.width.min(most),
+    pub(super) fn page_width(&self, asked: &BoundPage<'_>, height: Option<Mm>, most: Mm) -> Mm {
+        match self.piece_size(asked) {
+            Some(size) if asked.settings.fit == Scaling::Actual => size.width.min(most),
             Some(size) => (size.width * (height.unwrap_or(size.height) / size.height)).min(most),
             None => Mm::ZERO,
         }
     }
 
     /// The own size of the piece that a block asks for.
-    fn piece_size(&self, asked: Asked<'_>, settings: &PageOf) -> Option<Size> {
-        let page = self.fetch(asked, settings.home).ok()?;
-        Some(self.cut_of(&page, settings).size())
+    fn piece_size(&self, asked: &BoundPage<'_>) -> Option<Size> {
+        let page = self.fetch(asked).ok()?;
+        let size = self.cut_of(&page, asked.settings).size();
+        // A piece without area is reported when it is placed.
+        (size.width > Mm::ZERO && size.height > Mm::ZERO).then_some(size)
     }
 
     /// The page that a block asks for.
-    fn fetch(
-        &self,
-        (file, page): Asked<'_>,
-        home: FileHome,
-    ) -> Result<Arc<ImportedPage>, Diagnostic> {
+    fn fetch(&self, asked: &BoundPage<'_>) -> Result<Arc<ImportedPage>, Diagnostic> {
+        let (file, page, home) = (&*asked.file, &*asked.page, asked.settings.home);
         if file.trim().is_empty() {
             let message = "there is no PDF to take a page of: the file's name is empty";
             let hint = match home {
@@ -99,16 +89,10 @@ impl Job<'_, '_> {
     }
 
     /// Places a page, and says what may differ from what the seller saw.
-    pub(super) fn place_page(
-        &mut self,
-        bound: &Bound<'_>,
-        asked: Asked<'_>,
-        settings: &PageOf,
-        place: Place,
-    ) {
-        let placed = self.fetch(asked, settings.home).and_then(|page| {
-            let name = format!("page {} of `{}`", asked.1.trim(), asked.0);
-            let spot = self.find_spot(bound, (&page, &name), settings, place.rect)?;
+    pub(super) fn place_page(&mut self, bound: &Bound<'_>, asked: &BoundPage<'_>, place: Place) {
+        let placed = self.fetch(asked).and_then(|page| {
+            let name = format!("page {} of `{}`", asked.page.trim(), asked.file);
+            let spot = self.find_spot(bound, (&page, &name), asked.settings, place.rect)?;
             Ok((page, name, spot))
         });
         let (page, name, spot) = match placed {
