@@ -375,7 +375,7 @@ fn only_what_is_archival_claims_to_be() {
     assert!(xmp.contains("<pdf:Producer>") && !xmp.contains("<pdfaid:") && !intent, "{xmp}");
 }
 
-/// `SLIPWRIGHT_BLESS=1` makes the label anew.
+/// `SLIPWRIGHT_BLESS=1` makes the label anew. What it looks like is compared, not its bytes.
 #[test]
 fn the_sample_label_is_made_by_the_engine() {
     let desk = Desk::new();
@@ -388,5 +388,10 @@ fn the_sample_label_is_made_by_the_engine() {
     if std::env::var_os("SLIPWRIGHT_BLESS").is_some() {
         fs::write(&path, &made).unwrap();
     }
-    assert!(fs::read(&path).unwrap() == made, "samples/carrier-label.pdf is stale");
+    let kept = fs::read(&path).unwrap();
+    assert_eq!(Document::load_mem(&kept).unwrap().get_pages().len(), 3);
+    for number in 1..=3 {
+        let alike = drawn(&kept, number, 2.0) == drawn(&made, number, 2.0);
+        assert!(alike, "page {number} of samples/carrier-label.pdf is stale");
+    }
 }
