@@ -190,6 +190,9 @@ pub struct CodeMark {
     pub dots: DotRect,
     /// The symbol with its quiet zone.
     pub quiet: Rect,
+    /// Whole dots that each bar and each dark area loses when it is painted, so that a printer that
+    /// bleeds gives them back; 0 as composed. A bar of one module keeps one dot at least.
+    pub reduction: u32,
 }
 
 /// A tally row on the dot grid.

@@ -65,6 +65,10 @@ pub(super) struct InputArguments {
     #[arg(long)]
     pub(super) combine: bool,
 
+    /// The printer, by its name in the shop file [default: the first that suits the paper]
+    #[arg(long, value_name = "NAME")]
+    pub(super) printer: Option<String>,
+
     /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
     #[arg(long, value_name = "DPI")]
     pub(super) dpi: Option<f64>,

@@ -92,6 +92,7 @@ pub(super) fn add_code(
         turn: Turn::Upright,
         dots,
         quiet: dots.to_rect(page.grid),
+        reduction: 0,
     };
     page.marks.push(Mark { block, kind: MarkKind::Code(code) });
 }
