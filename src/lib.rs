@@ -36,6 +36,7 @@ mod parcel;
 mod pipeline;
 mod preflight;
 mod record;
+mod ruler;
 mod scene;
 mod shipped;
 mod shop;
@@ -116,6 +117,7 @@ pub use preflight::{
     fold_repeats, inspect, inspect_batch, inspect_sheet,
 };
 pub use record::{Field, Kind, Record, Refusal, Scalar};
+pub use ruler::{Ruler, draw_ruler, ruler_guide};
 pub use scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, Page, PictureMark, PlacedBlock,
     Symbol, TallyMark, TextRun, Turn,
