@@ -120,7 +120,7 @@ pub use record::{Field, Kind, Record, Refusal, Scalar};
 pub use ruler::{Ruler, draw_ruler, ruler_guide};
 pub use scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, Page, PictureMark, PlacedBlock,
-    Symbol, TallyMark, TextRun, Turn,
+    Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
 pub use shop::{Defaults, Pack as ShopPack, Shop, shop_schema};

@@ -22,6 +22,7 @@ mod fold;
 mod invisible_text;
 mod large_black;
 mod limits;
+mod lost_text;
 mod off_page;
 mod out_of_block;
 mod overlap;

@@ -40,6 +40,7 @@ mod papers;
 mod parcel_figures;
 mod parcel_instances;
 mod parcel_placement;
+mod pdf_a;
 mod pdf_page;
 mod pdf_page_hostile;
 mod pdf_page_support;
