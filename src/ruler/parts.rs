@@ -155,9 +155,9 @@ impl Part {
         steps: usize,
     ) -> Result<(), TextError> {
         let (letter, heading) = match self.kind {
-            Kind::Along => ("A", "A  bars along the feed"),
-            Kind::Across => ("B", "B  bars across it"),
-            Kind::Square => ("Q", "Q  both ways"),
+            Kind::Along => ("A", "A: bars along the feed"),
+            Kind::Across => ("B", "B: bars across it"),
+            Kind::Square => ("Q", "Q: both ways"),
             Kind::Pairs => ("", "Line pairs"),
         };
         let capitals = pen.capitals(TYPE);
