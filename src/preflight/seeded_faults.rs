@@ -319,13 +319,9 @@ fn shrink_address(page: &mut Page, chance: Chance) {
 fn cut_line(page: &mut Page, chance: Chance) {
     let counted = |mark: &Mark| is_text(mark) && page.blocks[mark.block.0 as usize].letters > 0;
     let number = pick(&marks_of(page, counted), chance.which);
-    // The whole line, or its end.
-    if chance.other < 0.5 {
-        page.marks.remove(number);
-    } else if let MarkKind::Text(run) = &mut page.marks[number].kind {
-        let letters: Vec<char> = run.text.chars().collect();
-        let kept = (letters.len() as f64 * chance.along) as usize;
-        run.text = letters[..kept].iter().collect();
+    if let MarkKind::Text(run) = &mut page.marks[number].kind {
+        let kept = (run.text.chars().count() as f64 * chance.along) as usize;
+        run.text = run.text.chars().take(kept).collect();
     }
 }
 

@@ -4,7 +4,7 @@
 //! paper. Not here: reading the shop file (`shop`), moving marks (`correct`).
 
 use super::{Press, Stock};
-use crate::diag::{did_you_mean, list_words};
+use crate::diag::did_you_mean;
 use crate::geom::{DotGrid, Mm, Point, Size};
 
 /// A printer; what is not given is decided by the stock, or is nothing to correct.
@@ -98,12 +98,9 @@ impl Printers {
             .map(|printer| &*printer.name)
             .filter(|name| !name.is_empty())
             .collect();
-        let hint = if names.is_empty() {
-            Some(format!("name it in the shop file: `printers: {{{name}: {{dpi: 203}}}}`"))
-        } else {
-            did_you_mean(name, &names).or_else(|| {
-                Some(format!("the shop file has {}", list_words(names.iter().copied())))
-            })
+        let hint = match names.is_empty() {
+            true => Some(format!("name it in the shop file: `printers: {{{name}: {{dpi: 203}}}}`")),
+            false => did_you_mean(name, &names),
         };
         Err((format!("there is no printer `{name}`"), hint))
     }
@@ -158,7 +155,7 @@ mod tests {
         assert_eq!(message, "there is no printer `bensh`");
         assert_eq!(hint.unwrap(), "did you mean `bench`?");
         let (_, hint) = printers.choose("kitchen").unwrap_err();
-        assert_eq!(hint.unwrap(), "the shop file has `bench`, `office`");
+        assert_eq!(hint.unwrap(), "known here: `bench`, `office`");
         let (_, hint) = Printers::default().choose("bench").unwrap_err();
         assert_eq!(hint.unwrap(), "name it in the shop file: `printers: {bench: {dpi: 203}}`");
     }

@@ -41,6 +41,8 @@ mod parcel_figures;
 mod parcel_instances;
 mod parcel_placement;
 mod pdf_a;
+mod pdf_a_faults;
+mod pdf_a_fonts;
 mod pdf_page;
 mod pdf_page_hostile;
 mod pdf_page_support;

@@ -262,3 +262,28 @@ fn codes_are_exact_on_an_odd_head() {
         }
     }
 }
+
+/// `--printer` names the printer; without it the paper decides.
+#[test]
+fn the_command_draws_for_the_printer_that_is_named() {
+    let desk = crate::command::Desk::new();
+    desk.sample("evening.json").put(
+        "shop.yaml",
+        "name: Tern Hollow Pens\naddress: {city: Ternmouth, country: GB}\nprinters:\n  bench: {dpi: 203}\n  fine: {dpi: 300}\n  small: {dots_per_mm: 11.8, stocks: [100x62mm]}\n",
+    );
+    let width = |name: &str| {
+        // The header of a PNG states the width at byte 16.
+        let file = std::fs::read(desk.path(name)).unwrap();
+        u32::from_be_bytes(file[16..20].try_into().unwrap())
+    };
+    let draw = |layout: &str, more: &[&str]| {
+        let usual = ["render", "evening.json", "--combine", "--layout", layout, "-o", "page.png"];
+        desk.done(&[&usual, more].concat());
+        width("page-01.png")
+    };
+    assert_eq!(draw("label-4x6in", &[]), 812);
+    assert_eq!(draw("label-4x6in", &["--printer", "fine"]), 1200);
+    assert_eq!(draw("bench-card", &[]), 1180);
+    assert_eq!(draw("bench-card", &["--printer", "bench"]), 800);
+    assert_eq!(draw("label-4x6in", &["--printer", "fine", "--dpi", "203"]), 812);
+}
