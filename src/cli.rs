@@ -14,6 +14,7 @@ mod inputs;
 mod lists;
 mod render;
 mod report;
+mod ruler;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -41,6 +42,7 @@ pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Render(arguments) => render::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Layouts(arguments) => copy::run(&arguments),
+        Command::Ruler(arguments) => ruler::run(&arguments),
         Command::Stock => print(&lists::stock_table()),
         Command::Schema { of } => print(&lists::schema_text(of)),
         Command::Completions { shell } => {

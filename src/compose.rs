@@ -338,6 +338,7 @@ impl Job<'_, '_> {
             parent,
             rect,
             layered: matches!(bound.content, Content::Over(_)),
+            letters: 0,
         });
         let ink = self.place_ground(bound, id, rect, ink);
         let place = Place { id, rect: rect.shrunk(self.padding(bound)), ink };

@@ -363,6 +363,12 @@ impl DotGrid {
         (50.0..=2400.0).contains(&dpi).then_some(DotGrid { per_mm: dpi / MM_PER_INCH })
     }
 
+    /// The grid of a head with so many dots in a millimetre, or `None` outside 2 to 95.
+    #[must_use]
+    pub fn from_dots_per_mm(per_mm: f64) -> Option<DotGrid> {
+        (2.0..=95.0).contains(&per_mm).then_some(DotGrid { per_mm })
+    }
+
     /// Dots in a millimetre.
     #[must_use]
     pub fn per_mm(self) -> f64 {
@@ -431,6 +437,9 @@ mod tests {
         assert_eq!(DotGrid::from_dpi(203.2).map(DotGrid::per_mm), Some(8.0));
         assert_eq!(DotGrid::from_dpi(0.0), None);
         assert_eq!(DotGrid::from_dpi(f64::NAN), None);
+        assert_eq!(DotGrid::from_dots_per_mm(8.0), Some(DotGrid::DPI_203));
+        assert_eq!(DotGrid::from_dots_per_mm(203.2), None);
+        assert_eq!(DotGrid::from_dots_per_mm(f64::NAN), None);
     }
 
     #[test]

@@ -9,7 +9,8 @@
 //! 4. [`Binder`] puts one parcel into the layout: loops unrolled, templates run;
 //! 5. [`Composer`] gives every block its room, every text its lines, every code its dots, and
 //!    makes finished [`Page`]s;
-//! 6. [`inspect`] checks pages against the rules of paper and readers;
+//! 6. [`inspect`] checks pages against the rules of paper and readers, and [`correct_page`] makes up
+//!    for what was measured of their printer;
 //! 7. [`PdfEncoder`] and [`PdfWriter`], [`render_svg`] and [`render_png`] write them.
 //!
 //! [`Run`] is the whole chain, on all cores and in order; [`run_command`] is the command around it.
@@ -22,6 +23,7 @@ mod bind;
 mod cli;
 mod codes;
 mod compose;
+mod correct;
 mod diag;
 mod export;
 mod fields;
@@ -34,6 +36,7 @@ mod parcel;
 mod pipeline;
 mod preflight;
 mod record;
+mod ruler;
 mod scene;
 mod shipped;
 mod shop;
@@ -64,6 +67,7 @@ pub use compose::{
     Composed, Composer, MAX_PAGES, PageFrame, PageLabel, PictureStore, SheetPlan, SheetSide,
     plan_sheet,
 };
+pub use correct::{correct_page, printable_part};
 pub use diag::{
     Diagnostic, Severity, Style as DiagnosticStyle, Subject, has_errors,
     render as render_diagnostic,
@@ -113,14 +117,15 @@ pub use parcel::{
 pub use pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 pub use preflight::{
     BatchCheck, ModuleLimits, PageFacts, PairMark, PairSide, RULES, RepeatFold, Rule, Rules,
-    fold_repeats, inspect, inspect_batch,
+    fold_repeats, inspect, inspect_batch, inspect_sheet,
 };
 pub use record::{Field, Kind, Record, Refusal, Scalar};
+pub use ruler::{Ruler, draw_ruler, ruler_guide};
 pub use scene::{
     BlockId, CodeMark, DotRect, ForeignMark, Ink, Mark, MarkKind, Outline, Page, PictureMark,
-    PlacedBlock, Symbol, TallyMark, TextRun, Turn,
+    PlacedBlock, Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
-pub use shop::{Defaults, Pack as ShopPack, Printer, Shop, shop_schema};
+pub use shop::{Defaults, Pack as ShopPack, Shop, shop_schema};
 pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
-pub use stock::{NamedStock, Press, STOCKS, Stock};
+pub use stock::{NamedStock, Press, Printer, Printers, STOCKS, Stock};

@@ -7,6 +7,7 @@
 //! the number of threads.
 
 mod leaf;
+mod printing;
 
 use std::io;
 use std::num::NonZeroUsize;
@@ -22,9 +23,10 @@ use crate::layout::{Layout, Makes, Sides, TurnEdge};
 use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats};
 use crate::scene::Page;
 use crate::shop::Shop;
-use crate::stock::Press;
+use crate::stock::{Press, Printer};
 
 use leaf::{Leaf, impose_leaves};
+use printing::printer_of;
 
 /// Pages that one thread makes in a round.
 const ROUND: usize = 64;
@@ -74,6 +76,8 @@ pub struct Run<'a> {
     first_place: usize,
     /// The rules that pages are checked by.
     rules: Rules,
+    /// The printer, with what is to be corrected for it.
+    printer: Printer,
 }
 
 /// What one thread keeps from page to page.
@@ -166,7 +170,8 @@ impl<'a> Run<'a> {
     /// When the layout names a family that is not there, or its pages do not fit on its sheet.
     pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Diagnostic> {
         check_families(document.layout, document.book)?;
-        let mut frame = page_frame(document);
+        let printer = printer_of(document);
+        let mut frame = page_frame(document, &printer);
         let plan = plan_sheet(document.layout, &frame)?;
         let own_edge = document.layout.page.clear_edge;
         match (own_edge, &plan) {
@@ -175,7 +180,7 @@ impl<'a> Run<'a> {
             (None, None) => {}
         }
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
-        Ok(Run { document, frame, plan, first_place: 0, rules })
+        Ok(Run { document, frame, plan, first_place: 0, rules, printer })
     }
 
     /// The same run on a part-used sheet: the first page goes to the place `first`, counted from 1
@@ -374,11 +379,22 @@ impl<'a> Run<'a> {
             }
         }
         made.failed = has_errors(&made.findings);
-        if !made.failed {
-            made.outputs = match &self.plan {
-                Some(plan) => impose_leaves(plan, leaves, first_place).iter().map(finish).collect(),
-                None => leaves.iter().flat_map(Leaf::sides).map(finish).collect(),
-            };
+        if made.failed {
+            return made;
+        }
+        let finish = |page: &Page| finish(&self.correct(page));
+        let Some(plan) = &self.plan else {
+            made.outputs = leaves.iter().flat_map(Leaf::sides).map(finish).collect();
+            return made;
+        };
+        let sides = impose_leaves(plan, leaves, first_place);
+        let found = self.inspect_sides(&sides);
+        made.failed = has_errors(&found);
+        made.findings.extend(found);
+        match made.failed {
+            true if self.document.layout.makes != Makes::List => made.faulty.extend(first..last),
+            true => {}
+            false => made.outputs = sides.iter().map(finish).collect(),
         }
         made
     }
@@ -400,12 +416,11 @@ fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Diagnostic> {
 
 /// The page that a document's layout and printer make together; its clear edge is that of the
 /// paper it is printed on, which may be a sheet.
-fn page_frame(document: &Document<'_>) -> PageFrame {
+fn page_frame(document: &Document<'_>, printer: &Printer) -> PageFrame {
     let setup = &document.layout.page;
     // A page that goes on a sheet is printed by the printer of the sheet.
     let printed_on = document.layout.sheet.as_ref().map_or(&setup.stock, |sheet| &sheet.stock);
     let thermal = printed_on.press == Press::Thermal;
-    let printer = document.shop.map(|shop| shop.printer).filter(|_| thermal).unwrap_or_default();
     let grid = document.grid.or(printer.grid).unwrap_or_else(|| printed_on.usual_grid());
     let clear_edge = match printer.clear_edge {
         Some(edge) => Insets::all(edge),

@@ -53,6 +53,15 @@ pub struct PlacedBlock {
     pub rect: Rect,
     /// Whether its children are meant to lie on top of each other.
     pub layered: bool,
+    /// How many letters it has to say, by [`count_letters`]; 0 where they are not counted.
+    pub letters: u32,
+}
+
+/// The letters and figures of a text: what a page must say as often as it was given it, however
+/// its lines are broken and its signs are joined.
+#[must_use]
+pub fn count_letters(text: &str) -> u32 {
+    text.chars().map(|character| u32::from(character.is_alphanumeric())).sum()
 }
 
 /// Something painted.
@@ -192,6 +201,9 @@ pub struct CodeMark {
     pub dots: DotRect,
     /// The symbol with its quiet zone.
     pub quiet: Rect,
+    /// Whole dots that each bar and each dark area loses when it is painted, so that a printer that
+    /// bleeds gives them back; 0 as composed. A bar of one module keeps one dot at least.
+    pub reduction: u32,
 }
 
 /// A tally row on the dot grid.

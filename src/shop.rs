@@ -5,6 +5,7 @@
 //! otherwise be ignored without a word. Not here: finding the file, and what packs, rates and
 //! printers are good for.
 
+mod printers;
 mod table;
 
 use serde_json::json;
@@ -14,12 +15,14 @@ use crate::fields::{
     Address, CurrencyCode, check_address, read_address, read_currency, read_grams, read_paragraph,
     read_side, read_text,
 };
-use crate::geom::{DotGrid, Mm};
+use crate::geom::Mm;
 use crate::record::{Check, check, record_schema};
 use crate::source::{FileId, Span};
+use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
 
-use table::{SHOP, parse_edge, parse_grid};
+use printers::{build_printers, check_printers};
+use table::SHOP;
 
 /// What the shop file says. Text that it does not give is empty.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,21 +41,12 @@ pub struct Shop {
     pub currency: Option<CurrencyCode>,
     /// The language of slips; `en` unless the file says otherwise.
     pub language: Box<str>,
-    /// The printer of labels.
-    pub printer: Printer,
+    /// The printers, in the order of the file.
+    pub printers: Printers,
     /// What holds where orders and the command say nothing.
     pub defaults: Defaults,
     /// The packaging at hand, in the order of the file.
     pub packs: Vec<Pack>,
-}
-
-/// A printer; what is not given is decided by the stock.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Printer {
-    /// Its dots.
-    pub grid: Option<DotGrid>,
-    /// The edge of a label that it cannot print on.
-    pub clear_edge: Option<Mm>,
 }
 
 /// What holds where orders and the command say nothing. Empty means no default.
@@ -98,6 +92,7 @@ impl Shop {
             check_address(address, "address", false, out);
         }
         check_packs(&node, out);
+        check_printers(&node, out);
         out[before..].iter_mut().for_each(add_example);
         if out[before..].iter().any(Diagnostic::is_error) {
             return None;
@@ -145,6 +140,11 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("address", "lines: [\"12 Long Street\"]`, `city: …`, `postcode: …`, `country: GB"),
     ("lines", "lines: [\"12 Long Street\", \"Flat 2\"]"),
     ("printer", "printer: {dpi: 203, clear_edge: 3}"),
+    ("printers", "printers: {bench: {dpi: 203}, office: {dpi: 600, stocks: [a4]}}"),
+    ("area", "area: [104, 2000]"),
+    ("offset", "offset: [0.5, -1]"),
+    ("scale", "scale: [1, 0.995]"),
+    ("stocks", "stocks: [4x6in, 100x62mm]"),
     ("defaults", "defaults: {pack: small box}"),
     ("packs", "packs: [{name: small box, inner_mm: [220, 110, 40]}]"),
     ("inner_mm", "inner_mm: [220, 110, 40]"),
@@ -176,7 +176,6 @@ fn build_shop(node: &Node) -> Option<Shop> {
         address.name = name.clone();
     }
     let language = read_text(node, "language");
-    let printer = part("printer");
     let defaults = part("defaults");
     Some(Shop {
         name,
@@ -186,10 +185,7 @@ fn build_shop(node: &Node) -> Option<Shop> {
         returns: read_paragraph(node, "returns"),
         currency: read_currency(node, "currency"),
         language: if language.is_empty() { "en".into() } else { language },
-        printer: Printer {
-            grid: printer.get("dpi").and_then(Node::literal).and_then(parse_grid),
-            clear_edge: printer.get("clear_edge").and_then(Node::literal).and_then(parse_edge),
-        },
+        printers: build_printers(node),
         defaults: Defaults {
             layout: read_text(defaults, "layout"),
             service: read_text(defaults, "service"),

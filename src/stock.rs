@@ -2,7 +2,11 @@
 //!
 //! In: a stock's name. Out: its exact size, the edge that must stay white and the dots it is
 //! printed with. Any size can be written out (`80x120mm`, `3x5in`); the names here are those with
-//! a habit behind them. Not here: what is printed on it.
+//! a habit behind them; and the printers it lies in (`printer`). Not here: what is printed on it.
+
+mod printer;
+
+pub use printer::{Printer, Printers};
 
 use crate::diag::nearest;
 use crate::geom::{DotGrid, Insets, Mm, Size};

@@ -26,6 +26,8 @@ pub(super) enum Command {
     Check(CheckArguments),
     /// List the shipped layouts, or copy one to start your own
     Layouts(LayoutsArguments),
+    /// Draw a page that shows what a printer really does, and what to write about it
+    Ruler(RulerArguments),
     /// List the named stocks
     Stock,
     /// Print the JSON Schema of a file's format, for editors and other programs
@@ -64,6 +66,10 @@ pub(super) struct InputArguments {
     /// Put orders that go to the same person and address into one parcel
     #[arg(long)]
     pub(super) combine: bool,
+
+    /// The printer, by its name in the shop file [default: the first that suits the paper]
+    #[arg(long, value_name = "NAME")]
+    pub(super) printer: Option<String>,
 
     /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
     #[arg(long, value_name = "DPI")]
@@ -137,6 +143,38 @@ pub(super) struct LayoutsArguments {
     /// Where the copy goes: a file, or - for standard output [default: NAME.yaml here]
     #[arg(long, value_name = "FILE|-", requires = "copy")]
     pub(super) to: Option<PathBuf>,
+}
+
+/// The arguments of `ruler`.
+#[derive(Debug, Args)]
+pub(super) struct RulerArguments {
+    /// The paper: a name from `slipwright stock`, or a size such as 80x120mm
+    #[arg(long, value_name = "NAME|SIZE", default_value = "4x6in")]
+    pub(super) stock: String,
+
+    /// The printer, by its name in the shop file [default: the first that suits the paper]
+    #[arg(long, value_name = "NAME")]
+    pub(super) printer: Option<String>,
+
+    /// Print it with the printer's offset, scale and bar reduction, to see whether they are right
+    #[arg(long)]
+    pub(super) corrected: bool,
+
+    /// The shop file [default: shop.yaml, if there is one here]
+    #[arg(long, value_name = "FILE")]
+    pub(super) shop: Option<PathBuf>,
+
+    /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
+    #[arg(long, value_name = "DPI")]
+    pub(super) dpi: Option<f64>,
+
+    /// Where the page goes: a file ending in .pdf, .svg or .png, or - for standard output
+    #[arg(short, long, value_name = "FILE|-")]
+    pub(super) output: PathBuf,
+
+    /// The format [default: by the output's name]
+    #[arg(long, value_enum)]
+    pub(super) format: Option<Format>,
 }
 
 /// The formats of a document.

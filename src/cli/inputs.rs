@@ -89,22 +89,21 @@ impl OpenLayout {
 /// The exit code, once what is wrong has been said. Faulty orders are no error here: the caller
 /// decides whether they stop it.
 pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
-    let grid = match arguments.dpi {
-        None => None,
-        Some(dpi) => Some(DotGrid::from_dpi(dpi).ok_or_else(|| {
-            report::usage(
-                &format!("expected from 50 to 2400 dpi, found {dpi}"),
-                Some("common heads have 203, 300 or 600".into()),
-            )
-        })?),
-    };
+    let grid = read_grid(arguments.dpi)?;
     let mut sources = Sources::new();
     let (name, text) = read_orders_text(&arguments.orders)?;
     let file = sources.add(name, text);
     let text = sources.get(file).shared_text();
     let orders = read_orders(&text, file);
     let mut findings = orders.diagnostics.clone();
-    let shop = read_shop(arguments, &mut sources, &mut findings)?;
+    let beside = match arguments.orders.as_str() {
+        "-" => PathBuf::from("shop.yaml"),
+        orders => Path::new(orders).with_file_name("shop.yaml"),
+    };
+    let path = arguments.shop.as_deref();
+    let how = arguments.diagnostics;
+    let mut shop = read_shop((path, &beside), &mut sources, &mut findings, how)?;
+    choose_printer(shop.as_mut(), arguments.printer.as_deref())?;
     let book = read_fonts(arguments.fonts.as_deref())?;
     let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
     let folder = match arguments.orders.as_str() {
@@ -136,19 +135,48 @@ fn read_orders_text(orders: &str) -> Result<(String, String), Exit> {
     Ok((name, text))
 }
 
-/// The shop file that was named, or the one beside the orders, or none.
-fn read_shop(
-    arguments: &InputArguments,
+/// The dots that the user says, if any.
+///
+/// # Errors
+/// The exit code, once it has been said that no printer has such dots.
+pub(super) fn read_grid(dpi: Option<f64>) -> Result<Option<DotGrid>, Exit> {
+    let Some(dpi) = dpi else { return Ok(None) };
+    DotGrid::from_dpi(dpi).map(Some).ok_or_else(|| {
+        report::usage(
+            &format!("expected from 50 to 2400 dpi, found {dpi}"),
+            Some("common heads have 203, 300 or 600".into()),
+        )
+    })
+}
+
+/// Sends everything to the printer that was asked for by name.
+///
+/// # Errors
+/// The exit code, once it has been said that the shop file has none of this name.
+pub(super) fn choose_printer(shop: Option<&mut Shop>, name: Option<&str>) -> Result<(), Exit> {
+    let Some(name) = name else { return Ok(()) };
+    let Some(shop) = shop else {
+        return Err(report::usage(
+            &format!("there is no shop file that could have a printer `{name}`"),
+            Some("name it with `--shop`, or put `shop.yaml` beside the orders".into()),
+        ));
+    };
+    shop.printers.choose(name).map_err(|(message, hint)| report::usage(&message, hint))
+}
+
+/// The shop file that was named, or the one `beside` the orders, or none.
+///
+/// # Errors
+/// The exit code, once what is wrong has been said.
+pub(super) fn read_shop(
+    (named, beside): (Option<&Path>, &Path),
     sources: &mut Sources,
     findings: &mut Vec<Diagnostic>,
+    how: Diagnostics,
 ) -> Result<Option<Shop>, Exit> {
-    let beside = match arguments.orders.as_str() {
-        "-" => PathBuf::from("shop.yaml"),
-        orders => Path::new(orders).with_file_name("shop.yaml"),
-    };
-    let path = match &arguments.shop {
-        Some(path) => path.clone(),
-        None if beside.is_file() => beside,
+    let path = match named {
+        Some(path) => path.to_owned(),
+        None if beside.is_file() => beside.to_owned(),
         None => return Ok(None),
     };
     let text = read_text(&path)?;
@@ -160,7 +188,7 @@ fn read_shop(
     match shop {
         Some(shop) if !stop => Ok(Some(shop)),
         _ => {
-            report::show(findings, sources, arguments.diagnostics);
+            report::show(findings, sources, how);
             Err(Exit::Usage)
         }
     }

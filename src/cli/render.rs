@@ -148,7 +148,7 @@ struct MadeDocument {
 impl<'a> Rendering<'a> {
     /// Reads everything.
     fn new(arguments: &'a RenderArguments) -> Result<Rendering<'a>, Exit> {
-        let format = choose_format(arguments)?;
+        let format = choose_format(arguments.format, &arguments.output)?;
         refuse_shared_files(arguments)?;
         let mut inputs = read_inputs(&arguments.input)?;
         let how = arguments.input.diagnostics;
@@ -442,7 +442,7 @@ fn refuse_shared_files(arguments: &RenderArguments) -> Result<(), Exit> {
 }
 
 /// Whether two names lead to one plain file, or will; devices may be named twice.
-fn is_same_file(one: &Path, other: &Path) -> bool {
+pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
     let place = |path: &Path| {
         let folder = match path.parent() {
             Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -492,7 +492,7 @@ fn make_files(
 }
 
 /// A failure of the PDF writer as one of output.
-fn to_io(error: PdfError) -> io::Error {
+pub(super) fn to_io(error: PdfError) -> io::Error {
     match error {
         PdfError::Write(error) => error,
         other => io::Error::other(other.to_string()),
@@ -500,31 +500,32 @@ fn to_io(error: PdfError) -> io::Error {
 }
 
 /// Opens an output, or says why not.
-fn open_output(path: &Path) -> Result<Pending, Exit> {
+pub(super) fn open_output(path: &Path) -> Result<Pending, Exit> {
     Pending::create(path).map_err(|error| cannot_write(path, &error))
 }
 
 /// Says that an output could not be written.
-fn cannot_write(path: &Path, error: &io::Error) -> Exit {
+pub(super) fn cannot_write(path: &Path, error: &io::Error) -> Exit {
     report::cannot_write(&show_path(path), error)
 }
 
 /// A path as messages show it.
-fn show_path(path: &Path) -> String {
+pub(super) fn show_path(path: &Path) -> String {
     if path == Path::new("-") { "standard output".into() } else { format!("`{}`", path.display()) }
 }
 
 /// The format that was asked for, or that the output's name has.
-fn choose_format(arguments: &RenderArguments) -> Result<Format, Exit> {
-    if let Some(format) = arguments.format {
+///
+/// # Errors
+/// The exit code, once it has been said that the name's ending is no format.
+pub(super) fn choose_format(format: Option<Format>, output: &Path) -> Result<Format, Exit> {
+    if let Some(format) = format {
         return Ok(format);
     }
-    let ending = arguments.output.extension().and_then(|ending| ending.to_str());
-    match (format_of(&arguments.output), ending) {
+    let ending = output.extension().and_then(|ending| ending.to_str());
+    match (format_of(output), ending) {
         (Some(format), _) => Ok(format),
-        (None, Some(ending))
-            if arguments.output.components().all(|part| part.as_os_str() != "dev") =>
-        {
+        (None, Some(ending)) if output.components().all(|part| part.as_os_str() != "dev") => {
             Err(report::usage(
                 &format!("`.{ending}` is no format that can be written"),
                 Some("end the output's name in .pdf, .svg or .png, or name a `--format`".into()),

@@ -91,6 +91,7 @@ impl Job<'_, '_> {
                 turn: Turn::Upright,
                 dots,
                 quiet: around,
+                reduction: 0,
             }),
         );
         if caption != Caption::None {
@@ -144,6 +145,7 @@ impl Job<'_, '_> {
                 turn: Turn::Upright,
                 dots,
                 quiet: around,
+                reduction: 0,
             }),
         );
     }

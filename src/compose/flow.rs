@@ -191,6 +191,7 @@ impl Job<'_, '_> {
             parent,
             rect,
             layered: false,
+            letters: 0,
         });
         id
     }

@@ -253,6 +253,7 @@ impl SheetPlan {
             parent: None,
             rect: Rect::new(Mm::ZERO, Mm::ZERO, self.size.width, self.size.height),
             layered: true,
+            letters: 0,
         });
         let marks =
             lines.iter().map(|line| Mark { block: id, kind: MarkKind::Fill(*line, Ink::Black) });

@@ -12,7 +12,7 @@ use crate::fonts::{
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
 use crate::layout::{Align, Fit, TypeStyle, Weight};
-use crate::scene::{BlockId, Ink, MarkKind, TextRun};
+use crate::scene::{BlockId, Ink, MarkKind, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
 const SHRINK_STEP: Mm = Mm(0.25 * MM_PER_PT);
@@ -125,6 +125,10 @@ impl Job<'_, '_> {
         fit: Fit,
         place: Place,
     ) {
+        if let Some(block) = self.page.blocks.get_mut(place.id.0 as usize) {
+            let letters = paragraphs.iter().map(|paragraph| count_letters(paragraph.text()));
+            block.letters += letters.sum::<u32>();
+        }
         let room = place.rect.size();
         let setting = self.set(paragraphs, style, fit, room).unwrap_or_else(|| {
             self.report_overflow(bound, paragraphs, style, fit, room);

@@ -8,7 +8,7 @@ use std::ops::Range;
 use crate::codes::{Code128, Qr};
 use crate::geom::{DotGrid, Rect};
 use crate::images::BitImage;
-use crate::scene::{DotRect, TallyMark};
+use crate::scene::{CodeMark, DotRect, Symbol, TallyMark, Turn};
 
 /// Dots that positions are kept within, so that arithmetic on them cannot overflow.
 const FARTHEST_DOT: f64 = 1_000_000.0;
@@ -145,6 +145,66 @@ pub(super) fn cover_modules(qr: &Qr) -> Vec<Cells> {
     boxes
 }
 
+/// The boxes of dots that paint a code whose dark parts are to lose dots; `None` when they lose
+/// none, and each writer has its own shorter way.
+///
+/// What is lost is taken off both sides of a dark part, the odd dot off the right or lower one, so
+/// that the distances between like edges stay what they were. A dark part of one module keeps one
+/// dot. Of a Code 128 each bar gets narrower; of a QR the whole dark area shrinks at its edges, in
+/// both directions, while its modules stay where they are: a light module among dark ones grows.
+pub(super) fn reduced_cells(code: &CodeMark) -> Option<Vec<Cells>> {
+    let whole = Cells::from(code.dots);
+    let module = clamp_dot(f64::from(code.module_dots));
+    let lost = clamp_dot(f64::from(code.reduction)).min(module - 1);
+    if lost <= 0 {
+        return None;
+    }
+    // First dot and number of dots of a dark part, given in modules.
+    let cut = |first: i32, modules: i32| (first * module + lost / 2, modules * module - lost);
+    Some(match &code.symbol {
+        Symbol::Code128(symbol) => {
+            let bar = |(first, modules)| {
+                let (first, dots) = cut(first, modules);
+                match code.turn {
+                    Turn::Upright => Cells { x: whole.x + first, width: dots, ..whole },
+                    Turn::Quarter => Cells { y: whole.y + first, height: dots, ..whole },
+                }
+            };
+            bars(symbol).map(bar).collect()
+        }
+        Symbol::Qr(symbol) => {
+            let area = |cells: Cells| {
+                let (x, width) = cut(cells.x, cells.width);
+                let (y, height) = cut(cells.y, cells.height);
+                Cells { x: whole.x + x, y: whole.y + y, width, height }
+            };
+            list_dark_areas(symbol).into_iter().map(area).collect()
+        }
+    })
+}
+
+/// Boxes of dark modules such that any box of up to two by two dark modules beside each other lies
+/// in one of them: cut smaller all alike, they make the dark area cut smaller at its edges only.
+fn list_dark_areas(qr: &Qr) -> Vec<Cells> {
+    let rows: Vec<BitRow> = qr.rows().iter().map(|row| BitRow(*row)).collect();
+    let pairs = rows.windows(2).zip(0..).flat_map(|(pair, y)| {
+        pair[0].and(pair[1]).runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
+    });
+    let mut areas = merge_runs(qr_runs(qr));
+    let single = areas.len();
+    for pair in pairs {
+        let holds = |area: &Cells| {
+            (area.x, area.width) == (pair.x, pair.width)
+                && area.y <= pair.y
+                && pair.y + 2 <= area.y + area.height
+        };
+        if !areas[..single].iter().any(holds) {
+            areas.push(pair);
+        }
+    }
+    areas
+}
+
 /// A row of modules: column x is bit x % 64 of word x / 64.
 #[derive(Clone, Copy, Debug)]
 struct BitRow([u64; 3]);
@@ -267,6 +327,76 @@ mod tests {
                         }
                     }
                 }
+            }
+        }
+    }
+
+    /// Every dot of a QR that loses dots is dark where all dots it stands for are.
+    #[test]
+    fn dark_areas_shrink_at_their_edges_only() {
+        for (text, module, reduction) in [
+            ("1", 4, 1),
+            ("SW1:L:K7QM:2024-0001", 3, 2),
+            ("Слип".repeat(9).as_str(), 5, 3),
+            ("A", 2, 4),
+        ] {
+            let symbol = qr(text);
+            let side = symbol.size() as u32 * module;
+            let code = CodeMark {
+                symbol: Symbol::Qr(std::sync::Arc::new(symbol.clone())),
+                payload: text.to_owned(),
+                module_dots: module,
+                turn: Turn::Upright,
+                dots: DotRect { x: 7, y: 9, width: side, height: side },
+                quiet: Rect::default(),
+                reduction,
+            };
+            let cells = reduced_cells(&code).unwrap();
+            let lost = reduction.min(module - 1) as i32;
+            let (before, after) = (lost / 2, lost - lost / 2);
+            let module = module as i32;
+            let dark = |x: i32, y: i32| {
+                let inside = x >= 0 && y >= 0 && x < side as i32 && y < side as i32;
+                inside && symbol.get((x / module) as usize, (y / module) as usize)
+            };
+            for (x, y) in (0..side as i32).flat_map(|y| (0..side as i32).map(move |x| (x, y))) {
+                let near = |at: i32| at - before..=at + after;
+                let wanted = near(y).all(|v| near(x).all(|u| dark(u, v)));
+                let found = cells.iter().any(|cells| {
+                    (cells.x..cells.x + cells.width).contains(&(x + 7))
+                        && (cells.y..cells.y + cells.height).contains(&(y + 9))
+                });
+                assert_eq!(found, wanted, "{text} {x} {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn bars_get_narrower_and_keep_a_dot() {
+        let symbol = std::sync::Arc::new(Code128::encode_text("PEN-7").unwrap());
+        for (module, reduction, lost) in [(3, 1, 1), (3, 2, 2), (2, 4, 1), (1, 4, 0)] {
+            let width = symbol.modules() as u32 * module;
+            let code = CodeMark {
+                symbol: Symbol::Code128(symbol.clone()),
+                payload: "PEN-7".to_owned(),
+                module_dots: module,
+                turn: Turn::Quarter,
+                dots: DotRect { x: 5, y: 30, width: 40, height: width },
+                quiet: Rect::default(),
+                reduction,
+            };
+            let Some(cells) = reduced_cells(&code) else {
+                assert_eq!(lost, 0);
+                continue;
+            };
+            for ((first, modules), cells) in bars(&symbol).zip(cells) {
+                let module = module as i32;
+                let height = modules * module - lost;
+                assert!(height > 0);
+                assert_eq!(
+                    cells,
+                    Cells { x: 5, y: 30 + first * module + lost / 2, width: 40, height }
+                );
             }
         }
     }

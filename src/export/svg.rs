@@ -18,7 +18,7 @@ use crate::scene::{
 use super::decimal::{push_fixed, to_fixed};
 use super::foreign::draw_foreign;
 use super::glyph::trace_glyph;
-use super::marks::{Cells, bars, qr_runs, snap_fill, tally_runs};
+use super::marks::{Cells, bars, qr_runs, reduced_cells, snap_fill, tally_runs};
 use super::png::encode_picture;
 
 /// Decimals of lengths in millimetres.
@@ -248,6 +248,9 @@ impl Painter<'_> {
 
     /// Draws a code in whole modules.
     fn paint_code(&mut self, code: &CodeMark) {
+        if let Some(cells) = reduced_cells(code) {
+            return self.paint_cells(cells, Ink::Black);
+        }
         let rect = code.dots.to_rect(self.grid);
         let module = self.grid.length(f64::from(code.module_dots)).0;
         let scale = match (&code.symbol, code.turn) {

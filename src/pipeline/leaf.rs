@@ -76,7 +76,7 @@ impl Run<'_> {
         }));
         let mut finish = |composed: Composed| {
             made.findings.extend(composed.findings);
-            made.findings.extend(inspect(&composed.page, &self.rules));
+            made.findings.extend(inspect(&composed.page, &self.page_rules(&composed.page)));
             made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
             composed.page
         };

@@ -1,6 +1,6 @@
 //! The numbers that pages are held to.
 
-use crate::geom::{MM_PER_PT, Mm};
+use crate::geom::{MM_PER_PT, Mm, Rect};
 
 /// How small the modules of one kind of code may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,6 +18,8 @@ pub struct ModuleLimits {
 pub struct Rules {
     /// Whether the printer has black and nothing else; yes unless told otherwise.
     pub one_bit: bool,
+    /// What of the page its printer can print; all of it when not given.
+    pub printable: Option<Rect>,
     /// The smallest type; 6 pt.
     pub least_type: Mm,
     /// The smallest type of a recipient's address; 8 pt (DIN 5008).
@@ -47,6 +49,7 @@ impl Default for Rules {
     fn default() -> Rules {
         Rules {
             one_bit: true,
+            printable: None,
             least_type: Mm(6.0 * MM_PER_PT),
             least_address: Mm(8.0 * MM_PER_PT),
             code128: ModuleLimits { least_dots: 2, least: Mm(0.25), advised_dots: 2 },

@@ -22,9 +22,11 @@ mod fold;
 mod invisible_text;
 mod large_black;
 mod limits;
+mod lost_text;
 mod off_page;
 mod out_of_block;
 mod overlap;
+mod print_area;
 mod quiet_zone;
 #[cfg(test)]
 mod sample;
@@ -45,6 +47,14 @@ use crate::diag::Diagnostic;
 use crate::scene::Page;
 use table::Check;
 use view::{Findings, View};
+
+/// What of a whole sheet its printer cannot print; its pages are judged one by one.
+#[must_use]
+pub fn inspect_sheet(sheet: &Page, rules: &Rules) -> Vec<Diagnostic> {
+    let mut findings = Findings::new(rules.most_findings);
+    print_area::check(&View::of(sheet), rules, &mut findings);
+    findings.finish(&print_area::RULE, sheet.subject.as_ref())
+}
 
 /// Everything that is wrong with one page, in the order of [`RULES`].
 #[must_use]

@@ -12,7 +12,7 @@ use crate::fonts::{Cut, FontBook, FontId, Glyph};
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
 use crate::scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, PlacedBlock, Symbol, TallyMark, TextRun,
-    Turn,
+    Turn, count_letters,
 };
 use crate::source::{Sources, Span};
 
@@ -38,7 +38,8 @@ pub(super) fn add_block(
     rect: Rect,
 ) -> BlockId {
     let number = u32::try_from(page.blocks.len()).unwrap();
-    page.blocks.push(PlacedBlock { name, span: span(number), parent, rect, layered: false });
+    let (span, layered, letters) = (span(number), false, 0);
+    page.blocks.push(PlacedBlock { name, span, parent, rect, layered, letters });
     BlockId(number)
 }
 
@@ -92,6 +93,7 @@ pub(super) fn add_code(
         turn: Turn::Upright,
         dots,
         quiet: dots.to_rect(page.grid),
+        reduction: 0,
     };
     page.marks.push(Mark { block, kind: MarkKind::Code(code) });
 }
@@ -156,6 +158,14 @@ fn make_page() -> Page {
     let dots = DotRect { x: 32, y: 1148, width: 720, height: 39 };
     let kind = MarkKind::Tally(TallyMark { cells, cell_dots: 30, dots });
     page.marks.push(Mark { block: tally, kind });
+    for id in [seller, buyer, number] {
+        let runs = page.marks.iter().filter(|mark| mark.block == id);
+        let letters = runs.map(|mark| match &mark.kind {
+            MarkKind::Text(run) => count_letters(&run.text),
+            _ => 0,
+        });
+        page.blocks[id.0 as usize].letters = letters.sum();
+    }
     page
 }
 

@@ -66,6 +66,7 @@ const CLASSES: &[Class] = &[
     Class { name: "a symbol loses dots", inject: lose_dots, found_by: &["code-off-grid"] },
     Class { name: "a font is shrunk", inject: shrink_type, found_by: &["small-type"] },
     Class { name: "an address is shrunk", inject: shrink_address, found_by: &["small-address"] },
+    Class { name: "a line is cut", inject: cut_line, found_by: &["lost-text"] },
     Class { name: "a text turns white", inject: whiten_text, found_by: &["invisible-text"] },
     Class { name: "a ground turns black", inject: blacken_text, found_by: &["invisible-text"] },
     Class { name: "a text is painted over", inject: cover_text, found_by: &["invisible-text"] },
@@ -311,6 +312,16 @@ fn shrink_address(page: &mut Page, chance: Chance) {
         {
             run.size = size;
         }
+    }
+}
+
+/// See [`CLASSES`].
+fn cut_line(page: &mut Page, chance: Chance) {
+    let counted = |mark: &Mark| is_text(mark) && page.blocks[mark.block.0 as usize].letters > 0;
+    let number = pick(&marks_of(page, counted), chance.which);
+    if let MarkKind::Text(run) = &mut page.marks[number].kind {
+        let kept = (run.text.chars().count() as f64 * chance.along) as usize;
+        run.text = run.text.chars().take(kept).collect();
     }
 }
 

@@ -3,8 +3,8 @@
 use super::view::{Findings, View};
 use super::{
     Rules, batch, blank_page, clear_edge, code_covered, code_height, code_module, code_off_grid,
-    invisible_text, large_black, off_page, out_of_block, overlap, quiet_zone, small_address,
-    small_type, thin_rule,
+    invisible_text, large_black, lost_text, off_page, out_of_block, overlap, print_area,
+    quiet_zone, small_address, small_type, thin_rule,
 };
 use crate::diag::Severity;
 
@@ -34,8 +34,10 @@ pub(super) enum Check {
 /// batch.
 pub const RULES: &[Rule] = &[
     blank_page::RULE,
+    lost_text::RULE,
     off_page::RULE,
     clear_edge::RULE,
+    print_area::RULE,
     out_of_block::RULE,
     overlap::RULE,
     code_off_grid::RULE,

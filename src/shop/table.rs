@@ -1,7 +1,7 @@
 //! The fields of the shop file.
 
+use super::printers::PRINTER;
 use crate::fields::{ADDRESS_FIELDS, CURRENCY, GRAMS, LINE, LONG_LINE, PARAGRAPH, SIDE};
-use crate::geom::{DotGrid, Mm};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, required, scalar};
 use crate::tree::Value;
 
@@ -17,7 +17,13 @@ pub(super) static SHOP: Record = Record {
         scalar("returns", &PARAGRAPH, "what a buyer does when something is wrong"),
         scalar("currency", &CURRENCY, "the currency of orders that name none, ISO 4217"),
         scalar("language", &LANGUAGE, "the language of slips; default: `en`"),
-        optional("printer", Kind::Map(&PRINTER), "the printer of labels"),
+        optional("printer", Kind::Map(&PRINTER), "the printer of labels, if there is only one"),
+        optional(
+            "printers",
+            Kind::Named(&Kind::Map(&PRINTER)),
+            "the printers by their names; a paper goes to the first that lists it, a label else to \
+             the first that lists no papers, and all to the one named by `--printer`",
+        ),
         optional("defaults", Kind::Map(&DEFAULTS), "what holds where nothing else is said"),
         optional("packs", Kind::List(&Kind::Map(&PACK)), "the packaging at hand"),
     ],
@@ -28,16 +34,6 @@ static SHOP_ADDRESS: Record = Record {
     name: "address",
     doc: "The return address; its name is the shop's unless it has one.",
     fields: ADDRESS_FIELDS,
-};
-
-/// A printer.
-static PRINTER: Record = Record {
-    name: "printer",
-    doc: "A printer; what is left out is decided by the stock.",
-    fields: &[
-        scalar("dpi", &DPI, "its dots in an inch, such as 203, 300 or 600"),
-        scalar("clear_edge", &EDGE, "the edge it cannot print on, in millimetres"),
-    ],
 };
 
 /// Defaults.
@@ -77,26 +73,6 @@ static LANGUAGE: Scalar = Scalar {
     schema: r#"{"type": "string", "pattern": "^[a-z]{2,3}(-[A-Z]{2})?$"}"#,
 };
 
-/// Dots in an inch.
-static DPI: Scalar = Scalar {
-    expected: "dots in an inch, from 50 to 2400",
-    accepts: |value| match value {
-        Value::Number(text) | Value::Bare(text) if parse_grid(text).is_some() => Ok(()),
-        _ => Err(Refusal::hint("write what the printer's manual says, such as `203` or `300`")),
-    },
-    schema: r#"{"type": "number", "minimum": 50, "maximum": 2400}"#,
-};
-
-/// The edge that a printer leaves white.
-static EDGE: Scalar = Scalar {
-    expected: "millimetres from 0 to 30",
-    accepts: |value| match value {
-        Value::Number(text) | Value::Bare(text) if parse_edge(text).is_some() => Ok(()),
-        _ => Err(Refusal::hint("write a number of millimetres without a unit, such as `3`")),
-    },
-    schema: r#"{"type": "number", "minimum": 0, "maximum": 30}"#,
-};
-
 /// Whether text is a language, such as `en` or `de-CH`.
 fn is_language(text: &str) -> bool {
     let (language, country) = text.split_once('-').unwrap_or((text, "XX"));
@@ -107,17 +83,7 @@ fn is_language(text: &str) -> bool {
 }
 
 /// A number written plainly: digits, and one point at most.
-fn parse_plain(text: &str) -> Option<f64> {
+pub(super) fn parse_plain(text: &str) -> Option<f64> {
     let is_plain = text.len() <= 12 && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     if is_plain { text.parse().ok() } else { None }
-}
-
-/// The dots of a printer.
-pub(super) fn parse_grid(text: &str) -> Option<DotGrid> {
-    DotGrid::from_dpi(parse_plain(text)?)
-}
-
-/// The edge of a printer.
-pub(super) fn parse_edge(text: &str) -> Option<Mm> {
-    parse_plain(text).filter(|edge| (0.0..=30.0).contains(edge)).map(Mm)
 }

@@ -1,84 +1,16 @@
 //! The sample's labels and cards, drawn by a rasteriser that is not ours (hayro) and read by a
 //! decoder that is not ours (rxing), at 203.2 and 300 dots an inch.
 
-use hayro::hayro_interpret::InterpreterSettings;
-use hayro::hayro_syntax::Pdf;
-use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use slipwright::{
-    CodeMark, DotGrid, FontBook, MarkKind, Page, PdfOptions, SHIPPED, Symbol, TallyMark, rasterise,
-    write_pdf,
+    CodeMark, DotGrid, FontBook, MarkKind, Page, SHIPPED, Symbol, TallyMark, rasterise,
 };
 
+use crate::rasters::{Dots, codes, draw, read};
 use crate::sample_pages::sample_pages;
-
-/// A page as black and white dots.
-struct Dots {
-    /// Dots across.
-    width: usize,
-    /// Row by row from the top; true is black.
-    black: Vec<bool>,
-}
-
-impl Dots {
-    /// Whether a dot is black.
-    fn get(&self, x: usize, y: usize) -> bool {
-        self.black[y * self.width + x]
-    }
-}
 
 /// The grids that the checks are made at.
 fn grids() -> [DotGrid; 2] {
     [DotGrid::DPI_203, DotGrid::from_dpi(300.0).unwrap()]
-}
-
-/// Pages as hayro draws their PDF, a dot a pixel, black where more than half is covered.
-fn draw(pages: &[Page]) -> Vec<Dots> {
-    let book = FontBook::builtin();
-    let file = write_pdf(pages, &book, &PdfOptions::default(), Vec::new()).unwrap();
-    let pdf = Pdf::new(file).unwrap();
-    let cache = RenderCache::new();
-    let scale = (pages[0].grid.dpi() / 72.0) as f32;
-    let settings = PixmapSettings { x_scale: scale, y_scale: scale, ..PixmapSettings::default() };
-    let drawn = pdf.pages().iter().map(|page| {
-        let interpreter = InterpreterSettings::default();
-        let pixels = render(
-            page,
-            &cache,
-            &interpreter,
-            &RenderSettings { hinting: false, ..RenderSettings::default() },
-            &settings,
-        );
-        let width = usize::from(pixels.width());
-        // Nothing is painted where the paper stays white, so what counts is how dark it is.
-        let black = pixels
-            .data()
-            .iter()
-            .map(|pixel| u32::from(pixel.a) > 127 && u32::from(pixel.r) * 2 < u32::from(pixel.a))
-            .collect();
-        Dots { width, black }
-    });
-    drawn.collect()
-}
-
-/// The codes of a page.
-fn codes(page: &Page) -> impl Iterator<Item = &CodeMark> {
-    page.marks.iter().filter_map(|mark| match &mark.kind {
-        MarkKind::Code(code) => Some(code),
-        _ => None,
-    })
-}
-
-/// Reads the code inside a part of a page.
-fn read(dots: &Dots, code: &CodeMark, grid: DotGrid) -> String {
-    let start = |length| grid.dots(length).round() as usize;
-    let (x, y) = (start(code.quiet.x), start(code.quiet.y));
-    let (width, height) = (start(code.quiet.width), start(code.quiet.height));
-    let luma = (0..height)
-        .flat_map(|row| (0..width).map(move |column| (x + column, y + row)))
-        .map(|(x, y)| if dots.get(x, y) { 0 } else { 255 })
-        .collect();
-    let found = rxing::helpers::detect_in_luma(luma, width as u32, height as u32, None);
-    found.map_or_else(|error| format!("unread: {error}"), |found| found.getText().to_owned())
 }
 
 /// Asserts that every dot of a code is the one its modules ask for.

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use slipwright::{
-    DotGrid, FontBook, NoFiles, SHIPPED, Sources, read_layout, read_orders, render_png,
+    DotGrid, FontBook, NoFiles, SHIPPED, Shop, Sources, read_layout, read_orders, render_png,
 };
 
 use crate::command::Desk;
@@ -65,6 +65,18 @@ fn the_snippets_read_without_a_word() {
         assert!(orders.diagnostics.is_empty(), "{:?}", orders.diagnostics);
         assert_eq!(orders.orders.len(), 1);
     }
+}
+
+#[test]
+fn the_printers_are_read_without_a_word() {
+    let texts = snippets("text");
+    let printers = texts.iter().find(|text| text.starts_with("printers:")).unwrap();
+    let text = format!("name: Tern Hollow Pens\naddress: {{country: GB}}\n{printers}");
+    let mut sources = Sources::new();
+    let file = sources.add("shop.yaml", text.as_str());
+    let mut faults = Vec::new();
+    let shop = Shop::read(&text, file, &mut faults).unwrap_or_else(|| panic!("{faults:?}"));
+    assert_eq!(shop.printers.list().len(), 2);
 }
 
 /// The page of a layout, from 0, that its picture shows: the sample's first parcel is neither a

@@ -3,7 +3,7 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{DiagnosticStyle, Shop, Sources, render_diagnostic};
+use slipwright::{DiagnosticStyle, Printer, Shop, Sources, render_diagnostic};
 
 /// What the reader made of a file: every diagnostic as a person sees it, then the shop.
 fn show_shop(text: &str) -> String {
@@ -34,22 +34,37 @@ fn list_fields(shop: &Shop) -> String {
         returns,
         currency,
         language,
-        printer,
+        printers,
         defaults,
         packs,
     } = shop;
-    let grid = printer.grid.map(|grid| grid.dpi());
-    let edge = printer.clear_edge.map(|edge| edge.0);
     let mut shown = format!("name: {name:?}\naddress: {address:?}\n");
     shown += &format!("thanks: {thanks:?}\ncontact: {contact:?}\nreturns: {returns:?}\n");
     shown += &format!("currency: {currency:?}\nlanguage: {language:?}\n");
-    shown += &format!("printer: {grid:?} dpi, edge {edge:?}\n{defaults:?}\n");
+    for printer in printers.list() {
+        shown += &describe_printer(printer);
+    }
+    shown += &format!("{defaults:?}\n");
     for pack in packs {
         let sides = pack.inner.map(|side| side.0);
         let (most, own) = (pack.max_weight_g, pack.own_weight_g);
         shown += &format!("pack {:?} {sides:?} {most:?} {own:?}\n", pack.name);
     }
     shown
+}
+
+/// A printer on one line.
+fn describe_printer(printer: &Printer) -> String {
+    let grid = printer.grid.map(|grid| grid.dpi());
+    let edge = printer.clear_edge.map(|edge| edge.0);
+    let area = printer.area.map(|area| (area.width.0, area.height.0));
+    let (x, y) = (printer.offset.x.0, printer.offset.y.0);
+    let stocks: Vec<&str> = printer.stocks.iter().map(|stock| stock.name.as_str()).collect();
+    format!(
+        "printer {:?} for {stocks:?}: {grid:?} dpi, edge {edge:?}, area {area:?}, offset {x} {y}, \
+         scale {:?}, gain {}, bars less {}\n",
+        printer.name, printer.scale, printer.gain, printer.bar_reduction
+    )
 }
 
 #[test]

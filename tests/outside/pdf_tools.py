@@ -8,14 +8,15 @@ that src/export/expected.rs states. Then:
 - pdffonts must find every font embedded, cut down and mapped to Unicode;
 - pdfinfo must find MediaBox, CropBox and TrimBox to be the paper, to 0.01 pt, and no rotation;
 - pdftotext and mutool must give back every text run exactly, and nothing else;
-- poppler (mono and grey), mupdf (smoothed and not) and ghostscript draw the pages at the printer's
-  dots: every dot of every code must be as composed, so that each bar and space of one module is
+- poppler (mono and grey), mupdf (smoothed and not), ghostscript and pdf.js draw the pages at the
+  printer's dots and complain about nothing: every dot of every code must be as composed, so that each bar and space of one module is
   exactly its whole number of dots, and the dots around the code must be white;
 - the same at 203.2 and at 300 dots an inch, whatever the pages are made for: zbar and zxing-cpp
   must read every code's payload from each drawing that has dots enough for its modules.
 
 Usage: pdf_tools.py FILE.pdf ...
-Needs poppler-utils, mupdf-tools, ghostscript, qpdf, zbar-tools; Python's zxing-cpp, pillow, numpy.
+Needs poppler-utils, mupdf-tools, ghostscript, qpdf, zbar-tools, nodejs; Python's zxing-cpp, pillow,
+numpy; pdfjs-dist and @napi-rs/canvas of npm in target/node.
 Exits with 1 when anything failed.
 """
 
@@ -33,6 +34,9 @@ import zxingcpp
 from PIL import Image
 
 MM_PER_PT = 25.4 / 72
+HERE = Path(__file__).parent
+# Where `.ci/run` puts pdf.js and the canvas it draws on.
+NODE_MODULES = HERE.parent.parent / "target" / "node"
 DPIS = (203.2, 300.0)
 # Codes are read from drawings at other dots than their own that have so many for a module: with
 # 2.25 a Code 128 has a decodability of 0.28, grade D (reference decode of GS1 General
@@ -50,7 +54,14 @@ RASTERISERS = {
     "ghostscript": lambda pdf, dpi, out: ["gs", "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER",
                                           "-sDEVICE=pngmono", f"-r{dpi}",
                                           f"-sOutputFile={out}/p-%06d.png", pdf],
+    "pdf.js": lambda pdf, dpi, out: ["node", HERE / "pdfjs.mjs", NODE_MODULES, pdf, dpi, out],
 }
+
+# What a program says about itself and not about our file: Debian builds mupdf without ICC.
+ABOUT_ITSELF = {"warning: ICC support is not available"}
+# Greys below this are black. pdf.js smooths in quarters of a dot, so a box that stops just short
+# of half a dot (a page half a dot higher than whole ones) leaves its last row at half grey.
+BLACK = defaultdict(lambda: 128, {"pdf.js": 160})
 
 
 class Report:
@@ -132,14 +143,17 @@ def check_texts(report, pdf, pages):
             report.check(same, where, f"text is {text!r}, expected {page['texts']}")
 
 
-def draw(pdf, name, dpi, folder):
+def draw(report, pdf, name, dpi, folder):
     """The pages as arrays that are true where black."""
     command = RASTERISERS[name](pdf, f"{dpi:g}", folder)
     code, _, err = run(command)
     if code:
         raise RuntimeError(f"{name}: {err}")
+    # Whoever opens our files has nothing to say about them.
+    said = [line for line in err.splitlines() if line.strip() and line not in ABOUT_ITSELF]
+    report.check(not said, f"{pdf.name} {name}", "\n".join(said[:10]))
     files = sorted(Path(folder).glob("p*"), key=lambda file: int(re.findall(r"\d+", file.stem)[-1]))
-    return [numpy.asarray(Image.open(file).convert("L")) < 128 for file in files]
+    return [numpy.asarray(Image.open(file).convert("L")) < BLACK[name] for file in files]
 
 
 def expand(code):
@@ -231,7 +245,7 @@ def check_drawings(report, pdf, expected):
         for dpi in sorted({*DPIS, *(round(page["dpi"], 4) for page in pages)}):
             key = f"{name} at {dpi:g}"
             with tempfile.TemporaryDirectory() as folder:
-                drawn = draw(pdf, name, dpi, folder)
+                drawn = draw(report, pdf, name, dpi, folder)
                 count = len(drawn) == len(pages)
                 report.check(count, f"{pdf.name} {key}", f"{len(drawn)} pages of {len(pages)}")
                 for number, (found, page) in enumerate(zip(drawn, pages), 1):

@@ -6,7 +6,7 @@
 use crate::codes::{Code128, Qr};
 use crate::scene::{CodeMark, Ink, Symbol, TallyMark, Turn};
 
-use super::super::marks::{Cells, bars, cover_modules, tally_runs};
+use super::super::marks::{Cells, bars, cover_modules, reduced_cells, tally_runs};
 use super::content::Content;
 use super::frame::{Block, Frame};
 
@@ -31,6 +31,9 @@ impl Modules {
 
 /// Paints a code.
 pub(super) fn paint_code(content: &mut Content, code: &CodeMark, frame: &Frame) {
+    if let Some(cells) = reduced_cells(code) {
+        return cells.into_iter().for_each(|cells| content.fill_box(frame.fill(cells), Ink::Black));
+    }
     match &code.symbol {
         Symbol::Code128(symbol) => paint_bars(content, symbol, code, frame),
         Symbol::Qr(symbol) => paint_qr(content, symbol, code, frame),

@@ -16,7 +16,7 @@ use crate::scene::{
 
 use super::super::foreign::draw_foreign;
 use super::super::glyph::trace_glyph;
-use super::super::marks::{Cells, bars, qr_runs, snap_fill, tally_runs};
+use super::super::marks::{Cells, bars, qr_runs, reduced_cells, snap_fill, tally_runs};
 use super::bitmap::Bitmap;
 use super::scan::{Scanner, first_centre};
 
@@ -108,6 +108,9 @@ impl Painter<'_> {
 
     /// Draws a code.
     fn paint_code(&mut self, code: &CodeMark) {
+        if let Some(cells) = reduced_cells(code) {
+            return cells.into_iter().for_each(|cells| self.fill(cells, Ink::Black));
+        }
         let dots = Cells::from(code.dots);
         let module =
             Cells::from(crate::scene::DotRect { width: code.module_dots, ..code.dots }).width;

@@ -113,7 +113,9 @@ impl<'a> PageBuilder<'a> {
             .to_rect(self.page.grid)
             .grown(self.page.grid.length(10.0 * f64::from(module_dots)));
         let (symbol, payload) = (Symbol::Code128(Arc::new(symbol)), payload.to_owned());
-        self.mark(MarkKind::Code(CodeMark { symbol, payload, module_dots, turn, dots, quiet }))
+        let reduction = 0;
+        let code = CodeMark { symbol, payload, module_dots, turn, dots, quiet, reduction };
+        self.mark(MarkKind::Code(code))
     }
 
     /// Adds a QR Code whose top left module is at these dots.
@@ -125,7 +127,9 @@ impl<'a> PageBuilder<'a> {
             dots.to_rect(self.page.grid).grown(self.page.grid.length(4.0 * f64::from(module_dots)));
         let (symbol, payload) = (Symbol::Qr(Arc::new(symbol)), payload.to_owned());
         let turn = Turn::Upright;
-        self.mark(MarkKind::Code(CodeMark { symbol, payload, module_dots, turn, dots, quiet }))
+        let reduction = 0;
+        let code = CodeMark { symbol, payload, module_dots, turn, dots, quiet, reduction };
+        self.mark(MarkKind::Code(code))
     }
 
     /// Adds a tally of 24 cells from the bits of a number, its ends black.

@@ -1,0 +1,61 @@
+//! Pages as their printer must be given them.
+//!
+//! In: composed and checked pages or sheets, and the printer's profile. Out: the pages corrected
+//! for it, and what it cannot print of them. A page on a sheet lies elsewhere on the paper than by
+//! itself, so of sheets the whole is looked at. Not here: how a page is corrected (`correct`).
+
+use std::borrow::Cow;
+
+use super::{Document, Run};
+use crate::correct::{correct_page, printable_part};
+use crate::diag::Diagnostic;
+use crate::preflight::{Rules, inspect_sheet};
+use crate::scene::Page;
+use crate::stock::Printer;
+
+/// The printer that a document goes to; one with nothing to say where the shop file has none.
+pub(super) fn printer_of(document: &Document<'_>) -> Printer {
+    let layout = document.layout;
+    // A page that goes on a sheet is printed by the printer of the sheet.
+    let printed_on = layout.sheet.as_ref().map_or(&layout.page.stock, |sheet| &sheet.stock);
+    let known = document.shop.and_then(|shop| shop.printers.suiting(printed_on));
+    known.cloned().unwrap_or_default()
+}
+
+impl Run<'_> {
+    /// The printer that the document goes to, as the shop file has it.
+    #[must_use]
+    pub fn printer(&self) -> &Printer {
+        &self.printer
+    }
+
+    /// A page as its printer must be given it.
+    pub(super) fn correct<'p>(&self, page: &'p Page) -> Cow<'p, Page> {
+        match self.printer.is_true() {
+            true => Cow::Borrowed(page),
+            false => Cow::Owned(correct_page(page, &self.printer)),
+        }
+    }
+
+    /// The rules for a page of a parcel or list.
+    pub(super) fn page_rules(&self, page: &Page) -> Cow<'_, Rules> {
+        match self.plan {
+            Some(_) => Cow::Borrowed(&self.rules),
+            None => self.rules_for(page),
+        }
+    }
+
+    /// What the printer cannot print of the sides of a sheet.
+    pub(super) fn inspect_sides(&self, sides: &[Page]) -> Vec<Diagnostic> {
+        sides.iter().flat_map(|side| inspect_sheet(side, &self.rules_for(side))).collect()
+    }
+
+    /// The rules for what a printer is given: all of the paper, unless its profile says otherwise.
+    fn rules_for(&self, page: &Page) -> Cow<'_, Rules> {
+        if self.printer.is_true() && self.printer.area.is_none() {
+            return Cow::Borrowed(&self.rules);
+        }
+        let printable = Some(printable_part(page, &self.printer));
+        Cow::Owned(Rules { printable, ..self.rules.clone() })
+    }
+}

@@ -1,0 +1,206 @@
+//! Codes from two dots a module upwards, and pairs of lines from one dot upwards.
+
+use super::pen::Pen;
+use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
+use crate::fonts::{Cut, TextError};
+use crate::geom::{DotGrid, Mm, Size};
+use crate::scene::{Ink, Turn};
+
+/// Modules of a Code 128 of two characters: start, both, check, stop.
+const BAR_MODULES: usize = 4 * 11 + 13;
+
+/// Modules of the smallest QR Code.
+const SQUARE_MODULES: usize = 21;
+
+/// Lengths of modules, in millimetres, that are shown besides those of few dots.
+const USUAL_MODULES: [f64; 2] = [0.375, 0.5];
+
+/// Dots of the thickest lines of pairs.
+const MOST_LINE_DOTS: u32 = 4;
+
+/// Type of headings and names.
+const TYPE: f64 = 7.5;
+
+/// From the top of a line of type to what stands under it.
+const LINE: Mm = Mm(3.6);
+
+/// Width of a code's name beside it.
+const NAME: Mm = Mm(5.5);
+
+/// White between two codes beyond what each needs itself.
+const BETWEEN: Mm = Mm(2.0);
+
+/// How much room a page has inside its scales.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Space {
+    /// So little that headings are left out.
+    Small,
+    /// That of a label.
+    Usual,
+    /// That of a sheet.
+    Wide,
+}
+
+/// What a part shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    /// Code 128 with upright bars, along the feed.
+    Along,
+    /// Code 128 with flat bars, across the feed.
+    Across,
+    /// QR, which is the same in both directions.
+    Square,
+    /// Lines with as much white between them, upright and flat.
+    Pairs,
+}
+
+/// Codes of one kind, each with larger modules than the one before; or line pairs.
+pub(super) struct Part {
+    /// What it shows.
+    kind: Kind,
+    /// Dots a module, or a line, of each step.
+    dots: Vec<u32>,
+    /// How long bars are, and the side of a patch of lines.
+    bars: Mm,
+    /// Whether it has a heading.
+    heading: bool,
+    /// The dots.
+    grid: DotGrid,
+}
+
+impl Part {
+    /// The parts of a page, in the order they are given room.
+    pub(super) fn all(grid: DotGrid, space: Space) -> Vec<Part> {
+        let usual = USUAL_MODULES.map(|length| grid.dots(Mm(length)).round() as u32);
+        let mut modules: Vec<u32> = [2, 3, 4].into_iter().chain(usual).collect();
+        modules.retain(|dots| *dots >= 2);
+        modules.sort_unstable();
+        modules.dedup();
+        let bars = Mm(if space == Space::Wide { 9.0 } else { 7.0 });
+        let part = |kind| {
+            let dots = match kind {
+                Kind::Pairs if space == Space::Small => vec![1, 2],
+                Kind::Along | Kind::Across if space == Space::Small => modules[..2].to_vec(),
+                Kind::Pairs => (1..=MOST_LINE_DOTS).collect(),
+                _ => modules.clone(),
+            };
+            Part { kind, dots, bars, heading: space != Space::Small, grid }
+        };
+        let order = [Kind::Along, Kind::Across, Kind::Pairs, Kind::Square];
+        order.map(part).into()
+    }
+
+    /// The width of its heading, rounded up.
+    fn heading_width(&self) -> Mm {
+        Mm(match self.kind {
+            Kind::Along => 30.0,
+            Kind::Across => 22.0,
+            Kind::Square => 18.0,
+            Kind::Pairs => 14.0,
+        })
+    }
+
+    /// How many steps it must have beside another part, lest it goes below.
+    pub(super) fn least(&self) -> usize {
+        match self.kind {
+            Kind::Pairs => self.steps(),
+            _ => self.steps().saturating_sub(1).max(1),
+        }
+    }
+
+    /// How many steps it has.
+    pub(super) fn steps(&self) -> usize {
+        self.dots.len()
+    }
+
+    /// How long a step is across its bars, quiet zones included.
+    fn extent(&self, dots: u32) -> Mm {
+        let modules = match self.kind {
+            Kind::Along | Kind::Across => BAR_MODULES + 2 * CODE128_QUIET_ZONE,
+            Kind::Square => SQUARE_MODULES + 2 * QR_QUIET_ZONE,
+            Kind::Pairs => return self.bars,
+        };
+        self.grid.length(modules as f64 * f64::from(dots))
+    }
+
+    /// The room that the first steps take.
+    pub(super) fn size(&self, steps: usize) -> Size {
+        let dots = &self.dots[..steps.min(self.dots.len())];
+        let longest = dots.iter().map(|dots| self.extent(*dots)).fold(Mm::ZERO, Mm::max);
+        let between = BETWEEN * (dots.len() as f64 - 1.0);
+        let row = self.bars * dots.len() as f64 + between;
+        let Size { width, height } = match self.kind {
+            Kind::Along => Size::new(NAME + longest, row),
+            Kind::Across => Size::new(row, LINE + longest),
+            Kind::Square => {
+                let all: Mm = dots.iter().map(|dots| self.extent(*dots)).sum();
+                Size::new(all + between, LINE + longest)
+            }
+            Kind::Pairs => Size::new(row, LINE + self.bars * 2.0 + BETWEEN),
+        };
+        match self.heading {
+            true => Size::new(width.max(self.heading_width()), height + LINE),
+            false => Size::new(width, height),
+        }
+    }
+
+    /// Draws the first steps.
+    ///
+    /// # Errors
+    /// When a character has no glyph.
+    pub(super) fn draw(
+        &self,
+        pen: &mut Pen<'_>,
+        (x, mut y): (Mm, Mm),
+        steps: usize,
+    ) -> Result<(), TextError> {
+        let (letter, heading) = match self.kind {
+            Kind::Along => ("A", "A: bars along the feed"),
+            Kind::Across => ("B", "B: bars across it"),
+            Kind::Square => ("Q", "Q: both ways"),
+            Kind::Pairs => ("", "Line pairs"),
+        };
+        let capitals = pen.capitals(TYPE);
+        if self.heading {
+            pen.text((x, y + capitals), TYPE, Cut::Bold, heading)?;
+            y += LINE;
+        }
+        let mut at = (x, y);
+        for &dots in &self.dots[..steps.min(self.dots.len())] {
+            let name = format!("{letter}{dots}");
+            if self.kind == Kind::Along {
+                let middle = at.1 + (self.bars + capitals) / 2.0;
+                pen.text((x, middle), TYPE, Cut::Regular, &name)?;
+                self.draw_step(pen, (x + NAME, at.1), dots, &name);
+                at.1 += self.bars + BETWEEN;
+            } else {
+                let width = if self.kind == Kind::Square { self.extent(dots) } else { self.bars };
+                let middle = at.0 + width / 2.0;
+                pen.centred((middle, at.1 + capitals), TYPE, Cut::Regular, &name)?;
+                self.draw_step(pen, (at.0, at.1 + LINE), dots, &name);
+                at.0 += width + BETWEEN;
+            }
+        }
+        Ok(())
+    }
+
+    /// Draws one code or two patches of lines from a corner.
+    fn draw_step(&self, pen: &mut Pen<'_>, (x, y): (Mm, Mm), dots: u32, name: &str) {
+        let (corner, bars) = ((pen.dot(x), pen.dot(y)), pen.dot(self.bars));
+        match self.kind {
+            Kind::Along => pen.code128(corner, dots, bars, Turn::Upright, name),
+            Kind::Across => pen.code128(corner, dots, bars, Turn::Quarter, name),
+            Kind::Square => pen.qr(corner, dots, name),
+            Kind::Pairs => {
+                let lower = pen.dot(y + self.bars + BETWEEN);
+                let thick = i64::from(dots);
+                // Lines with their white, but for the white of the last.
+                for line in 0..(bars + thick) / (2 * thick) {
+                    let at = 2 * thick * line;
+                    pen.fill([corner.0 + at, corner.1, thick, bars], Ink::Black);
+                    pen.fill([corner.0, lower + at, bars, thick], Ink::Black);
+                }
+            }
+        }
+    }
+}
