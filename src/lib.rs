@@ -43,6 +43,7 @@ mod shop;
 mod source;
 mod stock;
 mod tree;
+mod verify;
 
 pub use address::{
     Formatted, Line as AddressLine, Part, Parts, Problem, ProblemCode, ProblemSeverity, Role,
@@ -129,3 +130,7 @@ pub use shipped::{SHIPPED, Shipped, find_shipped};
 pub use shop::{Defaults, Pack as ShopPack, Shop, shop_schema};
 pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
 pub use stock::{NamedStock, Press, Printer, Printers, STOCKS, Stock};
+pub use verify::{
+    Grade, Measure, ProofTally, Proofing, ProvenCode, ProvenPage, Reading, find_codes, print_page,
+    prove_page, read_codes,
+};

@@ -24,6 +24,7 @@ use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_re
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::stock::{Press, Printer};
+use crate::verify::{ProofTally, Proofing, ProvenPage};
 
 use leaf::{Leaf, impose_leaves};
 use printing::printer_of;
@@ -47,6 +48,8 @@ pub struct Document<'a> {
     pub grid: Option<DotGrid>,
     /// How many threads compose; `None`: one a core.
     pub threads: Option<NonZeroUsize>,
+    /// How pages are proven; `None`: they are not.
+    pub proof: Option<Proofing>,
 }
 
 /// What a run found.
@@ -62,6 +65,8 @@ pub struct Outcome {
     pub failed: bool,
     /// The lowest capitals of any tag; how far all tags can be read follows.
     pub tag_capitals: Option<Mm>,
+    /// What the proof came to; empty when nothing was to be proven.
+    pub proof: ProofTally,
 }
 
 /// A document ready to be made: its page measured, its sheet planned.
@@ -161,6 +166,8 @@ struct Made<T> {
     failed: bool,
     /// The lowest capitals of its tags.
     tag_capitals: Option<Mm>,
+    /// The codes that were proven, page by page.
+    proven: Vec<ProvenPage>,
 }
 
 impl<'a> Run<'a> {
@@ -284,6 +291,8 @@ impl<'a> Run<'a> {
                 outcome.faulty.extend(made.faulty);
                 outcome.failed |= made.failed;
                 outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
+                let keep = self.document.proof.is_some_and(|proof| proof.every_code);
+                made.proven.into_iter().for_each(|page| outcome.proof.take(page, keep));
                 for output in made.outputs {
                     outcome.pages += 1;
                     if !outcome.failed {
@@ -365,6 +374,7 @@ impl<'a> Run<'a> {
             faulty: Vec::new(),
             failed: false,
             tag_capitals: None,
+            proven: Vec::new(),
         };
         let mut leaves = Vec::with_capacity(last - first);
         if self.document.layout.makes == Makes::List {

@@ -83,6 +83,15 @@ pub(super) struct InputArguments {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(super) threads: Option<u16>,
 
+    /// Draw every page at the printer's dots and read every code back before anything is written
+    #[arg(long)]
+    pub(super) proof: bool,
+
+    /// Dots that the printer adds to every bar, or takes away when negative [default: the shop file's]
+    #[arg(long, value_name = "DOTS", requires = "proof")]
+    #[arg(allow_negative_numbers = true, value_parser = clap::value_parser!(i32).range(-8..=8))]
+    pub(super) gain: Option<i32>,
+
     /// How findings are shown
     #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
     pub(super) diagnostics: Diagnostics,

@@ -5,6 +5,7 @@ use super::inputs::{open_layout, read_inputs};
 use super::render::{Prepared, drop_echoes, prepare};
 use super::{Exit, print, report};
 use crate::diag::has_errors;
+use crate::verify::ProofTally;
 
 /// Checks orders against a layout.
 pub(super) fn run(arguments: &CheckArguments) -> Exit {
@@ -22,6 +23,7 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     let mut findings = std::mem::take(&mut inputs.findings);
     let mut orders = std::mem::take(&mut inputs.orders);
     let mut next_place = None;
+    let mut proof = ProofTally::default();
     let parcels = if orders.orders.is_empty() {
         0
     } else {
@@ -32,6 +34,7 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
         let (outcome, next) = super::render::dry_run(&inputs, &batch, &open)?;
         next_place = next;
         findings.extend(outcome.findings);
+        proof = outcome.proof;
         drop_echoes(&mut findings);
         batch.parcels.len()
     };
@@ -41,7 +44,7 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
         false => Exit::Done,
     };
     if input.diagnostics == Diagnostics::Json {
-        let printed = print(&report::to_json(&findings, &inputs.sources));
+        let printed = print(&report::to_json(&findings, &proof, &inputs.sources));
         return Ok(if printed == Exit::Done { exit } else { printed });
     }
     report::show(&findings, &inputs.sources, input.diagnostics);
@@ -49,6 +52,9 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     report::say(&format!("{parcels} {noun} checked: {}\n", report::count_findings(&findings)));
     if exit == Exit::Done {
         report::say_next_place(next_place, "sheet");
+    }
+    if input.proof {
+        report::say(&format!("{}\n", proof.summary()));
     }
     Ok(exit)
 }

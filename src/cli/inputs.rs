@@ -15,6 +15,7 @@ use crate::orders::{Orders, read_orders};
 use crate::shipped::{SHIPPED, find_shipped};
 use crate::shop::Shop;
 use crate::source::{Env as _, Sources};
+use crate::verify::Proofing;
 
 /// Everything a run reads but its layouts.
 pub(super) struct Inputs {
@@ -32,6 +33,8 @@ pub(super) struct Inputs {
     pub(super) grid: Option<DotGrid>,
     /// The threads, if the user says them.
     pub(super) threads: Option<NonZeroUsize>,
+    /// How pages are proven, if the user wants it.
+    pub(super) proof: Option<Proofing>,
     /// What was found in orders and shop file.
     pub(super) findings: Vec<Diagnostic>,
 }
@@ -110,7 +113,12 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
         "-" => PathBuf::new(),
         orders => Path::new(orders).parent().map(Path::to_owned).unwrap_or_default(),
     };
-    Ok(Inputs { sources, orders, folder, shop, book, grid, threads, findings })
+    let proof = arguments.proof.then_some(Proofing {
+        gain: arguments.gain,
+        // Scripts get every grade; people get the weakest.
+        every_code: arguments.diagnostics == Diagnostics::Json,
+    });
+    Ok(Inputs { sources, orders, folder, shop, book, grid, threads, proof, findings })
 }
 
 /// The orders' text and the name it has in messages.

@@ -26,6 +26,7 @@ use crate::orders::{Order, write_aside};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
 use crate::source::Span;
+use crate::verify::ProofTally;
 
 /// Batches smaller than this are done before a progress bar could be read.
 const WORTH_A_BAR: usize = 300;
@@ -94,6 +95,7 @@ fn document<'a>(
         pictures,
         grid: inputs.grid,
         threads: inputs.threads,
+        proof: inputs.proof,
     }
 }
 
@@ -175,15 +177,15 @@ impl<'a> Rendering<'a> {
         let mut set_aside: Vec<Span> = Vec::new();
         if has_errors(&findings) {
             if orders.is_broken() {
-                self.stop(&findings);
+                self.stop(&findings, &ProofTally::default());
                 return Ok(Exit::Usage);
             }
             if aside.is_none() || orders.orders.is_empty() {
-                return Ok(self.stop(&findings));
+                return Ok(self.stop(&findings, &ProofTally::default()));
             }
             set_aside.extend(orders.bad.iter().map(|bad| bad.span));
         }
-        let made = loop {
+        let (made, proof) = loop {
             // They are needed again only to take the faulty ones out.
             let these = match aside {
                 Some(_) => orders.orders.clone(),
@@ -191,7 +193,11 @@ impl<'a> Rendering<'a> {
             };
             let name = orders.batch_name.as_deref();
             let prepared = prepare(name, these, &self.inputs, self.arguments.input.combine);
-            let (made, cards) = self.make(&prepared.batch)?;
+            let (mut made, mut cards) = self.make(&prepared.batch)?;
+            let mut proof = std::mem::take(&mut made.outcome.proof);
+            if let Some(cards) = &mut cards {
+                proof.add(std::mem::take(&mut cards.outcome.proof));
+            }
             let mut new = prepared.findings;
             new.extend(made.outcome.findings.iter().cloned());
             new.extend(cards.iter().flat_map(|cards| cards.outcome.findings.iter().cloned()));
@@ -200,33 +206,36 @@ impl<'a> Rendering<'a> {
             let stop = has_errors(&new);
             findings.extend(new);
             if !stop {
-                break (made, cards, prepared.batch.parcels.len());
+                break ((made, cards, prepared.batch.parcels.len()), proof);
             }
             if aside.is_none() || faulty.is_empty() {
-                return Ok(self.stop(&findings));
+                return Ok(self.stop(&findings, &proof));
             }
             let (bad, good): (Vec<Order>, Vec<Order>) =
                 orders.orders.drain(..).partition(|order| faulty.contains(&order.span));
             set_aside.extend(bad.iter().map(|order| order.span));
             orders.orders = good;
             if orders.orders.is_empty() {
-                return Ok(self.stop(&findings));
+                return Ok(self.stop(&findings, &proof));
             }
         };
         let (main, cards, parcels) = made;
-        report::show(&findings, &self.inputs.sources, self.arguments.input.diagnostics);
+        let how = self.arguments.input.diagnostics;
+        report::show_proven(&findings, &proof, &self.inputs.sources, how);
         // Set aside in the order they came, whatever it was that stopped them.
         set_aside.sort_by_key(|span| span.start);
         let aside = aside.map(|(path, pending)| {
             let text = self.orders_text(&set_aside);
             (path, pending, write_aside(orders.batch_name.as_deref(), &set_aside, &text))
         });
-        self.commit(main, cards, parcels, aside, set_aside.len())
+        let proof = self.inputs.proof.is_some().then(|| proof.summary());
+        self.commit(main, cards, (parcels, proof), aside, set_aside.len())
     }
 
     /// Shows what stopped it.
-    fn stop(&self, findings: &[Diagnostic]) -> Exit {
-        report::show(findings, &self.inputs.sources, self.arguments.input.diagnostics);
+    fn stop(&self, findings: &[Diagnostic], proof: &ProofTally) -> Exit {
+        let how = self.arguments.input.diagnostics;
+        report::show_proven(findings, proof, &self.inputs.sources, how);
         let counted = report::count_findings(findings);
         report::say(&format!("nothing was written: {counted}\n"));
         Exit::Findings
@@ -337,7 +346,7 @@ impl<'a> Rendering<'a> {
         &self,
         main: MadeDocument,
         cards: Option<MadeDocument>,
-        parcels: usize,
+        (parcels, proof): (usize, Option<String>),
         aside: Option<(PathBuf, Pending, String)>,
         set_aside: usize,
     ) -> Result<Exit, Exit> {
@@ -370,6 +379,9 @@ impl<'a> Rendering<'a> {
                 "every tag can be read from {:.1} m\n",
                 reading_distance(capitals)
             ));
+        }
+        if let Some(proof) = proof {
+            report::say(&format!("{proof}\n"));
         }
         match aside {
             // Written even when it is empty: an old file of that name would be packed again.

@@ -7,6 +7,7 @@ use super::Exit;
 use super::arguments::Diagnostics;
 use crate::diag::{Diagnostic, Severity, Style, render};
 use crate::source::Sources;
+use crate::verify::ProofTally;
 
 /// Findings of one severity shown in full before the rest is only counted; scripts get all.
 const SHOWN: usize = 40;
@@ -50,9 +51,19 @@ pub(super) fn say(text: &str) {
 
 /// Shows findings on standard error.
 pub(super) fn show(findings: &[Diagnostic], sources: &Sources, how: Diagnostics) {
+    show_proven(findings, &ProofTally::default(), sources, how);
+}
+
+/// Shows findings on standard error, and to scripts the grade of every code that was proven.
+pub(super) fn show_proven(
+    findings: &[Diagnostic],
+    proof: &ProofTally,
+    sources: &Sources,
+    how: Diagnostics,
+) {
     if how == Diagnostics::Json {
-        if !findings.is_empty() {
-            say(&to_json(findings, sources));
+        if !findings.is_empty() || proof.to_json().next().is_some() {
+            say(&to_json(findings, proof, sources));
         }
         return;
     }
@@ -83,10 +94,11 @@ pub(super) fn show(findings: &[Diagnostic], sources: &Sources, how: Diagnostics)
     say(&text);
 }
 
-/// Findings as a JSON list, a line each.
-pub(super) fn to_json(findings: &[Diagnostic], sources: &Sources) -> String {
-    let entries: Vec<String> =
-        findings.iter().map(|finding| finding.to_json(sources).to_string()).collect();
+/// Findings as a JSON list, a line each; the grades of proven codes follow as notes of the rule
+/// `proof`.
+pub(super) fn to_json(findings: &[Diagnostic], proof: &ProofTally, sources: &Sources) -> String {
+    let found = findings.iter().map(|finding| finding.to_json(sources));
+    let entries: Vec<String> = found.chain(proof.to_json()).map(|it| it.to_string()).collect();
     format!("[{}]\n", entries.join(",\n "))
 }
 

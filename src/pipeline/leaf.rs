@@ -10,7 +10,7 @@ use std::cell::RefCell;
 use super::{Facts, Made, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
 use crate::compose::{Composed, PageLabel, SheetPlan, SheetSide};
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, has_errors};
 use crate::preflight::inspect;
 use crate::scene::Page;
 
@@ -74,15 +74,22 @@ impl Run<'_> {
             Some(subject) => fault.subject(subject.clone()),
             None => fault,
         }));
-        let mut finish = |composed: Composed| {
+        let mut finish = |composed: Composed, number: usize, is_back: bool| {
+            let before = made.findings.len();
             made.findings.extend(composed.findings);
             made.findings.extend(inspect(&composed.page, &self.page_rules(&composed.page)));
+            // What is wrong with a code already has been said by the place it stands in.
+            if !has_errors(&made.findings[before..]) {
+                self.prove(&composed.page, number, is_back, made);
+            }
             made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
             composed.page
         };
-        let fronts: Vec<Page> = fronts.into_iter().map(&mut finish).collect();
+        let numbered = fronts.into_iter().zip(1..);
+        let fronts: Vec<Page> =
+            numbered.map(|(front, number)| finish(front, number, false)).collect();
         let back = match back {
-            Back::Printed(composed) => Some(finish(composed)),
+            Back::Printed(composed) => Some(finish(composed, 1, true)),
             Back::White(page) => Some(page),
             Back::None => None,
         };

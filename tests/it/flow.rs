@@ -91,6 +91,7 @@ fn a_row_higher_than_a_page_is_told_with_what_it_needs() {
         pictures: &pictures,
         grid: None,
         threads: None,
+        proof: None,
     };
     let run = slipwright::Run::new(&document).unwrap();
     let mut watch = slipwright::watch_batch(&batch);

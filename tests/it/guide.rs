@@ -55,6 +55,7 @@ fn print(
         pictures: &pictures,
         grid: Some(DotGrid::DPI_203),
         threads: None,
+        proof: None,
     };
     let run = Run::new(&document).unwrap_or_else(|fault| panic!("{place}: {fault:?}"));
     let mut pages = Vec::new();

@@ -39,8 +39,16 @@ fn pages_of(batch: &Batch, shop: Option<&Shop>, layout: &Layout, name: &str) -> 
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&NoFiles, ".");
     let (grid, threads) = (None, None);
-    let document =
-        Document { batch, shop, layout, book: &book, pictures: &pictures, grid, threads };
+    let document = Document {
+        batch,
+        shop,
+        layout,
+        book: &book,
+        pictures: &pictures,
+        grid,
+        threads,
+        proof: None,
+    };
     let run = Run::new(&document).unwrap();
     let mut pages = Vec::new();
     let take = |page| {

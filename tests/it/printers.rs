@@ -227,6 +227,7 @@ fn unchecked(
         pictures: &pictures,
         grid: Some(grid),
         threads: None,
+        proof: None,
     };
     let run = slipwright::Run::new(&document).unwrap();
     let mut pages = Vec::new();

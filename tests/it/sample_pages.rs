@@ -84,6 +84,7 @@ pub(crate) fn pages_of(
         pictures: &pictures,
         grid,
         threads: None,
+        proof: None,
     };
     let run = Run::new(&document).unwrap();
     let mut pages = Vec::new();

@@ -336,6 +336,7 @@ fn sheets_of(batch: &Batch, shop: &Shop, layout: &Layout, first: usize) -> (Vec<
         pictures: &pictures,
         grid: None,
         threads: None,
+        proof: None,
     };
     let run = Run::new(&document).unwrap().starting_at(first).unwrap();
     let mut pages = Vec::new();
@@ -443,6 +444,7 @@ fn a_place_must_be_on_the_sheet() {
             pictures: &pictures,
             grid: None,
             threads: None,
+            proof: None,
         };
         let run = Run::new(&document).unwrap().starting_at(place);
         run.err().map(|fault| fault.message)

@@ -4,6 +4,7 @@
 //! correction, with its modules as rows of bits; or a [`QrError`] that says by how much the text
 //! is too long. Not here: lengths in millimetres, Micro QR, kanji mode, structured append.
 
+mod damage;
 #[cfg(test)]
 mod peer_tests;
 mod penalty;

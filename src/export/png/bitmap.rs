@@ -21,6 +21,21 @@ impl Bitmap {
         Bitmap { width, height, rows }
     }
 
+    /// A page from its rows, packed as [`Bitmap::rows`] gives them; `None` when there are not as
+    /// many bytes as the size asks for. What pads the rows is made white.
+    #[must_use]
+    pub fn from_rows(width: u32, height: u32, mut rows: Vec<u8>) -> Option<Bitmap> {
+        let stride = width.div_ceil(8) as usize;
+        if rows.len() != stride.checked_mul(height as usize)? {
+            return None;
+        }
+        if !width.is_multiple_of(8) {
+            let mask = 0xFF_u8 << (8 - width % 8);
+            rows.iter_mut().skip(stride - 1).step_by(stride).for_each(|byte| *byte &= mask);
+        }
+        Some(Bitmap { width, height, rows })
+    }
+
     /// Dots across.
     #[must_use]
     pub fn width(&self) -> u32 {
@@ -94,6 +109,15 @@ mod tests {
             page.fill_run(1, from, to, false);
             assert_eq!(page, Bitmap::new(30, 3));
         }
+    }
+
+    #[test]
+    fn rows_are_taken_only_whole_and_padded_with_white() {
+        let page = Bitmap::from_rows(10, 2, vec![0xFF; 4]).unwrap();
+        assert!(page.get(9, 1));
+        assert_eq!(page.rows(), [0xFF, 0xC0, 0xFF, 0xC0]);
+        assert_eq!(Bitmap::from_rows(10, 2, vec![0; 3]), None);
+        assert_eq!(Bitmap::from_rows(0, 0, Vec::new()), Some(Bitmap::new(0, 0)));
     }
 
     #[test]

@@ -1,0 +1,219 @@
+//! How safely a Code 128 decodes from the widths its bars and spaces came out with.
+//!
+//! In: a symbol, and its print. Out: its decodability, 0 to 1. Not here: decoding it.
+//!
+//! The measure is the reference decode of Code 128 (GS1 General Specifications R18, p. 263, which
+//! follows ISO/IEC 15417): a character is told by its four measures from an edge to the next
+//! similar edge, and checked by the sum of its bars. Decodability is how far the worst measure
+//! stays from being taken for another, as a part of how far it could stay: 1 is exact, 0 is
+//! unsafe (the formula as ISO/IEC 15416 has it, from memory).
+
+use super::reader::Part;
+use crate::codes::Code128;
+use crate::export::Bitmap;
+
+/// Elements of a character: three bars and three spaces in turn. The stop has one bar more.
+const ELEMENTS: usize = 6;
+
+/// Modules in a character.
+const MODULES: f64 = 11.0;
+
+/// How far the sum of a character's bars may be off, in modules, in the reference decode.
+const BAR_SUM_ALLOWANCE: f64 = 1.75;
+
+/// Lines across the bars that are measured (ISO/IEC 15416, from memory).
+const LINES: u32 = 10;
+
+/// The widest module that is thought of when a wider one is proposed, in dots.
+const WIDEST_MODULE: u32 = 24;
+
+/// The decodability of a symbol in its print, at the worst of ten lines spread over its height;
+/// `part` is the
+/// symbol with the white before and behind it, `turned` says that its bars lie flat.
+pub(super) fn measure_bars(symbol: &Code128, printed: &Bitmap, part: Part, turned: bool) -> f64 {
+    let (length, height) =
+        if turned { (part.height, part.width) } else { (part.width, part.height) };
+    let is_dark = |along: u32, across: u32| {
+        let (x, y) = if turned { (across, along) } else { (along, across) };
+        let place = |start: i64, at: u32| u32::try_from(start + i64::from(at)).ok();
+        place(part.x, x).zip(place(part.y, y)).is_some_and(|(x, y)| printed.get(x, y))
+    };
+    let measure_line = |line: u32| {
+        // In the middle of each tenth.
+        let across = height * (2 * line + 1) / (2 * LINES);
+        decodability(symbol, &list_widths((0..length).map(|along| is_dark(along, across))))
+    };
+    (0..LINES).map(measure_line).fold(1.0, f64::min)
+}
+
+/// The widths of bars and spaces from the first dark dot to the last one.
+fn list_widths(dots: impl Iterator<Item = bool>) -> Vec<f64> {
+    let mut widths: Vec<f64> = Vec::new();
+    let mut last = false;
+    for dark in dots {
+        match widths.last_mut() {
+            Some(width) if dark == last => *width += 1.0,
+            None if !dark => {}
+            _ => widths.push(1.0),
+        }
+        last = dark;
+    }
+    // White behind the last bar is no space of the symbol.
+    if !last {
+        widths.pop();
+    }
+    widths
+}
+
+/// The fewest dots a module, more than `dots`, that give a symbol at least this decodability with
+/// a gain; none when even wide modules do not.
+pub(super) fn wider_module(symbol: &Code128, dots: u32, gain: i32, least: f64) -> Option<u32> {
+    (dots + 1..=WIDEST_MODULE).find(|&dots| {
+        let widths: Vec<f64> = symbol
+            .widths()
+            .enumerate()
+            .map(|(place, width)| {
+                let gain = if place % 2 == 0 { gain } else { -gain };
+                f64::from(width) * f64::from(dots) + f64::from(gain)
+            })
+            .collect();
+        widths.iter().all(|&width| width >= 1.0) && decodability(symbol, &widths) >= least
+    })
+}
+
+/// The decodability of a symbol whose bars and spaces came out this wide, in any unit; 0 when
+/// there are more or fewer of them than the symbol has.
+pub(super) fn decodability(symbol: &Code128, printed: &[f64]) -> f64 {
+    let wanted: Vec<u8> = symbol.widths().collect();
+    if printed.len() != wanted.len() {
+        return 0.0;
+    }
+    // The stop's last bar belongs to no character of eleven modules, so it is not measured.
+    let characters = wanted.chunks_exact(ELEMENTS).zip(printed.chunks_exact(ELEMENTS));
+    characters.map(|(wanted, printed)| measure_character(wanted, printed)).fold(1.0, f64::min)
+}
+
+/// The decodability of one character, at least 0.
+fn measure_character(wanted: &[u8], printed: &[f64]) -> f64 {
+    let module = printed.iter().sum::<f64>() / MODULES;
+    if module <= 0.0 {
+        return 0.0;
+    }
+    // A measure is taken for n modules from n − ½ to n + ½; half a module is all there is.
+    let edges = wanted.windows(2).zip(printed.windows(2)).take(4).map(|(wanted, printed)| {
+        let modules = (printed[0] + printed[1]) / module;
+        (0.5 - (modules - f64::from(wanted[0] + wanted[1])).abs()) / 0.5
+    });
+    let dark: f64 = printed.iter().step_by(2).sum::<f64>() / module;
+    let wanted_dark: u8 = wanted.iter().step_by(2).sum();
+    let bars = (BAR_SUM_ALLOWANCE - (dark - f64::from(wanted_dark)).abs()) / BAR_SUM_ALLOWANCE;
+    edges.fold(bars, f64::min).max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::codes::ElementStrings;
+
+    /// The example symbol of ISO/IEC 15417.
+    fn aim() -> Code128 {
+        Code128::encode_text("AIM").unwrap()
+    }
+
+    /// The serial shipping container code of GS1 General Specifications, Fig. 5.4.2-1.
+    fn sscc() -> Code128 {
+        let elements = ElementStrings::parse("(00)395123451234567895").unwrap();
+        elements.to_code128().unwrap()
+    }
+
+    /// The widths that elements get when modules of `dots` dots are put on whole dots.
+    fn sampled(symbol: &Code128, dots: f64) -> Vec<f64> {
+        let mut modules = 0.0;
+        let mut edge = 0.0;
+        let widths = symbol.widths().map(|width| {
+            modules += f64::from(width);
+            let next: f64 = (modules * dots).round();
+            let printed = next - edge;
+            edge = next;
+            printed
+        });
+        widths.collect()
+    }
+
+    /// The widths when every bar gains this many dots from its neighbours.
+    fn grown(symbol: &Code128, dots: f64, gain: f64) -> Vec<f64> {
+        let places = symbol.widths().enumerate();
+        places
+            .map(|(place, width)| {
+                let sign = if place % 2 == 0 { 1.0 } else { -1.0 };
+                f64::from(width) * dots + sign * gain
+            })
+            .collect()
+    }
+
+    /// Two decimals, as the vectors are given.
+    fn rounded(value: f64) -> f64 {
+        (value * 100.0).round() / 100.0
+    }
+
+    #[test]
+    fn whole_dots_lose_nothing() {
+        for dots in 1..=12 {
+            for symbol in [aim(), sscc()] {
+                assert_eq!(decodability(&symbol, &sampled(&symbol, f64::from(dots))), 1.0);
+            }
+        }
+    }
+
+    /// Figures recomputed by an independent program from the formula.
+    #[test]
+    fn modules_of_no_whole_dots_lose_what_independent_figures_say() {
+        let vectors = [
+            (2.25, 0.28, 0.20),
+            (2.5, 0.41, 0.41),
+            (2.64, 0.31, 0.20),
+            (3.3, 0.44, 0.44),
+            (3.5, 0.58, 0.58),
+            (4.5, 0.67, 0.67),
+        ];
+        for (dots, of_aim, of_sscc) in vectors {
+            let measure = |symbol| rounded(decodability(&symbol, &sampled(&symbol, dots)));
+            assert_eq!((measure(aim()), measure(sscc())), (of_aim, of_sscc), "{dots} dots");
+        }
+    }
+
+    #[test]
+    fn a_dot_of_gain_costs_what_independent_figures_say() {
+        for (dots, left) in [(2.0, 0.14), (3.0, 0.43), (4.0, 0.57), (5.0, 0.66), (6.0, 0.71)] {
+            for symbol in [aim(), sscc()] {
+                let gain = |gain| rounded(decodability(&symbol, &grown(&symbol, dots, gain)));
+                assert_eq!((gain(1.0), gain(-1.0)), (left, left), "{dots} dots");
+            }
+        }
+    }
+
+    #[test]
+    fn a_wider_module_is_the_first_that_is_good_enough() {
+        assert_eq!(wider_module(&aim(), 2, 1, 0.37), Some(3));
+        assert_eq!(wider_module(&aim(), 2, 1, 0.62), Some(5));
+        assert_eq!(wider_module(&sscc(), 4, 0, 0.37), Some(5));
+        assert_eq!(wider_module(&sscc(), 2, 60, 0.37), None);
+    }
+
+    #[test]
+    fn widths_are_counted_from_the_first_bar_to_the_last() {
+        let dots = |picture: &str| list_widths(picture.chars().map(|dot| dot == '#'));
+        assert_eq!(dots("..##.#...##.."), [2.0, 1.0, 1.0, 3.0, 2.0]);
+        assert_eq!(dots("#"), [1.0]);
+        assert!(dots("....").is_empty());
+    }
+
+    #[test]
+    fn a_missing_edge_is_no_symbol_at_all() {
+        let symbol = aim();
+        let mut printed = sampled(&symbol, 4.0);
+        printed.truncate(printed.len() - 2);
+        assert_eq!(decodability(&symbol, &printed), 0.0);
+        assert_eq!(decodability(&symbol, &vec![0.0; symbol.widths().count()]), 0.0);
+    }
+}

@@ -1,0 +1,260 @@
+//! Whether every code of a page reads back from the printer's dots, and how safely.
+//!
+//! In: a finished [`Page`] and its fonts, or the [`Bitmap`] that it was drawn as. Out: for every
+//! code a [`ProvenCode`]: what a decoder that is not ours reads in its place, and a measure of how
+//! safely; and findings about those that read wrong, not at all, or barely. Not here: rules that
+//! look at the scene alone (`preflight`), and damage after printing.
+//!
+//! The page is drawn at its printer's dots, one bit deep, and given the printer's gain. Then each
+//! code is cut out with its quiet zone and decoded. Bars are measured by their decodability
+//! ([`Measure::Decodability`]), squares by the error correction they leave unused
+//! ([`Measure::UnusedCorrection`]).
+
+mod bars;
+mod findings;
+mod print;
+mod reader;
+mod squares;
+mod tally;
+
+use std::cell::OnceCell;
+
+use crate::codes::Data;
+use crate::diag::Diagnostic;
+use crate::export::{Bitmap, rasterise};
+use crate::fonts::FontBook;
+use crate::geom::DotGrid;
+use crate::scene::{BlockId, CodeMark, MarkKind, Page, Symbol, Turn};
+
+pub use tally::{ProofTally, ProvenPage};
+
+use bars::measure_bars;
+use reader::{Part, Read, find_bars, find_squares, read_code128, read_qr};
+use squares::measure_squares;
+
+/// How pages are proven.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Proofing {
+    /// Dots that the printer adds to every bar, or takes from it when negative; `None`: what
+    /// the printer's profile says.
+    pub gain: Option<i32>,
+    /// Whether the grade of every code is kept; only the weakest are unless told otherwise.
+    pub every_code: bool,
+}
+
+/// What a reader got from a code.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Reading {
+    /// What was meant.
+    Same,
+    /// Something else.
+    Other(String),
+    /// Nothing.
+    Nothing,
+}
+
+/// What is measured on a code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Measure {
+    /// Of bars: how far the worst width stays from being taken for another, at the worst of ten
+    /// lines across them (ISO/IEC 15416 and the reference decode of Code 128).
+    Decodability,
+    /// Of squares: the share of the error correction that is left (ISO/IEC 15415), a module being
+    /// what most dots in its middle are. Format information is not measured, and modules are looked for
+    /// where they were composed.
+    UnusedCorrection,
+}
+
+/// A grade as ISO/IEC 15416 and 15415 give it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Grade {
+    /// From 0.62.
+    A,
+    /// From 0.50.
+    B,
+    /// From 0.37.
+    C,
+    /// From 0.25.
+    D,
+    /// Below.
+    F,
+}
+
+/// A code with what was read and measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProvenCode {
+    /// The block that it belongs to.
+    pub block: BlockId,
+    /// The name of that block in the layout language.
+    pub name: &'static str,
+    /// What a reader must give back.
+    pub payload: String,
+    /// Dots a module.
+    pub module_dots: u32,
+    /// What a reader gave back.
+    pub reading: Reading,
+    /// What was measured.
+    pub measure: Measure,
+    /// The measure, from 0 to 1.
+    pub value: f64,
+}
+
+impl Measure {
+    /// What it is called in reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Measure::Decodability => "decodability",
+            Measure::UnusedCorrection => "unused error correction",
+        }
+    }
+}
+
+impl Grade {
+    /// The grade of a measure; both standards have the same steps (from memory).
+    #[must_use]
+    pub fn of(value: f64) -> Grade {
+        match value {
+            _ if value >= 0.62 => Grade::A,
+            _ if value >= 0.50 => Grade::B,
+            _ if value >= 0.37 => Grade::C,
+            _ if value >= 0.25 => Grade::D,
+            _ => Grade::F,
+        }
+    }
+
+    /// Its letter.
+    #[must_use]
+    pub fn letter(self) -> char {
+        match self {
+            Grade::A => 'A',
+            Grade::B => 'B',
+            Grade::C => 'C',
+            Grade::D => 'D',
+            Grade::F => 'F',
+        }
+    }
+}
+
+impl ProvenCode {
+    /// The grade of what was measured.
+    #[must_use]
+    pub fn grade(&self) -> Grade {
+        Grade::of(self.value)
+    }
+}
+
+/// Draws a page as its printer prints it: at its dots, with its gain.
+#[must_use]
+pub fn print_page(page: &Page, book: &FontBook, gain: i32) -> Bitmap {
+    let dots = rasterise(page, book);
+    if gain == 0 { dots } else { print::apply_gain(&dots, gain) }
+}
+
+/// Proves a page: reads and measures its codes as the printer prints them, and reports those that
+/// are not good.
+#[must_use]
+pub fn prove_page(page: &Page, book: &FontBook, gain: i32) -> (Vec<ProvenCode>, Vec<Diagnostic>) {
+    if codes_of(page).next().is_none() {
+        return (Vec::new(), Vec::new());
+    }
+    let printed = print_page(page, book, gain);
+    let codes = read_codes(page, &printed);
+    let found = find_codes(page, &printed);
+    let findings = findings::report(page, &codes, &found, gain);
+    (codes, findings)
+}
+
+/// Reads and measures the codes of a page in its print, each in its own place.
+#[must_use]
+pub fn read_codes(page: &Page, printed: &Bitmap) -> Vec<ProvenCode> {
+    let prove = |(block, code): (BlockId, &CodeMark)| {
+        let part = part_of(code, page.grid);
+        let (read, measure, value) = match &code.symbol {
+            Symbol::Code128(symbol) => {
+                let turned = code.turn == Turn::Quarter;
+                let read = read_code128(printed, part, turned);
+                let value = measure_bars(symbol, printed, line_part(part, code), turned);
+                (read, Measure::Decodability, value)
+            }
+            Symbol::Qr(symbol) => {
+                let value = measure_squares(symbol, printed, code);
+                (read_qr(printed, part), Measure::UnusedCorrection, value)
+            }
+        };
+        ProvenCode {
+            block,
+            name: page.blocks.get(block.0 as usize).map_or("code", |placed| placed.name),
+            payload: code.payload.clone(),
+            module_dots: code.module_dots,
+            reading: judge(code, read),
+            measure,
+            value,
+        }
+    };
+    codes_of(page).map(prove).collect()
+}
+
+/// Reads a page as a scanner does that is not told where its codes are; tells of each code, in the
+/// order of [`read_codes`], whether it is found in its place.
+///
+/// Squares are looked for on the whole page, bars on a strip right across it, whatever else stands
+/// there.
+#[must_use]
+pub fn find_codes(page: &Page, printed: &Bitmap) -> Vec<bool> {
+    let squares = OnceCell::new();
+    let is_found = |(_, code): (BlockId, &CodeMark)| {
+        let part = part_of(code, page.grid);
+        let is_it = |read: &Read| read.text == code.payload && part.holds(read.at);
+        match &code.symbol {
+            Symbol::Code128(_) => {
+                find_bars(printed, part, code.turn == Turn::Quarter).iter().any(is_it)
+            }
+            Symbol::Qr(_) => squares.get_or_init(|| find_squares(printed)).iter().any(is_it),
+        }
+    };
+    codes_of(page).map(is_found).collect()
+}
+
+/// The codes of a page with their blocks.
+fn codes_of(page: &Page) -> impl Iterator<Item = (BlockId, &CodeMark)> {
+    page.marks.iter().filter_map(|mark| match &mark.kind {
+        MarkKind::Code(code) => Some((mark.block, code)),
+        _ => None,
+    })
+}
+
+/// The dots of a code and its quiet zone.
+fn part_of(code: &CodeMark, grid: DotGrid) -> Part {
+    let dot = |length| grid.dots(length).round() as i64;
+    let (x, y) = (dot(code.quiet.x), dot(code.quiet.y));
+    let extent = |start: i64, end: i64| u32::try_from(end - start).unwrap_or(0);
+    Part {
+        x,
+        y,
+        width: extent(x, dot(code.quiet.right())),
+        height: extent(y, dot(code.quiet.bottom())),
+    }
+}
+
+/// The part of a code's dots that lines across its bars cross: its quiet zone along them, and no
+/// white above and below.
+fn line_part(part: Part, code: &CodeMark) -> Part {
+    match code.turn {
+        Turn::Upright => Part { y: i64::from(code.dots.y), height: code.dots.height, ..part },
+        Turn::Quarter => Part { x: i64::from(code.dots.x), width: code.dots.width, ..part },
+    }
+}
+
+/// Compares what was read with what was meant.
+fn judge(code: &CodeMark, read: Option<Read>) -> Reading {
+    let Some(read) = read else { return Reading::Nothing };
+    let is_gs1 = match &code.symbol {
+        Symbol::Code128(symbol) => symbol.data().first() == Some(&Data::Fnc1),
+        Symbol::Qr(_) => false,
+    };
+    match read.text == code.payload && read.gs1 == is_gs1 {
+        true => Reading::Same,
+        false => Reading::Other(read.text),
+    }
+}

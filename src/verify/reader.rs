@@ -1,0 +1,181 @@
+//! Reading codes back by a decoder that is not ours (rxing).
+//!
+//! In: a part of a page in dots, or a whole page. Out: what the decoder reads. Not here: whether
+//! that is what was meant.
+
+use std::collections::HashSet;
+
+use rxing::common::{GlobalHistogramBinarizer, HybridBinarizer};
+use rxing::multi::{GenericMultipleBarcodeReader, MultipleBarcodeReader as _};
+use rxing::oned::Code128Reader;
+use rxing::qrcode::cpp_port::QrReader;
+use rxing::{
+    BarcodeFormat, BinaryBitmap, DecodeHints, Luma8LuminanceSource, RXingResult,
+    RXingResultMetadataType, RXingResultMetadataValue, Reader as _,
+};
+
+use crate::export::Bitmap;
+
+/// What white paper reflects.
+const WHITE: u8 = 255;
+
+/// The symbology identifier of a GS1-128 (ISO/IEC 15424).
+const GS1_128: &str = "]C1";
+
+/// The value of FNC1 in Code 128.
+const FNC1: u8 = 102;
+
+/// The value of the stop in Code 128.
+const STOP: u8 = 106;
+
+/// A part of a page in whole dots.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Part {
+    /// Dots left of it; negative when it begins left of the page.
+    pub(super) x: i64,
+    /// Dots above it.
+    pub(super) y: i64,
+    /// Dots across.
+    pub(super) width: u32,
+    /// Dots down.
+    pub(super) height: u32,
+}
+
+impl Part {
+    /// Whether a dot lies in it or next to it.
+    pub(super) fn holds(self, (x, y): (i64, i64)) -> bool {
+        (-1..=i64::from(self.width)).contains(&(x - self.x))
+            && (-1..=i64::from(self.height)).contains(&(y - self.y))
+    }
+}
+
+/// A code as the decoder reads it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Read {
+    /// Its text, with a group separator for every FNC1 but the first.
+    pub(super) text: String,
+    /// Whether its first symbol character says that it is a GS1-128.
+    pub(super) gs1: bool,
+    /// A dot inside or at the edge of the code, as far as the decoder tells.
+    pub(super) at: (i64, i64),
+}
+
+/// Reads the Code 128 in a part of a page; `turned` when its bars lie flat.
+pub(super) fn read_code128(page: &Bitmap, part: Part, turned: bool) -> Option<Read> {
+    let luma = light_of(page, part, turned);
+    let (width, height) =
+        if turned { (part.height, part.width) } else { (part.width, part.height) };
+    let source = Luma8LuminanceSource::new(luma, width, height).ok()?;
+    let hints = hints(BarcodeFormat::CODE_128);
+    guard(|| {
+        let mut image = BinaryBitmap::new(GlobalHistogramBinarizer::new(source));
+        let read = Code128Reader.decode_with_hints(&mut image, &hints).ok()?;
+        Some(take_result(&read))
+    })
+}
+
+/// Reads the QR Code in a part of a page.
+pub(super) fn read_qr(page: &Bitmap, part: Part) -> Option<Read> {
+    let source =
+        Luma8LuminanceSource::new(light_of(page, part, false), part.width, part.height).ok()?;
+    let hints = hints(BarcodeFormat::QR_CODE);
+    guard(|| {
+        let mut image = BinaryBitmap::new(HybridBinarizer::new(source));
+        let mut reader = QrReader;
+        let read = reader.decode_with_hints(&mut image, &hints).ok()?;
+        Some(take_result(&read))
+    })
+}
+
+/// Every QR Code that the decoder finds on a page without being told where to look.
+pub(super) fn find_squares(page: &Bitmap) -> Vec<Read> {
+    let part = Part { x: 0, y: 0, width: page.width(), height: page.height() };
+    let light = light_of(page, part, false);
+    let Ok(source) = Luma8LuminanceSource::new(light, part.width, part.height) else {
+        return Vec::new();
+    };
+    let found = guard(|| {
+        let mut image = BinaryBitmap::new(HybridBinarizer::new(source));
+        let mut reader = QrReader;
+        reader.decode_multiple_with_hints(&mut image, &hints(BarcodeFormat::QR_CODE)).ok()
+    });
+    found.iter().flatten().map(take_result).collect()
+}
+
+/// Every Code 128 that the decoder finds on a strip right across a page, as a hand scanner's line
+/// crosses it: the strip is as high as `part`, or as wide where bars lie flat.
+pub(super) fn find_bars(page: &Bitmap, part: Part, turned: bool) -> Vec<Read> {
+    let strip = match turned {
+        false => Part { x: 0, width: page.width(), ..part },
+        true => Part { y: 0, height: page.height(), ..part },
+    };
+    let (length, height) =
+        if turned { (strip.height, strip.width) } else { (strip.width, strip.height) };
+    let Ok(source) = Luma8LuminanceSource::new(light_of(page, strip, turned), length, height)
+    else {
+        return Vec::new();
+    };
+    let hints = DecodeHints { TryHarder: None, ..hints(BarcodeFormat::CODE_128) };
+    let found = guard(|| {
+        let mut image = BinaryBitmap::new(GlobalHistogramBinarizer::new(source));
+        let mut reader = GenericMultipleBarcodeReader::new(Code128Reader);
+        reader.decode_multiple_with_hints(&mut image, &hints).ok()
+    });
+    let place = |read: Read| {
+        let (along, across) = read.at;
+        let at = if turned { (strip.x + across, along) } else { (along, strip.y + across) };
+        Read { at, ..read }
+    };
+    found.iter().flatten().map(take_result).map(place).collect()
+}
+
+/// Runs the decoder; should it panic over the picture of some page, it has read nothing.
+fn guard<T>(decode: impl FnOnce() -> Option<T>) -> Option<T> {
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(decode)).ok().flatten()
+}
+
+/// How the decoder looks: for one kind of code, at every row it has, with a group separator for
+/// FNC1.
+fn hints(format: BarcodeFormat) -> DecodeHints {
+    DecodeHints {
+        TryHarder: Some(true),
+        AssumeGs1: Some(true),
+        PossibleFormats: Some(HashSet::from([format])),
+        ..DecodeHints::default()
+    }
+}
+
+/// What matters of the decoder's result.
+fn take_result(read: &RXingResult) -> Read {
+    let identifier =
+        read.getRXingResultMetadata().get(&RXingResultMetadataType::SYMBOLOGY_IDENTIFIER);
+    let gs1 = matches!(identifier,
+        Some(RXingResultMetadataValue::SymbologyIdentifier(it)) if it == GS1_128);
+    let mut text = read.getText();
+    if gs1 {
+        text = text.strip_prefix(GS1_128).unwrap_or(text);
+    }
+    if read.getBarcodeFormat() == &BarcodeFormat::CODE_128
+        && matches!(read.getRawBytes(), [.., FNC1, STOP])
+    {
+        // rxing takes a check character of the value of FNC1 for one more FNC1.
+        text = text.strip_suffix('\u{1d}').unwrap_or(text);
+    }
+    let at = read.getPoints().first().map_or((0, 0), |point| (point.x as i64, point.y as i64));
+    Read { text: text.to_owned(), gs1, at }
+}
+
+/// What a part of a page reflects, dot by dot, row by row; or column by column when it is turned.
+/// Beyond the page there is white.
+fn light_of(page: &Bitmap, part: Part, turned: bool) -> Vec<u8> {
+    let dot = |x: u32, y: u32| {
+        let place = |start: i64, at: u32| u32::try_from(start + i64::from(at)).ok();
+        let black = place(part.x, x).zip(place(part.y, y)).is_some_and(|(x, y)| page.get(x, y));
+        if black { 0 } else { WHITE }
+    };
+    let (width, height) = (part.width, part.height);
+    match turned {
+        false => (0..height).flat_map(|y| (0..width).map(move |x| dot(x, y))).collect(),
+        true => (0..width).flat_map(|x| (0..height).map(move |y| dot(x, y))).collect(),
+    }
+}

@@ -1,0 +1,31 @@
+//! How much error correction a printed QR Code leaves unused.
+//!
+//! In: a symbol, where it stands, and the print. Out: the measure. Not here: what makes a
+//! codeword wrong (`codes`).
+
+use crate::codes::Qr;
+use crate::export::Bitmap;
+use crate::scene::CodeMark;
+
+/// The part of a module's side that is not looked at, on either hand: a verifier looks through an
+/// aperture of 0.5 to 0.8 of a module (ISO/IEC 15415, from memory).
+const MARGIN: u32 = 4;
+
+/// The unused error correction of a symbol in print, a module being what most of the dots in its
+/// middle are.
+pub(super) fn measure_squares(symbol: &Qr, printed: &Bitmap, code: &CodeMark) -> f64 {
+    let side = code.module_dots;
+    // At least one dot on either hand, but never all of them.
+    let margin = (side / MARGIN).max(1).min(side.saturating_sub(1) / 2);
+    let is_dark = |x: usize, y: usize| {
+        let start = |first: u32, module: usize| {
+            first.saturating_add(u32::try_from(module).unwrap_or(u32::MAX).saturating_mul(side))
+        };
+        let (left, top) = (start(code.dots.x, x), start(code.dots.y, y));
+        let middle = margin..side - margin;
+        let dots = middle.clone().flat_map(|dy| middle.clone().map(move |dx| (dx, dy)));
+        let dark = dots.filter(|&(dx, dy)| printed.get(left + dx, top + dy)).count();
+        2 * dark > middle.len() * middle.len()
+    };
+    symbol.unused_correction(is_dark)
+}
