@@ -101,7 +101,7 @@ pub const LIMITS: &[Limit] = &[
     Limit {
         name: "bytes of a layout or shop file",
         most: YAML_BYTES as u64,
-        guards: "time and memory; the longest shipped layout has a two-hundredth of that",
+        guards: "time and memory; the longest shipped layout has a three-hundredth of that",
     },
     Limit {
         name: "levels of maps and lists in one another, in any file of text",
@@ -111,13 +111,13 @@ pub const LIMITS: &[Limit] = &[
     Limit {
         name: "items of an order",
         most: ORDER_ITEMS as u64,
-        guards: "time; a slip of so many items has a dozen pages",
+        guards: "time; a slip of so many items has some thirty pages",
     },
     Limit { name: "extras of an order", most: ORDER_EXTRAS as u64, guards: "room on a label" },
     Limit {
         name: "blocks of a layout, with all that it includes",
         most: LAYOUT_BLOCKS as u64,
-        guards: "time and memory; a full label has sixty",
+        guards: "time and memory; the shipped labels have twenty",
     },
     Limit {
         name: "levels of blocks in one another",
@@ -162,7 +162,7 @@ pub const LIMITS: &[Limit] = &[
     Limit {
         name: "bytes that one template prints for one parcel",
         most: TEMPLATE_TEXT as u64,
-        guards: "time; a whole A4 page of 6 pt type has less",
+        guards: "time; a whole A4 page of 7 pt type has less",
     },
     Limit {
         name: "repeats of all loops and tables for one parcel",
@@ -182,12 +182,12 @@ pub const LIMITS: &[Limit] = &[
     Limit {
         name: "pages of one document",
         most: DOCUMENT_PAGES as u64,
-        guards: "paper; a slip of 1,000 items has a dozen",
+        guards: "paper; a slip of 1,000 items has some thirty",
     },
     Limit {
         name: "marks of one document: runs of text, lines, shapes, codes, pictures",
         most: DOCUMENT_MARKS as u64,
-        guards: "memory: a short layout can ask for endless dashes; a full A4 page has 300",
+        guards: "memory: a short layout can ask for endless dashes; 200 pages of 500 each",
     },
     Limit {
         name: "pixels of a picture, and dots it is printed with",
