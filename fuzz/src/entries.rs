@@ -107,6 +107,9 @@ fn print(batch: &Batch, layout: &Layout, sources: &Sources) {
         grid: None,
         threads: Some(std::num::NonZeroUsize::MIN),
     };
+    if batch.parcels.is_empty() {
+        return;
+    }
     let run = match Run::new(&document) {
         Ok(run) => run,
         Err(fault) => return show(&[fault], sources),
