@@ -159,6 +159,27 @@ fn texts_are_so_long() {
     });
 }
 
+/// A filter says no before it makes a text of 20 gigabytes.
+#[test]
+fn joined_texts_are_measured_before_they_are_made() {
+    let joined = "{{ range(20000) | join_given('x' * 1000000) }}";
+    let found = findings(&format!("{TOP}body: {{text: \"{joined}\"}}\n"));
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].message.starts_with("`join_given` would make a text of 20000088890 bytes"));
+}
+
+/// Type that may shrink by thousands of steps is tried without setting what cannot fit, and what is
+/// measured of a long text is not measured anew by every container around it.
+#[test]
+fn long_texts_shrink_and_nest_in_good_time() {
+    let text = "{text: \"{{ 'word ' * 3900 }}\", type: vast, fit: shrink}";
+    let vast = "type: {vast: {size: 2000, smallest: 0.01, leading: 0.01}}\n";
+    let opened: String = (0..11).map(|_| "{down: [{across: [").collect();
+    let texts = format!("{text}, ").repeat(10);
+    let found = findings(&format!("{TOP}{vast}body: {opened}{texts}{}\n", "]}]}".repeat(11)));
+    assert!(found.iter().any(Diagnostic::is_error));
+}
+
 #[test]
 fn documents_have_so_many_pages() {
     check("pages of one document", |pages| {
