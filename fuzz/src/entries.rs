@@ -17,8 +17,11 @@ use slipwright::{
     write_aside,
 };
 
-/// Every entry point with its name, which is also its corpus's.
-pub const ENTRIES: &[(&str, fn(&[u8]))] = &[
+/// An entry point with its name, which is also its corpus's.
+pub type Entry = (&'static str, fn(&[u8]));
+
+/// Every entry point.
+pub const ENTRIES: &[Entry] = &[
     ("orders", orders),
     ("batch", batch),
     ("layout", layout),
