@@ -20,10 +20,8 @@ use crate::layout::{
     Expression, Fit, Form, Layout, Length, Scaling, Table, Template, TemplateText, TypeStyle, Who,
     explain_failure,
 };
+use crate::limits::{DOCUMENT_BLOCKS, DOCUMENT_TEXT, REPEATS, TEMPLATE_TEXT};
 use crate::source::Span;
-
-/// How many times the loops of one layout may repeat a block for one parcel.
-pub const MAX_REPEATS: usize = 5000;
 
 /// A block with everything that changes from parcel to parcel put in.
 #[derive(Debug)]
@@ -278,6 +276,12 @@ struct Run<'b, 'l> {
     context: &'b Context,
     /// Repeats made so far.
     repeats: usize,
+    /// Blocks and cells bound so far.
+    blocks: usize,
+    /// Bytes of text made so far.
+    text: usize,
+    /// Whether a limit was passed: what follows is left out, for the document is at fault anyway.
+    stopped: bool,
     /// What went wrong.
     faults: Vec<Diagnostic>,
     /// Where the filters note what they shorten.
@@ -290,12 +294,67 @@ impl<'b, 'l> Run<'b, 'l> {
     /// A binding that has done nothing yet.
     fn new(binder: &'b Binder<'l>, context: &'b Context) -> Run<'b, 'l> {
         let (faults, notes) = (Vec::new(), Vec::new());
-        Run { binder, context, repeats: 0, faults, cuts: CutLog::default(), notes }
+        Run {
+            binder,
+            context,
+            repeats: 0,
+            blocks: 0,
+            text: 0,
+            stopped: false,
+            faults,
+            cuts: CutLog::default(),
+            notes,
+        }
     }
 
     /// What there is to say, if nothing went wrong.
     fn finish(self) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
         if self.faults.is_empty() { Ok(self.notes) } else { Err(self.faults) }
+    }
+
+    /// Reports a fault, once however often a loop repeats it.
+    fn fail(&mut self, fault: Diagnostic) {
+        let same =
+            |known: &Diagnostic| (known.span, &known.message) == (fault.span, &fault.message);
+        if !self.faults.iter().any(same) {
+            self.faults.push(fault);
+        }
+    }
+
+    /// Reports that a limit was passed and leaves out all that follows.
+    fn stop(&mut self, fault: Diagnostic) {
+        if !self.stopped {
+            self.faults.push(fault);
+        }
+        self.stopped = true;
+    }
+
+    /// Counts a block or cell; `None` when there are too many.
+    fn count_block(&mut self, span: Span) -> Option<()> {
+        self.blocks += 1;
+        if self.blocks > DOCUMENT_BLOCKS {
+            let message =
+                format!("this document has more than {DOCUMENT_BLOCKS} blocks and table cells");
+            let hint = "repeat fewer blocks, or go over a shorter list";
+            self.stop(Diagnostic::error("layout-limit", message).at(span).hint(hint));
+        }
+        (!self.stopped).then_some(())
+    }
+
+    /// Counts a text; `None` when it, or all together, is too long.
+    fn count_text(&mut self, text: &str, span: Span) -> Option<()> {
+        self.text += text.len();
+        let (message, hint) = if text.len() > TEMPLATE_TEXT {
+            let message = format!("this text has {} bytes, more than {TEMPLATE_TEXT}", text.len());
+            (message, "no page holds so much: shorten it with `shorten`, or split it into blocks")
+        } else if self.text > DOCUMENT_TEXT {
+            let message = format!("the text of this document is longer than {DOCUMENT_TEXT} bytes");
+            (message, "print less in each repeat, or go over a shorter list")
+        } else {
+            return Some(());
+        };
+        self.stop(Diagnostic::error("layout-limit", message).at(span).hint(hint));
+        None
     }
 
     /// Turns what was shortened since the last time into notes.
@@ -306,6 +365,7 @@ impl<'b, 'l> Run<'b, 'l> {
 
     /// Binds a block; `None` when it is left out or at fault.
     fn bind_block(&mut self, block: &'l Block, values: &Value) -> Option<Bound<'l>> {
+        self.count_block(block.span)?;
         let defined;
         let values = match &block.lets[..] {
             [] => values,
@@ -354,6 +414,9 @@ impl<'b, 'l> Run<'b, 'l> {
                     Who::ShipTo => self.context.ship_to.clone(),
                     Who::Seller => self.context.seller.clone(),
                 };
+                for line in &lines {
+                    self.count_text(line, block.span)?;
+                }
                 Content::Address { lines, style, fit: *fit }
             }
             BlockKind::Tag { text } => Content::Tag(self.render(text, values)?),
@@ -439,7 +502,10 @@ impl<'b, 'l> Run<'b, 'l> {
         let mut rows = Vec::with_capacity(items.len());
         for (index, item) in items.into_iter().enumerate() {
             let values = with_entry(&table.name, item, index + 1, values);
-            let cells = columns.iter().map(|column| self.render(&column.cell, &values));
+            let cells = columns.iter().map(|column| {
+                self.count_block(column.cell.span)?;
+                self.render(&column.cell, &values)
+            });
             rows.push(cells.collect::<Option<Vec<_>>>()?);
         }
         let head = self.bind_row(columns.iter().map(|column| &column.head), values)?;
@@ -477,11 +543,12 @@ impl<'b, 'l> Run<'b, 'l> {
             );
             return None;
         };
-        let items: Vec<Value> = items.take(MAX_REPEATS + 1).collect();
+        let items: Vec<Value> = items.take(REPEATS + 1).collect();
         self.repeats += items.len();
-        if self.repeats > MAX_REPEATS {
-            let message = format!("blocks are repeated more than {MAX_REPEATS} times");
-            self.faults.push(Diagnostic::error("layout-limit", message).at(list.span));
+        if self.repeats > REPEATS {
+            let message = format!("blocks are repeated more than {REPEATS} times");
+            let hint = "go over a shorter list, or set `most`";
+            self.stop(Diagnostic::error("layout-limit", message).at(list.span).hint(hint));
             return None;
         }
         Some(items)
@@ -499,7 +566,7 @@ impl<'b, 'l> Run<'b, 'l> {
         match result {
             Ok(value) => Some(value),
             Err(error) => {
-                self.faults.push(explain_failure(&error, expression.span));
+                self.fail(explain_failure(&error, expression.span));
                 None
             }
         }
@@ -508,14 +575,20 @@ impl<'b, 'l> Run<'b, 'l> {
     /// A text with its variables put in.
     fn render(&mut self, template: &'l Template, values: &Value) -> Option<Cow<'l, str>> {
         match &template.text {
-            TemplateText::Fixed(text) => Some(Cow::Borrowed(text)),
+            TemplateText::Fixed(text) => {
+                self.count_text(text, template.span)?;
+                Some(Cow::Borrowed(text))
+            }
             TemplateText::Made(id) => {
                 let result = self.binder.templates[id.0].render(values.clone());
                 self.note_cuts(template.span);
                 match result {
-                    Ok(text) => Some(Cow::Owned(text)),
+                    Ok(text) => {
+                        self.count_text(&text, template.span)?;
+                        Some(Cow::Owned(text))
+                    }
                     Err(error) => {
-                        self.faults.push(explain_failure(&error, template.span));
+                        self.fail(explain_failure(&error, template.span));
                         None
                     }
                 }

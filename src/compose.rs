@@ -14,6 +14,7 @@ mod code;
 mod cut_marks;
 mod flow;
 mod frame;
+mod load;
 mod page_of;
 mod page_store;
 mod picture;
@@ -27,9 +28,10 @@ mod text;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-pub use flow::MAX_PAGES;
+use load::Load;
 pub use picture::PictureStore;
 pub use sheet::{SheetPlan, SheetSide, plan_sheet};
+use text::Question;
 
 use crate::bind::{Bound, Content, Furniture};
 use crate::codes::{Code128, Qr};
@@ -75,7 +77,15 @@ pub struct Composer<'a> {
     pictures: &'a PictureStore<'a>,
     /// The codes of the page at hand that more than one block asks about.
     codes: CodeCache,
+    /// What was measured of the long texts of the document at hand.
+    measures: HashMap<String, HashMap<Asked, f64>>,
+    /// What the document at hand has put on its pages.
+    load: Load,
 }
+
+/// What was asked about a text: its style, by its address in the layout, and the bits of the width
+/// it was asked about.
+type Asked = (usize, (u64, Question));
 
 /// Codes made for one page: measuring and placing ask for the same ones.
 #[derive(Default)]
@@ -90,7 +100,9 @@ impl<'a> Composer<'a> {
     /// A composer with its own caches.
     #[must_use]
     pub fn new(book: &'a FontBook, pictures: &'a PictureStore<'a>) -> Composer<'a> {
-        Composer { book, shaper: Shaper::new(book), pictures, codes: CodeCache::default() }
+        let (codes, load) = (CodeCache::default(), Load::default());
+        let (shaper, measures) = (Shaper::new(book), HashMap::new());
+        Composer { book, shaper, pictures, codes, measures, load }
     }
 
     /// Composes one parcel's document: one page, or as many as a body that flows needs.
@@ -108,6 +120,8 @@ impl<'a> Composer<'a> {
     ) -> Result<Vec<Composed>, Vec<Diagnostic>> {
         self.codes.bars.clear();
         self.codes.squares.clear();
+        self.measures.clear();
+        self.load = Load::default();
         let first = furniture(1, 1)?;
         let mut job = self.start(frame, label);
         let rooms = job.plan_rooms(&first);
@@ -331,6 +345,9 @@ impl Job<'_, '_> {
 
     /// Puts a block into its room.
     fn place(&mut self, bound: &Bound<'_>, rect: Rect, parent: Option<BlockId>, ink: Ink) {
+        if self.composer.load.is_over() {
+            return;
+        }
         let id = BlockId(u32::try_from(self.page.blocks.len()).unwrap_or(u32::MAX));
         self.page.blocks.push(PlacedBlock {
             name: bound.block.name,
@@ -373,7 +390,9 @@ impl Job<'_, '_> {
 
     /// Paints something.
     fn mark(&mut self, block: BlockId, kind: MarkKind) {
-        self.page.marks.push(Mark { block, kind });
+        if self.count_mark(block, &kind) {
+            self.page.marks.push(Mark { block, kind });
+        }
     }
 
     /// Reports that something about a block is wrong.

@@ -25,14 +25,13 @@ use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
 pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
-pub use decode::{MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES, read_layout};
+pub use decode::read_layout;
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
 pub use schema::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
     Length, Scaling, Sides, Sit, TurnEdge, TypeStyle, Weight, Who,
 };
-pub use template::FUEL;
 pub(crate) use template::explain_failure;
 pub(crate) use values::read_page_number;
 pub use variables::{BATCH_VARIABLES, VARIABLES, Variable};

@@ -31,6 +31,7 @@ mod fonts;
 mod geom;
 mod images;
 mod layout;
+mod limits;
 mod orders;
 mod parcel;
 mod pipeline;
@@ -56,7 +57,6 @@ pub use batch::{
 };
 pub use bind::{
     Binder, Bound, BoundBody, BoundPage, BoundTable, Content, Context, ContextMaker, Furniture,
-    MAX_REPEATS,
 };
 pub use cli::{Exit, run_command};
 pub use codes::{
@@ -65,8 +65,7 @@ pub use codes::{
     gs1_check_digit, s10_check_digit, verify_gtin, verify_mod10, verify_sscc,
 };
 pub use compose::{
-    Composed, Composer, MAX_PAGES, PageFrame, PageLabel, PictureStore, SheetPlan, SheetSide,
-    plan_sheet,
+    Composed, Composer, PageFrame, PageLabel, PictureStore, SheetPlan, SheetSide, plan_sheet,
 };
 pub use correct::{correct_page, printable_part};
 pub use diag::{
@@ -89,19 +88,18 @@ pub use geom::{
 };
 pub use images::{
     ArchivalProblem, BitImage, DeviceColour, Drawing, GrayImage, ImageError, ImageFormat,
-    ImportedPage, MAX_PDF_BYTES, MAX_PIXELS, MAX_RASTER_BYTES, MAX_SVG_BYTES, PageCut,
-    PageDrawError, PageRemark, PdfFile, PdfIdentity, PdfImportError, Picture, Raster, Shape,
-    SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
+    ImportedPage, PageCut, PageDrawError, PageRemark, PdfFile, PdfIdentity, PdfImportError,
+    Picture, Raster, Shape, SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
 };
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
     Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
-    Direction, Expression, ExpressionId, FILTERS, FUEL, FamilyUse, FileHome, FillOrder, Filter,
-    Fit, Form, Keep, LAYOUT, Layout, Length, MAX_BLOCKS, MAX_INCLUDES, MAX_NESTING, MOST_INCLUDES,
-    Makes, NEEDED, PAGE, PageOf, PageSetup, SHEET, Scaling, Sheet, Sides, Sit, TYPE, Table,
-    Template, TemplateId, TemplateText, TurnEdge, TypeStyle, VARIABLES, Variable, Weight, Who,
-    layout_schema, read_layout,
+    Direction, Expression, ExpressionId, FILTERS, FamilyUse, FileHome, FillOrder, Filter, Fit,
+    Form, Keep, LAYOUT, Layout, Length, Makes, NEEDED, PAGE, PageOf, PageSetup, SHEET, Scaling,
+    Sheet, Sides, Sit, TYPE, Table, Template, TemplateId, TemplateText, TurnEdge, TypeStyle,
+    VARIABLES, Variable, Weight, Who, layout_schema, read_layout,
 };
+pub use limits::{LIMITS as ALL_LIMITS, Limit, SVG_BYTES};
 pub use orders::{
     BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
 };

@@ -20,6 +20,7 @@ use crate::diag::{Diagnostic, Subject, has_errors, nearest};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
 use crate::layout::{Layout, Makes, Sides, TurnEdge};
+use crate::limits::DOCUMENT_MARKS;
 use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats};
 use crate::scene::Page;
 use crate::shop::Shop;
@@ -382,7 +383,8 @@ impl<'a> Run<'a> {
         } else {
             for index in first..last {
                 let before = made.findings.len();
-                leaves.extend(self.compose_parcel(worker, index, &mut made));
+                let composed = self.compose_parcel(worker, index, &mut made);
+                self.gather(&mut leaves, composed, &mut made);
                 if has_errors(&made.findings[before..]) {
                     made.faulty.push(index);
                 }
@@ -407,6 +409,25 @@ impl<'a> Run<'a> {
             false => made.outputs = sides.iter().map(finish).collect(),
         }
         made
+    }
+
+    /// Adds a parcel's pages to those of its sheet, as long as they can all be held.
+    fn gather<T>(&self, leaves: &mut Vec<Leaf>, composed: Vec<Leaf>, made: &mut Made<T>) {
+        leaves.extend(composed);
+        let sides = leaves.iter().flat_map(Leaf::sides);
+        let marks: usize = sides.map(|page| page.marks.len()).sum();
+        if self.plan.is_none() || marks <= DOCUMENT_MARKS {
+            return;
+        }
+        let subject = leaves.last().and_then(|leaf| leaf.front.subject.clone());
+        let message = format!("the pages of one sheet have more than {DOCUMENT_MARKS} marks");
+        let mut finding = Diagnostic::error("layout-limit", message)
+            .at(self.document.layout.page.span)
+            .hint("put fewer pages on a sheet, or less on each page");
+        finding.subject = subject;
+        made.findings.push(finding);
+        // The sheet will not be printed: what follows is checked, but need not be held.
+        leaves.clear();
     }
 }
 

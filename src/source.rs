@@ -40,7 +40,13 @@ pub struct Source {
     text: Arc<str>,
     /// Where each line starts; found when a place is first asked for.
     line_starts: OnceLock<Vec<u32>>,
+    /// How many characters start before every [`STRIDE`]th byte; found like the lines.
+    characters: OnceLock<Vec<u32>>,
 }
+
+/// Bytes between two places whose characters are counted once and for all: an export is often one
+/// line of megabytes, and counting from its start for every finding would take for ever.
+const STRIDE: usize = 1024;
 
 impl Source {
     /// The name shown in messages.
@@ -62,6 +68,24 @@ impl Source {
             let after = ends.map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX));
             std::iter::once(0).chain(after).collect()
         })
+    }
+
+    /// How many characters start before a byte.
+    fn characters_before(&self, end: usize) -> usize {
+        let starts = |bytes: &[u8]| bytes.iter().filter(|byte| **byte & 0xC0 != 0x80).count();
+        let bytes = self.text.as_bytes();
+        let counted = self.characters.get_or_init(|| {
+            let mut before = 0;
+            let counts = bytes.chunks(STRIDE).map(|chunk| {
+                let here = before;
+                before += u32::try_from(starts(chunk)).unwrap_or(u32::MAX);
+                here
+            });
+            counts.collect()
+        });
+        let known = (end / STRIDE).min(counted.len().saturating_sub(1));
+        let base = counted.get(known).map_or(0, |count| *count as usize);
+        base + starts(&bytes[(known * STRIDE).min(end)..end])
     }
 
     /// The text, shared.
@@ -105,7 +129,12 @@ impl Sources {
             None => text,
         };
         let id = u16::try_from(self.files.len()).expect("a run reads few files");
-        self.files.push(Source { name: name.into(), text, line_starts: OnceLock::new() });
+        self.files.push(Source {
+            name: name.into(),
+            text,
+            line_starts: OnceLock::new(),
+            characters: OnceLock::new(),
+        });
         FileId(id)
     }
 
@@ -132,7 +161,8 @@ impl Sources {
         }
         let line = source.line_starts().partition_point(|&line| line as usize <= start);
         let line_start = source.line_starts()[line - 1] as usize;
-        Position { line, column: text[line_start..start].chars().count() + 1 }
+        let column = source.characters_before(start) - source.characters_before(line_start) + 1;
+        Position { line, column }
     }
 }
 
@@ -195,6 +225,18 @@ mod tests {
         assert_eq!(at(4), Position { line: 2, column: 1 });
         assert_eq!(at(12), Position { line: 2, column: 8 });
         assert_eq!(at(99), Position { line: 2, column: 9 });
+    }
+
+    #[test]
+    fn columns_of_a_long_line_are_counted_in_characters() {
+        let text = format!("a\n{}", "é€🖋x".repeat(1_000));
+        let mut sources = Sources::new();
+        let file = sources.add("a", text.as_str());
+        let second = &text[2..];
+        for (index, (byte, _)) in second.char_indices().enumerate().step_by(7) {
+            let position = sources.position(Span::new(file, byte + 2, byte + 2));
+            assert_eq!(position, Position { line: 2, column: index + 1 });
+        }
     }
 
     #[test]

@@ -10,9 +10,6 @@ pub(crate) mod yaml;
 
 use crate::source::Span;
 
-/// How deeply values may nest in any file the engine reads.
-pub(crate) const MAX_DEPTH: usize = 64;
-
 /// A value with its place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Node {

@@ -3,10 +3,8 @@
 use std::io;
 use std::path::Path;
 
+use crate::limits::FILE_BYTES;
 use crate::source::Env;
-
-/// The largest file a layout or shop file may name, in bytes.
-const LARGEST_FILE: u64 = 64 << 20;
 
 /// Files on the disk.
 #[derive(Clone, Copy, Debug)]
@@ -18,8 +16,8 @@ impl Env for Disk {
         if !known.is_file() {
             return Err(io::Error::other("it is not a file"));
         }
-        if known.len() > LARGEST_FILE {
-            return Err(io::Error::other(format!("it is larger than {} MiB", LARGEST_FILE >> 20)));
+        if known.len() > FILE_BYTES as u64 {
+            return Err(io::Error::other(format!("it is larger than {} MiB", FILE_BYTES >> 20)));
         }
         std::fs::read(path)
     }

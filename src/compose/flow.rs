@@ -11,10 +11,8 @@ use crate::bind::{Bound, BoundTable, Content};
 use crate::diag::Diagnostic;
 use crate::geom::{Mm, Rect};
 use crate::layout::{Direction, Keep};
+use crate::limits::DOCUMENT_PAGES;
 use crate::scene::{BlockId, Ink, PlacedBlock};
-
-/// Pages that one parcel's document may have.
-pub const MAX_PAGES: usize = 200;
 
 /// Something that is kept whole.
 pub(super) struct Piece<'b, 'l> {
@@ -122,9 +120,10 @@ impl Job<'_, '_> {
                 self.report_endless(piece, height);
             }
             self.put(&mut pages, index, &mut y, gap, pieces);
-            if pages.len() > MAX_PAGES {
-                let message = format!("this document has more than {MAX_PAGES} pages");
-                self.find(piece.bound, Diagnostic::error("layout-limit", message));
+            if pages.len() > DOCUMENT_PAGES {
+                let message = format!("this document has more than {DOCUMENT_PAGES} pages");
+                let hint = "print fewer rows, or set them smaller";
+                self.find(piece.bound, Diagnostic::error("layout-limit", message).hint(hint));
                 break;
             }
         }

@@ -21,6 +21,12 @@ const USUAL_DPI: f64 = 300.0;
 /// The fewest pixels an inch of a picture in greys that do not show.
 const COARSEST_GREY: f64 = 100.0;
 
+/// The most bytes of pixels kept from page to page: every parcel may have pictures of its own.
+const KEPT_BYTES: usize = 128 << 20;
+
+/// The most pieces of drawings kept from page to page.
+const KEPT_PIECES: usize = 64;
+
 /// Why a picture cannot be used.
 #[derive(Clone, Debug)]
 struct Unusable {
@@ -114,6 +120,14 @@ impl<'e> PictureStore<'e> {
             return known.clone();
         }
         let found = self.load(file).map(Arc::new);
+        let bytes = |picture: &Result<Arc<Picture>, Unusable>| match picture.as_deref() {
+            Ok(Picture::Raster(image)) => image.pixels.len(),
+            _ => 0,
+        };
+        let held: usize = read.values().map(bytes).sum();
+        if held + bytes(&found) > KEPT_BYTES {
+            read.clear();
+        }
         read.insert(file.to_owned(), found.clone());
         found
     }
@@ -139,6 +153,9 @@ impl<'e> PictureStore<'e> {
         let mut known = self.pieces.lock().unwrap_or_else(PoisonError::into_inner);
         let sides = [part.x, part.y, part.width, part.height];
         let key = sides.map(|side| (side.0 * 1000.0).round() as i64);
+        if known.len() >= KEPT_PIECES {
+            known.clear();
+        }
         let made = known.entry((file.to_owned(), key));
         made.or_insert_with(|| drawing.cut_out(part).map(Arc::new)).clone()
     }
@@ -151,17 +168,24 @@ impl<'e> PictureStore<'e> {
         piece: PixelBox,
         dots: Option<(u32, u32)>,
     ) -> Arc<Raster> {
+        let key = (file.to_owned(), piece, dots);
         let mut known = self.pixels.lock().unwrap_or_else(PoisonError::into_inner);
-        let made = known.entry((file.to_owned(), piece, dots)).or_insert_with(|| {
-            let cut = cut_out(image, piece);
-            Arc::new(match dots {
-                Some((across, down)) => {
-                    Raster::Bits(images::dither(&images::resample(&cut, across, down)))
-                }
-                None => Raster::Gray(cut),
-            })
+        if let Some(known) = known.get(&key) {
+            return Arc::clone(known);
+        }
+        let cut = cut_out(image, piece);
+        let made = Arc::new(match dots {
+            Some((across, down)) => {
+                Raster::Bits(images::dither(&images::resample(&cut, across, down)))
+            }
+            None => Raster::Gray(cut),
         });
-        Arc::clone(made)
+        let held: usize = known.values().map(|raster| raster_bytes(raster)).sum();
+        if held + raster_bytes(&made) > KEPT_BYTES {
+            known.clear();
+        }
+        known.insert(key, Arc::clone(&made));
+        made
     }
 }
 
@@ -286,6 +310,9 @@ impl Job<'_, '_> {
         let piece = shown_pixels(image, spot);
         self.check_coarseness(bound, file, f64::from(piece.2) / (across.0 / MM_PER_INCH));
         let dots = self.frame.one_bit.then_some(dots);
+        if dots.is_some_and(|dots| !self.count_dots(place.id, file, dots)) {
+            return;
+        }
         let raster = self.composer.pictures.pixels(file, image, piece, dots);
         self.mark(place.id, MarkKind::Picture(PictureMark { raster, rect }));
     }
@@ -383,6 +410,14 @@ fn shown_pixels(image: &GrayImage, spot: &Spot) -> PixelBox {
     let (left, width) = along(shown.x - all.x, shown.width, all.width, image.width);
     let (top, height) = along(shown.y - all.y, shown.height, all.height, image.height);
     (left, top, width, height)
+}
+
+/// The bytes that a raster's pixels take.
+fn raster_bytes(raster: &Raster) -> usize {
+    match raster {
+        Raster::Gray(image) => image.pixels.len(),
+        Raster::Bits(image) => image.rows.len(),
+    }
 }
 
 /// The size a picture has of its own.

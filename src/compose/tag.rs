@@ -60,6 +60,9 @@ impl InkExtent {
     }
 }
 
+/// Tags longer than so many bytes are kept on one line.
+const LONGEST_BROKEN: usize = 200;
+
 impl Job<'_, '_> {
     /// Sets and paints a tag.
     pub(super) fn place_tag(&mut self, bound: &Bound<'_>, text: &str, place: Place) {
@@ -101,7 +104,9 @@ impl Job<'_, '_> {
     /// The way of breaking a tag that makes it largest.
     fn best_candidate(&mut self, text: &str, style: &TypeStyle, place: Place) -> Option<Candidate> {
         let one = self.candidate(&[text], style, place)?;
-        let breaks = text.match_indices(' ').map(|(at, _)| at);
+        // Nobody reads a tag longer than that, and each space means shaping it once more.
+        let breakable = if text.len() > LONGEST_BROKEN { "" } else { text };
+        let breaks = breakable.match_indices(' ').map(|(at, _)| at);
         let two = breaks
             .filter_map(|at| {
                 self.candidate(&[text[..at].trim_end(), &text[at + 1..]], style, place)

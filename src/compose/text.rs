@@ -21,8 +21,20 @@ const SHRINK_STEP: Mm = Mm(0.25 * MM_PER_PT);
 /// text faces. A face's own descent also covers marks that no address has.
 pub(super) const DESCENT_EM: f64 = 0.24;
 
+/// What is measured of texts of so many bytes is kept.
+const WORTH_KEEPING: usize = 1000;
+
 /// Lines kept whole are worth making them this much smaller before breaking them.
 const WORTH_KEEPING_WHOLE: f64 = 0.85;
+
+/// What is asked about a text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) enum Question {
+    /// Its width, unbroken, in em.
+    Width,
+    /// Its height in a width, in millimetres.
+    Height(Fit),
+}
 
 /// Text that has found its size and lines.
 pub(super) struct Setting {
@@ -84,21 +96,48 @@ impl Job<'_, '_> {
         if text.is_empty() {
             return line;
         }
-        let Some(paragraph) = self.shape(text, style) else { return line };
-        let paragraphs = [paragraph];
-        let endless = Size::new(width, Mm(f64::INFINITY));
-        match self.set(&paragraphs, style, fit, endless) {
-            // Text that will be set smaller asks for no more than it then takes.
-            Some(set) => set.size * style.leading * set.lines.len().max(1) as f64,
-            None => line,
-        }
+        let asked = (width.0.to_bits(), Question::Height(fit));
+        Mm(self.measure(text, style, asked, |job| {
+            let Some(paragraph) = job.shape(text, style) else { return line.0 };
+            let endless = Size::new(width, Mm(f64::INFINITY));
+            match job.set(&[paragraph], style, fit, endless) {
+                // Text that will be set smaller asks for no more than it then takes.
+                Some(set) => (set.size * style.leading * set.lines.len().max(1) as f64).0,
+                None => line.0,
+            }
+        }))
     }
 
     /// The width a text asks for, unbroken.
     pub(super) fn text_width(&mut self, text: &str, style: &TypeStyle) -> Mm {
-        let width = self.shape(text, style).map_or(0.0, |paragraph| paragraph.natural_width_em());
+        let width = self.measure(text, style, (0, Question::Width), |job| {
+            job.shape(text, style).map_or(0.0, |paragraph| paragraph.natural_width_em())
+        });
         // A thousandth of a millimetre keeps rounding from breaking the line it was made for.
         self.type_size(style) * width + Mm(0.001)
+    }
+
+    /// What `make` finds out about a text of a style, asked about a width. Every container around
+    /// a text asks anew, so the answers for long ones are kept.
+    fn measure(
+        &mut self,
+        text: &str,
+        style: &TypeStyle,
+        asked: (u64, Question),
+        make: impl FnOnce(&mut Self) -> f64,
+    ) -> f64 {
+        if text.len() < WORTH_KEEPING {
+            return make(self);
+        }
+        // The styles are those of the layout, which stay where they are as long as it is printed.
+        let key = (std::ptr::from_ref(style).addr(), asked);
+        let known = self.composer.measures.get(text).and_then(|known| known.get(&key));
+        if let Some(known) = known {
+            return *known;
+        }
+        let made = make(self);
+        self.composer.measures.entry(text.to_owned()).or_default().insert(key, made);
+        made
     }
 
     /// Sets and paints a text.
@@ -406,8 +445,17 @@ fn try_size(
     if !paragraphs.iter().all(narrow) {
         return None;
     }
-    let lines = break_all(shaper, paragraphs, most);
-    let height = size * leading * lines.len() as f64;
+    let line_height = size * leading;
+    // Lines beyond the room need not be set to know that they do not fit: of the many sizes that
+    // shrinking tries, most stop here.
+    let most_lines = ((room.height + crate::geom::TOLERANCE) / line_height) as usize;
+    let mut lines = Vec::new();
+    for (index, paragraph) in paragraphs.iter().enumerate() {
+        let rest = most_lines.saturating_add(1).saturating_sub(lines.len());
+        let broken = paragraph.break_lines_within(shaper, most, rest)?;
+        lines.extend(broken.into_iter().map(|line| (index, line)));
+    }
+    let height = line_height * lines.len() as f64;
     (!height.exceeds(room.height)).then_some(Setting { size, lines })
 }
 

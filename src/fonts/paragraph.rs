@@ -287,11 +287,26 @@ impl Paragraph {
     /// `shaper` is to be one for the book that the paragraph was shaped with.
     #[must_use]
     pub fn break_lines(&self, shaper: &mut Shaper, max_width_em: f64) -> Vec<Line> {
+        self.break_lines_within(shaper, max_width_em, usize::MAX).unwrap_or_default()
+    }
+
+    /// The lines as [`Paragraph::break_lines`] makes them; `None` as soon as there are more than
+    /// `most`.
+    #[must_use]
+    pub fn break_lines_within(
+        &self,
+        shaper: &mut Shaper,
+        max_width_em: f64,
+        most: usize,
+    ) -> Option<Vec<Line>> {
         debug_assert!(self.book.is_same(shaper.book()), "a shaper of another book");
         let max_em = if max_width_em.is_nan() { 0.0 } else { max_width_em };
-        let mut lines = Vec::with_capacity(self.sections.len());
+        let mut lines = Vec::with_capacity(self.sections.len().min(most));
         for section in &self.sections {
             if section.breaks.is_empty() {
+                if lines.len() == most {
+                    return None;
+                }
                 lines.push(Line::empty(
                     section.section.content.start..section.section.end,
                     section.rtl,
@@ -304,12 +319,15 @@ impl Paragraph {
                 let place = &self.breaks[chosen];
                 let last = chosen + 1 == section.breaks.end;
                 let end = if last { section.section.end } else { place.at };
+                if lines.len() == most {
+                    return None;
+                }
                 lines.push(self.set_line(shaper, section, start..end, place));
                 start = place.at;
                 next = chosen + 1;
             }
         }
-        lines
+        Some(lines)
     }
 
     /// The last break, from `first` on, up to which a line from `start` fits;

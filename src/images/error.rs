@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use super::MAX_PIXELS;
+use crate::limits::PICTURE_PIXELS;
 
 /// The kinds of picture files that can be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,7 +88,7 @@ pub enum ImageError {
         /// The longest that is read.
         limit: usize,
     },
-    /// There are more pixels than [`MAX_PIXELS`].
+    /// There are more pixels than [`PICTURE_PIXELS`].
     TooManyPixels {
         /// Pixels across.
         width: u32,
@@ -149,7 +149,7 @@ impl ImageError {
                 format!("save it smaller, with at most {} MB", limit >> 20)
             }
             ImageError::TooManyPixels { .. } => {
-                format!("scale it down to at most {} million pixels", MAX_PIXELS / 1_000_000)
+                format!("scale it down to at most {} million pixels", PICTURE_PIXELS / 1_000_000)
             }
             ImageError::Damaged { format, .. } => {
                 format!("open it in a picture editor and save it again as {format}")
@@ -177,7 +177,7 @@ impl fmt::Display for ImageError {
                 write!(f, "expected at most {limit} MB, found {bytes} MB")
             }
             ImageError::TooManyPixels { width, height } => {
-                let most = MAX_PIXELS / 1_000_000;
+                let most = PICTURE_PIXELS / 1_000_000;
                 write!(f, "expected at most {most} million pixels, found {width} × {height}")
             }
             ImageError::CutShort { format } => {

@@ -22,23 +22,15 @@ mod svg;
 use std::sync::Arc;
 
 use crate::geom::{FillRule, Segment};
+use crate::limits::{FILE_BYTES, PICTURE_PIXELS, SVG_BYTES};
 
 pub use dither::dither;
 pub use error::{ImageError, ImageFormat};
 pub use pdf_page::{
-    ArchivalProblem, DeviceColour, ImportedPage, MAX_PDF_BYTES, PageCut, PageDrawError, PageRemark,
-    PdfFile, PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
+    ArchivalProblem, DeviceColour, ImportedPage, PageCut, PageDrawError, PageRemark, PdfFile,
+    PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
 };
 pub use resample::resample;
-
-/// The most pixels a raster picture may have: 40 megapixels, above what a camera phone makes.
-pub const MAX_PIXELS: u64 = 40_000_000;
-
-/// The most bytes a raster file may have.
-pub const MAX_RASTER_BYTES: usize = 64 << 20;
-
-/// The most bytes an SVG file may have.
-pub const MAX_SVG_BYTES: usize = 4 << 20;
 
 /// A picture as the engine uses it.
 #[derive(Clone, Debug)]
@@ -130,15 +122,15 @@ pub struct Shape {
 pub fn decode(bytes: &[u8]) -> Result<Picture, ImageError> {
     match ImageFormat::detect(bytes)? {
         ImageFormat::Png => {
-            check_file_size(bytes, MAX_RASTER_BYTES)?;
+            check_file_size(bytes, FILE_BYTES)?;
             png::decode_png(bytes).map(Picture::Raster)
         }
         ImageFormat::Jpeg => {
-            check_file_size(bytes, MAX_RASTER_BYTES)?;
+            check_file_size(bytes, FILE_BYTES)?;
             jpeg::decode_jpeg(bytes).map(Picture::Raster)
         }
         ImageFormat::Svg => {
-            check_file_size(bytes, MAX_SVG_BYTES)?;
+            check_file_size(bytes, SVG_BYTES)?;
             svg::decode_svg(bytes).map(Picture::Drawing)
         }
     }
@@ -152,11 +144,11 @@ fn check_file_size(bytes: &[u8], limit: usize) -> Result<(), ImageError> {
     }
 }
 
-/// Refuses a picture without pixels or above [`MAX_PIXELS`].
+/// Refuses a picture without pixels or above [`PICTURE_PIXELS`].
 fn check_pixels(format: ImageFormat, width: u32, height: u32) -> Result<(), ImageError> {
     match u64::from(width) * u64::from(height) {
         0 => Err(ImageError::Damaged { format, detail: "it has no pixels".to_owned() }),
-        pixels if pixels > MAX_PIXELS => Err(ImageError::TooManyPixels { width, height }),
+        pixels if pixels > PICTURE_PIXELS => Err(ImageError::TooManyPixels { width, height }),
         _ => Ok(()),
     }
 }

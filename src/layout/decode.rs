@@ -20,6 +20,7 @@ use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
 use crate::diag::{Diagnostic, Severity, has_errors};
+use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
 use crate::record::{self, Check, Kind};
 use crate::source::{Env, FileId, Sources};
 use crate::tree::{Node, yaml};
@@ -27,14 +28,6 @@ use crate::tree::{Node, yaml};
 use include::Library;
 use read::{read_length, read_makes, read_page, read_pair, read_sheet, read_sides, word};
 use types::Types;
-
-pub use include::{MAX_INCLUDES, MOST_INCLUDES};
-
-/// How deeply blocks may nest.
-pub const MAX_NESTING: usize = 24;
-
-/// How many blocks a layout may have.
-pub const MAX_BLOCKS: usize = 2000;
 
 /// The type size of text that names no type.
 const USUAL_SIZE: Length = Length::Mm(9.0 * crate::geom::MM_PER_PT);
@@ -108,15 +101,8 @@ fn report_missing(node: &Node, out: &mut Vec<Diagnostic>) {
 
 /// Drops faults that were found again because a file is included more than once.
 fn drop_repeats(out: &mut Vec<Diagnostic>) {
-    let mut seen: Vec<(&'static str, String, Option<crate::source::Span>)> = Vec::new();
-    out.retain(|fault| {
-        let key = (fault.rule, fault.message.clone(), fault.span);
-        let new = !seen.contains(&key);
-        if new {
-            seen.push(key);
-        }
-        new
-    });
+    let mut seen = std::collections::HashSet::new();
+    out.retain(|fault| seen.insert((fault.rule, fault.message.clone(), fault.span)));
 }
 
 /// The file that blocks are being read from.
@@ -218,18 +204,7 @@ impl<'a> Decoder<'a> {
     /// Reads a block.
     fn block(&mut self, node: &Node, depth: usize) -> Option<Block> {
         self.count += 1;
-        if depth > MAX_NESTING || self.count > MAX_BLOCKS {
-            // One complaint is enough: the blocks below or behind would only repeat it.
-            if self.count < MAX_BLOCKS + 2 {
-                let message = format!(
-                    "blocks nest deeper than {MAX_NESTING} levels, or there are more than \
-                     {MAX_BLOCKS}"
-                );
-                self.fault(Diagnostic::error("layout-limit", message).at(node.span));
-                self.count = MAX_BLOCKS + 2;
-            }
-            return None;
-        }
+        self.check_limits(node, depth)?;
         let rule = self.find_rule(node)?;
         let (key, content) = &node.entries()[0];
         let before = self.out.len();
@@ -249,6 +224,25 @@ impl<'a> Decoder<'a> {
         };
         self.read_common(node, &mut block)?;
         Some(block)
+    }
+
+    /// Reports a layout of too many blocks or levels, once: the blocks below or behind would only
+    /// repeat it.
+    fn check_limits(&mut self, node: &Node, depth: usize) -> Option<()> {
+        let (message, hint) = if depth > BLOCK_DEPTH {
+            let message = format!("blocks nest deeper than {BLOCK_DEPTH} levels");
+            (message, "take out containers that hold a single block")
+        } else if self.count > LAYOUT_BLOCKS {
+            let message = format!("this layout has more than {LAYOUT_BLOCKS} blocks");
+            (message, "put blocks that are alike into an `each` or a `table`")
+        } else {
+            return Some(());
+        };
+        if self.count < LAYOUT_BLOCKS + 2 {
+            self.fault(Diagnostic::error("layout-limit", message).at(node.span).hint(hint));
+            self.count = LAYOUT_BLOCKS + 2;
+        }
+        None
     }
 
     /// Reads the settings that every block may have; what an `include` does not say, the included

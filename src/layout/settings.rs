@@ -121,7 +121,7 @@ pub enum Keep {
 }
 
 /// What to do with text that does not fit.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Fit {
     /// Break it into lines.
     #[default]

@@ -10,11 +10,9 @@ use super::scope::{Scope, Unknown};
 use super::variables::VARIABLES;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
 use crate::diag::{Diagnostic, did_you_mean, nearest};
+use crate::limits::TEMPLATE_STEPS;
 use crate::source::Span;
 use crate::tree::{Node, Value};
-
-/// Steps one template may take for one parcel; a loop over a few hundred items takes thousands.
-pub const FUEL: u64 = 100_000;
 
 /// Names that templates may call without our giving them.
 const FUNCTIONS: &[&str] = &["range", "dict", "namespace", "loop"];
@@ -35,7 +33,7 @@ impl Compiler {
         let mut env = Environment::new();
         env.set_undefined_behavior(UndefinedBehavior::Strict);
         env.set_auto_escape_callback(|_| AutoEscape::None);
-        env.set_fuel(Some(FUEL));
+        env.set_fuel(Some(TEMPLATE_STEPS));
         env.set_recursion_limit(50);
         env.set_debug(true);
         add_filters(&mut env);
@@ -274,7 +272,7 @@ fn describe(error: &Error) -> (String, Option<String>) {
     }
     match error.kind() {
         ErrorKind::OutOfFuel => (
-            format!("this template took more than {FUEL} steps for one parcel"),
+            format!("this template took more than {TEMPLATE_STEPS} steps for one parcel"),
             Some("make its loops shorter".into()),
         ),
         ErrorKind::UndefinedError => (

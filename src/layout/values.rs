@@ -2,15 +2,10 @@
 
 use super::Length;
 use crate::geom::{MM_PER_INCH, MM_PER_PT};
+use crate::limits::{LENGTH_DOTS, LENGTH_MM};
 use crate::record::{Refusal, Scalar};
 use crate::stock::Stock;
 use crate::tree::Value;
-
-/// The longest length a layout may ask for, in millimetres.
-const LONGEST_MM: f64 = 2000.0;
-
-/// The most dots a length may ask for.
-const MOST_DOTS: f64 = 100_000.0;
 
 /// A length: a bare number is millimetres, other units are written out.
 pub(super) static LENGTH: Scalar = Scalar {
@@ -103,13 +98,13 @@ pub(super) fn parse_length(text: &str) -> Result<Length, Refusal> {
         other => return Err(refuse_unit(number, other)),
     };
     match length {
-        Length::Mm(mm) if mm > LONGEST_MM => Err(Refusal::new(
+        Length::Mm(mm) if mm > f64::from(LENGTH_MM) => Err(Refusal::new(
             format!("a length of {text} is absurd"),
-            format!("lengths go up to {LONGEST_MM} mm"),
+            format!("lengths go up to {LENGTH_MM} mm"),
         )),
-        Length::Dots(dots) if dots > MOST_DOTS => Err(Refusal::new(
+        Length::Dots(dots) if dots > f64::from(LENGTH_DOTS) => Err(Refusal::new(
             format!("a length of {text} is absurd"),
-            format!("lengths go up to {MOST_DOTS} dots"),
+            format!("lengths go up to {LENGTH_DOTS} dots"),
         )),
         good => Ok(good),
     }

@@ -9,16 +9,11 @@ use crate::fields::{
     read_price, read_quantity, read_side, read_text,
 };
 use crate::geom::Mm;
+use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS};
 use crate::record::join;
 use crate::tree::{Node, Value};
 
 use super::{CarrierLabel, Item, Order};
-
-/// How many items an order may list.
-const MOST_ITEMS: usize = 1_000;
-
-/// How many extras an order may ask for.
-const MOST_EXTRAS: usize = 20;
 
 /// Reports what the table of an order cannot say; `path` is the path to the order.
 pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
@@ -35,8 +30,8 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
                 .hint("name the file, or leave `carrier_label` out"),
         );
     }
-    check_count(node, "items", MOST_ITEMS, path, out);
-    check_count(node, "extras", MOST_EXTRAS, path, out);
+    check_count(node, "items", ORDER_ITEMS, path, out);
+    check_count(node, "extras", ORDER_EXTRAS, path, out);
     let items = node.get("items").map(Node::items).unwrap_or_default();
     for (index, item) in items.iter().enumerate() {
         let Value::Map(_) = item.value else { continue };

@@ -6,6 +6,7 @@
 //! one if need be, or everything after it would print on the wrong side.
 
 use std::cell::RefCell;
+use std::sync::Arc;
 
 use super::{Facts, Made, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
@@ -19,13 +20,13 @@ pub(super) struct Leaf {
     /// The page.
     pub(super) front: Page,
     /// Its back, if the layout has one.
-    pub(super) back: Option<Page>,
+    pub(super) back: Option<Arc<Page>>,
 }
 
 impl Leaf {
     /// What is printed of it, in order.
     pub(super) fn sides(&self) -> impl Iterator<Item = &Page> {
-        std::iter::once(&self.front).chain(&self.back)
+        std::iter::once(&self.front).chain(self.back.as_deref())
     }
 }
 
@@ -93,6 +94,8 @@ impl Run<'_> {
             Back::White(page) => Some(page),
             Back::None => None,
         };
+        // One back serves all pages: a document of many would hold it as many times.
+        let back = back.map(Arc::new);
         fronts.into_iter().map(|front| Leaf { front, back: back.clone() }).collect()
     }
 
@@ -174,9 +177,10 @@ fn collect<T>(made: Result<T, Vec<Diagnostic>>, found: &mut Vec<Diagnostic>) -> 
 
 /// Puts pages on a sheet, and their backs on the sheet behind it.
 pub(super) fn impose_leaves(plan: &SheetPlan, leaves: Vec<Leaf>, first: usize) -> Vec<Page> {
-    let (fronts, backs): (Vec<Page>, Vec<Option<Page>>) =
+    let (fronts, backs): (Vec<Page>, Vec<Option<Arc<Page>>>) =
         leaves.into_iter().map(|leaf| (leaf.front, leaf.back)).unzip();
-    let backs: Option<Vec<Page>> = backs.into_iter().collect();
+    let backs = backs.into_iter().map(|back| back.map(Arc::unwrap_or_clone));
+    let backs: Option<Vec<Page>> = backs.collect();
     let mut sheets = vec![plan.impose(fronts, first, SheetSide::Front)];
     sheets.extend(backs.map(|backs| plan.impose(backs, first, SheetSide::Back)));
     sheets

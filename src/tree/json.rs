@@ -13,8 +13,9 @@ use serde_json::{Deserializer, Error};
 
 use serde::de::{Deserialize, MapAccess, SeqAccess, Visitor};
 
-use super::{Key, MAX_DEPTH, Node, Value};
+use super::{Key, Node, Value};
 use crate::diag::Diagnostic;
+use crate::limits::DATA_DEPTH;
 use crate::source::{FileId, Span};
 
 /// A JSON value inside a text.
@@ -155,14 +156,14 @@ impl<'a> Piece<'a> {
     /// The whole value as a tree.
     ///
     /// # Errors
-    /// When it nests deeper than [`MAX_DEPTH`], or a text or key in it is at fault.
+    /// When it nests deeper than [`DATA_DEPTH`], or a text or key in it is at fault.
     pub(crate) fn to_node(self) -> Result<Node, Diagnostic> {
         self.to_node_at(0)
     }
 
     /// The tree of a value that lies `depth` levels down.
     fn to_node_at(self, depth: usize) -> Result<Node, Diagnostic> {
-        if depth > MAX_DEPTH {
+        if depth > DATA_DEPTH {
             return Err(too_deep(self.span()));
         }
         let value = match self.kind() {
@@ -237,7 +238,7 @@ pub(super) fn repeated_key(name: &str, first: Span, second: Span) -> Diagnostic 
 
 /// The complaint about a value nested too deeply.
 pub(super) fn too_deep(span: Span) -> Diagnostic {
-    Diagnostic::error("too-deep", format!("values nest deeper than {MAX_DEPTH} levels")).at(span)
+    Diagnostic::error("too-deep", format!("values nest deeper than {DATA_DEPTH} levels")).at(span)
 }
 
 /// `serde_json`'s words without the place they end with, which the span says better.

@@ -7,11 +7,14 @@
 //! serde-saphyr, used directly because the layout language is decoded by hand from the first key
 //! of each block, with a place for every key.
 
+use std::collections::HashMap;
+
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, Span as EventSpan};
 
 use super::json::{repeated_key, too_deep};
-use super::{Key, MAX_DEPTH, Node, Value};
+use super::{Key, Node, Value};
 use crate::diag::Diagnostic;
+use crate::limits::{DATA_DEPTH, YAML_BYTES};
 use crate::source::{FileId, Span};
 
 /// Reads a file's only document; an empty file is [`Value::Null`].
@@ -19,6 +22,12 @@ use crate::source::{FileId, Span};
 /// # Errors
 /// The first fault in the syntax, or the first use of something that is not read here.
 pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic> {
+    if text.len() > YAML_BYTES {
+        let message = format!("this file is larger than {YAML_BYTES} bytes");
+        let place = Span::new(file, 0, text.chars().next().map_or(0, char::len_utf8));
+        let hint = "layouts and shop files are short: is this the file you meant?";
+        return Err(Diagnostic::error("file-limit", message).at(place).hint(hint));
+    }
     check_tabs(text, file)?;
     let mut options = Options::default();
     options.emit_comments = false;
@@ -105,7 +114,7 @@ impl<'a> Reader<'a> {
         depth: usize,
     ) -> Result<Node, Diagnostic> {
         let start = self.place(span);
-        if depth > MAX_DEPTH {
+        if depth > DATA_DEPTH {
             return Err(too_deep(start));
         }
         self.refuse_extras(&event, start)?;
@@ -140,6 +149,8 @@ impl<'a> Reader<'a> {
     /// The rest of a map.
     fn read_map(&mut self, start: Span, depth: usize) -> Result<Node, Diagnostic> {
         let mut entries: Vec<(Key, Node)> = Vec::new();
+        // Comparing each key with all before it would take a hostile file of many keys for ever.
+        let mut places: HashMap<String, Span> = HashMap::new();
         loop {
             let (event, span) = self.next_inside()?;
             if matches!(event, Event::MappingEnd) {
@@ -147,8 +158,8 @@ impl<'a> Reader<'a> {
                 return Ok(Node { span: end, value: Value::Map(entries) });
             }
             let key = self.read_key(event, &span, depth)?;
-            if let Some((first, _)) = entries.iter().find(|(known, _)| known.name == key.name) {
-                return Err(repeated_key(&key.name, first.span, key.span));
+            if let Some(first) = places.insert(key.name.clone(), key.span) {
+                return Err(repeated_key(&key.name, first, key.span));
             }
             let (event, span) = self.next_inside()?;
             entries.push((key, self.read_node(event, &span, depth + 1)?));

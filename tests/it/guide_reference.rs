@@ -4,11 +4,10 @@ use std::fmt::Write as _;
 
 use minijinja::Value;
 use slipwright::{
-    BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN, COMMON,
-    Code128, ContextMaker, DotGrid, FILTERS, FUEL, Field, Filter, Kind, LAYOUT, MAX_BLOCKS,
-    MAX_INCLUDES, MAX_NESTING, MAX_PAGES, MAX_PDF_BYTES, MAX_PIXELS, MAX_RASTER_BYTES, MAX_REPEATS,
-    MAX_SVG_BYTES, MOST_INCLUDES, NEEDED, PAGE, QR_QUIET_ZONE, Qr, QrOptions, RULES, Record, Rules,
-    SHEET, SHIPPED, STOCKS, Severity, TYPE, VARIABLES, Variable,
+    ALL_LIMITS, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN,
+    COMMON, Code128, ContextMaker, DotGrid, FILTERS, Field, Filter, Kind, LAYOUT, NEEDED, PAGE,
+    QR_QUIET_ZONE, Qr, QrOptions, RULES, Record, Rules, SHEET, SHIPPED, STOCKS, Severity, TYPE,
+    VARIABLES, Variable,
 };
 
 use crate::sample_pages::{layout_of, pages_of, sample_batch};
@@ -76,22 +75,10 @@ fn write_rules() -> String {
 
 /// What a layout may ask for.
 fn write_limits() -> String {
-    let limits = [
-        ("blocks in a layout", MAX_BLOCKS.to_string()),
-        ("containers inside each other", MAX_NESTING.to_string()),
-        ("layout files that include one another, one inside the other", MAX_INCLUDES.to_string()),
-        ("`include` blocks in a layout and the files it includes", MOST_INCLUDES.to_string()),
-        ("repeats of all `each` and `table` for one parcel", MAX_REPEATS.to_string()),
-        ("pages for one parcel", MAX_PAGES.to_string()),
-        ("steps of one text's `{{ }}` for one parcel", FUEL.to_string()),
-        ("pixels of a picture", MAX_PIXELS.to_string()),
-        ("bytes of a PNG or JPEG file", MAX_RASTER_BYTES.to_string()),
-        ("bytes of an SVG file", MAX_SVG_BYTES.to_string()),
-        ("bytes of a PDF that a page is taken of", MAX_PDF_BYTES.to_string()),
-    ];
-    let mut text = String::from("| at most | |\n|---|---|\n");
-    for (what, most) in limits {
-        let _ = writeln!(text, "| {what} | {} |", group_digits(&most));
+    let mut text = String::from("| at most | | because |\n|---|---|---|\n");
+    for limit in ALL_LIMITS {
+        let most = group_digits(&limit.most.to_string());
+        let _ = writeln!(text, "| {} | {most} | {} |", limit.name, limit.guards);
     }
     text
 }

@@ -1,6 +1,6 @@
 //! Broken and spiteful files: each must end in an error, none in a panic or a hang.
 
-use slipwright::{ImageError, MAX_SVG_BYTES, Picture, decode_picture};
+use slipwright::{ImageError, Picture, SVG_BYTES, decode_picture};
 
 use crate::images_support::file;
 
@@ -184,7 +184,7 @@ fn xml_that_unpacks_without_end() {
     text +=
         "]><svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'><desc>&e11;</desc></svg>";
     refused(text.as_bytes());
-    refused(&vec![b'<'; MAX_SVG_BYTES + 1]);
+    refused(&vec![b'<'; SVG_BYTES + 1]);
     refused(&vec![b'<'; 100_000]);
 }
 

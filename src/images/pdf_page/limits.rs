@@ -6,9 +6,6 @@
 use super::error::{Result, too_large};
 use crate::geom::Mm;
 
-/// The largest file that is read, in bytes.
-pub const MAX_PDF_BYTES: usize = 64 << 20;
-
 /// The most bytes that one stream may unpack to.
 pub(super) const STREAM_BYTES: usize = 64 << 20;
 

@@ -41,7 +41,6 @@ use std::sync::Arc;
 
 pub use cut::PageCut;
 pub use error::PdfImportError;
-pub use limits::MAX_PDF_BYTES;
 pub use raster::PageDrawError;
 pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
 
@@ -61,6 +60,7 @@ use reader::Reader;
 use xref::{Table, read_table};
 
 use crate::geom::Size;
+use crate::limits::FILE_BYTES;
 
 /// How far into a file its header is looked for, in bytes.
 const HEADER_WITHIN: usize = 1024;
@@ -93,8 +93,8 @@ impl PdfFile {
     /// When it is not a PDF, is encrypted, damaged or too large, or is a form that only a viewer
     /// can turn into pages.
     pub fn open(bytes: Vec<u8>) -> std::result::Result<PdfFile, PdfImportError> {
-        if bytes.len() > MAX_PDF_BYTES {
-            return Err(too_large(format!("more than {} MB", MAX_PDF_BYTES >> 20)));
+        if bytes.len() > FILE_BYTES {
+            return Err(too_large(format!("more than {} MB", FILE_BYTES >> 20)));
         }
         let head = &bytes[..bytes.len().min(HEADER_WITHIN)];
         let header = head.windows(5).position(|window| window == b"%PDF-");

@@ -3,6 +3,7 @@
 use super::super::{Definition, DefinitionValue};
 use super::Decoder;
 use crate::diag::Diagnostic;
+use crate::limits::DEFINITIONS;
 use crate::tree::{Key, Node, Value};
 
 /// Names that mean something else in some place of a layout.
@@ -12,6 +13,7 @@ impl Decoder<'_> {
     /// Reads a file's `let`; its names are known from then on.
     pub(super) fn definitions(&mut self, node: &Node) -> Vec<Definition> {
         let entries = node.get("let").map(Node::entries).unwrap_or_default();
+        let entries = within("let", entries, DEFINITIONS, self.out);
         let mut definitions = Vec::with_capacity(entries.len());
         for (index, (key, value)) in entries.iter().enumerate() {
             let before = self.out.len();
@@ -62,6 +64,20 @@ impl Decoder<'_> {
         self.fault(fault.at(key.span));
         None
     }
+}
+
+/// The entries of a top-level map, none when there are more than `most`, which is reported.
+pub(super) fn within<'n>(
+    map: &str,
+    entries: &'n [(Key, Node)],
+    most: usize,
+    out: &mut Vec<Diagnostic>,
+) -> &'n [(Key, Node)] {
+    let Some((first, _)) = entries.get(most) else { return entries };
+    let message = format!("there are more than {most} names under `{map}`");
+    let hint = format!("take out those that nothing uses: `{}` is one too many", first.name);
+    out.push(Diagnostic::error("layout-limit", message).at(first.span).hint(hint));
+    &[]
 }
 
 /// Gives a name that is only defined further down its own hint.

@@ -13,15 +13,10 @@ use super::super::{Block, Definition};
 use super::types::Types;
 use super::{Decoder, OpenFile, read_tree};
 use crate::diag::{Diagnostic, did_you_mean};
+use crate::limits::{INCLUDE_DEPTH, INCLUDES};
 use crate::shipped::{SHIPPED, find_shipped};
 use crate::source::{Env, FileId, Sources, confine};
 use crate::tree::{Node, Value};
-
-/// How many files deep includes may go.
-pub const MAX_INCLUDES: usize = 8;
-
-/// How many times a layout may include something, in all its files.
-pub const MOST_INCLUDES: usize = 200;
 
 /// The parts that every layout file may have under their own names.
 const OWN_PARTS: &[&str] = &["body", "head", "foot", "back"];
@@ -156,11 +151,11 @@ impl Decoder<'_> {
             let chain = open.join("`, then `");
             Diagnostic::error("include", format!("`{name}` includes itself: `{chain}`"))
                 .hint("take one `include` out")
-        } else if open.len() > MAX_INCLUDES {
-            let fault = format!("includes go deeper than {MAX_INCLUDES} files");
+        } else if open.len() > INCLUDE_DEPTH {
+            let fault = format!("includes go deeper than {INCLUDE_DEPTH} files");
             Diagnostic::error("layout-limit", fault).hint("put the block into one file")
-        } else if self.library.count > MOST_INCLUDES {
-            let fault = format!("there are more than {MOST_INCLUDES} includes");
+        } else if self.library.count > INCLUDES {
+            let fault = format!("there are more than {INCLUDES} includes");
             Diagnostic::error("layout-limit", fault).hint("put repeated blocks into an `each`")
         } else {
             return Some(());

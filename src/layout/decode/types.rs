@@ -6,8 +6,10 @@ use super::super::settings::Weight;
 use super::super::values::parse_number;
 use super::super::{FamilyUse, TypeStyle};
 use super::Decoder;
+use super::definitions::within;
 use super::read::{read_length, usual_type, word};
 use crate::diag::{Diagnostic, did_you_mean};
+use crate::limits::TYPES;
 use crate::tree::{Key, Node};
 
 /// The type styles that blocks of one file may name.
@@ -26,6 +28,7 @@ impl Types {
         out: &mut Vec<Diagnostic>,
     ) -> Types {
         let entries = node.get("type").map(Node::entries).unwrap_or_default();
+        let entries = within("type", entries, TYPES, out);
         families.extend(entries.iter().filter_map(|(_, style)| {
             let family = style.get("family")?;
             Some(FamilyUse { name: family.literal()?.into(), span: family.span })

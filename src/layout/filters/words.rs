@@ -11,6 +11,7 @@ use super::fault::{describe_value, expect_defined, expect_list, expect_text, is_
 use super::number::read_number;
 use super::shorten::split_clusters;
 use crate::codes::ElementStrings;
+use crate::limits::TEMPLATE_TEXT;
 
 /// The filter `plural`: a count with the word for one or for any other number.
 pub(super) fn plural(value: &Value, one: &str, many: &str) -> Result<String, Error> {
@@ -65,7 +66,16 @@ pub(super) fn join_given(
             given.push(entry.to_string());
         }
     }
-    Ok(given.join(joint.unwrap_or(", ")))
+    let joint = joint.unwrap_or(", ");
+    // The engine counts what a filter has made only afterwards, which is too late for a text of
+    // many gigabytes.
+    let length = given.iter().map(String::len).sum::<usize>() + joint.len() * given.len();
+    if length > TEMPLATE_TEXT {
+        let message = format!("`join_given` would make a text of {length} bytes");
+        let hint = format!("join fewer values: a text has at most {TEMPLATE_TEXT} bytes");
+        return Err(refuse(message, hint));
+    }
+    Ok(given.join(joint))
 }
 
 /// The filter `gs1_link`: a bracketed GS1 element string as a GS1 Digital Link.

@@ -1,0 +1,302 @@
+//! The doors through which foreign bytes come in, each as a function that takes any bytes.
+//!
+//! In: bytes. Out: nothing; what counts is that there is an end, soon, and no panic on the way.
+//! Only the library's public names are used. `tests/it/fuzz_corpus.rs` takes this file in too, and
+//! sends the corpus through it without a fuzzer. Not here: what the right answer is; but where a
+//! law holds for all inputs, it is asserted.
+
+use std::path::Path;
+use std::sync::LazyLock;
+
+use slipwright::{
+    Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc, ElementStrings,
+    Env, FontBook, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions, PdfWriter, Picture,
+    PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources, SvgOptions,
+    decode_picture, dither, find_shipped, has_errors, inspect_addresses, read_layout, read_orders,
+    render_diagnostic, render_svg, resample, skeleton, verify_gtin, verify_sscc, watch_batch,
+    write_aside,
+};
+
+/// An entry point with its name, which is also its corpus's.
+pub type Entry = (&'static str, fn(&[u8]));
+
+/// Every entry point.
+pub const ENTRIES: &[Entry] = &[
+    ("orders", orders),
+    ("batch", batch),
+    ("layout", layout),
+    ("shop", shop),
+    ("code128", code128),
+    ("qr", qr),
+    ("pdf", pdf),
+    ("picture", picture),
+];
+
+/// The fonts, read once.
+static BOOK: LazyLock<FontBook> = LazyLock::new(FontBook::builtin);
+
+/// A shop to print with.
+static SHOP: LazyLock<Shop> = LazyLock::new(|| {
+    let mut sources = Sources::new();
+    let file = sources.add("shop.yaml", include_str!("../../samples/shop.yaml"));
+    Shop::read(sources.get(file).text(), file, &mut Vec::new()).expect("the sample is good")
+});
+
+/// The label that foreign orders are put on.
+static LABEL: LazyLock<Layout> = LazyLock::new(|| shipped("label-4x6in"));
+
+/// A layout that runs on over pages, for foreign orders.
+static SLIP: LazyLock<Layout> = LazyLock::new(|| shipped("slip-a4"));
+
+/// Two parcels that foreign layouts are filled with.
+static PARCELS: LazyLock<Batch> = LazyLock::new(|| {
+    let mut sources = Sources::new();
+    let file = sources.add("orders.json", include_str!("../../samples/evening.json"));
+    let mut read = read_orders(sources.get(file).text(), file);
+    read.orders.truncate(2);
+    Batch::assemble(Some("evening"), read.orders, Some(&SHOP), options(), &mut Vec::new())
+});
+
+/// A shipped layout by its name.
+fn shipped(name: &str) -> Layout {
+    let mut sources = Sources::new();
+    let file = sources.add("layout.yaml", find_shipped(name).expect("it is shipped").text);
+    let place: (&dyn Env, &Path) = (&Pictures, Path::new(""));
+    read_layout(&mut sources, file, place).0.expect("a shipped layout is good")
+}
+
+/// How foreign orders are put together.
+fn options() -> BatchOptions {
+    BatchOptions { combine: true }
+}
+
+/// The files beside a foreign layout: one picture of each kind, and a layout to include.
+struct Pictures;
+
+impl Env for Pictures {
+    fn read(&self, path: &Path) -> std::io::Result<Vec<u8>> {
+        let bytes: &[u8] = match path.file_name().and_then(|name| name.to_str()) {
+            Some("a.png") => include_bytes!("../../tests/images/colour.png"),
+            Some("a.jpg") => include_bytes!("../../tests/images/gray.jpg"),
+            Some("a.svg") => {
+                b"<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='5mm'><circle r='3'/></svg>"
+            }
+            Some("a.yaml") => b"let: {word: x}\nbody: {down: [{text: \"{{ word }}\"}, {include: a.yaml}]}\nfoot: {text: \"{{ word }}\"}\n",
+            _ => return Err(std::io::ErrorKind::NotFound.into()),
+        };
+        Ok(bytes.to_vec())
+    }
+}
+
+/// Shows everything that was found, as the command would.
+fn show(found: &[Diagnostic], sources: &Sources) {
+    for diagnostic in found {
+        for style in [DiagnosticStyle::Full, DiagnosticStyle::Short] {
+            assert!(!render_diagnostic(diagnostic, sources, style).is_empty());
+        }
+        let _ = diagnostic.to_json(sources).to_string();
+    }
+}
+
+/// Composes, checks and writes a batch, as PDF and as SVG.
+fn print(batch: &Batch, layout: &Layout, sources: &Sources) {
+    let pictures = PictureStore::new(&Pictures, ".");
+    let document = Document {
+        batch,
+        shop: Some(&SHOP),
+        layout,
+        book: &BOOK,
+        pictures: &pictures,
+        grid: None,
+        threads: Some(std::num::NonZeroUsize::MIN),
+    };
+    if batch.parcels.is_empty() {
+        return;
+    }
+    let run = match Run::new(&document) {
+        Ok(run) => run,
+        Err(fault) => return show(&[fault], sources),
+    };
+    let options = PdfOptions::default();
+    let encoder = PdfEncoder::new(&BOOK, &options);
+    let mut writer = PdfWriter::new(Vec::new(), &BOOK, &options).expect("memory takes all");
+    let mut watch = watch_batch(batch);
+    let finish = |page: &slipwright::Page| {
+        let svg = render_svg(page, &BOOK, &SvgOptions::default());
+        (encoder.encode_page(page), svg.len())
+    };
+    let take = |(page, svg): (_, usize)| {
+        assert!(svg > 0);
+        writer.push(page).map_err(std::io::Error::other)
+    };
+    let outcome = run.make(&mut watch, finish, take, |_| {}).expect("memory takes all");
+    show(&outcome.findings, sources);
+    show(&watch.finish(), sources);
+    if !has_errors(&outcome.findings) {
+        let written = writer.finish().expect("what has no errors can be written");
+        assert!(written.starts_with(b"%PDF-"));
+    }
+}
+
+/// The text in some bytes; none when they are not UTF-8, which the command refuses by itself.
+fn text_of(data: &[u8]) -> Option<&str> {
+    std::str::from_utf8(data).ok()
+}
+
+/// A batch of foreign orders, and what was said about them.
+fn batch_of(text: &str) -> (Batch, Sources, Vec<Diagnostic>) {
+    let mut sources = Sources::new();
+    let file = sources.add("orders.json", text);
+    let text = sources.get(file).shared_text();
+    let read = read_orders(&text, file);
+    let silent = read.orders.is_empty() && read.diagnostics.is_empty();
+    assert!(!silent, "nothing was read and nothing was said");
+    let spans: Vec<_> = read.bad.iter().map(|bad| bad.span).collect();
+    let _ = write_aside(read.batch_name.as_deref(), &spans, &text);
+    let mut found = read.diagnostics;
+    let name = read.batch_name;
+    let batch = Batch::assemble(name.as_deref(), read.orders, Some(&SHOP), options(), &mut found);
+    (batch, sources, found)
+}
+
+/// Orders: read, put together, their addresses written and looked at.
+pub fn orders(data: &[u8]) {
+    let Some(text) = text_of(data) else { return };
+    let (batch, sources, mut found) = batch_of(text);
+    found.extend(inspect_addresses(&batch, Some(&SHOP)));
+    found.extend(inspect_addresses(&batch, None));
+    show(&found, &sources);
+    for parcel in &batch.parcels {
+        let scan = PairScan::parse(&batch.label_payload(parcel)).expect("our own code");
+        assert_eq!(scan.code, parcel.pair);
+        let _ = skeleton(&parcel.tag.text);
+    }
+}
+
+/// Orders, down to printed labels and slips.
+pub fn batch(data: &[u8]) {
+    let Some(text) = text_of(data) else { return };
+    let (batch, sources, _) = batch_of(text);
+    print(&batch, &LABEL, &sources);
+    print(&batch, &SLIP, &sources);
+}
+
+/// A layout: read, and printed when it is good.
+pub fn layout(data: &[u8]) {
+    let Some(text) = text_of(data) else { return };
+    let mut sources = Sources::new();
+    let file = sources.add("layout.yaml", text);
+    let (layout, found) = read_layout(&mut sources, file, (&Pictures, Path::new("")));
+    assert_eq!(layout.is_none(), has_errors(&found), "a layout or an error: {found:?}");
+    show(&found, &sources);
+    if let Some(layout) = layout {
+        print(&PARCELS, &layout, &sources);
+    }
+}
+
+/// A shop file.
+pub fn shop(data: &[u8]) {
+    let Some(text) = text_of(data) else { return };
+    let mut sources = Sources::new();
+    let file = sources.add("shop.yaml", text);
+    let mut found = Vec::new();
+    let shop = Shop::read(sources.get(file).text(), file, &mut found);
+    assert_eq!(shop.is_none(), has_errors(&found), "a shop or an error: {found:?}");
+    if let Some(shop) = &shop {
+        found.extend(inspect_addresses(&PARCELS, Some(shop)));
+    }
+    show(&found, &sources);
+}
+
+/// What a Code 128 and its relatives say: any payload, element strings, identifiers.
+pub fn code128(data: &[u8]) {
+    let bytes: Vec<Data> =
+        data.iter().map(|&byte| if byte == 0xff { Data::Fnc1 } else { Data::Char(byte) }).collect();
+    let symbols = [
+        Code128::encode(&bytes).ok(),
+        text_of(data).and_then(|text| Code128::encode_text(text).ok()),
+        text_of(data)
+            .and_then(|text| ElementStrings::parse(text).ok())
+            .and_then(|strings| strings.to_code128().ok()),
+    ];
+    for code in symbols.into_iter().flatten() {
+        // ISO/IEC 15417: 11 modules a character, 13 for the stop.
+        assert_eq!(code.modules(), 11 * code.codewords().len() + 2);
+        assert_eq!(code.to_modules().len(), code.modules());
+        assert_eq!(code.widths().map(usize::from).sum::<usize>(), code.modules());
+        let _ = code.text();
+    }
+    let Some(text) = text_of(data) else { return };
+    if let Ok(strings) = ElementStrings::parse(text) {
+        let _ = strings.to_digital_link("example.com");
+    }
+    let _ = (verify_gtin(text), verify_sscc(text), S10::verify(text));
+    let _ = (PairCode::parse(text), PairScan::parse(text));
+}
+
+/// What a QR code says; the first byte chooses the level, the second the largest version.
+pub fn qr(data: &[u8]) {
+    let [level, largest, text @ ..] = data else { return };
+    let Some(text) = text_of(text) else { return };
+    let ecc = Ecc::ALL[usize::from(level % 4)];
+    let boost = level & 4 == 0;
+    let mask = (level & 8 != 0).then_some(level >> 4);
+    let options = QrOptions { ecc, boost, largest: *largest, mask, ..QrOptions::default() };
+    let code = match Qr::encode(text, &options) {
+        Ok(code) => code,
+        Err(error) => return assert!(!error.to_string().is_empty()),
+    };
+    assert!(code.version() <= *largest && code.ecc() >= ecc);
+    assert_eq!(code.rows().len(), code.size());
+    for y in 0..code.size() {
+        let dark: usize = code.runs(y).map(|(_, length)| length).sum();
+        assert_eq!(dark, (0..code.size()).filter(|&x| code.get(x, y)).count());
+    }
+}
+
+/// A PDF whose pages are placed on ours.
+pub fn pdf(data: &[u8]) {
+    let file = match PdfFile::open(data.to_vec()) {
+        Ok(file) => file,
+        Err(error) => return assert!(!error.diagnostic("a.pdf").message.is_empty()),
+    };
+    for number in 1..=file.page_count().min(3) {
+        let page = match file.page(number) {
+            Ok(page) => page,
+            Err(error) => {
+                assert!(!error.diagnostic("a.pdf").message.is_empty());
+                continue;
+            }
+        };
+        assert!(page.size().width.0.is_finite() && page.size().height.0.is_finite());
+        assert!(page.placement(1.0, 2.0, 30.0, 40.0).iter().all(|number| number.is_finite()));
+        let mut next = 0;
+        let mut length = 0;
+        let allocate = || {
+            next += 1;
+            next
+        };
+        let put = |_, bytes: &[u8]| {
+            length += bytes.len();
+            Ok::<(), std::convert::Infallible>(())
+        };
+        let Ok(written) = page.write_objects(&mut SharedObjects::new(), allocate, put);
+        assert!(written.form > 0 && length > 0);
+    }
+}
+
+/// A picture: read, and brought to printer dots.
+pub fn picture(data: &[u8]) {
+    match decode_picture(data) {
+        Ok(Picture::Raster(image)) => {
+            assert_eq!(image.pixels.len(), image.width as usize * image.height as usize);
+            let dots =
+                resample(&image, image.width.clamp(1, 200), image.height.div_ceil(3).min(200));
+            let _ = dither(&dots);
+        }
+        Ok(Picture::Drawing(drawing)) => {
+            assert!(drawing.width > 0.0 && drawing.height > 0.0);
+        }
+        Err(error) => assert!(!error.hint().is_empty() && !error.to_string().is_empty()),
+    }
+}

@@ -1,0 +1,3 @@
+let: {greeting: Dear, closing: Yours}
+parts:
+  thanks: {text: "{{ greeting }}"}

@@ -1,0 +1,3 @@
+page: {stock: a4, inset: 15}
+makes: list
+body: {text: "{{ tag }}"}

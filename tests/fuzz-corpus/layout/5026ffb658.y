@@ -1,0 +1,1 @@
+body: {include: a6.yaml}

@@ -1,0 +1,2 @@
+page: {stock: 4x6in, inset: 4}
+makes: label

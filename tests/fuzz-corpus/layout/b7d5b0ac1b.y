@@ -1,0 +1,4 @@
+page: {stock: 4x6in, inset: 4}
+makes: label
+body:
+  text: "{{ tag"

@@ -1,0 +1,5 @@
+page: {stock: 4x6in, inset: 4}
+makes: label
+body:
+  text: hello
+  when: "{{ gift }}"

@@ -1,0 +1,236 @@
+//! Every limit of the table, passed by one: an error with its number and a way out, and at the
+//! limit itself none. Limits that a short file can pass have a case folder in `tests/cases`.
+
+use std::path::Path;
+
+use slipwright::{
+    ALL_LIMITS, Batch, BatchOptions, Diagnostic, Document, Env, FontBook, PictureStore, Run, Shop,
+    Sources, read_layout, read_orders, watch_batch,
+};
+
+/// The number of a limit.
+fn most(name: &str) -> usize {
+    let limit = ALL_LIMITS.iter().find(|limit| limit.name == name);
+    let limit = limit.unwrap_or_else(|| panic!("there is no limit `{name}`"));
+    usize::try_from(limit.most).unwrap()
+}
+
+/// A layout's first lines.
+const TOP: &str = "page: {stock: 4x6in, inset: 5}\nmakes: label\n";
+
+/// Pictures of 16 by 16 grey pixels, whatever they are called.
+struct Pictures;
+
+impl Env for Pictures {
+    fn read(&self, path: &Path) -> std::io::Result<Vec<u8>> {
+        if path.extension().is_none_or(|ending| ending != "png") {
+            return Err(std::io::ErrorKind::NotFound.into());
+        }
+        let mut file = Vec::new();
+        let mut encoder = png::Encoder::new(&mut file, 16, 16);
+        encoder.set_color(png::ColorType::Grayscale);
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&[128; 256])?;
+        writer.finish()?;
+        Ok(file)
+    }
+}
+
+/// Everything that is found in a layout, and on the page of one parcel with it.
+fn findings(layout: &str) -> Vec<Diagnostic> {
+    let mut sources = Sources::new();
+    let file = sources.add("layout.yaml", layout);
+    let (layout, found) = read_layout(&mut sources, file, (&Pictures, Path::new("")));
+    let Some(layout) = layout else { return found };
+    let order = r#"[{"id": "1", "ship_to": {"name": "Ines Marlow", "lines": ["14 Quay Street"],
+        "city": "Oakhaven", "postcode": "LS1 4AP", "country": "GB"}, "items": [{"title": "Nib"}]}]"#;
+    let file = sources.add("orders.json", order);
+    let orders = read_orders(sources.get(file).text(), file).orders;
+    let options = BatchOptions { combine: false };
+    let batch = Batch::assemble(None, orders, None, options, &mut Vec::new());
+    let book = FontBook::builtin();
+    let pictures = PictureStore::new(&Pictures, "");
+    let document = Document {
+        batch: &batch,
+        shop: None,
+        layout: &layout,
+        book: &book,
+        pictures: &pictures,
+        grid: None,
+        threads: None,
+    };
+    let run = Run::new(&document).unwrap();
+    let made = run.make(&mut watch_batch(&batch), |_| (), |()| Ok(()), |_| {});
+    made.unwrap().findings
+}
+
+/// The errors about limits.
+fn over(found: &[Diagnostic]) -> Vec<&Diagnostic> {
+    let rules = ["layout-limit", "file-limit", "too-many", "too-deep"];
+    found.iter().filter(|it| rules.contains(&it.rule)).collect()
+}
+
+/// Expects the layout that `make` gives for the number itself to pass, and the one for the next
+/// number to be refused once, with the number and a way out.
+fn check(name: &str, make: impl Fn(usize) -> String) {
+    let most = most(name);
+    let at = findings(&make(most));
+    assert!(over(&at).is_empty(), "{name}: {:?}", over(&at));
+    let beyond = findings(&make(most + 1));
+    let refusals = over(&beyond);
+    assert_eq!(refusals.len(), 1, "{name}: {refusals:?}");
+    let words = &refusals[0].message;
+    assert!(words.contains(&most.to_string()), "{name}: {words}");
+    assert!(!refusals[0].hints.is_empty() && refusals[0].span.is_some(), "{name}");
+}
+
+#[test]
+fn a_layout_has_so_many_blocks_and_levels() {
+    check("blocks of a layout, with all that it includes", |count| {
+        format!("{TOP}body:\n  over:\n{}", "    - rule: 1dots\n".repeat(count - 1))
+    });
+    check("levels of blocks in one another", |depth| {
+        let opened: String = (0..depth).map(|_| "{down: [").collect();
+        format!("{TOP}body: {opened}{{text: a}}{}\n", "]}".repeat(depth))
+    });
+}
+
+#[test]
+fn a_layout_has_so_many_names() {
+    check("names under one `type`", |count| {
+        let types: String = (0..count).map(|at| format!("  t{at}: {{size: 9pt}}\n")).collect();
+        format!("{TOP}type:\n{types}body: {{text: a}}\n")
+    });
+    check("names under one `let`", |count| {
+        let first = "  t0: \"a\"\n".to_owned();
+        let names = (1..count).map(|at| format!("  t{at}: \"{{{{ t{} }}}}\"\n", at - 1));
+        let names: String = std::iter::once(first).chain(names).collect();
+        format!("{TOP}let:\n{names}body: {{text: \"{{{{ t{} }}}}\"}}\n", count - 1)
+    });
+}
+
+/// Styles that build on one another to the last are read without a deep stack.
+#[test]
+fn every_type_may_build_on_the_next() {
+    let last = most("names under one `type`") - 1;
+    let types: String = (0..last).map(|at| format!("  t{at}: {{like: t{}}}\n", at + 1)).collect();
+    let found =
+        findings(&format!("{TOP}type:\n{types}  t{last}: {{size: 8pt}}\nbody: {{text: a}}\n"));
+    assert!(found.is_empty(), "{found:?}");
+}
+
+#[test]
+fn a_layout_file_has_so_many_bytes() {
+    check("bytes of a layout or shop file", |bytes| {
+        let layout = format!("{TOP}body: {{text: a}}\n");
+        format!("{layout}{}\n", "#".repeat(bytes - layout.len() - 1))
+    });
+    let mut found = Vec::new();
+    let mut sources = Sources::new();
+    let file = sources.add("shop.yaml", "#".repeat(most("bytes of a layout or shop file") + 1));
+    assert!(Shop::read(sources.get(file).text(), file, &mut found).is_none());
+    assert_eq!(over(&found).len(), 1);
+}
+
+#[test]
+fn loops_repeat_so_many_times() {
+    check("repeats of all loops and tables for one parcel", |count| {
+        format!("{TOP}body: {{each: range({count}), show: {{rule: 1dots}}}}\n")
+    });
+    check("blocks and table cells of one document", |count| {
+        // The loop is one, and each of its 10 columns is one.
+        let rest = (count - 2) % 10;
+        let columns = "{cell: a}, ".repeat(10);
+        let table = format!("{{table: range({}), columns: [{columns}]}}", (count - 2) / 10);
+        let rules = "{rule: 1dots}, ".repeat(rest);
+        format!("{TOP}body: {{down: [{table}, {rules}]}}\n")
+    });
+}
+
+#[test]
+fn texts_are_so_long() {
+    check("bytes that one template prints for one parcel", |bytes| {
+        format!("{TOP}body: {{text: \"{{{{ 'a' * {bytes} }}}}\"}}\n")
+    });
+    check("bytes of text of one document", |bytes| {
+        let each = "{each: range(100), show: {text: \"{{ 'a' * 9999 }}\"}}";
+        let rest = bytes - 100 * 9999;
+        format!("{TOP}body: {{down: [{each}, {{text: \"{{{{ 'a' * {rest} }}}}\"}}]}}\n")
+    });
+}
+
+/// A filter says no before it makes a text of 20 gigabytes.
+#[test]
+fn joined_texts_are_measured_before_they_are_made() {
+    let joined = "{{ range(20000) | join_given('x' * 1000000) }}";
+    let found = findings(&format!("{TOP}body: {{text: \"{joined}\"}}\n"));
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].message.starts_with("`join_given` would make a text of 20000088890 bytes"));
+}
+
+/// Type that may shrink by thousands of steps is tried without setting what cannot fit, and what is
+/// measured of a long text is not measured anew by every container around it.
+#[test]
+fn long_texts_shrink_and_nest_in_good_time() {
+    let text = "{text: \"{{ 'word ' * 3900 }}\", type: vast, fit: shrink}";
+    let vast = "type: {vast: {size: 2000, smallest: 0.01, leading: 0.01}}\n";
+    let opened: String = (0..11).map(|_| "{down: [{across: [").collect();
+    let texts = format!("{text}, ").repeat(10);
+    let found = findings(&format!("{TOP}{vast}body: {opened}{texts}{}\n", "]}]}".repeat(11)));
+    assert!(found.iter().any(Diagnostic::is_error));
+}
+
+#[test]
+fn documents_have_so_many_pages() {
+    check("pages of one document", |pages| {
+        let show = "{rule: 1dots, height: 100}";
+        format!("{TOP}flow: true\nbody: {{each: range({pages}), show: {show}}}\n")
+    });
+}
+
+#[test]
+fn documents_have_so_many_marks() {
+    check("marks of one document: runs of text, lines, shapes, codes, pictures", |marks| {
+        // A frame is four marks, a rule one.
+        let frames = "{box: 1dots}, ".repeat(24);
+        let most = format!("{{each: range(1000), show: {{over: [{frames}]}}}}");
+        let rest = "{rule: 1dots}, ".repeat(marks - 96_000 - 3_996);
+        let some = "{each: range(999), show: {box: 1dots}}";
+        format!("{TOP}body: {{over: [{most}, {some}, {rest}]}}\n")
+    });
+}
+
+/// At 8 dots a millimetre; that the page is smaller is another finding.
+#[test]
+fn pictures_have_so_many_dots() {
+    let layout = |sides: &[usize]| {
+        let images = sides
+            .iter()
+            .map(|side| format!("{{image: a.png, width: {side}dots, height: {side}dots}}, "));
+        format!("{TOP}body: {{over: [{}]}}\n", images.collect::<String>())
+    };
+    assert_eq!(most("pixels of a picture, and dots it is printed with"), 40_000_000);
+    let beyond = findings(&layout(&[100, 6_325]));
+    assert!(over(&beyond)[0].message.ends_with("6325 by 6325 dots, more than 40 million"));
+}
+
+#[test]
+fn orders_have_so_many_items_and_extras() {
+    for (name, field, value) in [
+        ("items of an order", "items", r#"{"title":"a"}"#),
+        ("extras of an order", "extras", r#""a""#),
+    ] {
+        let read = |count: usize| {
+            let list = vec![value; count].join(",");
+            let mut sources = Sources::new();
+            let order = format!(
+                r#"{{"id":"1","ship_to":{{"name":"A","lines":["x"],"city":"B","country":"GB"}},"{field}":[{list}]}}"#
+            );
+            let file = sources.add("orders.json", order);
+            read_orders(sources.get(file).text(), file).diagnostics
+        };
+        assert!(over(&read(most(name))).is_empty(), "{name}");
+        let beyond = read(most(name) + 1);
+        assert_eq!(over(&beyond).len(), 1, "{name}: {beyond:?}");
+    }
+}
