@@ -32,6 +32,8 @@ mod images_png;
 mod images_support;
 mod images_svg;
 mod imports;
+mod intake_cases;
+mod intake_properties;
 mod layout_cases;
 mod orders_cases;
 mod orders_hostile;
