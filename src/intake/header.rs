@@ -6,7 +6,7 @@
 
 use super::map::IntakeMap;
 use super::records::Record;
-use super::source::Assignment;
+use super::source::{Assignment, quote};
 use super::words::{Guess, guess};
 use crate::diag::{Diagnostic, did_you_mean, list_words};
 use crate::source::{Sources, Span};
@@ -134,8 +134,9 @@ impl Binding<'_> {
                 Diagnostic::note("unused-column", format!("the column `{name}` is not used"))
                     .at(place(index))
                     .hint(format!(
-                        "write `{}: {name}` under `fields`, or name it under `ignore`",
-                        guessed.target
+                        "write `{}: {}` under `fields`, or name it under `ignore`",
+                        guessed.target,
+                        quote(name)
                     )),
             );
         }

@@ -11,6 +11,7 @@ use super::map::separator_name;
 use super::number::{DecimalMark, NumberFault, parse_number, split_around};
 use super::records::Record;
 use super::report::Report;
+use super::source::quote;
 use super::targets::{TARGETS, Takes, Target};
 use super::units::Unit;
 use super::values::words_for_no;
@@ -220,16 +221,5 @@ fn keep_what_fits(target: &Target, columns: &mut Vec<(usize, Guess)>) {
         (Takes::List, "ship_to.lines") | (Takes::Paragraph, _) | (_, "ship_to.name") => {}
         (Takes::Size, _) if columns.len() >= 3 => columns.truncate(3),
         _ => columns.truncate(1),
-    }
-}
-
-/// A column's name as YAML, in quotes where it needs them.
-fn quote(name: &str) -> String {
-    let plain =
-        |c: char| c.is_alphanumeric() || matches!(c, ' ' | '_' | '-' | '.' | '/' | '(' | ')');
-    if name.starts_with(char::is_alphanumeric) && name.chars().all(plain) {
-        name.to_owned()
-    } else {
-        serde_json::Value::from(name).to_string()
     }
 }

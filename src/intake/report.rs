@@ -88,8 +88,7 @@ impl<'a> Report<'a> {
             let message = &mut self.found[count.last].message;
             match count.all.saturating_sub(told) {
                 0 => {}
-                1 => message.push_str("; the same once more"),
-                more => message.push_str(&format!("; the same {more} times more")),
+                more => message.push_str(&format!("; and {more} more of this kind")),
             }
         }
         self.found
@@ -151,7 +150,7 @@ mod tests {
         }
         let found = report.finish();
         let messages: Vec<_> = found.iter().map(|found| found.message.as_str()).collect();
-        assert_eq!(messages, ["wrong in 1", "wrong in 2", "wrong in 3; the same 4 times more"]);
+        assert_eq!(messages, ["wrong in 1", "wrong in 2", "wrong in 3; and 4 more of this kind"]);
         let lines: Vec<_> =
             found.iter().map(|found| sources.position(found.span.unwrap()).line).collect();
         assert_eq!(lines, [1, 2, 3]);

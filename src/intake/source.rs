@@ -225,3 +225,14 @@ fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<D
         );
     }
 }
+
+/// A text, such as a column's name, as YAML, in quotes where it needs them.
+pub(super) fn quote(name: &str) -> String {
+    let plain =
+        |c: char| c.is_alphanumeric() || matches!(c, ' ' | '_' | '-' | '.' | '/' | '(' | ')');
+    if name.starts_with(char::is_alphanumeric) && name.chars().all(plain) {
+        name.to_owned()
+    } else {
+        serde_json::Value::from(name).to_string()
+    }
+}

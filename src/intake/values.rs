@@ -9,10 +9,11 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::dates::{other_form, parse_date};
+use super::group::shorten;
 use super::map::IntakeMap;
 use super::money::{Money, read_money};
 use super::number::{NumberFault, is_digits, is_zero, parse_number, split_around};
-use super::source::Assignment;
+use super::source::{Assignment, quote};
 use super::targets::Takes;
 use super::units::Unit;
 use crate::address::{country_name, named_countries, suggest_countries};
@@ -97,8 +98,8 @@ pub(super) enum Remark {
 pub(super) struct Values<'a> {
     /// The map.
     map: &'a IntakeMap,
-    /// Country names and what they mean; a file has few of them.
-    countries: BTreeMap<String, Option<CountryCode>>,
+    /// Country names and what they mean, or the way out; a file has few of them.
+    countries: BTreeMap<String, Result<CountryCode, String>>,
 }
 
 impl<'a> Values<'a> {
@@ -122,7 +123,7 @@ impl<'a> Values<'a> {
         let value = match assignment.target.takes {
             Takes::Text => Value::Text(cell.text.into()),
             Takes::Kept => Value::Text(keep_number(&cell)?),
-            Takes::Tariff => Value::Text(keep_number(&cell)?.replace(['.', ' '], "")),
+            Takes::Tariff => Value::Text(read_tariff(&cell)?),
             Takes::Hazard => Value::Text(read_hazard(&cell, assignment)?),
             Takes::Paragraph => Value::Text(given.join("\n")),
             Takes::List => read_list(given, assignment.split.as_deref()),
@@ -154,11 +155,16 @@ impl<'a> Values<'a> {
     fn read_date(&self, cell: &Cell<'_>) -> Result<String, Fault> {
         let form = self.map.dates;
         parse_date(cell.text, form).ok_or_else(|| {
-            let hint = match other_form(cell.text, form) {
-                Some(other) => format!("put `dates: {}` into the map", other.word()),
-                None => "mend it, or leave `placed` out of the map: nothing depends on it".into(),
-            };
-            cell.expected(&format!("a date such as `{}`", form.example()), hint)
+            let expected = format!("a date such as `{}`", form.example());
+            match other_form(cell.text, form) {
+                Some(other) => cell
+                    .expected(&expected, format!("put `dates: {}` into the map", other.word()))
+                    .rule("other-date-form"),
+                None => cell.expected(
+                    &expected,
+                    "mend it, or leave `placed` out of the map: nothing depends on it".into(),
+                ),
+            }
         })
     }
 
@@ -167,20 +173,17 @@ impl<'a> Values<'a> {
         if let Some(code) = CountryCode::parse(cell.text) {
             return Ok(code);
         }
-        if let Some(known) = self.countries.get(cell.text) {
-            return known.ok_or_else(|| cell.no_country());
-        }
-        let known =
-            CountryCode::parse(&cell.text.to_uppercase()).or_else(|| {
-                match named_countries(cell.text)[..] {
-                    [code] => CountryCode::parse(code),
-                    _ => None,
+        let known = match self.countries.get(cell.text) {
+            Some(known) => known.clone(),
+            None => {
+                let known = find_country(cell.text);
+                if self.countries.len() < MOST_COUNTRIES {
+                    self.countries.insert(cell.text.to_owned(), known.clone());
                 }
-            });
-        if self.countries.len() < MOST_COUNTRIES {
-            self.countries.insert(cell.text.to_owned(), known);
-        }
-        known.ok_or_else(|| cell.no_country())
+                known
+            }
+        };
+        known.map_err(|hint| cell.expected("a country's two letters or its name", hint))
     }
 
     /// Plain digits of a number that stands alone.
@@ -188,13 +191,14 @@ impl<'a> Values<'a> {
         let digits = parse_number(text, self.map.decimal).map_err(|fault| match fault {
             NumberFault::NoNumber => cell.expected(expected, "correct it in the export".into()),
             NumberFault::Negative => cell
-                .expected(expected, "correct it in the export; nothing here is below zero".into()),
+                .expected(expected, "correct it in the export; nothing here is below zero".into())
+                .rule("negative-number"),
             NumberFault::OtherMark(mark) => {
                 let word = mark.word();
                 let hint = format!(
                     "if the file has decimals after a {word}, put `decimal: {word}` into the map"
                 );
-                cell.expected(expected, hint)
+                cell.expected(expected, hint).rule("other-decimal-mark")
             }
             NumberFault::Ambiguous(point, comma) => Fault {
                 rule: "ambiguous-number",
@@ -328,33 +332,41 @@ struct Cell<'a> {
 impl Cell<'_> {
     /// The complaint about a value of another kind.
     fn expected(&self, expected: &str, hint: String) -> Fault {
-        let short: String = self.text.chars().take(40).collect();
-        let dots = if short.len() < self.text.len() { "…" } else { "" };
         Fault {
             rule: "wrong-value",
             span: self.span,
-            message: format!("expected {expected}, found `{short}{dots}`"),
+            message: format!("expected {expected}, found `{}`", shorten(self.text)),
             hint,
         }
     }
+}
 
-    /// The complaint about a text that names no country, or several.
-    fn no_country(&self) -> Fault {
-        let likely = suggest_countries(self.text);
-        let named =
-            |code: &&str| format!("`{code}` ({})", country_name(code, "en").unwrap_or(code));
-        let hint = match &likely[..] {
-            [] => format!(
-                "write its two letters, or say what it means in the map: `words: {{{}: DE}}`",
-                self.text
-            ),
-            codes => {
-                let listed: Vec<_> = codes.iter().map(named).collect();
-                format!("did you mean {}?", listed.join(" or "))
-            }
-        };
-        self.expected("a country's two letters or its name", hint)
+impl Fault {
+    /// The fault under a rule of its own.
+    fn rule(self, rule: &'static str) -> Fault {
+        Fault { rule, ..self }
     }
+}
+
+/// The country that a text names; else a way out.
+fn find_country(text: &str) -> Result<CountryCode, String> {
+    if let Some(code) = CountryCode::parse(&text.to_uppercase()) {
+        return Ok(code);
+    }
+    if let [code] = named_countries(text)[..]
+        && let Some(code) = CountryCode::parse(code)
+    {
+        return Ok(code);
+    }
+    let likely = suggest_countries(text);
+    let named = |code: &&str| format!("`{code}` ({})", country_name(code, "en").unwrap_or(code));
+    let listed: Vec<_> = likely.iter().map(named).collect();
+    Err(if listed.is_empty() {
+        let text = serde_json::Value::from(shorten(text));
+        format!("write its two letters, or say what it means in the map: `words: {{{text}: DE}}`")
+    } else {
+        format!("did you mean {}?", listed.join(" or "))
+    })
 }
 
 /// A number of someone else's making, as it is written; a spreadsheet's apostrophe before it, which
@@ -380,6 +392,16 @@ fn keep_number(cell: &Cell<'_>) -> Result<String, Fault> {
         });
     }
     Ok(text.to_owned())
+}
+
+/// A Harmonized System number; points and spaces part it in print only.
+fn read_tariff(cell: &Cell<'_>) -> Result<String, Fault> {
+    let digits = keep_number(cell)?.replace(['.', ' '], "");
+    if is_digits(&digits) && (4..=10).contains(&digits.len()) {
+        return Ok(digits);
+    }
+    let hint = "look the number up in the customs tariff, or leave the cell empty";
+    Err(cell.expected("4 to 10 digits such as `960830`", hint.into()))
 }
 
 /// The texts of a list.
@@ -417,14 +439,16 @@ fn read_hazard(cell: &Cell<'_>, assignment: &Assignment) -> Result<String, Fault
     } else {
         return Ok(cell.text.to_owned());
     };
-    let column = assignment.columns.first().map_or("…", |(name, _)| name.as_str());
-    Err(cell.expected(
-        "`none` or what it is",
-        format!(
-            "say what it means in the map: `hazard: {{column: {column}, words: {{\"{}\": {meaning}}}}}`",
-            cell.text
-        ),
-    ))
+    Err(cell.expected("`none` or what it is", say_meaning(cell, assignment, meaning)))
+}
+
+/// The hint to say in the map what a word means.
+fn say_meaning(cell: &Cell<'_>, assignment: &Assignment, meaning: &str) -> String {
+    let column = assignment.columns.first().map_or_else(|| "…".into(), |(name, _)| quote(name));
+    let (name, word) = (assignment.target.name, serde_json::Value::from(shorten(cell.text)));
+    format!(
+        "say what it means in the map: `{name}: {{column: {column}, words: {{{word}: {meaning}}}}}`"
+    )
 }
 
 /// The words for no among some cells, in small letters and each once; for a first map.
@@ -445,10 +469,8 @@ fn read_flag(cell: &Cell<'_>, assignment: &Assignment) -> Result<bool, Fault> {
     if NO.contains(&word.as_str()) {
         return Ok(false);
     }
-    let column = assignment.columns.first().map_or("…", |(name, _)| name.as_str());
-    let name = assignment.target.name;
     Err(cell.expected(
         &format!("yes or no, such as {}", list_words(["yes", "x", "no"])),
-        format!("say what it means in the map: `{name}: {{column: {column}, words: {{\"{}\": \"true\"}}}}`", cell.text),
+        say_meaning(cell, assignment, "\"yes\""),
     ))
 }
