@@ -25,7 +25,7 @@ pub(super) struct IntakeArguments {
     export: String,
 
     /// The map: which columns are which fields of an order
-    #[arg(short, long, value_name = "FILE", required_unless_present = "propose")]
+    #[arg(short, long, value_name = "FILE")]
     map: Option<PathBuf>,
 
     /// Write a first map instead, guessed from the columns, to look through and mend
@@ -51,6 +51,13 @@ pub(super) fn run(arguments: &IntakeArguments) -> Exit {
 /// Takes an export in, or says why that cannot be done.
 fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
     let map_file = arguments.map.as_deref();
+    if map_file.is_none() && !arguments.propose {
+        let export = if arguments.export == "-" { "export.csv" } else { &arguments.export };
+        return Err(report::usage(
+            "intake needs a map of the export's columns: `--map FILE`",
+            Some(format!("write a first one: `slipwright intake {export} --propose -o map.yaml`")),
+        ));
+    }
     let inputs = [Some(Path::new(&arguments.export)), map_file];
     for (input, what) in inputs.into_iter().zip(["the export", "the map"]) {
         if input.is_some_and(|input| super::render::is_same_file(input, &arguments.output)) {
@@ -78,7 +85,10 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
     report::show(&intake.findings, &sources, arguments.diagnostics);
     if has_errors(&intake.findings) {
         let counted = report::count_findings(&intake.findings);
-        report::say(&format!("{counted}: nothing was written\n"));
+        // On standard error JSON stands alone, so that a script can read it.
+        if arguments.diagnostics != Diagnostics::Json {
+            report::say(&format!("nothing was written: {counted}\n"));
+        }
         return Ok(if intake.broken { Exit::Usage } else { Exit::Findings });
     }
     pending.settle().and_then(super::files::Settled::commit).map_err(cannot_write)?;
