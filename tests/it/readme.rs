@@ -29,7 +29,11 @@ fn the_commands_do_what_they_say() {
     let desk = Desk::new();
     fs::create_dir(desk.path("samples")).unwrap();
     let samples = [
-        "evening.json", "shop.yaml", "carrier.json", "carrier-label.pdf", "export.csv",
+        "evening.json",
+        "shop.yaml",
+        "carrier.json",
+        "carrier-label.pdf",
+        "export.csv",
         "export-map.yaml",
     ];
     for sample in samples {
