@@ -11,6 +11,7 @@ mod disk;
 mod exit;
 mod files;
 mod inputs;
+mod intake;
 mod lists;
 mod render;
 mod report;
@@ -41,6 +42,7 @@ pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     match arguments.command {
         Command::Render(arguments) => render::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Intake(arguments) => intake::run(&arguments),
         Command::Layouts(arguments) => copy::run(&arguments),
         Command::Ruler(arguments) => ruler::run(&arguments),
         Command::Stock => print(&lists::stock_table()),

@@ -30,6 +30,7 @@ mod fields;
 mod fonts;
 mod geom;
 mod images;
+mod intake;
 mod layout;
 mod limits;
 mod orders;
@@ -49,7 +50,7 @@ mod verify;
 pub use address::{
     Formatted, Line as AddressLine, Part, Parts, Problem, ProblemCode, ProblemSeverity, Role,
     Sender, check_sender, country_codes, country_languages, country_name, example_postcodes,
-    format_address,
+    format_address, named_countries, suggest_countries,
 };
 pub use batch::{
     Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
@@ -90,6 +91,10 @@ pub use images::{
     ArchivalProblem, BitImage, DeviceColour, Drawing, GrayImage, ImageError, ImageFormat,
     ImportedPage, PageCut, PageDrawError, PageRemark, PdfFile, PdfIdentity, PdfImportError,
     Picture, Raster, Shape, SharedObjects, WrittenPage, decode as decode_picture, dither, resample,
+};
+pub use intake::{
+    Intake, IntakeError, IntakeMap, OpenExport, intake_schema, list_cells, propose_map,
+    read_intake_map, take_in,
 };
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,

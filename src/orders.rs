@@ -25,6 +25,7 @@ use crate::geom::Mm;
 use crate::source::Span;
 
 pub use aside::write_aside;
+pub(crate) use read::check_whole_order;
 pub use read::read_orders;
 pub use schema::orders_schema;
 

@@ -11,6 +11,11 @@ use std::sync::{Arc, OnceLock};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FileId(u16);
 
+impl FileId {
+    /// Stands for a part of a file that is added to the [`Sources`] only if something is said of it.
+    pub(crate) const UNPLACED: FileId = FileId(u16::MAX);
+}
+
 /// A stretch of bytes in one source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Span {
@@ -38,6 +43,8 @@ pub struct Source {
     name: String,
     /// The whole text.
     text: Arc<str>,
+    /// The number of its first line: 1 unless it is a part of a longer text.
+    first_line: usize,
     /// Where each line starts; found when a place is first asked for.
     line_starts: OnceLock<Vec<u32>>,
     /// How many characters start before every [`STRIDE`]th byte; found like the lines.
@@ -123,6 +130,19 @@ impl Sources {
     /// # Panics
     /// When more than 65,535 texts are added, which no run does.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<Arc<str>>) -> FileId {
+        self.add_part(name, text, 1)
+    }
+
+    /// Takes in a part of a text that is never held whole; its first line has this number there.
+    ///
+    /// # Panics
+    /// As [`Sources::add`].
+    pub(crate) fn add_part(
+        &mut self,
+        name: impl Into<String>,
+        text: impl Into<Arc<str>>,
+        first_line: usize,
+    ) -> FileId {
         let text: Arc<str> = text.into();
         let text = match text.strip_prefix('\u{feff}') {
             Some(rest) => rest.into(),
@@ -132,6 +152,7 @@ impl Sources {
         self.files.push(Source {
             name: name.into(),
             text,
+            first_line,
             line_starts: OnceLock::new(),
             characters: OnceLock::new(),
         });
@@ -162,7 +183,7 @@ impl Sources {
         let line = source.line_starts().partition_point(|&line| line as usize <= start);
         let line_start = source.line_starts()[line - 1] as usize;
         let column = source.characters_before(start) - source.characters_before(line_start) + 1;
-        Position { line, column }
+        Position { line: line + source.first_line - 1, column }
     }
 }
 
@@ -237,6 +258,13 @@ mod tests {
             let position = sources.position(Span::new(file, byte + 2, byte + 2));
             assert_eq!(position, Position { line: 2, column: index + 1 });
         }
+    }
+
+    #[test]
+    fn lines_of_a_part_are_counted_from_the_start_of_the_whole() {
+        let mut sources = Sources::new();
+        let file = sources.add_part("a", "zwei\ndrei", 2);
+        assert_eq!(sources.position(Span::new(file, 6, 7)), Position { line: 3, column: 2 });
     }
 
     #[test]

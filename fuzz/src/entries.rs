@@ -108,6 +108,7 @@ fn print(batch: &Batch, layout: &Layout, sources: &Sources) {
         book: &BOOK,
         pictures: &pictures,
         grid: None,
+        proof: false,
         threads: Some(std::num::NonZeroUsize::MIN),
     };
     if batch.parcels.is_empty() {

@@ -35,10 +35,30 @@ const WRITTEN: [(&str, &[&str]); 20] = [
 /// Most countries proposed for one text.
 const MOST: usize = 3;
 
-/// The countries that a text may stand for: by what people write, by three
-/// letters, by a name in any language, then by a name one slip in four letters
-/// away.
+/// The countries that a text may stand for: those it names, else those with a name one slip in
+/// four letters away.
 pub(super) fn suggest(text: &str) -> Vec<&'static Country> {
+    let named = named(text);
+    let folded = fold(text.trim());
+    if named.is_empty() && !folded.is_empty() { suggest_near(&folded) } else { named }
+}
+
+/// The codes of the countries that a text may stand for, likeliest first: as [`named_countries`],
+/// or with a name one slip in four letters away.
+#[must_use]
+pub fn suggest_countries(text: &str) -> Vec<&'static str> {
+    suggest(text).into_iter().map(|country| country.code).collect()
+}
+
+/// The codes of the countries that a text names: by what people write, by three letters, or by a
+/// name in any language of the data; usually one, none for a misspelt name.
+#[must_use]
+pub fn named_countries(text: &str) -> Vec<&'static str> {
+    named(text).into_iter().map(|country| country.code).collect()
+}
+
+/// As [`named_countries`], with their records.
+fn named(text: &str) -> Vec<&'static Country> {
     let folded = fold(text.trim());
     let bare = folded.replace('.', "");
     if bare.is_empty() {
@@ -48,13 +68,12 @@ pub(super) fn suggest(text: &str) -> Vec<&'static Country> {
     if let Some((_, codes)) = written {
         return codes.iter().filter_map(|code| country::find(code)).collect();
     }
-    let exact: Vec<_> = country::all()
+    country::all()
         .filter(|country| {
             fold(country.letters3) == bare || country.all_names().any(|name| fold(name) == folded)
         })
         .take(MOST)
-        .collect();
-    if exact.is_empty() { suggest_near(&folded) } else { exact }
+        .collect()
 }
 
 /// The countries with a name nearest to the text, if near enough to be a slip.

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::intake::IntakeArguments;
+
 /// Labels, bench cards and packing slips for people who pack their own parcels.
 ///
 /// Exit codes: 0 done; 1 findings stopped it and nothing was written, or orders were set aside;
@@ -24,6 +26,8 @@ pub(super) enum Command {
     Render(RenderArguments),
     /// Say what is wrong with orders and a layout; writes nothing
     Check(CheckArguments),
+    /// Turn a shop's export (CSV) into orders, by a map of its columns
+    Intake(IntakeArguments),
     /// List the shipped layouts, or copy one to start your own
     Layouts(LayoutsArguments),
     /// Draw a page that shows what a printer really does, and what to write about it
@@ -206,6 +210,8 @@ pub(super) enum SchemaOf {
     Layout,
     /// The shop file, YAML
     Shop,
+    /// The map of a shop's export, YAML
+    Intake,
 }
 
 /// How findings are shown.

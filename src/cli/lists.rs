@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::arguments::SchemaOf;
 use crate::geom::MM_PER_INCH;
+use crate::intake::intake_schema;
 use crate::layout::layout_schema;
 use crate::orders::orders_schema;
 use crate::shop::shop_schema;
@@ -36,6 +37,7 @@ pub(super) fn schema_text(of: SchemaOf) -> String {
         SchemaOf::Orders => orders_schema(),
         SchemaOf::Layout => layout_schema(),
         SchemaOf::Shop => shop_schema(),
+        SchemaOf::Intake => intake_schema(),
     };
     format!("{schema:#}\n")
 }

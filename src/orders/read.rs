@@ -39,6 +39,15 @@ pub fn read_orders(text: &str, file: FileId) -> Orders {
     walk.finish()
 }
 
+/// Reports everything that is wrong with one order by itself, and nothing that depends on others;
+/// returns whether its table allows it. `path` is the path to it.
+pub(crate) fn check_whole_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) -> bool {
+    let is_good = check(node, &ORDER, path, HOW, out);
+    out.iter_mut().for_each(add_other_name);
+    check_order(node, path, out);
+    is_good
+}
+
 /// Whether a text that is not JSON as a whole holds one value a line.
 fn has_lines(text: &str, file: FileId) -> bool {
     let mut lines = text.lines().filter(|line| !line.trim().is_empty()).take(2);
@@ -155,9 +164,7 @@ impl Walk {
                 return;
             }
         };
-        let is_good = check(&node, &ORDER, path, HOW, &mut found);
-        found.iter_mut().for_each(add_other_name);
-        check_order(&node, path, &mut found);
+        let is_good = check_whole_order(&node, path, &mut found);
         found.iter_mut().for_each(add_example);
         let id = read_id(&node);
         let order = if is_good { build_order(&node, &mut self.shared) } else { None };

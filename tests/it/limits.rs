@@ -57,6 +57,7 @@ fn findings(layout: &str) -> Vec<Diagnostic> {
         book: &book,
         pictures: &pictures,
         grid: None,
+        proof: false,
         threads: None,
     };
     let run = Run::new(&document).unwrap();

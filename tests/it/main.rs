@@ -35,6 +35,8 @@ mod images_png;
 mod images_support;
 mod images_svg;
 mod imports;
+mod intake_cases;
+mod intake_properties;
 mod layout_cases;
 mod limits;
 mod orders_cases;

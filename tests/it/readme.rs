@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use slipwright::{
-    DotGrid, FontBook, NoFiles, SHIPPED, Shop, Sources, read_layout, read_orders, render_png,
+    DotGrid, FontBook, NoFiles, SHIPPED, Shop, Sources, read_intake_map, read_layout, read_orders,
+    render_png,
 };
 
 use crate::command::Desk;
@@ -27,7 +28,15 @@ fn snippets(language: &str) -> Vec<String> {
 fn the_commands_do_what_they_say() {
     let desk = Desk::new();
     fs::create_dir(desk.path("samples")).unwrap();
-    for sample in ["evening.json", "shop.yaml", "carrier.json", "carrier-label.pdf"] {
+    let samples = [
+        "evening.json",
+        "shop.yaml",
+        "carrier.json",
+        "carrier-label.pdf",
+        "export.csv",
+        "export-map.yaml",
+    ];
+    for sample in samples {
         fs::copy(root().join("samples").join(sample), desk.path("samples").join(sample)).unwrap();
     }
     desk.sample("shop.yaml");
@@ -45,7 +54,7 @@ fn the_commands_do_what_they_say() {
         run += 1;
     }
     assert!(run >= 4, "{run} commands were run");
-    for made in ["labels.pdf", "cards.pdf", "mine.yaml"] {
+    for made in ["labels.pdf", "cards.pdf", "mine.yaml", "map.yaml", "thursday.json"] {
         assert!(desk.path(made).is_file(), "{made}");
     }
 }
@@ -77,6 +86,16 @@ fn the_printers_are_read_without_a_word() {
     let mut faults = Vec::new();
     let shop = Shop::read(&text, file, &mut faults).unwrap_or_else(|| panic!("{faults:?}"));
     assert_eq!(shop.printers.list().len(), 2);
+}
+
+#[test]
+fn the_map_of_an_export_reads_without_a_word() {
+    let texts = snippets("text");
+    let map = texts.iter().find(|text| text.starts_with("fields:")).unwrap();
+    let mut sources = Sources::new();
+    let file = sources.add("map.yaml", map.as_str());
+    let mut found = Vec::new();
+    assert!(read_intake_map(map, file, &mut found).is_some(), "{found:?}");
 }
 
 /// The page of a layout, from 0, that its picture shows: the sample's first parcel is neither a

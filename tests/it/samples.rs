@@ -53,3 +53,14 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
     assert_eq!(batch.parcels[1].weight_g, Some(169));
     assert!(batch.parcels.iter().all(|parcel| !parcel.hazard.is_empty()));
 }
+
+#[test]
+fn the_export_becomes_orders_that_are_checked_without_a_word() {
+    let desk = crate::command::Desk::new();
+    desk.sample("export.csv").sample("export-map.yaml").sample("shop.yaml");
+    let took = ["intake", "export.csv", "--map", "export-map.yaml", "-o", "thursday.json"];
+    let said = desk.done(&took).stderr;
+    assert_eq!(String::from_utf8_lossy(&said), "6 orders, 8 items in `thursday.json`\n");
+    let said = desk.done(&["check", "thursday.json", "--combine"]).stderr;
+    assert_eq!(String::from_utf8_lossy(&said), "6 parcels checked: no findings\n");
+}

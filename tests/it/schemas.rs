@@ -5,7 +5,7 @@ use std::path::Path;
 
 use jsonschema::Validator;
 use serde_json::{Value, json};
-use slipwright::{orders_schema, shop_schema};
+use slipwright::{intake_schema, orders_schema, shop_schema};
 
 /// Cases that only the reader can refuse, because they are a matter of fact or of several fields.
 const BEYOND_A_SCHEMA: &[&str] = &[
@@ -120,4 +120,26 @@ fn the_schema_of_shop_files_refuses_what_the_reader_refuses() {
     ] {
         assert!(!validator.is_valid(&with(key, value.clone())), "{key}: {value}");
     }
+}
+
+/// Maps that only the reader can refuse, because several settings disagree.
+const MAPS_BEYOND_A_SCHEMA: &[&str] =
+    &["map-two-sources", "map-unit-misplaced", "map-two-columns-of-one-number"];
+
+#[test]
+fn the_schema_of_maps_agrees_with_the_reader() {
+    let validator = validator(&intake_schema());
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/intake");
+    let mut judged = 0;
+    for folder in std::fs::read_dir(root).expect("the cases") {
+        let folder = folder.expect("a case").path();
+        let name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let Ok(text) = std::fs::read_to_string(folder.join("map.yaml")) else { continue };
+        let value: Value = serde_saphyr::from_str(&text).unwrap_or_default();
+        let is_refused = name.starts_with("map-") && !MAPS_BEYOND_A_SCHEMA.contains(&&*name);
+        let faults: Vec<_> = validator.iter_errors(&value).map(|it| it.to_string()).collect();
+        assert_eq!(faults.is_empty(), !is_refused, "{name}: {faults:?}");
+        judged += 1;
+    }
+    assert!(judged > 50, "{judged} maps were judged");
 }

@@ -1,0 +1,322 @@
+//! The rows of one order, gathered and made into an order.
+//!
+//! In: rows that share an id. Out: the order as a node, or everything that is wrong with it. What
+//! belongs to the order is taken from the first row that gives it; a later row that says otherwise
+//! is at fault, because one of the two would be lost. Not here: which rows belong together
+//! (`rows`).
+
+use super::header::Binding;
+use super::money::Money;
+use super::records::Record;
+use super::report::strip_indexes;
+use super::source::Assignment;
+use super::values::{Fault, Given, Remark, Values};
+use crate::diag::{Diagnostic, Subject, list_words};
+use crate::orders::check_whole_order;
+use crate::source::{FileId, Span};
+use crate::tree::{Key, Node, Value};
+
+/// Rows of one order that are gathered at most; an order may list 1,000 items.
+const MOST_ROWS: usize = 2_000;
+
+/// Bytes of one order's rows that are held at most.
+const MOST_BYTES: usize = 16 << 20;
+
+/// The rows of one order so far.
+pub(super) struct Group {
+    /// The order's id.
+    pub(super) id: String,
+    /// The file's line where its first row starts.
+    pub(super) line: usize,
+    /// What its rows say, as they stand in the file.
+    pub(super) text: String,
+    /// What was found while they were gathered.
+    pub(super) found: Vec<Diagnostic>,
+    /// How many rows there are.
+    rows: usize,
+    /// The cells of the order's own fields, by field.
+    values: Vec<Option<Given>>,
+    /// The cells of each item's fields, by field, and the row's place.
+    items: Vec<(Vec<Option<Given>>, Span)>,
+}
+
+/// An order that was made of rows.
+pub(super) struct Made {
+    /// The order.
+    pub(super) node: Node,
+    /// How many items it has.
+    pub(super) items: usize,
+}
+
+impl Group {
+    /// The start of an order, without rows yet.
+    pub(super) fn new(id: String, line: usize, fields: usize) -> Group {
+        Group {
+            id,
+            line,
+            text: String::new(),
+            found: Vec::new(),
+            rows: 0,
+            values: vec![None; fields],
+            items: Vec::new(),
+        }
+    }
+
+    /// Adds a row. `given` are its cells by field, with places in the row.
+    pub(super) fn add_row(
+        &mut self,
+        record: &Record,
+        mut given: Vec<Given>,
+        binding: &Binding<'_>,
+    ) {
+        self.rows += 1;
+        if self.rows > MOST_ROWS || self.text.len() + record.text.len() > MOST_BYTES {
+            self.refuse_row();
+            return;
+        }
+        let start = self.text.len();
+        self.text.push_str(&record.text);
+        let row = Span::new(FileId::UNPLACED, start, start + record.text.trim_end().len());
+        for (_, span) in given.iter_mut().flat_map(|given| &mut given.parts) {
+            if span.file == FileId::UNPLACED {
+                *span =
+                    Span::new(span.file, start + span.start as usize, start + span.end as usize);
+            }
+        }
+        let mut item = vec![None; given.len()];
+        let mut has_item = false;
+        for (index, given) in given.into_iter().enumerate() {
+            let (assignment, columns) = &binding.fields[index];
+            if given.is_empty() {
+                continue;
+            }
+            if assignment.target.is_item() {
+                // A constant alone is no item.
+                has_item |= !columns.is_empty();
+                item[index] = Some(given);
+            } else {
+                self.keep(index, given, assignment);
+            }
+        }
+        if has_item {
+            self.items.push((item, row));
+        }
+    }
+
+    /// Keeps what a row says of the order, unless an earlier row said otherwise.
+    fn keep(&mut self, index: usize, given: Given, assignment: &Assignment) {
+        let Some(first) = &self.values[index] else {
+            self.values[index] = Some(given);
+            return;
+        };
+        if first.says_same(&given) {
+            return;
+        }
+        let (before, now) = (shorten(&first.join(" ")), shorten(&given.join(" ")));
+        let mut fault = Diagnostic::error(
+            "two-values",
+            format!("expected `{before}`, as in the order's first row, found `{now}`"),
+        )
+        .path(assignment.target.name)
+        .hint("an order has one of it: make both the same, or give each row an order of its own");
+        fault.span = given.span();
+        if let Some(span) = first.span() {
+            fault = fault.related(span, "the order's first row has it here");
+        }
+        self.found.push(fault);
+    }
+
+    /// Reports an order of more rows than any has; those after are not held.
+    fn refuse_row(&mut self) {
+        if self.found.iter().any(|found| found.rule == "too-many-rows") {
+            return;
+        }
+        let message = format!("expected at most {MOST_ROWS} rows of one order, found more");
+        self.found.push(
+            Diagnostic::error("too-many-rows", message)
+                .at(Span::new(FileId::UNPLACED, 0, self.text.lines().next().map_or(0, str::len)))
+                .hint("see whether `id` names the right column: all these rows have one number"),
+        );
+    }
+
+    /// Makes the order; what is wrong with it stands in [`Group::found`] afterwards.
+    pub(super) fn finish(
+        &mut self,
+        binding: &Binding<'_>,
+        values: &mut Values<'_>,
+    ) -> Option<Made> {
+        let span = Span::new(FileId::UNPLACED, 0, self.text.trim_end().len());
+        let mut making = Making { found: Vec::new(), prices: Vec::new(), values };
+        let mut order = Node { span, value: Value::Map(Vec::new()) };
+        for (index, (assignment, _)) in binding.fields.iter().enumerate() {
+            if let Some(given) = &self.values[index] {
+                let name = assignment.target.name;
+                if let Some(node) = making.read(assignment, given, name.to_owned()) {
+                    put(&mut order, name, node);
+                }
+            }
+        }
+        let mut items = Vec::new();
+        for (cells, row) in &self.items {
+            let mut item = Node { span: *row, value: Value::Map(Vec::new()) };
+            for (index, given) in cells.iter().enumerate() {
+                let Some(given) = given else { continue };
+                let (assignment, _) = &binding.fields[index];
+                let name = assignment.target.name.trim_start_matches("items.");
+                let path = format!("items[{}].{name}", items.len());
+                if let Some(node) = making.read(assignment, given, path) {
+                    put(&mut item, name, node);
+                }
+            }
+            items.push(item);
+        }
+        let count = items.len();
+        if count > 0 {
+            put(&mut order, "items", Node { span, value: Value::List(items) });
+        }
+        making.settle_currency(&mut order);
+        let mut found = making.found;
+        check(&order, binding, &mut found);
+        self.found.extend(found);
+        for diagnostic in &mut self.found {
+            name_column(diagnostic, binding);
+            diagnostic.subject = Some(Subject { order: self.id.clone(), position: None });
+        }
+        (!crate::diag::has_errors(&self.found)).then_some(Made { node: order, items: count })
+    }
+}
+
+/// An order that is being made.
+struct Making<'a, 'b> {
+    /// What was found.
+    found: Vec<Diagnostic>,
+    /// The signs of money beside its prices.
+    prices: Vec<(Money, Span, String)>,
+    /// The reader of values.
+    values: &'a mut Values<'b>,
+}
+
+impl Making<'_, '_> {
+    /// A field's value; what is wrong with it is reported.
+    fn read(&mut self, assignment: &Assignment, given: &Given, path: String) -> Option<Node> {
+        let mut remarks = Vec::new();
+        let read = self.values.read(assignment, given, &mut remarks);
+        for remark in remarks {
+            match remark {
+                Remark::Zero(span) => self.found.push(
+                    Diagnostic::note("zero-measure", "a zero is taken as not known")
+                        .at(span)
+                        .path(path.clone()),
+                ),
+                Remark::Money(money, span) => self.prices.push((money, span, path.clone())),
+            }
+        }
+        match read {
+            Ok(node) => node,
+            Err(Fault { rule, span, message, hint }) => {
+                self.found.push(Diagnostic::error(rule, message).at(span).path(path).hint(hint));
+                None
+            }
+        }
+    }
+
+    /// Sees that the signs beside the prices agree with the order's currency, or give it one.
+    fn settle_currency(&mut self, order: &mut Node) {
+        let mut known = order.get("currency").and_then(Node::literal).map(str::to_owned);
+        let given = known.is_some();
+        for (money, span, path) in std::mem::take(&mut self.prices) {
+            let sign = &money.sign;
+            let fault = match (&known, money.alone) {
+                (Some(known), _) if money.any.contains(&known.as_str()) => continue,
+                (Some(known), _) => Diagnostic::error(
+                    "other-currency",
+                    format!("expected a price in `{known}`, found the sign `{sign}`"),
+                )
+                .hint("an order has one currency; correct the price or the currency"),
+                (None, Some(code)) => {
+                    known = Some(code.to_owned());
+                    let value = Value::Text(code.into());
+                    put(order, "currency", Node { span, value });
+                    continue;
+                }
+                (None, None) => Diagnostic::error(
+                    "which-currency",
+                    format!("`{sign}` may be any of {}", list_words(money.any.iter().copied())),
+                )
+                .hint(format!(
+                    "say which in the map: `currency: {{always: {}}}`",
+                    money.any.first().copied().unwrap_or("USD")
+                )),
+            };
+            self.found.push(fault.at(span).path(path));
+            if !given {
+                return;
+            }
+        }
+    }
+}
+
+/// Checks an order as the reader of orders will; a missing country is told in words of our own.
+fn check(order: &Node, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
+    let has_fault = |found: &[Diagnostic], path: &str| {
+        found.iter().any(|it| it.is_error() && it.path.as_deref() == Some(path))
+    };
+    let country = order.get("ship_to").and_then(|ship_to| ship_to.get("country"));
+    if country.is_none() && !has_fault(found, "ship_to.country") {
+        let columns = binding.fields.iter().find(|(it, _)| it.target.name == "ship_to.country");
+        let columns = columns.map(|(assignment, _)| assignment.describe()).unwrap_or_default();
+        let end = order.span.start as usize;
+        let span = Span { end: order.span.end.max(end as u32), ..order.span };
+        found.push(
+            Diagnostic::error("missing-country", format!("this order names no country{columns}"))
+                .at(span)
+                .hint("fill it in; if all of them go to one country, write `ship_to.country: {always: GB}` into the map"),
+        );
+    }
+    let mut more = Vec::new();
+    let _ = check_whole_order(order, "", &mut more);
+    more.retain(|it| {
+        let about_country = ["`country`", "`ship_to`"].iter().any(|it_| it.message.ends_with(it_));
+        !(it.rule == "missing-field" && about_country)
+    });
+    found.extend(more);
+}
+
+/// Says in which columns a value stands, and gives a way out where there is none yet.
+fn name_column(diagnostic: &mut Diagnostic, binding: &Binding<'_>) {
+    let path = diagnostic.path.as_deref().map(strip_indexes).unwrap_or_default();
+    let field = binding.fields.iter().find(|(assignment, _)| assignment.target.name == path);
+    if let Some((assignment, _)) = field {
+        diagnostic.message.push_str(&assignment.describe());
+    }
+    if diagnostic.hints.is_empty() && diagnostic.is_error() {
+        diagnostic.hints.push("correct it in the export".into());
+    }
+}
+
+/// Puts a value at a path of at most two steps.
+fn put(map: &mut Node, path: &str, node: Node) {
+    let Value::Map(entries) = &mut map.value else { return };
+    let (first, rest) = match path.split_once('.') {
+        Some((first, rest)) => (first, Some(rest)),
+        None => (path, None),
+    };
+    let key = |name: &str| Key { name: name.to_owned(), span: node.span };
+    let Some(rest) = rest else {
+        entries.push((key(first), node));
+        return;
+    };
+    if !entries.iter().any(|(known, _)| known.name == first) {
+        let inner = Node { span: node.span, value: Value::Map(Vec::new()) };
+        entries.push((key(first), inner));
+    }
+    if let Some((_, inner)) = entries.iter_mut().find(|(known, _)| known.name == first) {
+        put(inner, rest, node);
+    }
+}
+
+/// Text that is not too long for a message.
+pub(super) fn shorten(text: &str) -> String {
+    let short: String = text.chars().take(40).collect();
+    if short.len() < text.len() { format!("{short}…") } else { short }
+}

@@ -1,0 +1,165 @@
+//! The first row of an export: its columns, found by the map's names, and those that nobody asked
+//! for.
+//!
+//! In: the header's record and the map. Out: a [`Binding`], and every mismatch between the two.
+//! Not here: the rows below it (`rows`).
+
+use super::map::IntakeMap;
+use super::records::Record;
+use super::source::{Assignment, quote};
+use super::words::{Guess, guess};
+use crate::diag::{Diagnostic, did_you_mean, list_words};
+use crate::source::{Sources, Span};
+
+/// The map bound to the columns of a file.
+pub(super) struct Binding<'a> {
+    /// The fields, each with the indexes of its columns.
+    pub(super) fields: Vec<(&'a Assignment, Vec<usize>)>,
+    /// The names of the columns.
+    pub(super) names: Vec<String>,
+    /// Whether the header has a name for a column at all, by column.
+    pub(super) named: Vec<bool>,
+}
+
+/// The names of a header's columns, without white space around them.
+pub(super) fn column_names(header: &Record) -> Vec<String> {
+    let cells = (0..header.cells.len()).filter_map(|index| header.cell(index));
+    cells.map(|cell| cell.trim().to_owned()).collect()
+}
+
+/// Binds a map to a header; what does not fit goes to `out`.
+pub(super) fn bind<'a>(
+    map: &'a IntakeMap,
+    header: &Record,
+    file_name: &str,
+    sources: &mut Sources,
+    out: &mut Vec<Diagnostic>,
+) -> Binding<'a> {
+    let names = column_names(header);
+    let file = sources.add_part(file_name, header.text.as_str(), header.line);
+    let place = |index: usize| {
+        let range = header.cells.get(index).map_or(0..0, |cell| cell.0.clone());
+        Span::new(file, range.start, range.end)
+    };
+    let mut fields = Vec::new();
+    for assignment in &map.fields {
+        let mut columns = Vec::new();
+        for (name, span) in &assignment.columns {
+            match find_column(name, *span, &names, &place) {
+                Ok(index) => columns.push(index),
+                Err(fault) => {
+                    out.push(fault.path(format!("fields.{}", assignment.target.name)));
+                }
+            }
+        }
+        fields.push((assignment, columns));
+    }
+    report_ignored(map, &names, out);
+    let named = names.iter().map(|name| !name.is_empty()).collect();
+    let binding = Binding { fields, names, named };
+    binding.report_unused(map, &place, out);
+    binding
+}
+
+/// The index of a column by its name.
+fn find_column(
+    name: &str,
+    span: Span,
+    names: &[String],
+    place: &dyn Fn(usize) -> Span,
+) -> Result<usize, Diagnostic> {
+    let mut found = names.iter().enumerate().filter(|(_, known)| *known == name);
+    match (found.next(), found.next()) {
+        (Some((index, _)), None) => Ok(index),
+        (Some((first, _)), Some((second, _))) => {
+            Err(Diagnostic::error("doubled-column", format!("two columns are called `{name}`"))
+                .at(span)
+                .related(place(first), "the first is here")
+                .related(place(second), "the second is here")
+                .hint("give one of them another name in the file's first row"))
+        }
+        (None, _) => {
+            let known: Vec<&str> =
+                names.iter().map(String::as_str).filter(|name| !name.is_empty()).collect();
+            Err(Diagnostic::error("unknown-column", format!("the file has no column `{name}`"))
+                .at(span)
+                .hint_if(did_you_mean(name, &known)))
+        }
+    }
+}
+
+/// Tells of columns to be ignored that are not there.
+fn report_ignored(map: &IntakeMap, names: &[String], out: &mut Vec<Diagnostic>) {
+    let known: Vec<&str> = names.iter().map(String::as_str).collect();
+    for (name, span) in map.ignore.iter().filter(|(name, _)| !known.contains(&name.as_str())) {
+        out.push(
+            Diagnostic::note(
+                "unknown-column",
+                format!("the file has no column `{name}` to ignore"),
+            )
+            .at(*span)
+            .path("ignore")
+            .hint_if(
+                crate::diag::nearest(name, known.iter().copied())
+                    .map(|near| format!("did you mean `{near}`?")),
+            ),
+        );
+    }
+}
+
+impl Binding<'_> {
+    /// Tells of every column that no field uses and nobody ignores: those that look like a field
+    /// that the map does not fill one by one, the others together.
+    fn report_unused(
+        &self,
+        map: &IntakeMap,
+        place: &dyn Fn(usize) -> Span,
+        out: &mut Vec<Diagnostic>,
+    ) {
+        let unused = (0..self.names.len()).filter(|index| {
+            let name = &self.names[*index];
+            self.named[*index]
+                && !self.uses(*index)
+                && !map.ignore.iter().any(|(ignored, _)| ignored == name)
+        });
+        let mut others = Vec::new();
+        for index in unused {
+            let name = &self.names[index];
+            let guessed = guess(name).filter(|guess| self.is_free(guess));
+            let Some(guessed) = guessed else {
+                others.push(index);
+                continue;
+            };
+            out.push(
+                Diagnostic::note("unused-column", format!("the column `{name}` is not used"))
+                    .at(place(index))
+                    .hint(format!(
+                        "write `{}: {}` under `fields`, or name it under `ignore`",
+                        guessed.target,
+                        quote(name)
+                    )),
+            );
+        }
+        let Some(first) = others.first() else { return };
+        let names = list_words(others.iter().map(|at| self.names[*at].as_str()));
+        let message = match others.len() {
+            1 => format!("the column {names} is not used"),
+            count => format!("{count} columns are not used: {names}"),
+        };
+        out.push(
+            Diagnostic::note("unused-column", message)
+                .at(place(*first))
+                .hint("give each a field under `fields`, or name it under `ignore`"),
+        );
+    }
+
+    /// Whether a field uses a column.
+    fn uses(&self, index: usize) -> bool {
+        self.fields.iter().any(|(_, columns)| columns.contains(&index))
+    }
+
+    /// Whether the map does not fill the field of a guess.
+    fn is_free(&self, guess: &Guess) -> bool {
+        !self.fields.iter().any(|(assignment, _)| assignment.target.name == guess.target)
+    }
+}

@@ -1,0 +1,219 @@
+//! The map: a YAML file that says which columns of an export are which fields of an order.
+//!
+//! In: the file's text. Out: an [`IntakeMap`], or everything that is wrong with it. It is written
+//! by hand and read as a whole, so an unknown field is an error. Not here: the export itself.
+
+use encoding_rs::Encoding;
+use serde_json::json;
+
+use super::dates::DateForm;
+use super::number::DecimalMark;
+use super::source::{Assignment, COLUMN, read_columns, read_source};
+use super::targets::{FIELDS, TARGETS};
+use super::words::guess;
+use crate::diag::{Diagnostic, Severity};
+use crate::fields::{LINE, read_text};
+use crate::record::{Check, Kind, Record, check, optional, record_schema, required, scalar};
+use crate::source::{FileId, Span};
+use crate::tree::{Node, yaml};
+
+/// The map's fields.
+static MAP: Record = Record {
+    name: "map",
+    doc: "Which columns of a shop's export are which fields of an order.",
+    fields: &[
+        scalar("batch", &LINE, "the batch's name"),
+        optional("separator", Kind::Word(SEPARATORS), "what parts the cells; default: found out"),
+        optional("encoding", Kind::Word(ENCODINGS), "how text is stored; default: found out"),
+        optional(
+            "decimal",
+            Kind::Word(&["point", "comma"]),
+            "the decimal mark; default: `point`, and numbers that could be read either way are \
+             refused",
+        ),
+        optional("dates", Kind::Word(DateForm::WORDS), "the form of dates; default: `y-m-d`"),
+        required(
+            "fields",
+            Kind::Map(&FIELDS),
+            "fields of an order, and the columns they come from",
+        ),
+        optional(
+            "ignore",
+            Kind::List(&Kind::Scalar(&COLUMN)),
+            "columns that are known and not wanted",
+        ),
+    ],
+};
+
+/// The separators by name; their bytes are in [`read_separator`].
+const SEPARATORS: &[&str] = &["comma", "semicolon", "tab", "bar"];
+
+/// The encodings that can be named, as the Encoding Standard of the WHATWG calls them. The first
+/// three are found out; the others are what spreadsheets store where their system is set to
+/// another part of the world.
+pub(super) const ENCODINGS: &[&str] = &[
+    "utf-8",
+    "utf-16",
+    "windows-1252",
+    "windows-1250",
+    "windows-1251",
+    "windows-1253",
+    "windows-1254",
+    "windows-1257",
+    "iso-8859-2",
+    "iso-8859-15",
+    "macintosh",
+    "shift_jis",
+    "gbk",
+    "big5",
+    "euc-kr",
+];
+
+/// A map that has been read.
+#[derive(Clone, Debug)]
+pub struct IntakeMap {
+    /// The batch's name; empty when it gives none.
+    pub(super) batch: Box<str>,
+    /// What parts the cells, when it says so.
+    pub(super) separator: Option<u8>,
+    /// The name of the encoding, when it says so.
+    pub(super) encoding: Option<&'static str>,
+    /// The decimal mark, when it says so.
+    pub(super) decimal: Option<DecimalMark>,
+    /// The form of dates.
+    pub(super) dates: DateForm,
+    /// The fields, in the order in which they are written.
+    pub(super) fields: Vec<Assignment>,
+    /// The columns that are not wanted.
+    pub(super) ignore: Vec<(String, Span)>,
+}
+
+/// Reads a map; what is wrong with it goes to `out`.
+#[must_use]
+pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<IntakeMap> {
+    let node = match yaml::read_document(text, file) {
+        Ok(node) => node,
+        Err(fault) => {
+            out.push(fault);
+            return None;
+        }
+    };
+    let before = out.len();
+    check(&node, &MAP, "", Check { unknown: Severity::Error }, out);
+    out[before..].iter_mut().for_each(add_example);
+    if out[before..].iter().any(Diagnostic::is_error) {
+        return None;
+    }
+    let mut fields: Vec<Assignment> = Vec::new();
+    for target in TARGETS {
+        let source = node.get("fields").and_then(|fields| fields.get(target.name));
+        if let Some(source) = source.filter(|source| !source.is_null()) {
+            fields.extend(read_source(target, source, out));
+        }
+    }
+    if out[before..].iter().any(Diagnostic::is_error) {
+        return None;
+    }
+    let word = |name| node.get(name).and_then(Node::literal).unwrap_or_default();
+    Some(IntakeMap {
+        batch: read_text(&node, "batch"),
+        separator: read_separator(word("separator")),
+        encoding: ENCODINGS.iter().copied().find(|known| *known == word("encoding")),
+        decimal: DecimalMark::parse(word("decimal")),
+        dates: DateForm::parse(word("dates")).unwrap_or_default(),
+        fields,
+        ignore: match node.get("ignore") {
+            Some(list) if !list.items().is_empty() => read_columns(list),
+            _ => Vec::new(),
+        },
+    })
+}
+
+/// The byte of a separator's name.
+fn read_separator(name: &str) -> Option<u8> {
+    match name {
+        "comma" => Some(b','),
+        "semicolon" => Some(b';'),
+        "tab" => Some(b'\t'),
+        "bar" => Some(b'|'),
+        _ => None,
+    }
+}
+
+/// The name of a separator.
+pub(super) fn separator_name(separator: u8) -> &'static str {
+    match separator {
+        b';' => "semicolon",
+        b'\t' => "tab",
+        b'|' => "bar",
+        _ => "comma",
+    }
+}
+
+/// Shows how a field is written when its error has no hint of its own, or one that misses the
+/// usual slip.
+fn add_example(diagnostic: &mut Diagnostic) {
+    let path = diagnostic.path.clone().unwrap_or_default();
+    let field = path.strip_prefix("fields.").unwrap_or_default();
+    let quoted = diagnostic.message.rsplit('`').nth(1).unwrap_or_default().to_owned();
+    let hint = match (diagnostic.rule, path.as_str()) {
+        ("unknown-field", _) => suggest_field(field),
+        ("missing-field", _) => Some(match quoted.as_str() {
+            "fields" => "start it with `fields:` and, below, `id: Order number`; \
+                         `slipwright intake FILE --propose` writes a first map"
+                .to_owned(),
+            "id" => "name the column with the order's number: `id: Order number`".into(),
+            _ => "name its column: `ship_to.country: Country`; or, if all go to one country, \
+                  `ship_to.country: {always: GB}`"
+                .into(),
+        }),
+        (_, "") => {
+            diagnostic.message = "expected a map with `fields:`, found something else".into();
+            Some("`slipwright intake FILE --propose` writes a first map".into())
+        }
+        (_, "separator") => SEPARATORS
+            .iter()
+            .find(|name| read_separator(name).is_some_and(|mark| quoted.as_bytes() == [mark]))
+            .map(|name| format!("write `separator: {name}`")),
+        (_, "encoding") => Encoding::for_label(quoted.as_bytes())
+            .or_else(|| Encoding::for_label(quoted.replace('-', "").as_bytes()))
+            .map(|known| known.name().to_lowercase())
+            .filter(|name| ENCODINGS.contains(&name.as_str()))
+            .map(|name| format!("write `encoding: {name}`")),
+        _ => None,
+    };
+    if let Some(hint) = hint {
+        diagnostic.hints = vec![hint];
+    }
+    if diagnostic.hints.is_empty() {
+        diagnostic.hints.push(match field {
+            "" => "write one of the words listed, or leave it out".into(),
+            _ => "write a column's name, `[First, Second]` or `{column: …, …}`".into(),
+        });
+    }
+}
+
+/// The field that was meant: a part without its point, or a usual word for it.
+fn suggest_field(name: &str) -> Option<String> {
+    let inside = TARGETS
+        .iter()
+        .find(|target| target.name.split_once('.').is_some_and(|(owner, _)| owner == name));
+    if let Some(first) = inside {
+        return Some(format!("name its part with a point between: `{}: …`", first.name));
+    }
+    let known = TARGETS.iter().map(|target| target.name);
+    if name.is_empty() || crate::diag::nearest(name, known).is_some() {
+        return None;
+    }
+    let guessed = guess(&name.replace(['.', '_'], " "))?;
+    Some(format!("did you mean `{}`?", guessed.target))
+}
+
+/// The JSON Schema (draft 2020-12) of maps.
+#[must_use]
+pub fn intake_schema() -> serde_json::Value {
+    let mut schema = record_schema(&MAP, false);
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["title"] = json!("Map of a shop's export for slipwright");
+    schema
+}

@@ -1,0 +1,259 @@
+//! Text to records: cells with their places, after RFC 4180 and what exports make of it.
+//!
+//! In: decoded text in pieces. Out: one [`Record`] after the other, none held but the last. Read by
+//! our own hand and not by a library, because a message needs each cell's place, a quote that never
+//! closes has to be an error and not a cell that swallows the rest, and lines that end in a CR alone
+//! are counted. Python's csv module and the csv crate are its judges in the tests. Not here: what
+//! the columns mean (`header`).
+
+use std::borrow::Cow;
+use std::io::{self, Read};
+use std::ops::Range;
+
+use super::decode::{Decoded, Piece, count_lines};
+
+/// The longest record, in bytes; a longer one is a quote that never closes, or no table.
+const LONGEST: usize = 1 << 20;
+
+/// The text that is looked at before the first record is read, in bytes.
+const LOOK_AHEAD: usize = 64 << 10;
+
+/// One record of a file.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Record {
+    /// Its text as it stands in the file, with its line end.
+    pub(super) text: String,
+    /// The line of the file where it starts, from 1.
+    pub(super) line: usize,
+    /// Its cells.
+    pub(super) cells: Vec<Cell>,
+}
+
+/// A cell's place in the text of its record, quotes included.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Cell(pub(super) Range<usize>);
+
+impl Record {
+    /// A cell's text without its quotes.
+    pub(super) fn cell(&self, index: usize) -> Option<Cow<'_, str>> {
+        let text = &self.text[self.cells.get(index)?.0.clone()];
+        Some(match text.strip_prefix('"') {
+            None => Cow::Borrowed(text),
+            Some(quoted) => {
+                let inner = quoted.trim_end().strip_suffix('"').unwrap_or(quoted);
+                match inner.contains('"') {
+                    true => Cow::Owned(inner.replace("\"\"", "\"")),
+                    false => Cow::Borrowed(inner),
+                }
+            }
+        })
+    }
+
+    /// Whether nothing stands in it.
+    pub(super) fn is_blank(&self) -> bool {
+        (0..self.cells.len())
+            .all(|index| self.cell(index).is_none_or(|text| text.trim().is_empty()))
+    }
+}
+
+/// What a record at the start of a text came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Cut {
+    /// So many bytes, line end included, are a record with these cells.
+    Whole(usize, Vec<Cell>),
+    /// The text ends before the record does.
+    Unfinished,
+    /// The quote at this byte never closes.
+    Unclosed(usize),
+    /// Text stands at this byte, after a closing quote.
+    AfterQuote(usize),
+}
+
+/// Cuts the first record out of a text; `last` says that no more text follows.
+pub(super) fn cut_record(text: &str, separator: u8, last: bool) -> Cut {
+    let bytes = text.as_bytes();
+    let mut cells = Vec::new();
+    let mut at = 0;
+    loop {
+        let start = at;
+        at = match end_of_cell(bytes, start, separator) {
+            Ok(end) => end,
+            Err(Cut::Unclosed(_)) if !last => return Cut::Unfinished,
+            Err(cut) => return cut,
+        };
+        cells.push(Cell(start..at));
+        match bytes.get(at) {
+            Some(&byte) if byte == separator => at += 1,
+            Some(b'\r') => match bytes.get(at + 1) {
+                Some(b'\n') => return Cut::Whole(at + 2, cells),
+                None if !last => return Cut::Unfinished,
+                _ => return Cut::Whole(at + 1, cells),
+            },
+            Some(_) => return Cut::Whole(at + 1, cells),
+            None if last => return Cut::Whole(at, cells),
+            None => return Cut::Unfinished,
+        }
+    }
+}
+
+/// Where the cell that starts at `start` ends: at a separator, a line end or the end of the text.
+fn end_of_cell(bytes: &[u8], start: usize, separator: u8) -> Result<usize, Cut> {
+    let ends = |byte: &u8| *byte == separator || matches!(byte, b'\n' | b'\r');
+    let seek =
+        |from: usize| bytes[from..].iter().position(ends).map_or(bytes.len(), |at| from + at);
+    if bytes.get(start) != Some(&b'"') {
+        return Ok(seek(start));
+    }
+    let mut at = start + 1;
+    loop {
+        let quote = bytes[at..].iter().position(|byte| *byte == b'"').map(|step| at + step);
+        let Some(quote) = quote else { return Err(Cut::Unclosed(start)) };
+        if bytes.get(quote + 1) != Some(&b'"') {
+            at = quote + 1;
+            break;
+        }
+        at = quote + 2;
+    }
+    let end = seek(at);
+    // Spaces between a quote and the separator are some exports' habit; anything else is a slip.
+    match bytes[at..end].iter().position(|byte| *byte != b' ') {
+        Some(step) => Err(Cut::AfterQuote(at + step)),
+        None => Ok(end),
+    }
+}
+
+/// Why no further record can be read.
+#[derive(Debug)]
+pub(super) enum Fault {
+    /// The input cannot be read.
+    Read(io::Error),
+    /// Bytes belong to no character.
+    Malformed {
+        /// What stands before them in their line.
+        text: String,
+        /// The line.
+        line: usize,
+    },
+    /// A record is wrong in itself.
+    Broken {
+        /// The record's text, or its start when it is long.
+        text: String,
+        /// The line where it starts.
+        line: usize,
+        /// What is wrong.
+        cut: Cut,
+    },
+    /// The record that starts in this line is longer than any table's.
+    TooLong(usize),
+}
+
+/// The records of a file.
+pub(super) struct Records<R> {
+    /// The text.
+    input: Decoded<R>,
+    /// The text that was read and not yet given out.
+    buffer: String,
+    /// The first byte of it that was not yet given out.
+    start: usize,
+    /// What the last piece came to.
+    state: Piece,
+    /// The line of the next record.
+    line: usize,
+    /// What parts the cells.
+    pub(super) separator: u8,
+}
+
+impl<R: Read> Records<R> {
+    /// The records of a text; the separator can be set before the first is read.
+    pub(super) fn new(input: Decoded<R>) -> Records<R> {
+        let buffer = String::new();
+        Records { input, buffer, start: 0, state: Piece::More, line: 1, separator: b',' }
+    }
+
+    /// The text ahead: at least one piece of it unless the file is shorter, and whether that is all.
+    ///
+    /// # Errors
+    /// When the input cannot be read.
+    pub(super) fn look_ahead(&mut self) -> Result<(&str, bool), Fault> {
+        while self.state == Piece::More && self.buffer.len() < LOOK_AHEAD {
+            self.fill()?;
+        }
+        Ok((&self.buffer[self.start..], self.state == Piece::End))
+    }
+
+    /// Leaves out a line at the start.
+    pub(super) fn skip_line(&mut self) {
+        let rest = &self.buffer[self.start..];
+        let end = rest.find(['\n', '\r']).unwrap_or(rest.len());
+        let long = if rest[end..].starts_with("\r\n") { 2 } else { usize::from(end < rest.len()) };
+        self.start += end + long;
+        self.line += 1;
+    }
+
+    /// Reads one more piece.
+    fn fill(&mut self) -> Result<(), Fault> {
+        self.buffer.drain(..self.start);
+        self.start = 0;
+        self.state = self.input.read_piece(&mut self.buffer).map_err(Fault::Read)?;
+        Ok(())
+    }
+
+    /// Reads the next record that is no empty line; `false` at the end.
+    ///
+    /// # Errors
+    /// What keeps any further record from being read.
+    pub(super) fn read(&mut self, into: &mut Record) -> Result<bool, Fault> {
+        loop {
+            let rest = &self.buffer[self.start..];
+            let last = self.state == Piece::End;
+            if rest.is_empty() && last {
+                return Ok(false);
+            }
+            match cut_record(rest, self.separator, last) {
+                Cut::Whole(length, cells) => {
+                    let blank = rest[..length].trim_end_matches(['\r', '\n']).is_empty();
+                    into.text.clear();
+                    into.text.push_str(&rest[..length]);
+                    into.line = self.line;
+                    into.cells = cells;
+                    self.start += length;
+                    self.line += count_lines(&into.text);
+                    if !blank {
+                        return Ok(true);
+                    }
+                }
+                Cut::Unfinished if self.state == Piece::Malformed => {
+                    let line = self.line + count_lines(rest);
+                    let start = rest.rfind(['\n', '\r']).map_or(0, |at| at + 1);
+                    return Err(Fault::Malformed { text: rest[start..].to_owned(), line });
+                }
+                Cut::Unfinished if rest.len() > LONGEST => return Err(self.too_long()),
+                Cut::Unfinished => self.fill()?,
+                cut => return Err(self.broken(cut)),
+            }
+        }
+    }
+
+    /// The complaint about a record without an end.
+    fn too_long(&self) -> Fault {
+        let rest = &self.buffer[self.start..];
+        match cut_record(rest, self.separator, true) {
+            cut @ Cut::Unclosed(_) => self.broken(cut),
+            _ => Fault::TooLong(self.line),
+        }
+    }
+
+    /// The complaint about a record that is wrong in itself, with as much of it as shows the place.
+    fn broken(&self, cut: Cut) -> Fault {
+        let rest = &self.buffer[self.start..];
+        let place = match cut {
+            Cut::Unclosed(at) | Cut::AfterQuote(at) => at,
+            Cut::Whole(..) | Cut::Unfinished => 0,
+        };
+        let mut end = rest.len().min(place + 2_000);
+        while !rest.is_char_boundary(end) {
+            end -= 1;
+        }
+        Fault::Broken { text: rest[..end].to_owned(), line: self.line, cut }
+    }
+}

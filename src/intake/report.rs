@@ -1,0 +1,164 @@
+//! What is found in an export: the same fault in many rows is told a few times and then counted.
+//!
+//! In: the findings of one order with the text of its rows. Out: the findings of the whole file,
+//! each with a place in a part of it. Only rows that something is said of are kept. Not here: the
+//! faults themselves.
+
+use std::collections::BTreeMap;
+
+use crate::diag::{Diagnostic, Severity};
+use crate::source::{FileId, Sources, Span};
+
+/// How often one error or warning is told before it is only counted.
+const TOLD: usize = 3;
+
+/// The findings of a file.
+pub(super) struct Report<'a> {
+    /// The file's name in messages.
+    name: &'a str,
+    /// What is told.
+    found: Vec<Diagnostic>,
+    /// How often each fault was found: by severity, rule and field.
+    counts: BTreeMap<(Severity, &'static str, String), Count>,
+}
+
+/// How often a fault was found.
+#[derive(Clone, Copy, Debug, Default)]
+struct Count {
+    /// All of them.
+    all: usize,
+    /// The last that was told.
+    last: usize,
+}
+
+impl<'a> Report<'a> {
+    /// Nothing found yet in the file of this name.
+    pub(super) fn new(name: &'a str) -> Report<'a> {
+        Report { name, found: Vec::new(), counts: BTreeMap::new() }
+    }
+
+    /// Takes what was found of the file as a whole, which is named because it has no place in it.
+    pub(super) fn say(&mut self, mut found: Diagnostic) {
+        found.message.push_str(&format!(": `{}`", self.name));
+        self.found.push(found);
+    }
+
+    /// Takes findings that have their places already.
+    pub(super) fn take_all(&mut self, found: Vec<Diagnostic>) {
+        self.found.extend(found);
+    }
+
+    /// Takes what was found in some rows. `text` is what they say; places in it stand under
+    /// [`FileId::UNPLACED`]; `line` is the number of its first line in the file.
+    ///
+    /// Rules and fields are few, so this keeps few texts however long the file.
+    pub(super) fn take(
+        &mut self,
+        found: Vec<Diagnostic>,
+        text: &str,
+        line: usize,
+        sources: &mut Sources,
+    ) {
+        let mut file = None;
+        for mut diagnostic in found {
+            let key = (diagnostic.severity, diagnostic.rule, field_of(&diagnostic));
+            let count = self.counts.entry(key).or_default();
+            count.all += 1;
+            let told = if diagnostic.severity == Severity::Note { 1 } else { TOLD };
+            if count.all > told {
+                continue;
+            }
+            count.last = self.found.len();
+            let file = *file
+                .get_or_insert_with(|| sources.add_part(self.name, plain_line_ends(text), line));
+            place(&mut diagnostic, file);
+            self.found.push(diagnostic);
+        }
+    }
+
+    /// Whether an error was found.
+    pub(super) fn has_errors(&self) -> bool {
+        crate::diag::has_errors(&self.found)
+    }
+
+    /// All findings, with the counts of those that were not told.
+    pub(super) fn finish(mut self) -> Vec<Diagnostic> {
+        for ((severity, ..), count) in &self.counts {
+            let told = if *severity == Severity::Note { 1 } else { TOLD };
+            let message = &mut self.found[count.last].message;
+            match count.all.saturating_sub(told) {
+                0 => {}
+                more => message.push_str(&format!("; and {more} more of this kind")),
+            }
+        }
+        self.found
+    }
+}
+
+/// A finding's field without the numbers of its items and lines.
+fn field_of(diagnostic: &Diagnostic) -> String {
+    let path = diagnostic.path.as_deref().unwrap_or_default();
+    strip_indexes(path)
+}
+
+/// A path without `[3]`.
+pub(super) fn strip_indexes(path: &str) -> String {
+    let mut parts = path.split('[');
+    let mut plain = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        plain.push_str(part.split_once(']').map_or("", |(_, after)| after));
+    }
+    plain
+}
+
+/// Puts a finding's unplaced spans into a file.
+fn place(diagnostic: &mut Diagnostic, file: FileId) {
+    let put = |span: &mut Span| {
+        if span.file == FileId::UNPLACED {
+            span.file = file;
+        }
+    };
+    diagnostic.span.iter_mut().for_each(put);
+    diagnostic.related.iter_mut().for_each(|(span, _)| put(span));
+}
+
+/// A text whose lines all end in LF, byte for byte of the same length, so that lines are counted
+/// alike everywhere.
+fn plain_line_ends(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        let alone = c == '\r' && chars.peek() != Some(&'\n');
+        plain.push(if alone { '\n' } else { c });
+    }
+    plain
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn faults_are_told_three_times_and_then_counted() {
+        let mut sources = Sources::new();
+        let mut report = Report::new("a.csv");
+        for line in 1..=7 {
+            let fault = Diagnostic::error("wrong-value", format!("wrong in {line}"))
+                .at(Span::new(FileId::UNPLACED, 0, 1))
+                .path(format!("items[{line}].qty"));
+            report.take(vec![fault], "x,y\r", line, &mut sources);
+        }
+        let found = report.finish();
+        let messages: Vec<_> = found.iter().map(|found| found.message.as_str()).collect();
+        assert_eq!(messages, ["wrong in 1", "wrong in 2", "wrong in 3; and 4 more of this kind"]);
+        let lines: Vec<_> =
+            found.iter().map(|found| sources.position(found.span.unwrap()).line).collect();
+        assert_eq!(lines, [1, 2, 3]);
+    }
+
+    #[test]
+    fn numbers_of_items_are_no_part_of_a_field() {
+        assert_eq!(strip_indexes("items[12].qty"), "items.qty");
+        assert_eq!(strip_indexes("ship_to.lines[0]"), "ship_to.lines");
+    }
+}

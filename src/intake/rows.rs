@@ -1,0 +1,168 @@
+//! The rows of an export: checked for their shape, and those of one order gathered.
+//!
+//! In: records below the header. Out: one [`Group`] after the other; only one is held. Not here:
+//! what an order is made of (`group`).
+
+use std::collections::HashMap;
+
+use super::group::{Group, shorten};
+use super::header::Binding;
+use super::records::{Cell, Record};
+use super::report::Report;
+use super::source::Assignment;
+use super::values::{Given, Values};
+use crate::diag::{Diagnostic, list_words};
+use crate::source::{FileId, Sources, Span};
+
+/// Takes rows in and hands over orders.
+pub(super) struct Rows<'a> {
+    /// The fields and their columns.
+    binding: &'a Binding<'a>,
+    /// The reader of values.
+    pub(super) values: Values<'a>,
+    /// The order whose rows are being gathered.
+    group: Option<Group>,
+    /// The ids of the orders before it, with the line of their first row; asked, never walked.
+    done: HashMap<Box<str>, u32, foldhash::fast::FixedState>,
+}
+
+impl<'a> Rows<'a> {
+    /// No rows yet.
+    pub(super) fn new(binding: &'a Binding<'a>, values: Values<'a>) -> Rows<'a> {
+        let done = HashMap::with_hasher(foldhash::fast::FixedState::default());
+        Rows { binding, values, group: None, done }
+    }
+
+    /// Takes a row; hands over the order before it when the row starts a new one.
+    pub(super) fn take(
+        &mut self,
+        record: &Record,
+        report: &mut Report<'_>,
+        sources: &mut Sources,
+    ) -> Option<Group> {
+        if record.is_blank() {
+            return None;
+        }
+        let mut found = Vec::new();
+        check_shape(record, self.binding, &mut found);
+        let given: Vec<Given> = self
+            .binding
+            .fields
+            .iter()
+            .map(|(assignment, columns)| read_given(record, assignment, columns))
+            .collect();
+        // The table's first field is the id, and a map has it.
+        let id = given.first().map(|given| given.join(" ")).unwrap_or_default();
+        if id.is_empty() {
+            let columns = self.binding.fields.first().map(|(it, _)| it.describe());
+            let message = format!("this row has no order number{}", columns.unwrap_or_default());
+            found.push(
+                Diagnostic::error("missing-id", message)
+                    .at(whole(record))
+                    .hint("give each row its order's number, or delete rows that are no orders"),
+            );
+            report.take(found, &record.text, record.line, sources);
+            return None;
+        }
+        let same = self.group.as_ref().is_some_and(|group| group.id == id);
+        let finished = if same { None } else { self.start(id, record, &mut found) };
+        if let Some(group) = &mut self.group {
+            let start = u32::try_from(group.text.len()).unwrap_or(u32::MAX);
+            for span in found.iter_mut().filter_map(|found| found.span.as_mut()) {
+                *span = Span { start: span.start + start, end: span.end + start, ..*span };
+            }
+            group.found.extend(found);
+            group.add_row(record, given, self.binding);
+        }
+        finished
+    }
+
+    /// Starts an order; hands over the one before it.
+    fn start(&mut self, id: String, record: &Record, found: &mut Vec<Diagnostic>) -> Option<Group> {
+        let line = u32::try_from(record.line).unwrap_or(u32::MAX);
+        let finished = self.finish();
+        if let Some(first) = self.done.get(id.as_str()) {
+            let message = format!(
+                "order `{}` comes again: its other rows start in line {first}, and other orders \
+                 stand between",
+                shorten(&id)
+            );
+            let column = self.binding.fields.first().and_then(|(it, _)| it.columns.first());
+            let column = column.map_or("its number", |(name, _)| name.as_str());
+            found.push(
+                Diagnostic::error("split-order", message)
+                    .at(whole(record))
+                    .hint(format!("sort the rows by `{column}`, or correct the number")),
+            );
+        } else {
+            self.done.insert(id.as_str().into(), line);
+        }
+        self.group = Some(Group::new(id, record.line, self.binding.fields.len()));
+        finished
+    }
+
+    /// Hands over the last order.
+    pub(super) fn finish(&mut self) -> Option<Group> {
+        self.group.take()
+    }
+}
+
+/// A record's place in its own text, without its line end.
+fn whole(record: &Record) -> Span {
+    Span::new(FileId::UNPLACED, 0, record.text.trim_end().len())
+}
+
+/// Reports cells that have no column, and columns that have no cells.
+fn check_shape(record: &Record, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
+    let wanted = binding.names.len();
+    let count = record.cells.len();
+    let place = |cell: &Cell| Span::new(FileId::UNPLACED, cell.0.start, cell.0.end);
+    let says = |index: usize| record.cell(index).is_some_and(|text| !text.trim().is_empty());
+    if let Some(index) = (wanted..count).find(|index| says(*index)) {
+        found.push(
+            Diagnostic::error("long-row", format!("expected {wanted} cells, found {count}"))
+                .at(place(&record.cells[index]))
+                .hint("put cells that hold the separator into quotes, or give the column a name"),
+        );
+    }
+    for index in (0..wanted.min(count)).filter(|index| !binding.named[*index] && says(*index)) {
+        let text = record.cell(index).unwrap_or_default();
+        let message = format!("`{}` stands in a column without a name", shorten(text.trim()));
+        found.push(
+            Diagnostic::warning("nameless-column", message)
+                .at(place(&record.cells[index]))
+                .hint("it is not used; give the column a name in the file's first row to use it"),
+        );
+    }
+    if count < wanted {
+        let missing = list_words(binding.names[count..].iter().map(String::as_str));
+        found.push(
+            Diagnostic::warning("short-row", format!("expected {wanted} cells, found {count}"))
+                .at(whole(record))
+                .hint(format!("taken as empty: {missing}; see whether the row is whole")),
+        );
+    }
+}
+
+/// The cells of a field in a row, or its constant.
+fn read_given(record: &Record, assignment: &Assignment, columns: &[usize]) -> Given {
+    if let Some((text, span)) = &assignment.always {
+        return Given { parts: vec![(text.clone(), *span)] };
+    }
+    let cells = columns.iter().map(|&index| {
+        let text = record.cell(index).unwrap_or_default();
+        let text = unwrap_formula(text.trim());
+        let range = record.cells.get(index).map_or(0..0, |cell| cell.0.clone());
+        let replaced = assignment.words.iter().find(|(word, _)| text.to_lowercase() == *word);
+        let text = replaced.map_or(text, |(_, meaning)| meaning);
+        (text.to_owned(), Span::new(FileId::UNPLACED, range.start, range.end))
+    });
+    Given { parts: cells.collect() }
+}
+
+/// The text of a cell that is written as a formula, `="00123"`, to keep a spreadsheet from
+/// changing it.
+fn unwrap_formula(text: &str) -> &str {
+    let inner = text.strip_prefix("=\"").and_then(|rest| rest.strip_suffix('"'));
+    inner.map_or(text, str::trim)
+}

@@ -1,0 +1,238 @@
+//! Where a field's value comes from, as a map says it: columns, a constant, and how they are read.
+//!
+//! In: the node after a field's name. Out: an [`Assignment`], or what is wrong with it. Not here:
+//! the columns of a file (`header`), and reading cells (`values`).
+
+use super::targets::{Takes, Target};
+use super::units::Unit;
+use crate::diag::{Diagnostic, list_words};
+use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
+use crate::source::Span;
+use crate::tree::{Node, Value};
+
+/// The most columns that one field may be made of.
+const MOST_COLUMNS: usize = 20;
+
+/// What may stand after a field's name.
+pub(super) const SOURCE: Kind = Kind::Either(&[
+    Kind::Scalar(&COLUMN),
+    Kind::List(&Kind::Scalar(&COLUMN)),
+    Kind::Map(&SOURCE_RECORD),
+]);
+
+/// The long form of a source.
+static SOURCE_RECORD: Record = Record {
+    name: "source",
+    doc: "Where a field comes from, and how its cells are read.",
+    fields: &[
+        scalar("column", &COLUMN, "the column, as the file's first row calls it"),
+        optional("columns", Kind::List(&Kind::Scalar(&COLUMN)), "several columns, in this order"),
+        scalar("always", &CONSTANT, "the same value for every order, from no column"),
+        optional("unit", Kind::Word(UNITS), "the unit of cells that name none themselves"),
+        optional(
+            "words",
+            Kind::Named(&Kind::Scalar(&CONSTANT)),
+            "what stands for a cell's whole text; other cells are taken as they are",
+        ),
+        scalar("split", &MARK, "what parts the texts of a list in one cell, such as `;`"),
+    ],
+};
+
+/// The units of weights and lengths.
+const UNITS: &[&str] = &["g", "kg", "oz", "lb", "mm", "cm", "m", "in"];
+
+/// The name of a column.
+pub(super) static COLUMN: Scalar = Scalar {
+    expected: "the name of a column",
+    accepts: |value| match value {
+        Value::Text(text) | Value::Bare(text) if !text.trim().is_empty() => Ok(()),
+        Value::Null => Err(Refusal::hint("name the column as the file's first row does")),
+        _ => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "string", "pattern": "\\S"}"#,
+};
+
+/// A value that is written in the map.
+static CONSTANT: Scalar = Scalar {
+    expected: "text or a number",
+    accepts: |value| match value {
+        Value::List(_) | Value::Map(_) | Value::Null => Err(Refusal::default()),
+        _ => Ok(()),
+    },
+    schema: r#"{"type": ["string", "number", "boolean"]}"#,
+};
+
+/// What parts the texts of a list.
+static MARK: Scalar = Scalar {
+    expected: "a mark such as `;`",
+    accepts: |value| match value {
+        Value::Text(text) | Value::Bare(text) if !text.is_empty() && text.len() <= 20 => Ok(()),
+        _ => Err(Refusal::hint("put the mark in quotes: `split: \";\"`")),
+    },
+    schema: r#"{"type": "string", "minLength": 1, "maxLength": 20}"#,
+};
+
+/// A field and where its value comes from.
+#[derive(Clone, Debug)]
+pub(super) struct Assignment {
+    /// The field.
+    pub(super) target: &'static Target,
+    /// The columns, in order; empty when it is a constant.
+    pub(super) columns: Vec<(String, Span)>,
+    /// The constant.
+    pub(super) always: Option<(String, Span)>,
+    /// The unit of cells that name none.
+    pub(super) unit: Option<Unit>,
+    /// Cells in small letters, and what stands for them.
+    pub(super) words: Vec<(String, String)>,
+    /// What parts the texts of a list.
+    pub(super) split: Option<String>,
+}
+
+impl Assignment {
+    /// Its columns as a message names them; nothing for a constant.
+    pub(super) fn describe(&self) -> String {
+        match &*self.columns {
+            [] => String::new(),
+            [(name, _)] => format!(" in column `{name}`"),
+            names => {
+                format!(" in columns {}", list_words(names.iter().map(|(name, _)| name.as_str())))
+            }
+        }
+    }
+}
+
+/// The columns of a node that names one or several.
+pub(super) fn read_columns(node: &Node) -> Vec<(String, Span)> {
+    let one = std::slice::from_ref(node);
+    let nodes = if node.items().is_empty() { one } else { node.items() };
+    let named =
+        nodes.iter().filter_map(|node| Some((node.literal()?.trim().to_owned(), node.span)));
+    named.collect()
+}
+
+/// Reads a field's source, which has passed its record; `None` when something is wrong with it.
+pub(super) fn read_source(
+    target: &'static Target,
+    node: &Node,
+    out: &mut Vec<Diagnostic>,
+) -> Option<Assignment> {
+    let before = out.len();
+    let path = format!("fields.{}", target.name);
+    let mut assignment = Assignment {
+        target,
+        columns: Vec::new(),
+        always: None,
+        unit: None,
+        words: Vec::new(),
+        split: None,
+    };
+    if let Value::Map(_) = node.value {
+        read_long_form(node, &path, &mut assignment, out);
+    } else {
+        assignment.columns = read_columns(node);
+    }
+    check_count(&assignment, node, &path, out);
+    (out.len() == before).then_some(assignment)
+}
+
+/// Reads the long form into an assignment.
+fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<Diagnostic>) {
+    let given = |name: &str| node.get(name).filter(|node| !node.is_null());
+    let sources: Vec<_> =
+        ["column", "columns", "always"].into_iter().filter(|name| given(name).is_some()).collect();
+    if sources.len() != 1 {
+        let message = match sources.len() {
+            0 => "this source names no column".to_owned(),
+            _ => format!("expected one source, found {}", list_words(sources)),
+        };
+        out.push(
+            Diagnostic::error("wrong-source", message)
+                .at(node.span)
+                .path(path)
+                .hint("give one of `column: …`, `columns: […, …]` and `always: …`"),
+        );
+    }
+    into.columns =
+        given("column").or_else(|| given("columns")).map(read_columns).unwrap_or_default();
+    into.always =
+        given("always").and_then(|node| Some((node.literal()?.trim().to_owned(), node.span)));
+    into.unit = given("unit").and_then(|unit| read_unit(into.target, unit, path, out));
+    let words = given("words").map(Node::entries).unwrap_or_default();
+    let text = |node: &Node| node.literal().map(|text| text.trim().to_owned());
+    into.words = words
+        .iter()
+        .filter_map(|(key, node)| Some((key.name.trim().to_lowercase(), text(node)?)))
+        .collect();
+    if let Some(split) = given("split") {
+        if into.target.takes != Takes::List {
+            out.push(misplaced("split", "`ship_to.lines` and `extras`", split, path));
+        }
+        into.split = split.literal().map(str::to_owned);
+    }
+}
+
+/// The unit of a weight or size.
+fn read_unit(target: &Target, node: &Node, path: &str, out: &mut Vec<Diagnostic>) -> Option<Unit> {
+    let unit = Unit::parse(node.literal()?)?;
+    let fits = match target.takes {
+        Takes::Weight => matches!(unit, Unit::Mass(_)),
+        Takes::Size => matches!(unit, Unit::Length(_)),
+        _ => {
+            out.push(misplaced("unit", "weights and `parcel.size_mm`", node, path));
+            return None;
+        }
+    };
+    if !fits {
+        let units = if target.takes == Takes::Weight { &UNITS[..4] } else { &UNITS[4..] };
+        let listed = list_words(units.iter().copied());
+        let found = node.value.describe();
+        out.push(
+            Diagnostic::error("wrong-value", format!("expected one of {listed}, found {found}"))
+                .at(node.span)
+                .path(format!("{path}.unit"))
+                .hint(format!("name the unit of its cells, such as `unit: {}`", units[1])),
+        );
+    }
+    fits.then_some(unit)
+}
+
+/// The complaint about a setting that a field does not have.
+fn misplaced(setting: &str, owners: &str, node: &Node, path: &str) -> Diagnostic {
+    Diagnostic::error("wrong-setting", format!("`{setting}` is only for {owners}"))
+        .at(node.span)
+        .path(format!("{path}.{setting}"))
+        .hint(format!("delete `{setting}` here"))
+}
+
+/// Reports columns that are too many, or more than a field can be made of.
+fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
+    let count = assignment.columns.len();
+    let (least, most, wanted) = match assignment.target.takes {
+        Takes::Text | Takes::Paragraph | Takes::List | Takes::Kept => {
+            (1, MOST_COLUMNS, "at most 20 columns")
+        }
+        Takes::Size if count != 1 => (3, 3, "one column or three"),
+        _ => (1, 1, "one column"),
+    };
+    let is_list = node.get("columns").is_some() || matches!(node.value, Value::List(_));
+    if (assignment.always.is_none() && is_list && count < least) || count > most {
+        out.push(
+            Diagnostic::error("wrong-source", format!("expected {wanted}, found {count}"))
+                .at(node.span)
+                .path(path)
+                .hint("a value that stands in several columns is joined of text only"),
+        );
+    }
+}
+
+/// A text, such as a column's name, as YAML, in quotes where it needs them.
+pub(super) fn quote(name: &str) -> String {
+    let plain =
+        |c: char| c.is_alphanumeric() || matches!(c, ' ' | '_' | '-' | '.' | '/' | '(' | ')');
+    if name.starts_with(char::is_alphanumeric) && name.chars().all(plain) {
+        name.to_owned()
+    } else {
+        serde_json::Value::from(name).to_string()
+    }
+}

@@ -1,0 +1,176 @@
+//! The fields of an order that a map can fill, in one table: it makes the map's own record and
+//! schema, and says how a cell becomes a value.
+//!
+//! In: nothing. Out: [`TARGETS`] and the record [`FIELDS`]. Not here: reading cells (`values`).
+
+use super::source::SOURCE;
+use crate::record::{Field, Record, optional};
+
+/// What a field takes, and so how a cell is read for it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Takes {
+    /// Text as it stands.
+    Text,
+    /// A number of someone else's making, such as a postcode: text that keeps its leading zeros.
+    Kept,
+    /// A Harmonized System number: digits, points and spaces between them left out.
+    Tariff,
+    /// What was declared of hazards: text, but no bare yes or no.
+    Hazard,
+    /// Text of several lines.
+    Paragraph,
+    /// A list of texts.
+    List,
+    /// A date with or without a time.
+    Date,
+    /// A country.
+    Country,
+    /// A currency.
+    Currency,
+    /// Yes or no.
+    Flag,
+    /// A whole number.
+    Count,
+    /// A price.
+    Price,
+    /// A weight.
+    Weight,
+    /// Length, width and height.
+    Size,
+}
+
+/// One field of an order that a map can fill.
+#[derive(Debug)]
+pub(super) struct Target {
+    /// Its path in an order; `items.` stands for the item of the row.
+    pub(super) name: &'static str,
+    /// What it takes.
+    pub(super) takes: Takes,
+    /// One sentence for the schema.
+    pub(super) doc: &'static str,
+}
+
+impl Target {
+    /// Whether it belongs to the item of a row and not to the order.
+    pub(super) fn is_item(&self) -> bool {
+        self.name.starts_with("items.")
+    }
+}
+
+/// A row of the table.
+const fn target(name: &'static str, takes: Takes, doc: &'static str) -> Target {
+    Target { name, takes, doc }
+}
+
+/// Every field, in the order in which it is written.
+pub(super) static TARGETS: &[Target] = &TABLE;
+
+/// The table itself; of known length, so that the record below is made from it.
+const TABLE: [Target; 33] = [
+    target("id", Takes::Kept, "the order's number; rows of one order stand together"),
+    target("tag", Takes::Text, "your short name for the parcel"),
+    target("placed", Takes::Date, "when it was placed, in the form that `dates` names"),
+    target("ship_to.name", Takes::Text, "the person; several columns are joined by a space"),
+    target("ship_to.company", Takes::Text, "the company"),
+    target("ship_to.lines", Takes::List, "street, house, flat and the like, a column each"),
+    target("ship_to.city", Takes::Text, "the town"),
+    target("ship_to.region", Takes::Text, "the state, province or county"),
+    target("ship_to.postcode", Takes::Kept, "the postcode"),
+    target("ship_to.country", Takes::Country, "the country, by its two letters or its name"),
+    target("ship_to.phone", Takes::Kept, "the telephone number"),
+    target("items.sku", Takes::Kept, "the item's stock-keeping number"),
+    target("items.title", Takes::Text, "what the item is called"),
+    target("items.qty", Takes::Count, "how many"),
+    target("items.price", Takes::Price, "the price of one"),
+    target("items.shelf", Takes::Text, "where the item lies"),
+    target(
+        "items.weight_g",
+        Takes::Weight,
+        "the weight of one, in grams unless `unit` says otherwise",
+    ),
+    target("items.hs", Takes::Tariff, "the Harmonized System number"),
+    target("items.origin", Takes::Country, "the country of origin"),
+    target("currency", Takes::Currency, "the currency of the prices; else their own sign tells it"),
+    target("parcel.pack", Takes::Text, "the packaging's name"),
+    target(
+        "parcel.weight_g",
+        Takes::Weight,
+        "the packed parcel's weight, in grams unless `unit` says otherwise",
+    ),
+    target(
+        "parcel.size_mm",
+        Takes::Size,
+        "three columns, or one such as `22 x 11 x 4`; in millimetres unless `unit` says otherwise",
+    ),
+    target("service", Takes::Text, "the service that carries it"),
+    target("extras", Takes::List, "the service's extras; `split` takes a cell apart"),
+    target("tracking", Takes::Kept, "the tracking number"),
+    target("hazard", Takes::Hazard, "`none` or what it is; `words` translates the shop's words"),
+    target("gift", Takes::Flag, "whether no price may be seen"),
+    target("message", Takes::Paragraph, "the buyer's message; several columns give a line each"),
+    target("note", Takes::Paragraph, "your own note; several columns give a line each"),
+    target("apart", Takes::Flag, "whether it must never share a parcel"),
+    target("carrier_label.file", Takes::Text, "the PDF file of the carrier's own label"),
+    target("carrier_label.page", Takes::Count, "the page of that file"),
+];
+
+/// What may stand under `fields` of a map: every target by its name.
+pub(super) static FIELDS: Record = Record {
+    name: "map",
+    doc: "Which column, or which columns, give which field of an order.",
+    fields: &FIELD_TABLE,
+};
+
+/// The fields of [`FIELDS`].
+static FIELD_TABLE: [Field; TABLE.len()] = list_fields();
+
+/// The table as fields of a record; without the first and the country no order can be made.
+const fn list_fields() -> [Field; TABLE.len()] {
+    let mut fields = [const { optional("", SOURCE, "") }; TABLE.len()];
+    let mut index = 0;
+    while index < TABLE.len() {
+        fields[index] = optional(TABLE[index].name, SOURCE, TABLE[index].doc);
+        fields[index].required =
+            index == 0 || matches!(TABLE[index].name.as_bytes(), b"ship_to.country");
+        index += 1;
+    }
+    fields
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use serde_json::Value;
+
+    use super::*;
+    use crate::orders::orders_schema;
+
+    /// The paths of the single values and lists of texts in a schema.
+    fn list_leaves(schema: &Value, path: &str, leaves: &mut BTreeSet<String>) {
+        let items = &schema["items"];
+        let inner = if items["type"] == "object" { items } else { schema };
+        match inner["properties"].as_object() {
+            Some(fields) => {
+                for (name, field) in fields {
+                    let path =
+                        if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                    list_leaves(field, &path, leaves);
+                }
+            }
+            None => {
+                leaves.insert(path.to_owned());
+            }
+        }
+    }
+
+    #[test]
+    fn every_field_of_an_order_can_be_filled() {
+        let mut leaves = BTreeSet::new();
+        list_leaves(&orders_schema()["$defs"]["order"], "", &mut leaves);
+        let targets: BTreeSet<_> = TARGETS.iter().map(|target| target.name.to_owned()).collect();
+        assert_eq!(targets, leaves);
+        assert_eq!(targets.len(), TARGETS.len());
+        assert!(TARGETS.iter().all(|target| !target.doc.is_empty()));
+    }
+}

@@ -1,0 +1,476 @@
+//! Cells to the values that orders take: numbers, dates, countries, yes and no.
+//!
+//! In: the cells of one field in one row, and the map. Out: a [`Node`] as an orders file would have
+//! it, or a [`Fault`] with a way out. Text, postcodes and ids stay as they are written. Not here:
+//! what an order makes of a value (`orders` checks the whole).
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+use super::dates::{other_form, parse_date};
+use super::group::shorten;
+use super::map::IntakeMap;
+use super::money::{Money, read_money};
+use super::number::{NumberFault, is_digits, is_zero, parse_number, split_around};
+use super::source::{Assignment, quote};
+use super::targets::Takes;
+use super::units::Unit;
+use crate::address::{country_name, named_countries, suggest_countries};
+use crate::diag::list_words;
+use crate::fields::CountryCode;
+use crate::parcel::{LengthUnit, MassUnit};
+use crate::source::Span;
+use crate::tree::{Node, Value};
+
+/// Country names that are kept once they have been looked up.
+const MOST_COUNTRIES: usize = 2_000;
+
+/// Words for yes, in the languages of the address data.
+const YES: &[&str] = &[
+    "yes", "y", "true", "t", "1", "x", "✓", "✔", "on", "ja", "j", "wahr", "oui", "o", "vrai", "si",
+    "sí", "sì", "s", "sim", "tak", "ano", "igen", "da", "kyllä",
+];
+
+/// Words for no, in the languages of the address data.
+const NO: &[&str] = &[
+    "no", "n", "false", "f", "0", "-", "off", "nein", "falsch", "non", "faux", "não", "nao", "nee",
+    "nej", "nei", "nie", "ne", "nem", "nu", "ei",
+];
+
+/// The cells of one field in one row, or its constant.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Given {
+    /// The texts with their places, in the order of the columns; empty ones are there too.
+    pub(super) parts: Vec<(String, Span)>,
+}
+
+impl Given {
+    /// The parts that say something.
+    fn texts(&self) -> impl Iterator<Item = &(String, Span)> {
+        self.parts.iter().filter(|(text, _)| !text.is_empty())
+    }
+
+    /// Whether it says nothing.
+    pub(super) fn is_empty(&self) -> bool {
+        self.texts().next().is_none()
+    }
+
+    /// Whether it says the same as another.
+    pub(super) fn says_same(&self, other: &Given) -> bool {
+        self.parts.iter().map(|(text, _)| text).eq(other.parts.iter().map(|(text, _)| text))
+    }
+
+    /// All of it, joined.
+    pub(super) fn join(&self, between: &str) -> String {
+        self.texts().map(|(text, _)| text.as_str()).collect::<Vec<_>>().join(between)
+    }
+
+    /// Where it starts.
+    pub(super) fn span(&self) -> Option<Span> {
+        self.texts().next().or(self.parts.first()).map(|(_, span)| *span)
+    }
+}
+
+/// Why cells cannot be used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Fault {
+    /// Its rule.
+    pub(super) rule: &'static str,
+    /// The cell.
+    pub(super) span: Span,
+    /// What is the matter.
+    pub(super) message: String,
+    /// A way out.
+    pub(super) hint: String,
+}
+
+/// What was noticed beside a value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Remark {
+    /// A weight or size of nothing is taken as not known.
+    Zero(Span),
+    /// A price had this sign beside it.
+    Money(Money, Span),
+}
+
+/// The reader of values.
+pub(super) struct Values<'a> {
+    /// The map.
+    map: &'a IntakeMap,
+    /// Country names and what they mean, or the way out; a file has few of them.
+    countries: BTreeMap<String, Result<CountryCode, String>>,
+}
+
+impl<'a> Values<'a> {
+    /// The reader of a map's values.
+    pub(super) fn new(map: &'a IntakeMap) -> Values<'a> {
+        Values { map, countries: BTreeMap::new() }
+    }
+
+    /// The value of a field; none when the cells say nothing.
+    ///
+    /// # Errors
+    /// What is wrong with the cells.
+    pub(super) fn read(
+        &mut self,
+        assignment: &Assignment,
+        given: &Given,
+        remarks: &mut Vec<Remark>,
+    ) -> Result<Option<Node>, Fault> {
+        let Some(span) = given.span().filter(|_| !given.is_empty()) else { return Ok(None) };
+        let cell = Cell { text: &given.join(" "), span };
+        let value = match assignment.target.takes {
+            Takes::Text => Value::Text(cell.text.into()),
+            Takes::Kept => Value::Text(keep_number(&cell)?),
+            Takes::Tariff => Value::Text(read_tariff(&cell)?),
+            Takes::Hazard => Value::Text(read_hazard(&cell, assignment)?),
+            Takes::Paragraph => Value::Text(given.join("\n")),
+            Takes::List => read_list(given, assignment.split.as_deref()),
+            Takes::Date => Value::Text(self.read_date(&cell)?),
+            Takes::Country => Value::Text(self.read_country(&cell)?.as_str().into()),
+            Takes::Currency => Value::Text(read_currency(&cell)?.into()),
+            Takes::Flag => Value::Bool(read_flag(&cell, assignment)?),
+            Takes::Count => Value::Number(self.read_count(&cell)?),
+            Takes::Price => Value::Text(self.read_price(&cell, remarks)?),
+            Takes::Weight => match self.read_weight(&cell, assignment.unit)? {
+                Some(grams) => Value::Number(grams),
+                None => {
+                    remarks.push(Remark::Zero(span));
+                    return Ok(None);
+                }
+            },
+            Takes::Size => match self.read_size(given, assignment.unit)? {
+                Some(sides) => Value::List(sides),
+                None => {
+                    remarks.push(Remark::Zero(span));
+                    return Ok(None);
+                }
+            },
+        };
+        Ok(Some(Node { span, value }))
+    }
+
+    /// A date.
+    fn read_date(&self, cell: &Cell<'_>) -> Result<String, Fault> {
+        let form = self.map.dates;
+        parse_date(cell.text, form).ok_or_else(|| {
+            let expected = format!("a date such as `{}`", form.example());
+            match other_form(cell.text, form) {
+                Some(other) => cell
+                    .expected(&expected, format!("put `dates: {}` into the map", other.word()))
+                    .rule("other-date-form"),
+                None => cell.expected(
+                    &expected,
+                    "mend it, or leave `placed` out of the map: nothing depends on it".into(),
+                ),
+            }
+        })
+    }
+
+    /// A country by its letters or its name.
+    fn read_country(&mut self, cell: &Cell<'_>) -> Result<CountryCode, Fault> {
+        if let Some(code) = CountryCode::parse(cell.text) {
+            return Ok(code);
+        }
+        let known = match self.countries.get(cell.text) {
+            Some(known) => known.clone(),
+            None => {
+                let known = find_country(cell.text);
+                if self.countries.len() < MOST_COUNTRIES {
+                    self.countries.insert(cell.text.to_owned(), known.clone());
+                }
+                known
+            }
+        };
+        known.map_err(|hint| cell.expected("a country's two letters or its name", hint))
+    }
+
+    /// Plain digits of a number that stands alone.
+    fn read_number(&self, cell: &Cell<'_>, text: &str, expected: &str) -> Result<String, Fault> {
+        let digits = parse_number(text, self.map.decimal).map_err(|fault| match fault {
+            NumberFault::NoNumber => cell.expected(expected, "correct it in the export".into()),
+            NumberFault::Negative => cell
+                .expected(expected, "correct it in the export; nothing here is below zero".into())
+                .rule("negative-number"),
+            NumberFault::OtherMark(mark) => {
+                let word = mark.word();
+                let hint = format!(
+                    "if the file has decimals after a {word}, put `decimal: {word}` into the map"
+                );
+                cell.expected(expected, hint).rule("other-decimal-mark")
+            }
+            NumberFault::Ambiguous(point, comma) => Fault {
+                rule: "ambiguous-number",
+                span: cell.span,
+                message: format!("`{text}` can be read as {point} or as {comma}"),
+                hint: "say which in the map: `decimal: point` or `decimal: comma`".into(),
+            },
+        })?;
+        // JSON numbers have no zeros in front.
+        let plain = digits.trim_start_matches('0');
+        Ok(if plain.is_empty() || plain.starts_with('.') {
+            format!("0{plain}")
+        } else {
+            plain.into()
+        })
+    }
+
+    /// A whole number.
+    fn read_count(&self, cell: &Cell<'_>) -> Result<String, Fault> {
+        let expected = "a whole number such as `2`";
+        let digits = self.read_number(cell, cell.text, expected)?;
+        match digits.split_once('.') {
+            None => Ok(digits),
+            Some((whole, decimals)) if is_zero(decimals) => Ok(whole.to_owned()),
+            Some(_) => Err(cell.expected(expected, "correct it in the export".into())),
+        }
+    }
+
+    /// A price, without the sign of money beside it.
+    fn read_price(&self, cell: &Cell<'_>, remarks: &mut Vec<Remark>) -> Result<String, Fault> {
+        let expected = "a price such as `12.50`";
+        let (before, number, after) = split_around(cell.text);
+        let (minus, before) = match before.strip_prefix(['-', '−']) {
+            Some(rest) => ("-", rest),
+            None => ("", before),
+        };
+        for sign in [before, after].into_iter().filter(|sign| !sign.is_empty()) {
+            let Some(money) = read_money(sign).filter(|_| !number.is_empty()) else {
+                return Err(cell.expected(expected, "leave only the price in the cell".into()));
+            };
+            remarks.push(Remark::Money(money, cell.span));
+        }
+        self.read_number(cell, &format!("{minus}{number}"), expected)
+    }
+
+    /// A number with its unit: the one beside it, else the map's.
+    fn read_measure(
+        &self,
+        cell: &Cell<'_>,
+        text: &str,
+        unit: Unit,
+        expected: &str,
+    ) -> Result<(Decimal, Unit), Fault> {
+        let (before, number, after) = split_around(text);
+        let unit = if after.is_empty() { Some(unit) } else { Unit::parse(after) };
+        let Some(unit) = unit.filter(|_| before.is_empty()) else {
+            return Err(cell.expected(expected, "leave only number and unit in the cell".into()));
+        };
+        let digits = self.read_number(cell, number, expected)?;
+        let exact = Decimal::from_str_exact(&digits).ok();
+        let number =
+            exact.ok_or_else(|| cell.expected(expected, "correct it in the export".into()))?;
+        Ok((number, unit))
+    }
+
+    /// A weight in whole grams, rounded up; none when it is zero.
+    fn read_weight(&self, cell: &Cell<'_>, unit: Option<Unit>) -> Result<Option<String>, Fault> {
+        let expected = "a weight such as `120`, or with its unit, `0.12 kg`";
+        let unit = unit.unwrap_or(Unit::Mass(MassUnit::Gram));
+        let (number, unit) = self.read_measure(cell, cell.text, unit, expected)?;
+        let Unit::Mass(unit) = unit else {
+            let hint = format!("`{}` is a length; give the weight's unit", unit.symbol());
+            return Err(cell.expected(expected, hint));
+        };
+        let grams = number
+            .checked_mul(Decimal::from(unit.nanograms()))
+            .map(|nanograms| (nanograms / Decimal::from(1_000_000_000)).ceil())
+            .filter(|grams| *grams <= Decimal::from(1_000_000))
+            .ok_or_else(|| cell.expected(expected, "a parcel weighs a tonne at most".into()))?;
+        Ok((!grams.is_zero()).then(|| grams.normalize().to_string()))
+    }
+
+    /// Length, width and height in millimetres, from one cell or three; none when all are zero.
+    fn read_size(&self, given: &Given, unit: Option<Unit>) -> Result<Option<Vec<Node>>, Fault> {
+        let parts: Vec<(&str, Span)> = match &*given.parts {
+            [(text, span)] => {
+                text.split(['x', 'X', '×', '*']).map(|side| (side.trim(), *span)).collect()
+            }
+            parts => parts.iter().map(|(text, span)| (text.as_str(), *span)).collect(),
+        };
+        let whole = given.join(" × ");
+        let first = given.span().unwrap_or(parts[0].1);
+        let all = Cell { text: &whole, span: first };
+        let expected = "length, width and height such as `22 x 11 x 4`";
+        let is_nothing = |text: &str| text.is_empty() || is_zero(split_around(text).1);
+        if parts.iter().all(|(text, _)| is_nothing(text)) && whole.contains('0') {
+            return Ok(None);
+        }
+        if parts.len() != 3 || parts.iter().any(|(text, _)| is_nothing(text)) {
+            return Err(all.expected(expected, "give all three, or none".into()));
+        }
+        // A unit after the last side is that of all, as in `22 x 11 x 4 cm`.
+        let last = Unit::parse(split_around(parts[2].0).2);
+        let unit = last.or(unit).unwrap_or(Unit::Length(LengthUnit::Millimetre));
+        let mut sides = Vec::new();
+        for (text, span) in parts {
+            let cell = Cell { text, span };
+            let (number, Unit::Length(unit)) = self.read_measure(&cell, text, unit, expected)?
+            else {
+                return Err(all.expected(expected, "give lengths: mm, cm, m or in".into()));
+            };
+            let side = number
+                .checked_mul(Decimal::from(unit.micrometres()))
+                .map(|micrometres| (micrometres / Decimal::from(1_000)).normalize().to_string())
+                .filter(|side| side.len() <= 12)
+                .ok_or_else(|| all.expected(expected, "correct it in the export".into()))?;
+            sides.push(Node { span, value: Value::Number(side) });
+        }
+        Ok(Some(sides))
+    }
+}
+
+/// One text and its place.
+struct Cell<'a> {
+    /// The text.
+    text: &'a str,
+    /// Its place.
+    span: Span,
+}
+
+impl Cell<'_> {
+    /// The complaint about a value of another kind.
+    fn expected(&self, expected: &str, hint: String) -> Fault {
+        Fault {
+            rule: "wrong-value",
+            span: self.span,
+            message: format!("expected {expected}, found `{}`", shorten(self.text)),
+            hint,
+        }
+    }
+}
+
+impl Fault {
+    /// The fault under a rule of its own.
+    fn rule(self, rule: &'static str) -> Fault {
+        Fault { rule, ..self }
+    }
+}
+
+/// The country that a text names; else a way out.
+fn find_country(text: &str) -> Result<CountryCode, String> {
+    if let Some(code) = CountryCode::parse(&text.to_uppercase()) {
+        return Ok(code);
+    }
+    if let [code] = named_countries(text)[..]
+        && let Some(code) = CountryCode::parse(code)
+    {
+        return Ok(code);
+    }
+    let likely = suggest_countries(text);
+    let named = |code: &&str| format!("`{code}` ({})", country_name(code, "en").unwrap_or(code));
+    let listed: Vec<_> = likely.iter().map(named).collect();
+    Err(if listed.is_empty() {
+        let text = serde_json::Value::from(shorten(text));
+        format!("write its two letters, or say what it means in the map: `words: {{{text}: DE}}`")
+    } else {
+        format!("did you mean {}?", listed.join(" or "))
+    })
+}
+
+/// A number of someone else's making, as it is written; a spreadsheet's apostrophe before it, which
+/// keeps zeros in front, is not part of it.
+fn keep_number(cell: &Cell<'_>) -> Result<String, Fault> {
+    let text = match cell.text.strip_prefix('\'') {
+        Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit() || c == '+') => rest,
+        _ => cell.text,
+    };
+    let is_cut = text.split_once(['E', 'e']).is_some_and(|(digits, power)| {
+        let digits = digits.split(['.', ',']).collect::<Vec<_>>();
+        digits.len() == 2
+            && digits.iter().all(|digits| is_digits(digits))
+            && power.strip_prefix('+').is_some_and(is_digits)
+    });
+    if is_cut {
+        return Err(Fault {
+            rule: "number-cut-short",
+            span: cell.span,
+            message: format!("a spreadsheet has cut this number short: `{text}`"),
+            hint: "take the export as the shop made it, without saving it from a spreadsheet"
+                .into(),
+        });
+    }
+    Ok(text.to_owned())
+}
+
+/// A Harmonized System number; points and spaces part it in print only.
+fn read_tariff(cell: &Cell<'_>) -> Result<String, Fault> {
+    let digits = keep_number(cell)?.replace(['.', ' '], "");
+    if is_digits(&digits) && (4..=10).contains(&digits.len()) {
+        return Ok(digits);
+    }
+    let hint = "look the number up in the customs tariff, or leave the cell empty";
+    Err(cell.expected("4 to 10 digits such as `960830`", hint.into()))
+}
+
+/// The texts of a list.
+fn read_list(given: &Given, split: Option<&str>) -> Value {
+    let mut nodes = Vec::new();
+    for (text, span) in given.texts() {
+        let texts: Vec<&str> = match split {
+            Some(mark) => text.split(mark).collect(),
+            None => vec![text],
+        };
+        let texts = texts.into_iter().map(str::trim).filter(|text| !text.is_empty());
+        nodes.extend(texts.map(|text| Node { span: *span, value: Value::Text(text.into()) }));
+    }
+    Value::List(nodes)
+}
+
+/// A currency by its code in any case, or by a sign that only one has.
+fn read_currency(cell: &Cell<'_>) -> Result<&'static str, Fault> {
+    read_money(cell.text).and_then(|money| money.alone).ok_or_else(|| {
+        cell.expected(
+            "a currency's three capitals, such as `EUR`",
+            "use its three capitals in ISO 4217, such as `EUR` or `USD`".into(),
+        )
+    })
+}
+
+/// What was declared of hazards. A bare yes does not say what it is, and a bare no would be printed
+/// as if it were the name of one.
+fn read_hazard(cell: &Cell<'_>, assignment: &Assignment) -> Result<String, Fault> {
+    let word = cell.text.to_lowercase();
+    let meaning = if NO.contains(&word.as_str()) {
+        "none"
+    } else if YES.contains(&word.as_str()) {
+        "what it is"
+    } else {
+        return Ok(cell.text.to_owned());
+    };
+    Err(cell.expected("`none` or what it is", say_meaning(cell, assignment, meaning)))
+}
+
+/// The hint to say in the map what a word means.
+fn say_meaning(cell: &Cell<'_>, assignment: &Assignment, meaning: &str) -> String {
+    let column = assignment.columns.first().map_or_else(|| "…".into(), |(name, _)| quote(name));
+    let (name, word) = (assignment.target.name, serde_json::Value::from(shorten(cell.text)));
+    format!(
+        "say what it means in the map: `{name}: {{column: {column}, words: {{{word}: {meaning}}}}}`"
+    )
+}
+
+/// The words for no among some cells, in small letters and each once; for a first map.
+pub(super) fn words_for_no(cells: impl Iterator<Item = String>) -> Vec<String> {
+    let words = cells.map(|cell| cell.to_lowercase());
+    let mut words: Vec<String> = words.filter(|word| NO.contains(&word.as_str())).collect();
+    words.sort_unstable();
+    words.dedup();
+    words
+}
+
+/// Yes or no.
+fn read_flag(cell: &Cell<'_>, assignment: &Assignment) -> Result<bool, Fault> {
+    let word = cell.text.to_lowercase();
+    if YES.contains(&word.as_str()) {
+        return Ok(true);
+    }
+    if NO.contains(&word.as_str()) {
+        return Ok(false);
+    }
+    Err(cell.expected(
+        &format!("yes or no, such as {}", list_words(["yes", "x", "no"])),
+        say_meaning(cell, assignment, "\"yes\""),
+    ))
+}

@@ -1,0 +1,372 @@
+//! The usual words in the first rows of exports, in several languages: which field of an order a
+//! column probably is.
+//!
+//! In: a column's name. Out: a [`Guess`]. A name is taken apart into words that tell of what it
+//! speaks (`shipping`, `item`) and the rest, which is looked up. Not here: what becomes of a guess
+//! (`propose`, `header`).
+
+use unicode_normalization::UnicodeNormalization as _;
+
+use super::units::Unit;
+
+/// What a column speaks of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum About {
+    /// Who pays: never a field of an order.
+    Payer,
+    /// Where it goes.
+    Recipient,
+    /// One item.
+    Item,
+    /// The order.
+    Order,
+    /// The packed parcel.
+    Parcel,
+}
+
+/// Words that tell what a column speaks of, without accents.
+const ABOUT: &[(About, &str)] = &[
+    (
+        About::Payer,
+        "billing bill payment payer rechnung rechnungs rechnungsadresse zahlung facturation \
+         facturacion fatturazione factuur betaling fakturering faktura",
+    ),
+    (
+        About::Recipient,
+        "shipping ship delivery deliver recipient buyer customer to lieferung lieferadresse \
+         empfanger versand kaufer kunde livraison destinataire client acheteur envio entrega \
+         destinatario cliente comprador spedizione consegna acquirente verzending verzend levering \
+         bezorging klant ontvanger koper leverans mottagare kund leveranse mottaker wysylka \
+         dostawa odbiorca klient",
+    ),
+    (
+        About::Item,
+        "item items lineitem product article line artikel produkt position artikels produit \
+         ligne articulo producto linea articolo prodotto riga produto artigo vare varer produktet \
+         produkty towar pozycja",
+    ),
+    (
+        About::Order,
+        "order orders bestellung bestell auftrag auftrags commande pedido ordine bestelling ordre \
+         bestallning zamowienie zamowienia encomenda",
+    ),
+    (About::Parcel, "parcel package paket colis paquete pacco pakket pakke paczka packed"),
+];
+
+/// Words that say nothing by themselves.
+const FILLERS: &str = "de du la le les des del di da der die das the of het van den en for per my";
+
+/// A field, what its column must speak of (nothing: it speaks of nothing in particular), and what
+/// it is then called, without accents; `-` is a column whose other words were all it says.
+type Row = (&'static str, &'static [Option<About>], &'static str);
+
+/// Of nothing in particular, or of the recipient.
+const PLACE: &[Option<About>] = &[None, Some(About::Recipient)];
+/// Of nothing in particular, or of an item.
+const THING: &[Option<About>] = &[None, Some(About::Item)];
+/// Of nothing in particular, or of the order.
+const ORDER: &[Option<About>] = &[None, Some(About::Order)];
+/// Of nothing in particular, or of the parcel.
+const PARCEL: &[Option<About>] = &[None, Some(About::Parcel), Some(About::Recipient)];
+
+/// The table; words of one meaning are parted by `|`.
+const ROWS: &[Row] = &[
+    ("id", &[Some(About::Order)], "-|id|number|no|nr|nummer|numero|num|n|reference|ref|numer"),
+    (
+        "id",
+        &[None],
+        "order id|order number|order no|id|bestellnummer|bestellnr|bestell nr|auftragsnummer|\
+         auftragsnr|bestelnummer|ordernummer|ordrenummer|reference|referenz|ordernumber|orderid",
+    ),
+    ("tag", &[None], "tag|hand tag|short name|kurzname"),
+    (
+        "placed",
+        ORDER,
+        "date|placed|created|created at|placed at|placed on|ordered|ordered at|datum|\
+         bestelldatum|auftragsdatum|fecha|data|dato|besteldatum|orderdatum|date commande|paid at",
+    ),
+    (
+        "ship_to.name",
+        PLACE,
+        "-|name|full name|vorname|nachname|first name|last name|firstname|lastname|surname|\
+         family name|given name|nom|prenom|nom complet|nombre|apellido|apellidos|nome|cognome|\
+         sobrenome|naam|voornaam|achternaam|fornamn|efternamn|fornavn|etternavn|efternavn|namn|\
+         navn|imie|nazwisko|imie i nazwisko|nachname vorname|familienname|empfangername",
+    ),
+    (
+        "ship_to.company",
+        PLACE,
+        "company|company name|organisation|organization|business|firma|firmenname|unternehmen|\
+         societe|entreprise|empresa|azienda|societa|bedrijf|bedrijfsnaam|foretag|virksomhed|firm",
+    ),
+    (
+        "ship_to.lines",
+        PLACE,
+        "street|street 1|street 2|street address|address|address 1|address 2|address 3|\
+         address line 1|address line 2|address line 3|address1|address2|address3|house number|\
+         house no|apartment|flat|unit|strasse|strasse 1|strasse 2|strasse hausnummer|\
+         strasse und hausnummer|hausnummer|hausnr|adresse|adresse 1|adresse 2|adresszusatz|zusatz|\
+         lieferstrasse|rue|complement|complement adresse|calle|direccion|direccion 1|direccion 2|\
+         numero calle|via|indirizzo|indirizzo 1|indirizzo 2|endereco|straat|straatnaam|huisnummer|\
+         adres|adres 1|adres 2|gata|gatuadress|adress|adress 1|adress 2|gade|vej|ulica|ulica i numer",
+    ),
+    (
+        "ship_to.city",
+        PLACE,
+        "city|town|city town|stadt|ort|wohnort|lieferort|ville|commune|ciudad|poblacion|localidad|\
+         citta|comune|cidade|plaats|woonplaats|stad|by|poststed|miasto|miejscowosc|mesto",
+    ),
+    (
+        "ship_to.region",
+        PLACE,
+        "state|region|province|county|state province|province state|state region|bundesland|kanton|\
+         departement|provincia|estado|regione|provincie|lan|fylke|wojewodztwo",
+    ),
+    (
+        "ship_to.postcode",
+        PLACE,
+        "postcode|post code|zip|zip code|zipcode|postal code|postalcode|zip postal code|plz|\
+         postleitzahl|lieferplz|code postal|cp|codigo postal|cap|cep|postcode zip|postnummer|\
+         postnr|kod pocztowy|psc|iranyitoszam",
+    ),
+    (
+        "ship_to.country",
+        PLACE,
+        "country|country code|land|landercode|landcode|lieferland|pays|code pays|pais|paese|nazione|\
+         kraj|zeme|orszag|maa",
+    ),
+    (
+        "ship_to.phone",
+        PLACE,
+        "phone|phone number|telephone|tel|mobile|telefon|telefonnummer|handy|mobil|mobiltelefon|\
+         telephone portable|telefono|movil|cellulare|telefone|telemovel|telefoon|telefoonnummer",
+    ),
+    ("items.sku", &[Some(About::Item)], "sku|number|no|nr|nummer|id|code|reference|ref|numero"),
+    (
+        "items.sku",
+        &[None],
+        "sku|artikelnummer|artikelnr|artikel nr|produktnummer|varenummer|stock number|\
+         stock keeping number|article number",
+    ),
+    (
+        "items.title",
+        &[Some(About::Item)],
+        "-|name|title|description|titel|bezeichnung|beschreibung|nom|titre|designation|nombre|\
+         titulo|descripcion|nome|titolo|descrizione|naam|omschrijving|namn|navn|nazwa",
+    ),
+    (
+        "items.title",
+        &[None],
+        "artikelname|artikelbezeichnung|produktname|bezeichnung|title|titel|titre|titolo|titulo|\
+         productnaam|artikelnaam|produktnamn|nazwa produktu|description",
+    ),
+    (
+        "items.qty",
+        THING,
+        "quantity|qty|amount ordered|count|pieces|pcs|menge|anzahl|stuck|stuckzahl|quantite|qte|\
+         cantidad|quantita|quantidade|aantal|antal|antall|ilosc|pocet|mennyiseg",
+    ),
+    (
+        "items.price",
+        THING,
+        "price|unit price|price each|single price|preis|einzelpreis|stuckpreis|prix|prix unitaire|\
+         precio|precio unitario|prezzo|prezzo unitario|preco|prijs|stukprijs|pris|styckpris|cena|\
+         cena jednostkowa",
+    ),
+    (
+        "items.shelf",
+        THING,
+        "shelf|bin|location|lagerplatz|fach|regal|emplacement|ubicacion|scaffale|magazijnlocatie",
+    ),
+    (
+        "items.weight_g",
+        &[Some(About::Item)],
+        "weight|gewicht|poids|peso|vikt|vekt|waga|weight each|unit weight",
+    ),
+    ("items.weight_g", &[None], "artikelgewicht|unit weight|weight each|stuckgewicht"),
+    (
+        "items.hs",
+        THING,
+        "hs|hs code|hs number|hs tariff number|tariff|tariff code|tariff number|commodity code|\
+         zolltarifnummer|warennummer|code sh|codigo arancelario|taric|customs code",
+    ),
+    (
+        "items.origin",
+        THING,
+        "origin|country origin|origin country|made in|ursprung|ursprungsland|herkunftsland|\
+         pays origine|origine|pais origen|origen|paese origine|land herkomst",
+    ),
+    ("currency", ORDER, "currency|currency code|wahrung|devise|moneda|valuta|moeda|waluta|mena"),
+    (
+        "parcel.pack",
+        PARCEL,
+        "pack|packaging|box|verpackung|emballage|embalaje|imballaggio|verpakking",
+    ),
+    (
+        "parcel.weight_g",
+        PARCEL,
+        "weight|total weight|gross weight|gewicht|gesamtgewicht|paketgewicht|poids|peso|vikt|vekt|waga",
+    ),
+    (
+        "parcel.size_mm",
+        PARCEL,
+        "size|dimensions|length|width|height|lange|breite|hohe|abmessungen|longueur|largeur|hauteur|\
+         largo|ancho|alto|lunghezza|larghezza|altezza|lengte|breedte|hoogte|l|w|h",
+    ),
+    (
+        "service",
+        PARCEL,
+        "service|method|shipping method|delivery method|shipping service|carrier service|\
+         versandart|versandmethode|lieferart|mode|mode livraison|metodo|metodo envio|metodo spedizione|\
+         verzendmethode|bezorgmethode|fraktsatt|sposob",
+    ),
+    ("extras", PARCEL, "extras|options|service options|zusatzleistungen|opties|opciones|opzioni"),
+    (
+        "tracking",
+        PARCEL,
+        "tracking|tracking number|tracking code|tracking no|tracking id|sendungsnummer|\
+         trackingnummer|numero suivi|suivi|numero seguimiento|codice tracciamento",
+    ),
+    ("hazard", &[None, Some(About::Item)], "hazard|hazardous|dangerous goods|gefahrgut|dangereux"),
+    ("gift", ORDER, "gift|is gift|geschenk|cadeau|regalo|presente|prezent|gava|gave"),
+    (
+        "message",
+        &[None, Some(About::Order), Some(About::Recipient)],
+        "message|gift message|gift note|note from buyer|buyer note|buyer message|grusskarte|\
+         nachricht|grusstext|geschenknachricht|geschenktext|message cadeau|mensaje|messaggio|\
+         bericht|meddelande|wiadomosc|note buyer|message buyer",
+    ),
+    (
+        "note",
+        ORDER,
+        "note|notes|comment|comments|remark|remarks|shop note|private notes|notiz|bemerkung|\
+         anmerkung|kommentar|interne notiz|remarque|commentaire|nota|notas|note interne|opmerking|\
+         anteckning|uwagi",
+    ),
+];
+
+/// What a column probably is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Guess {
+    /// The field's name.
+    pub(super) target: &'static str,
+    /// The unit that the name gives, as in `Weight (kg)`.
+    pub(super) unit: Option<Unit>,
+    /// Whether the name says that it speaks of recipient, item or parcel; such a column goes
+    /// before another of the same field that does not say so.
+    pub(super) explicit: bool,
+}
+
+/// Guesses a column's field from its name.
+pub(super) fn guess(column: &str) -> Option<Guess> {
+    let mut words = split_words(column);
+    let unit = match words.last().and_then(|word| Unit::parse(word)) {
+        Some(unit) if words.len() > 1 => {
+            words.pop();
+            Some(unit)
+        }
+        _ => None,
+    };
+    // A whole name that is known goes before what its words tell: `order date`, `gift note`.
+    let whole = words.join(" ");
+    if let Some(target) = find_row(None, &whole) {
+        return Some(Guess { target, unit, explicit: false });
+    }
+    let about = |word: &str| {
+        ABOUT.iter().find(|(_, all)| all.split_whitespace().any(|known| known == word))
+    };
+    let told: Vec<About> = words.iter().filter_map(|word| about(word)).map(|(it, _)| *it).collect();
+    if told.contains(&About::Payer) {
+        return None;
+    }
+    let is_filler = |word: &str| FILLERS.split_whitespace().any(|known| known == word);
+    let rest: Vec<&str> = words
+        .iter()
+        .map(String::as_str)
+        .filter(|word| about(word).is_none() && !is_filler(word))
+        .collect();
+    let rest = if rest.is_empty() { "-".to_owned() } else { rest.join(" ") };
+    let tried = told.iter().map(|about| Some(*about));
+    let target = tried.chain([None]).find_map(|about| find_row(about, &rest))?;
+    Some(Guess { target, unit, explicit: !told.is_empty() })
+}
+
+/// The field of a phrase.
+fn find_row(about: Option<About>, phrase: &str) -> Option<&'static str> {
+    let is_known = |row: &&Row| {
+        row.1.contains(&about)
+            && row.2.split('|').any(|known| known.trim() == phrase)
+            && (phrase != "-" || about.is_some())
+    };
+    ROWS.iter().find(is_known).map(|row| row.0)
+}
+
+/// A name's words in small letters, without accents and marks; `Lineitem2Name` is not taken apart.
+fn split_words(column: &str) -> Vec<String> {
+    let plain: String = column
+        .nfkd()
+        .filter(|c| !unicode_normalization::char::is_combining_mark(*c))
+        .flat_map(char::to_lowercase)
+        .collect();
+    let plain = plain.replace('ß', "ss").replace('ø', "o").replace('ł', "l").replace('æ', "ae");
+    let words = plain.split(|c: char| !c.is_alphanumeric());
+    words.filter(|word| !word.is_empty()).map(str::to_owned).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intake::targets::TARGETS;
+
+    #[test]
+    fn every_row_leads_to_a_field_and_is_written_without_accents() {
+        for (target, _, words) in ROWS {
+            assert!(TARGETS.iter().any(|known| known.name == *target), "{target}");
+            for word in words.split('|').filter(|word| *word != "-") {
+                assert_eq!(split_words(word).join(" "), word.trim(), "{target}");
+            }
+        }
+    }
+
+    #[test]
+    fn usual_names_are_known() {
+        for (column, target) in [
+            ("Order number", Some("id")),
+            ("Order", Some("id")),
+            ("Bestellnummer", Some("id")),
+            ("N° de commande", Some("id")),
+            ("Order date", Some("placed")),
+            ("Created at", Some("placed")),
+            ("Shipping name", Some("ship_to.name")),
+            ("Recipient", Some("ship_to.name")),
+            ("First name", Some("ship_to.name")),
+            ("Delivery address line 1", Some("ship_to.lines")),
+            ("Shipping Street", Some("ship_to.lines")),
+            ("Straße und Hausnummer", Some("ship_to.lines")),
+            ("Ville de livraison", Some("ship_to.city")),
+            ("Shipping zip", Some("ship_to.postcode")),
+            ("Código postal", Some("ship_to.postcode")),
+            ("PLZ", Some("ship_to.postcode")),
+            ("Ship to country", Some("ship_to.country")),
+            ("Item name", Some("items.title")),
+            ("Product", Some("items.title")),
+            ("Lineitem quantity", Some("items.qty")),
+            ("Ilość", Some("items.qty")),
+            ("Stückpreis", Some("items.price")),
+            ("Item SKU", Some("items.sku")),
+            ("Item weight (kg)", Some("items.weight_g")),
+            ("Weight", Some("parcel.weight_g")),
+            ("Shipping method", Some("service")),
+            ("Währung", Some("currency")),
+            ("Gift message", Some("message")),
+            ("Billing street", None),
+            ("Payment method", None),
+            ("Fulfilment status", None),
+            ("", None),
+        ] {
+            assert_eq!(guess(column).map(|guess| guess.target), target, "{column}");
+        }
+        let guessed = guess("Item weight (kg)").and_then(|guess| guess.unit);
+        assert_eq!(guessed.map(Unit::symbol), Some("kg"));
+    }
+}

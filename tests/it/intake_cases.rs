@@ -1,0 +1,113 @@
+//! What intake makes of exports, right and wrong: one folder a case in `tests/cases/intake`, with
+//! the export, its map (without one, a first map is proposed) and the whole text that must come of
+//! it: every finding as a person sees it, then the orders.
+//!
+//! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
+
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use slipwright::{
+    Diagnostic, DiagnosticStyle, Intake, OpenExport, Sources, has_errors, propose_map,
+    read_intake_map, read_orders, render_diagnostic, take_in,
+};
+
+/// An export in memory, to be opened any number of times.
+pub(crate) fn opener(bytes: &[u8]) -> impl Fn() -> io::Result<Box<dyn Read>> + '_ {
+    move || Ok(Box::new(io::Cursor::new(bytes.to_vec())))
+}
+
+/// Takes an export in; the outcome and what was written.
+pub(crate) fn take(map: &str, export: &[u8], sources: &mut Sources) -> (Intake, String) {
+    let file = sources.add("map.yaml", map);
+    let mut findings = Vec::new();
+    let Some(map) = read_intake_map(map, file, &mut findings) else {
+        assert!(has_errors(&findings));
+        return (Intake { findings, ..Intake::default() }, String::new());
+    };
+    assert_eq!(findings, []);
+    let mut out = Vec::new();
+    let open: OpenExport<'_> = &opener(export);
+    let intake = take_in(&map, open, "export.csv", &mut out, sources).unwrap();
+    (intake, String::from_utf8(out).unwrap())
+}
+
+/// What came of a case.
+fn show_case(case: &Path) -> String {
+    let export = fs::read(case.join("export.csv")).unwrap();
+    let mut sources = Sources::new();
+    let (intake, text) = match fs::read_to_string(case.join("map.yaml")) {
+        Ok(map) => take(&map, &export, &mut sources),
+        Err(_) => {
+            let (map, intake) = propose_map(&opener(&export), "export.csv", &mut sources).unwrap();
+            (intake, map)
+        }
+    };
+    let mut shown = String::new();
+    for finding in &intake.findings {
+        assert!(!finding.is_error() || !finding.hints.is_empty(), "{finding:?}");
+        shown.push_str(&render_diagnostic(finding, &sources, DiagnosticStyle::Full));
+        shown.push('\n');
+    }
+    if has_errors(&intake.findings) {
+        shown.push_str(if intake.broken { "not read\n" } else { "nothing is written\n" });
+        return shown;
+    }
+    if case.join("map.yaml").is_file() {
+        let file = sources.add("orders.json", text.as_str());
+        let orders = read_orders(&text, file);
+        assert_eq!(orders.diagnostics, [], "{}: {text}", case.display());
+        assert_eq!(orders.orders.len(), intake.orders);
+        assert_eq!(
+            orders.orders.iter().map(|order| order.items.len()).sum::<usize>(),
+            intake.items
+        );
+    }
+    shown + &text
+}
+
+#[test]
+fn every_case_gives_its_text() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/intake");
+    let mut cases: Vec<PathBuf> =
+        fs::read_dir(root).unwrap().map(|entry| entry.unwrap().path()).collect();
+    cases.sort();
+    assert!(cases.len() >= 50, "the cases are gone");
+    let failures: Vec<String> = cases
+        .iter()
+        .filter_map(|case| crate::support::compare(&case.join("expected.txt"), &show_case(case)))
+        .collect();
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// The sample's text.
+fn sample(name: &str) -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name)).unwrap()
+}
+
+#[test]
+fn the_sample_is_taken_in_without_a_word() {
+    let mut sources = Sources::new();
+    let export = sample("export.csv");
+    let (intake, _) = take(&sample("export-map.yaml"), export.as_bytes(), &mut sources);
+    assert_eq!((intake.findings, intake.orders, intake.items), (vec![], 6, 8));
+}
+
+/// The proposal gives the same orders as the map made by hand, but for the batch's name and what
+/// only a person can know.
+#[test]
+fn the_map_proposed_for_the_sample_serves_as_it_is() {
+    let export = sample("export.csv");
+    let mut sources = Sources::new();
+    let (map, intake) =
+        propose_map(&opener(export.as_bytes()), "export.csv", &mut sources).unwrap();
+    assert_eq!(intake.findings, []);
+    let (by_proposal, proposed) = take(&map, export.as_bytes(), &mut sources);
+    let rules: Vec<_> = by_proposal.findings.iter().map(|found| found.rule).collect();
+    assert_eq!(rules, ["unused-column"]);
+    assert!(!by_proposal.findings.iter().any(Diagnostic::is_error));
+    let (_, made) = take(&sample("export-map.yaml"), export.as_bytes(), &mut sources);
+    let plain = |text: &str| text.to_lowercase().replace("\"batch\": \"thursday evening\", ", "");
+    assert_eq!(plain(&proposed), plain(&made));
+}
