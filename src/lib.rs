@@ -51,7 +51,7 @@ pub use address::{
 };
 pub use batch::{
     Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
-    Side, TALLY_CELLS, Tag, Tally, inspect_addresses, skeleton,
+    Side, TALLY_CELLS, Tag, Tally, check_split, inspect_addresses, skeleton,
 };
 pub use bind::{
     Binder, Bound, BoundBody, BoundPage, BoundTable, Content, Context, ContextMaker, Furniture,

@@ -122,6 +122,8 @@ pub struct Order {
 pub struct Item {
     /// The stock-keeping number.
     pub sku: Arc<str>,
+    /// Its GTIN, with its check digit right.
+    pub gtin: Arc<str>,
     /// What it is called; empty only when it has a stock-keeping number.
     pub title: Arc<str>,
     /// How many; 1 when not given.

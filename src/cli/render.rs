@@ -9,12 +9,12 @@ use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::arguments::{Format, RenderArguments};
+use super::arguments::{BatchArguments, Format, RenderArguments};
 use super::disk::Disk;
 use super::files::{Pending, Settled, number_path};
 use super::inputs::{Inputs, OpenLayout, open_layout, read_inputs};
 use super::{Exit, report};
-use crate::batch::{Batch, BatchOptions, inspect_addresses};
+use crate::batch::{Batch, inspect_addresses};
 use crate::compose::PictureStore;
 use crate::diag::{Diagnostic, has_errors};
 use crate::export::{
@@ -50,12 +50,17 @@ pub(super) fn prepare(
     name: Option<&str>,
     orders: Vec<Order>,
     inputs: &Inputs,
-    combine: bool,
+    how: &BatchArguments,
 ) -> Prepared {
     let mut findings = Vec::new();
     let shop = inputs.shop.as_ref();
-    let options = BatchOptions { combine };
-    let batch = Batch::assemble(name, orders, shop, options, &mut findings);
+    let batch = Batch::assemble(name, orders, shop, how.to_options(), &mut findings);
+    for finding in &mut findings {
+        let is_fixable = ["equal-tags", "confusable-tags"].contains(&finding.rule);
+        if let Some(hint) = finding.hints.first_mut().filter(|_| is_fixable) {
+            hint.push_str("; `--fix-tags` does it");
+        }
+    }
     findings.extend(inspect_addresses(&batch, shop));
     Prepared { batch, findings }
 }
@@ -190,7 +195,7 @@ impl<'a> Rendering<'a> {
                 None => std::mem::take(&mut orders.orders),
             };
             let name = orders.batch_name.as_deref();
-            let prepared = prepare(name, these, &self.inputs, self.arguments.input.combine);
+            let prepared = prepare(name, these, &self.inputs, &self.arguments.input.batch);
             let (made, cards) = self.make(&prepared.batch)?;
             let mut new = prepared.findings;
             new.extend(made.outcome.findings.iter().cloned());

@@ -22,7 +22,7 @@ fn show_batches(orders: &str, shop: &str) -> String {
     let mut shown = String::new();
     for combine in [false, true] {
         let mut found = Vec::new();
-        let options = BatchOptions { combine };
+        let options = BatchOptions { combine, ..BatchOptions::default() };
         let name = read.batch_name.as_deref();
         let batch = Batch::assemble(name, read.orders.clone(), shop.as_ref(), options, &mut found);
         shown += if combine { "\n# combined\n\n" } else { "# each by itself\n\n" };
