@@ -76,7 +76,7 @@ pub use export::{
     Bitmap, Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions,
     expect_page, list_modules, rasterise, render_png, render_svg, write_pdf,
 };
-pub use fields::{Address, COUNTRY_CODES, CURRENCY_CODES, CountryCode, CurrencyCode};
+pub use fields::{Address, COUNTRY_CODES, CURRENCY_CODES, CountryCode, CurrencyCode, Gtin};
 pub use fonts::{
     BaseDirection, Cluster, Cut, Embedding, FaceLabel, FaceMetrics, FamilyId, FontBook, FontError,
     FontId, Glyph, GlyphBox, Line, MissingGlyph, MissingGlyphs, Paragraph, PathSegment,
@@ -102,7 +102,8 @@ pub use layout::{
     layout_schema, read_layout,
 };
 pub use orders::{
-    BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
+    BadOrder, CarrierLabel, Item, Order, Orders, locate_field, orders_schema, read_orders,
+    write_aside,
 };
 pub use parcel::{
     Band, Billing, BillingRules, Cargo, Extent, Extra, Figure, GOODS, Good, HeavyCaution,

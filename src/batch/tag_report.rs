@@ -19,7 +19,7 @@ pub(super) enum Doubt {
     Confusable(usize),
 }
 
-/// The made tags that a parcel had before orders behind it came in.
+/// The made tags that a parcel had before orders behind it came in and took them.
 #[derive(Clone, Debug)]
 pub(super) struct Loss {
     /// The tags, the first of them first.
@@ -42,11 +42,6 @@ pub(super) enum Reason {
         count: u32,
         /// How many parcels there were then.
         of: u32,
-    },
-    /// A later order of the parcel has a tag that the seller gave.
-    Joined {
-        /// The order, by its place in the parcel.
-        order: usize,
     },
 }
 
@@ -156,12 +151,14 @@ impl Report<'_> {
     fn describe_change(&self, parcel: usize) -> Option<Diagnostic> {
         let first = self.slots[parcel].kept?;
         let (name, given, made) = (self.name(parcel), self.given(parcel), self.made(parcel));
-        let message = format!(
-            "order `{name}` gets the tag `{made}` in place of `{given}`, which is taken for \
-             `{}` of order `{}`",
-            self.given(first),
-            self.name(first)
-        );
+        let (kept, first_name) = (self.given(first), self.name(first));
+        let cause = if kept == given {
+            format!("order `{first_name}` has that too")
+        } else {
+            format!("it is easily taken for `{kept}` of order `{first_name}`")
+        };
+        let message =
+            format!("order `{name}` gets the tag `{made}` in place of `{given}`: {cause}");
         let found = Diagnostic::note("tag-changed", message)
             .hint(format!("a bag that already says `{given}` for it needs `{made}`"));
         Some(self.put(found, parcel, Some(first)))
@@ -170,23 +167,19 @@ impl Report<'_> {
     /// A made tag that changed because of orders behind.
     fn describe_loss(&self, parcel: usize) -> Option<Diagnostic> {
         let slot = &self.slots[parcel];
-        let loss = slot.lost.as_ref()?;
-        let is_made = slot.given.is_none() || (self.fix && slot.kept.is_some());
-        let tag = if is_made { self.made(parcel) } else { self.given(parcel) };
-        let (cause, place) = match loss.reason {
-            Reason::Given { parcel: later } => {
-                let (theirs, name) = (self.given(later), self.name(later));
-                (format!("it is taken for the tag `{theirs}` of order `{name}`"), self.place(later))
+        let is_replaced = self.fix && slot.kept.is_some();
+        let mut lost: Vec<&str> =
+            slot.lost.iter().flat_map(|loss| &loss.tags).map(|tag| &**tag).collect();
+        let (tag, (cause, place)) = match (slot.given, &slot.joined) {
+            (Some(given), Some((old, order))) if !is_replaced => {
+                lost.push(old);
+                let order = self.parcels[parcel][*order];
+                let cause = format!("order `{}` joins it and brings a tag", order.id);
+                (&*given.tag, (cause, order.tag_span))
             }
-            Reason::Common { count, of } => {
-                (format!("that word stands in {count} of the first {of} parcels"), None)
-            }
-            Reason::Joined { order } => {
-                let order = self.parcels[parcel][order];
-                (format!("order `{}` joins it and brings a tag", order.id), order.tag_span)
-            }
+            _ => (self.made(parcel), self.explain(slot.lost.as_ref()?.reason)),
         };
-        let lost = loss.tags.join("` or `");
+        let lost = lost.join("` or `");
         let name = self.name(parcel);
         let message = format!("order `{name}` is tagged `{tag}` and not `{lost}`: {cause}");
         let found = Diagnostic::note("tag-renamed", message)
@@ -197,6 +190,20 @@ impl Report<'_> {
             Some(place) => found.related(place, "the tag behind it is here"),
             None => found,
         })
+    }
+
+    /// Why a made tag was lost, and the place of what took it.
+    fn explain(&self, reason: Reason) -> (String, Option<Span>) {
+        match reason {
+            Reason::Given { parcel: later } => {
+                let (theirs, name) = (self.given(later), self.name(later));
+                let cause = format!("it is taken for the tag `{theirs}` of order `{name}`");
+                (cause, self.place(later))
+            }
+            Reason::Common { count, of } => {
+                (format!("that word stands in {count} of the first {of} parcels"), None)
+            }
+        }
     }
 
     /// The tags that combined orders had and their parcel does not.

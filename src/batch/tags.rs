@@ -80,8 +80,11 @@ pub(super) struct Slot<'a> {
     pub(super) made: Option<String>,
     /// The word that the made tag is, if it is one.
     word: Option<usize>,
-    /// The made tags that it had and lost, if any.
+    /// The made tags that it had and lost to others, if any.
     pub(super) lost: Option<Loss>,
+    /// The tag made for it when an order joined it and brought the given one, and that order, by
+    /// its place in the parcel.
+    pub(super) joined: Option<(String, usize)>,
 }
 
 impl Slot<'_> {
@@ -167,7 +170,6 @@ impl<'a> Tagging<'a> {
         let bones = skeleton(&order.tag);
         let text = plain_form(&order.tag);
         let length = text.chars().filter(|c| !is_combining_mark(*c)).count();
-        self.lose(parcel, Reason::Joined { order: self.slots[parcel].seen - 1 });
         let doubt = match self.texts.get(&text) {
             Some(&first) => Some(Doubt::Equal(first)),
             None => self.given.find(&bones).map(Doubt::Confusable),
@@ -178,6 +180,8 @@ impl<'a> Tagging<'a> {
         slot.doubt = doubt;
         slot.kept = kept;
         slot.length = (length > LONGEST_READABLE).then_some(length);
+        // What was made before stays the proposal, so that the remedy need not change it.
+        slot.joined = slot.made.clone().map(|made| (made, slot.seen - 1));
         let needs_better = doubt.is_some() || slot.length.is_some();
         if kept.is_none() {
             self.kept.add(&bones, parcel);
@@ -193,7 +197,7 @@ impl<'a> Tagging<'a> {
                 self.rename(near, Reason::Given { parcel });
             }
         }
-        if needs_better {
+        if needs_better && self.slots[parcel].made.is_none() {
             self.make(parcel);
         }
     }

@@ -22,7 +22,7 @@ use crate::export::{
 };
 use crate::geom::Mm;
 use crate::layout::TurnEdge;
-use crate::orders::{Order, write_aside};
+use crate::orders::{Order, locate_field, write_aside};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
 use crate::source::Span;
@@ -61,7 +61,11 @@ pub(super) fn prepare(
             hint.push_str("; `--fix-tags` does it");
         }
     }
-    findings.extend(inspect_addresses(&batch, shop));
+    for finding in inspect_addresses(&batch, shop) {
+        let field = finding.span.zip(finding.path.as_deref());
+        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
+        findings.push(Diagnostic { span: place.or(finding.span), ..finding });
+    }
     Prepared { batch, findings }
 }
 

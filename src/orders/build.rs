@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::diag::Diagnostic;
 use crate::fields::{
     check_address, doubt_tracking, read_address, read_country, read_currency, read_grams,
-    read_paragraph, read_price, read_quantity, read_side, read_text,
+    read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text,
 };
 use crate::geom::Mm;
 use crate::record::join;
@@ -35,13 +35,13 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
                 .hint("name the file, or leave `carrier_label` out"),
         );
     }
-    let tracking = node.get("tracking").and_then(|it| Some((it, it.literal()?.trim())));
-    if let Some((place, (message, hint))) =
-        tracking.and_then(|(place, number)| Some((place, doubt_tracking(number)?)))
+    if let Some(tracking) = node.get("tracking")
+        && let Value::Text(number) = &tracking.value
+        && let Some((message, hint)) = doubt_tracking(number.trim())
     {
         out.push(
             Diagnostic::warning("sscc-check-digit", message)
-                .at(place.span)
+                .at(tracking.span)
                 .path(join(path, "tracking"))
                 .hint(hint),
         );
@@ -147,7 +147,7 @@ pub(super) fn build_order(node: &Node, shared: &mut SharedTexts) -> Option<Order
 fn build_item(node: &Node, shared: &mut SharedTexts) -> Item {
     Item {
         sku: shared.read(node, "sku"),
-        gtin: shared.read(node, "gtin"),
+        gtin: read_gtin(node, "gtin"),
         title: shared.read(node, "title"),
         qty: read_quantity(node, "qty").unwrap_or(1),
         price: read_price(node, "price"),

@@ -1,6 +1,6 @@
 //! What the reader of orders makes of good fields.
 
-use slipwright::{Address, CarrierLabel, CountryCode, Item, Mm, Order, Sources, read_orders};
+use slipwright::{Address, CarrierLabel, CountryCode, Gtin, Item, Mm, Order, Sources, read_orders};
 
 /// The only order of a file.
 fn read_one(text: &str) -> Order {
@@ -47,7 +47,7 @@ fn every_field_reaches_its_place() {
     assert_eq!(order.ship_to, address);
     let nib = Item {
         sku: "N-1".into(),
-        gtin: "6291041500213".into(),
+        gtin: Gtin::parse("6291041500213"),
         title: "Nib".into(),
         qty: 3,
         price: Some("12.50".parse().unwrap()),
