@@ -8,12 +8,14 @@
 
 mod addresses;
 mod combine;
+mod goods;
 mod hash;
 mod likeness;
 mod pair;
 mod remarks;
 mod scan;
 mod skeleton;
+mod tag_report;
 mod tags;
 mod tally;
 mod words;
@@ -28,17 +30,24 @@ use crate::orders::{CarrierLabel, Item, Order};
 use crate::shop::Shop;
 
 pub use addresses::inspect_addresses;
+pub use combine::check_split;
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
 pub use scan::{PairScan, ScanFault, Side};
 pub use skeleton::skeleton;
 pub use tally::{TALLY_CELLS, Tally};
 
 /// How a batch is put together.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BatchOptions {
     /// Whether orders of one recipient share a parcel; default no, and then it is only remarked
     /// which could.
     pub combine: bool,
+    /// The ids of orders that stay in a parcel of their own though they could be combined; those
+    /// that no order has are ignored here ([`check_split`] tells them).
+    pub split: Vec<Box<str>>,
+    /// Whether a given tag that is equal to an earlier one, or confusable with it, is replaced by
+    /// one that is made; default no, and then the finding proposes that one.
+    pub fix_tags: bool,
 }
 
 /// The parcels of one sitting, in bench order.
@@ -153,15 +162,17 @@ impl Batch {
         out: &mut Vec<Diagnostic>,
     ) -> Batch {
         let name = name.unwrap_or_default();
-        let usual = combine::Usual {
-            service: shop.map(|shop| &*shop.defaults.service).unwrap_or_default(),
-            currency: shop.and_then(|shop| shop.currency),
-        };
-        let grouping = combine::group_orders(&orders, options.combine, usual);
+        let usual = combine::Usual::of(shop);
+        let wishes = combine::Wishes { combine: options.combine, split: &options.split };
+        let grouping = combine::group_orders(&orders, wishes, usual);
         out.extend(remarks::describe_grouping(&orders, &grouping));
 
         let members = group_members(&orders, &grouping.parcel_of);
-        let (tags, tag_remarks) = tags::tag_parcels(&members);
+        let rules = tags::TagRules {
+            shop_name: shop.map(|shop| &*shop.name).unwrap_or_default(),
+            fix: options.fix_tags,
+        };
+        let (tags, tag_remarks) = tags::tag_parcels(&members, &grouping.parcel_of, rules);
         out.extend(tag_remarks);
 
         let ids: Vec<Vec<&str>> =

@@ -59,6 +59,8 @@ pub struct Diagnostic {
     pub label: Option<String>,
     /// Other places that belong to it, each with a few words.
     pub related: Vec<(Span, String)>,
+    /// Further lines on what is the matter, such as two values side by side; mostly none.
+    pub details: Vec<String>,
     /// The path to it inside a data file, such as `orders[3].ship_to.postcode`.
     pub path: Option<String>,
     /// The order or parcel concerned.
@@ -80,6 +82,7 @@ impl Diagnostic {
             span: None,
             label: None,
             related: Vec::new(),
+            details: Vec::new(),
             path: None,
             subject: None,
             block: None,
@@ -123,6 +126,13 @@ impl Diagnostic {
     #[must_use]
     pub fn related(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
         self.related.push((span, words.into()));
+        self
+    }
+
+    /// Adds further lines on what is the matter.
+    #[must_use]
+    pub fn details(mut self, lines: impl IntoIterator<Item = String>) -> Diagnostic {
+        self.details.extend(lines);
         self
     }
 
@@ -190,6 +200,7 @@ impl Diagnostic {
             }
         };
         put("place", self.span.map(place));
+        put("details", (!self.details.is_empty()).then(|| self.details.clone().into()));
         put("path", self.path.clone().map(Value::from));
         put("block", self.block.clone().map(Value::from));
         put("order", self.subject.as_ref().map(|subject| subject.order.clone().into()));

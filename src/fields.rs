@@ -10,18 +10,21 @@ mod address;
 mod country;
 mod currency;
 mod date;
+mod identifier;
 mod number;
 mod text;
 
 pub use address::Address;
 pub use country::{COUNTRY_CODES, CountryCode};
 pub use currency::{CURRENCY_CODES, CurrencyCode};
+pub use identifier::Gtin;
 
 pub(crate) use address::{ADDRESS_FIELDS, check_address, read_address};
 pub(crate) use country::{ORIGIN, read_country};
 pub(crate) use currency::{CURRENCY, read_currency};
 pub(crate) use date::DATE;
 pub(crate) use date::days_in;
+pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin};
 pub(crate) use number::{
     GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, SIDE, read_grams, read_price, read_quantity, read_side,
 };

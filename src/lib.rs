@@ -54,7 +54,7 @@ pub use address::{
 };
 pub use batch::{
     Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
-    Side, TALLY_CELLS, Tag, Tally, inspect_addresses, skeleton,
+    Side, TALLY_CELLS, Tag, Tally, check_split, inspect_addresses, skeleton,
 };
 pub use bind::{
     Binder, Bound, BoundBody, BoundPage, BoundTable, Content, Context, ContextMaker, Furniture,
@@ -77,7 +77,7 @@ pub use export::{
     Bitmap, Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions,
     expect_page, list_modules, rasterise, render_png, render_svg, write_pdf,
 };
-pub use fields::{Address, COUNTRY_CODES, CURRENCY_CODES, CountryCode, CurrencyCode};
+pub use fields::{Address, COUNTRY_CODES, CURRENCY_CODES, CountryCode, CurrencyCode, Gtin};
 pub use fonts::{
     BaseDirection, Cluster, Cut, Embedding, FaceLabel, FaceMetrics, FamilyId, FontBook, FontError,
     FontId, Glyph, GlyphBox, Line, MissingGlyph, MissingGlyphs, Paragraph, PathSegment,
@@ -106,7 +106,8 @@ pub use layout::{
 };
 pub use limits::{LIMITS as ALL_LIMITS, Limit, SVG_BYTES};
 pub use orders::{
-    BadOrder, CarrierLabel, Item, Order, Orders, orders_schema, read_orders, write_aside,
+    BadOrder, CarrierLabel, Item, Order, Orders, locate_field, orders_schema, read_orders,
+    write_aside,
 };
 pub use parcel::{
     Band, Billing, BillingRules, Cargo, Extent, Extra, Figure, GOODS, Good, HeavyCaution,

@@ -10,6 +10,7 @@
 
 mod aside;
 mod build;
+mod place;
 mod read;
 mod report;
 mod schema;
@@ -20,11 +21,12 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 
 use crate::diag::Diagnostic;
-use crate::fields::{Address, CountryCode, CurrencyCode};
+use crate::fields::{Address, CountryCode, CurrencyCode, Gtin};
 use crate::geom::Mm;
 use crate::source::Span;
 
 pub use aside::write_aside;
+pub use place::locate_field;
 pub(crate) use read::check_whole_order;
 pub use read::read_orders;
 pub use schema::orders_schema;
@@ -123,6 +125,8 @@ pub struct Order {
 pub struct Item {
     /// The stock-keeping number.
     pub sku: Arc<str>,
+    /// Its GTIN, whose check digit is right.
+    pub gtin: Option<Gtin>,
     /// What it is called; empty only when it has a stock-keeping number.
     pub title: Arc<str>,
     /// How many; 1 when not given.

@@ -67,7 +67,7 @@ fn shipped(name: &str) -> Layout {
 
 /// How foreign orders are put together.
 fn options() -> BatchOptions {
-    BatchOptions { combine: true }
+    BatchOptions { combine: true, ..BatchOptions::default() }
 }
 
 /// The files beside a foreign layout: one picture of each kind, and a layout to include.
@@ -108,7 +108,7 @@ fn print(batch: &Batch, layout: &Layout, sources: &Sources) {
         book: &BOOK,
         pictures: &pictures,
         grid: None,
-        proof: false,
+        proof: None,
         threads: Some(std::num::NonZeroUsize::MIN),
     };
     if batch.parcels.is_empty() {

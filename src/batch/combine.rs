@@ -2,16 +2,18 @@
 //!
 //! In: the orders in bench order. Out: for each its parcel, and remarks for the seller. Orders
 //! share a parcel when recipient and address are the same after [`likeness`](super::likeness) has
-//! folded them, nothing about the goods speaks against it and neither is marked `apart`. What is
-//! only nearly the same is reported and never merged.
+//! folded them, nothing about the goods speaks against it, neither is marked `apart` and neither
+//! is split off. What is only nearly the same is reported and never merged.
 
-use std::collections::HashMap;
 use std::collections::hash_map::Entry;
+use std::collections::{HashMap, HashSet};
 
 use super::hash::StableHash;
 use super::likeness::{PARTS, Parts, is_slip, near_parts, same_parts};
+use crate::diag::{Diagnostic, Subject, nearest};
 use crate::fields::CurrencyCode;
-use crate::orders::Order;
+use crate::orders::{Order, Orders};
+use crate::shop::Shop;
 
 /// What holds for orders that do not say otherwise.
 #[derive(Clone, Copy, Debug, Default)]
@@ -22,17 +24,39 @@ pub(super) struct Usual<'a> {
     pub(super) currency: Option<CurrencyCode>,
 }
 
-/// What there is to say about two orders, by their indexes; the first came first.
+impl<'a> Usual<'a> {
+    /// What a shop says.
+    pub(super) fn of(shop: Option<&'a Shop>) -> Usual<'a> {
+        Usual {
+            service: shop.map(|shop| &*shop.defaults.service).unwrap_or_default(),
+            currency: shop.and_then(|shop| shop.currency),
+        }
+    }
+}
+
+/// What the seller wants.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Wishes<'a> {
+    /// Whether orders of one recipient share a parcel.
+    pub(super) combine: bool,
+    /// The ids of orders that stay by themselves all the same.
+    pub(super) split: &'a [Box<str>],
+}
+
+/// What there is to say about two orders, by their indexes; it is said of the second, which lies
+/// behind the first unless it was split off.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Remark {
     /// They share a parcel.
     Combined(usize, usize),
     /// They could share a parcel.
     CouldCombine(usize, usize),
+    /// They would share a parcel, and the second was split off.
+    Split(usize, usize),
     /// They go to one address and cannot share a parcel, for these reasons.
     KeptApart(usize, usize, Vec<&'static str>),
-    /// They may be meant for one address: the part that differs.
-    NearMiss(usize, usize, &'static str),
+    /// They may be meant for one address.
+    NearMiss(usize, usize),
 }
 
 /// Which parcel each order goes into, numbered from 0 in bench order, and what to say about it.
@@ -44,39 +68,120 @@ pub(super) struct Grouping {
 }
 
 /// Groups orders into parcels; without `combine` each order is a parcel of its own, and what could
-/// have been combined is remarked on.
-pub(super) fn group_orders(orders: &[Order], combine: bool, usual: Usual<'_>) -> Grouping {
+/// have been combined is remarked on. An order that is split off leads no parcel: the others that
+/// would share it still do.
+pub(super) fn group_orders(orders: &[Order], wishes: Wishes<'_>, usual: Usual<'_>) -> Grouping {
     let recipients = group_recipients(orders);
     let mut leader: Vec<usize> = (0..orders.len()).collect();
     let mut remarks = Vec::new();
-    for members in recipients.iter().map(|recipient| &recipient.orders) {
-        let mut members = members.iter().copied().filter(|&order| !orders[order].apart);
-        let Some(first) = members.next() else { continue };
-        // One leader for each way of sending that cannot be mixed with the others.
-        let mut leaders = HashMap::from([(Sending::of(&orders[first], first, usual), first)]);
-        for order in members {
-            match leaders.entry(Sending::of(&orders[order], order, usual)) {
-                Entry::Occupied(known) if combine => {
-                    leader[order] = *known.get();
-                    remarks.push(Remark::Combined(*known.get(), order));
-                }
-                Entry::Occupied(known) => remarks.push(Remark::CouldCombine(*known.get(), order)),
-                Entry::Vacant(free) => {
-                    let reasons = Sending::of(&orders[first], first, usual).differ(free.key());
-                    remarks.push(Remark::KeptApart(first, order, reasons));
-                    free.insert(order);
-                }
-            }
+    for recipient in &recipients {
+        let ways = list_ways(orders, recipient, usual);
+        let Some((sending, members)) = ways.first() else { continue };
+        for (other, theirs) in &ways[1..] {
+            let reasons = sending.differ(other);
+            remarks.push(Remark::KeptApart(members[0], theirs[0], reasons));
+        }
+        for (_, members) in &ways {
+            join_members(orders, members, wishes, &mut leader, &mut remarks);
         }
     }
     remarks.extend(find_near_misses(orders, &recipients));
     remarks.sort_by_key(|remark| match remark {
         Remark::Combined(first, second)
         | Remark::CouldCombine(first, second)
+        | Remark::Split(first, second)
         | Remark::KeptApart(first, second, _)
-        | Remark::NearMiss(first, second, _) => (*second, *first),
+        | Remark::NearMiss(first, second) => (*second, *first),
     });
     Grouping { parcel_of: number_parcels(&leader), remarks }
+}
+
+/// Lets orders that can share a parcel share one, as far as the seller wishes.
+fn join_members(
+    orders: &[Order],
+    members: &[usize],
+    wishes: Wishes<'_>,
+    leader: &mut [usize],
+    remarks: &mut Vec<Remark>,
+) {
+    let is_split = |order: usize| wishes.combine && wishes.split.contains(&orders[order].id);
+    let first = members.iter().copied().find(|&order| !is_split(order));
+    for &order in members {
+        match first {
+            Some(first) if first == order => {}
+            _ if is_split(order) => {
+                let other = first.or(members.iter().copied().find(|&it| it != order));
+                remarks.extend(other.map(|other| Remark::Split(other, order)));
+            }
+            Some(first) if wishes.combine => {
+                leader[order] = first;
+                remarks.push(Remark::Combined(first, order));
+            }
+            Some(first) => remarks.push(Remark::CouldCombine(first, order)),
+            None => {}
+        }
+    }
+}
+
+/// The orders of a recipient that can share a parcel, for each way of sending that cannot be mixed
+/// with the others; ways and orders both in bench order.
+fn list_ways<'a>(
+    orders: &'a [Order],
+    recipient: &Recipient,
+    usual: Usual<'a>,
+) -> Vec<(Sending<'a>, Vec<usize>)> {
+    let mut ways: Vec<(Sending<'_>, Vec<usize>)> = Vec::new();
+    let mut known: HashMap<Sending<'_>, usize> = HashMap::new();
+    for &order in recipient.orders.iter().filter(|&&order| !orders[order].apart) {
+        let sending = Sending::of(&orders[order], order, usual);
+        let way = *known.entry(sending).or_insert_with(|| {
+            ways.push((sending, Vec::new()));
+            ways.len() - 1
+        });
+        ways[way].1.push(order);
+    }
+    ways
+}
+
+/// What is wrong with a list of orders to split off: ids that no order of the file has, and orders
+/// that share their parcel with no other. Of orders with errors nothing is said, and nothing of
+/// sharing when there are some, because they might be the others.
+#[must_use]
+pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> Vec<Diagnostic> {
+    let good = &orders.orders;
+    let usual = Usual::of(shop);
+    let mut sharing: HashSet<usize> = HashSet::new();
+    for recipient in group_recipients(good) {
+        let ways = list_ways(good, &recipient, usual).into_iter();
+        sharing.extend(ways.filter(|(_, members)| members.len() > 1).flat_map(|(_, it)| it));
+    }
+    let mut found = Vec::new();
+    for id in split {
+        let is_bad = orders.bad.iter().any(|bad| bad.id.as_ref() == Some(id));
+        match good.iter().position(|order| order.id == *id) {
+            None if is_bad => {}
+            None => {
+                let near = nearest(id, good.iter().map(|order| &*order.id));
+                let hint = match near {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("take `{id}` out of the orders to split off"),
+                };
+                let message = format!("no order has the id `{id}`");
+                found.push(Diagnostic::error("unknown-order", message).hint(hint));
+            }
+            Some(at) if !orders.bad.is_empty() || sharing.contains(&at) => {}
+            Some(at) => {
+                let message = format!("order `{id}` shares a parcel with no other");
+                found.push(
+                    Diagnostic::error("nothing-to-split", message)
+                        .at(good[at].id_span)
+                        .subject(Subject { order: id.to_string(), position: None })
+                        .hint(format!("take `{id}` out of the orders to split off")),
+                );
+            }
+        }
+    }
+    found
 }
 
 /// How an order is sent: orders of one recipient can share a parcel when this is equal.
@@ -191,8 +296,7 @@ fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<Remark> {
             let bucket = buckets.entry(hash.finish()).or_default();
             let Some(first) = bucket.add(orders, members[0], left_out) else { continue };
             if !std::mem::replace(&mut is_found[recipient], true) {
-                let part = differing_part(orders, first, members[0], left_out);
-                remarks.push(Remark::NearMiss(first, members[0], part));
+                remarks.push(Remark::NearMiss(first, members[0]));
             }
         }
     }
@@ -235,16 +339,6 @@ impl Bucket {
         }
         near
     }
-}
-
-/// The name of the part in which two near addresses differ: the one left out, unless that is the
-/// same in both and another differs in how it is written.
-fn differing_part(orders: &[Order], first: usize, second: usize, left_out: usize) -> &'static str {
-    let first = same_parts(&orders[first].ship_to);
-    let second = same_parts(&orders[second].ship_to);
-    let differs = |part: &usize| first[*part] != second[*part];
-    let part = if differs(&left_out) { Some(left_out) } else { (0..PARTS.len()).find(differs) };
-    PARTS[part.unwrap_or(left_out)]
 }
 
 /// The hash of one text.

@@ -1,6 +1,7 @@
 //! What a batch has to say to the seller, in words.
 
 use super::combine::{Grouping, Remark};
+use super::likeness::{PARTS, same_parts};
 use super::pair::PairCode;
 use super::{Parcel, distinct, join_ids, subject_of};
 use crate::diag::{Diagnostic, Subject};
@@ -17,8 +18,9 @@ fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Di
     let (first, second) = match *remark {
         Remark::Combined(first, second)
         | Remark::CouldCombine(first, second)
+        | Remark::Split(first, second)
         | Remark::KeptApart(first, second, _)
-        | Remark::NearMiss(first, second, _) => (first, second),
+        | Remark::NearMiss(first, second) => (first, second),
     };
     let (a, b) = (&orders[first].id, &orders[second].id);
     let diagnostic = match remark {
@@ -32,6 +34,11 @@ fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Di
             format!("orders `{a}` and `{b}` go to the same recipient and could share a parcel"),
         )
         .hint("combine them, or set `apart: true` on one of them"),
+        Remark::Split(..) => Diagnostic::note(
+            "split",
+            format!("order `{b}` has a parcel of its own, apart from order `{a}` as you wished"),
+        )
+        .hint(format!("set `apart: true` on order `{b}` to keep it so")),
         Remark::KeptApart(_, _, reasons) => Diagnostic::note(
             "not-combined",
             format!(
@@ -40,7 +47,7 @@ fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Di
             ),
         )
         .hint("make them agree if they are meant to go together"),
-        Remark::NearMiss(_, _, part) => describe_near_miss(&orders[first], &orders[second], part),
+        Remark::NearMiss(..) => describe_near_miss(&orders[first], &orders[second]),
     };
     diagnostic
         .at(orders[second].span)
@@ -48,30 +55,51 @@ fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Di
         .subject(Subject { order: b.to_string(), position: Some(grouping.parcel_of[second] + 1) })
 }
 
-/// Two addresses that differ only as a slip would make them differ, side by side.
-fn describe_near_miss(first: &Order, second: &Order, part: &str) -> Diagnostic {
-    let show = |order: &Order| {
-        let address = &order.ship_to;
-        let text = match part {
-            "name" => address.name.to_string(),
-            "company" => address.company.to_string(),
-            "lines" => address.lines.join(", "),
-            "city" => address.city.to_string(),
-            "region" => address.region.to_string(),
-            _ => address.postcode.to_string(),
-        };
-        if text.is_empty() { "nothing".to_owned() } else { format!("`{text}`") }
-    };
+/// Two addresses that differ only as a slip would make them differ, side by side: a line for each
+/// part that one of them has, the parts that differ marked in front.
+fn describe_near_miss(first: &Order, second: &Order) -> Diagnostic {
+    let (same, other) = (same_parts(&first.ship_to), same_parts(&second.ship_to));
+    let rows: Vec<(bool, &str, String, String)> = (0..PARTS.len())
+        .map(|at| {
+            let show = |order: &Order| show_part(order, PARTS[at]);
+            (same[at] != other[at], PARTS[at], show(first), show(second))
+        })
+        .filter(|(_, _, one, two)| !(one.is_empty() && two.is_empty()))
+        .collect();
+    let differing: Vec<&str> = rows.iter().filter(|row| row.0).map(|row| row.1).collect();
     let (a, b) = (&first.id, &second.id);
-    Diagnostic::note(
-        "near-recipient",
-        format!(
-            "orders `{a}` and `{b}` may be for one recipient: `{part}` is {} in one, {} in the other",
-            show(first),
-            show(second)
-        ),
-    )
-    .hint("write both alike if they are; they are two parcels as they stand")
+    let verb = if differing.len() == 1 { "differs" } else { "differ" };
+    let message = format!(
+        "orders `{a}` and `{b}` may be for one recipient: only `{}` {verb}",
+        differing.join("` and `")
+    );
+    let width = |text: &str| text.chars().count();
+    let widest = rows.iter().map(|row| width(&row.2)).chain([width(a)]).max().unwrap_or_default();
+    let line = |mark: char, part: &str, one: &str, two: &str| {
+        let gap = " ".repeat(widest.saturating_sub(width(one)));
+        format!("{mark} {part:<8}  {one}{gap}  {two}").trim_end().to_owned()
+    };
+    let head = [line(' ', "", a, b)];
+    let rows = rows.iter().map(|(differs, part, one, two)| {
+        let show = |text: &str| if text.is_empty() { "(none)".to_owned() } else { text.to_owned() };
+        line(if *differs { '≠' } else { ' ' }, part, &show(one), &show(two))
+    });
+    Diagnostic::note("near-recipient", message)
+        .details(head.into_iter().chain(rows))
+        .hint("write both alike if they are; they are two parcels as they stand")
+}
+
+/// One part of where an order goes, as it was given.
+fn show_part(order: &Order, part: &str) -> String {
+    let address = &order.ship_to;
+    match part {
+        "name" => address.name.to_string(),
+        "company" => address.company.to_string(),
+        "lines" => address.lines.join(", "),
+        "city" => address.city.to_string(),
+        "region" => address.region.to_string(),
+        _ => address.postcode.to_string(),
+    }
 }
 
 /// Remarks on a batch that is larger than its codes or tallies are made for.

@@ -102,22 +102,42 @@ const SHORTEST_NEAR: usize = 4;
 impl SkeletonIndex {
     /// A tag, as its number given to [`add`](Self::add), that a skeleton is confusable with.
     pub(super) fn find(&self, bones: &str) -> Option<usize> {
-        let is_long = is_near_length(bones);
-        let is_near = |other: &str| {
-            other == bones || (is_long && is_near_length(other) && is_one_edit(other, bones))
-        };
+        self.visit_near(bones, ControlFlow::Break).break_value()
+    }
+
+    /// All tags that a skeleton is confusable with, each once, in the order they were added. Few
+    /// when the tags in the index are confusable with none of one another.
+    pub(super) fn list(&self, bones: &str) -> Vec<usize> {
+        let mut near = Vec::new();
+        let _: ControlFlow<()> = self.visit_near(bones, |tag| {
+            near.push(tag);
+            ControlFlow::Continue(())
+        });
+        near.sort_unstable();
+        near.dedup();
+        near
+    }
+
+    /// Goes through the tags that a skeleton is confusable with, some of them more than once.
+    fn visit_near<T>(
+        &self,
+        bones: &str,
+        mut visit: impl FnMut(usize) -> ControlFlow<T>,
+    ) -> ControlFlow<T> {
+        if self.entries.is_empty() {
+            return ControlFlow::Continue(());
+        }
         visit_files(bones, |hash| {
             let mut link = self.files.get(&hash).copied().unwrap_or(NO_LINK);
             while let Some(&(entry, before)) = self.links.get(link as usize) {
                 let (other, tag) = &self.entries[entry as usize];
-                if is_near(other) {
-                    return ControlFlow::Break(*tag);
+                if is_near(other, bones) {
+                    visit(*tag)?;
                 }
                 link = before;
             }
             ControlFlow::Continue(())
         })
-        .break_value()
     }
 
     /// Files a tag under its skeleton; `tag` is its number.
@@ -131,6 +151,11 @@ impl SkeletonIndex {
         });
         self.entries.push((bones.into(), tag));
     }
+}
+
+/// Whether tags with these skeletons are confusable.
+pub(super) fn is_near(one: &str, other: &str) -> bool {
+    one == other || (is_near_length(one) && is_near_length(other) && is_one_edit(one, other))
 }
 
 /// Whether a word is long enough for one letter's difference to be overlooked.
@@ -207,6 +232,9 @@ mod tests {
                 let distance = strsim::damerau_levenshtein(word, other);
                 distance == 0 || (distance == 1 && word.len() > 3 && other.len() > 3)
             };
+            let all: Vec<usize> =
+                filed.iter().filter(|(_, it)| is_near(it)).map(|(tag, _)| *tag).collect();
+            assert_eq!(index.list(word), all, "{word}");
             match index.find(word) {
                 Some(tag) => assert!(is_near(&words[tag]), "{word}"),
                 None => assert!(!filed.iter().any(|(_, other)| is_near(other)), "{word}"),

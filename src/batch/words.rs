@@ -1,14 +1,16 @@
 //! The words that a tag can be made of.
 //!
-//! In: titles and names. Out: the words in them that say something, each with a number, and in how
-//! many parcels each stands. Not here: which of them is still free in the batch (`tags`).
+//! In: titles and names, in bench order. Out: the words in them that say something, each with a
+//! number, in how many parcels each stands so far, and how well it tells its parcel from others.
+//! Not here: which of them is still free in the batch (`tags`).
 
 use std::borrow::Cow;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
+use super::goods::is_goods_word;
 use super::likeness::fold_text;
 
 /// The most characters of a made tag.
@@ -33,15 +35,28 @@ pub(super) struct Word {
     pub(super) shown: String,
     /// What it is made of.
     pub(super) kind: WordKind,
+    /// Whether it names a kind of goods, a colour or a stuff, or the shop: it says little.
+    is_plain: bool,
 }
+
+/// A word stands in the parcels of a whole kind when it stands in this many and in half of all.
+const FEWEST_COMMON: u32 = 3;
 
 /// The words of a batch, each known by a number; what a title has was found once for all parcels.
 #[derive(Default)]
 pub(super) struct Vocabulary<'a> {
     /// The words, by number.
     words: Vec<Word>,
-    /// In how many parcels each word stands, by number.
+    /// In how many parcels each word stands so far, by number.
     frequency: Vec<u32>,
+    /// Whether a word was ever found in half of the parcels, by number.
+    is_common: Vec<bool>,
+    /// How many parcels there are so far.
+    parcels: u32,
+    /// Which words parcels of several orders have, as parcel and word.
+    shared: HashSet<(usize, usize)>,
+    /// The words of the shop's name, folded.
+    shop: HashSet<String>,
     /// The number of each folded word.
     numbers: HashMap<String, usize>,
     /// The words of each title.
@@ -49,6 +64,12 @@ pub(super) struct Vocabulary<'a> {
 }
 
 impl<'a> Vocabulary<'a> {
+    /// Takes the words of the shop's name for plain ones.
+    pub(super) fn new(shop_name: &str) -> Vocabulary<'a> {
+        let words = list_words(shop_name).into_iter();
+        Vocabulary { shop: words.map(|word| word.folded).collect(), ..Vocabulary::default() }
+    }
+
     /// The word behind a number.
     pub(super) fn word(&self, number: usize) -> &Word {
         &self.words[number]
@@ -59,24 +80,64 @@ impl<'a> Vocabulary<'a> {
         self.words.len()
     }
 
-    /// Counts the words of a parcel's titles.
-    pub(super) fn count(&mut self, titles: impl Iterator<Item = &'a str> + Clone) {
+    /// How many parcels were counted so far.
+    pub(super) fn parcel_count(&self) -> u32 {
+        self.parcels
+    }
+
+    /// In how many of the parcels so far a word stands.
+    pub(super) fn frequency(&self, number: usize) -> u32 {
+        self.frequency[number]
+    }
+
+    /// Counts a further parcel.
+    pub(super) fn begin_parcel(&mut self) {
+        self.parcels += 1;
+    }
+
+    /// Counts the words of an order's titles, each once in its parcel; `shared` is the parcel's
+    /// number when it has several orders. Returns the words that have become common by it, in the
+    /// order of the titles.
+    pub(super) fn count(
+        &mut self,
+        titles: impl Iterator<Item = &'a str> + Clone,
+        shared: Option<usize>,
+    ) -> Vec<usize> {
         for title in titles.clone() {
             if !self.titles.contains_key(title) {
                 let numbers = self.number_words(title);
                 self.titles.insert(title, numbers.into());
             }
         }
+        let mut turned = Vec::new();
         for number in self.list_distinct(titles) {
-            self.frequency[number] += 1;
+            if shared.is_some_and(|parcel| !self.shared.insert((parcel, number))) {
+                continue;
+            }
+            let count = self.frequency[number] + 1;
+            self.frequency[number] = count;
+            if count >= FEWEST_COMMON && count >= self.parcels.div_ceil(2) {
+                let was_common = std::mem::replace(&mut self.is_common[number], true);
+                turned.extend((!was_common).then_some(number));
+            }
         }
+        turned
     }
 
-    /// The words of counted titles, the best tags first: letters before digits, then the word of
-    /// the fewest parcels, then the first in the titles.
+    /// Whether a word was ever found in half of the parcels, and in three at least.
+    pub(super) fn is_common(&self, number: usize) -> bool {
+        self.is_common[number]
+    }
+
+    /// The words of counted titles, the best tags first: those that are not common, letters before
+    /// digits, names before kinds of goods, then the word of the fewest parcels, then the first in
+    /// the titles.
     pub(super) fn rank(&self, titles: impl Iterator<Item = &'a str>) -> Vec<usize> {
         let mut numbers = self.list_distinct(titles);
-        numbers.sort_by_key(|&number| (self.words[number].kind, self.frequency[number]));
+        numbers.sort_by_key(|&number| {
+            let word = &self.words[number];
+            (self.is_common[number], word.kind, word.is_plain, self.frequency[number])
+        });
         numbers
     }
 
@@ -101,8 +162,10 @@ impl<'a> Vocabulary<'a> {
                 }
                 let number = self.words.len();
                 self.numbers.insert(word.folded.clone(), number);
-                self.words.push(word);
+                let is_plain = is_goods_word(&word.folded) || self.shop.contains(&word.folded);
+                self.words.push(Word { is_plain, ..word });
                 self.frequency.push(0);
+                self.is_common.push(false);
                 number
             })
             .collect()
@@ -130,7 +193,7 @@ fn read_word(text: &str) -> Option<Word> {
     {
         return None;
     }
-    Some(Word { shown: capitalise(text), folded, kind })
+    Some(Word { shown: capitalise(text), folded, kind, is_plain: false })
 }
 
 /// What a word is made of; none when it is a number or a size.

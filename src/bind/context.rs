@@ -200,6 +200,7 @@ fn empty_address() -> Value {
 fn describe_item(item: &Item, order: &Order) -> Value {
     map([
         ("sku", text(&item.sku)),
+        ("gtin", or_empty(item.gtin.map(|gtin| gtin.to_string()))),
         ("title", text(item.label())),
         ("qty", Value::from(item.qty)),
         ("price", or_empty(item.price.map(plain_decimal))),

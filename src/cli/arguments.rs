@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::intake::IntakeArguments;
+use crate::batch::BatchOptions;
 
 /// Labels, bench cards and packing slips for people who pack their own parcels.
 ///
@@ -67,9 +68,9 @@ pub(super) struct InputArguments {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     pub(super) start: Option<u32>,
 
-    /// Put orders that go to the same person and address into one parcel
-    #[arg(long)]
-    pub(super) combine: bool,
+    /// How the batch is put together.
+    #[command(flatten)]
+    pub(super) batch: BatchArguments,
 
     /// The printer, by its name in the shop file [default: the first that suits the paper]
     #[arg(long, value_name = "NAME")]
@@ -99,6 +100,33 @@ pub(super) struct InputArguments {
     /// How findings are shown
     #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
     pub(super) diagnostics: Diagnostics,
+}
+
+/// How orders become parcels, common to all that make a batch.
+#[derive(Debug, Args)]
+pub(super) struct BatchArguments {
+    /// Put orders that go to the same person and address into one parcel
+    #[arg(long)]
+    pub(super) combine: bool,
+
+    /// Take this order out of its combined parcel again; may be given more than once
+    #[arg(long, value_name = "ID", requires = "combine")]
+    pub(super) split: Vec<String>,
+
+    /// Replace tags that are equal to an earlier one, or easily taken for it
+    #[arg(long)]
+    pub(super) fix_tags: bool,
+}
+
+impl BatchArguments {
+    /// The same for the engine.
+    pub(super) fn to_options(&self) -> BatchOptions {
+        BatchOptions {
+            combine: self.combine,
+            split: self.split.iter().map(|id| id.trim().into()).collect(),
+            fix_tags: self.fix_tags,
+        }
+    }
 }
 
 /// The arguments of `render`.

@@ -29,7 +29,7 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     } else {
         let name = orders.batch_name.as_deref();
         let these = std::mem::take(&mut orders.orders);
-        let Prepared { batch, findings: more } = prepare(name, these, &inputs, input.combine);
+        let Prepared { batch, findings: more } = prepare(name, these, &inputs, &input.batch);
         findings.extend(more);
         let (outcome, next) = super::render::dry_run(&inputs, &batch, &open)?;
         next_place = next;

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use super::arguments::{Diagnostics, InputArguments};
 use super::disk::Disk;
 use super::{Exit, report};
+use crate::batch::check_split;
 use crate::diag::{Diagnostic, did_you_mean, has_errors};
 use crate::fonts::{FontBook, read_face_labels};
 use crate::geom::DotGrid;
@@ -107,6 +108,7 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
     let how = arguments.diagnostics;
     let mut shop = read_shop((path, &beside), &mut sources, &mut findings, how)?;
     choose_printer(shop.as_mut(), arguments.printer.as_deref())?;
+    refuse_split(arguments, &orders, shop.as_ref(), &sources)?;
     let book = read_fonts(arguments.fonts.as_deref())?;
     let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
     let folder = match arguments.orders.as_str() {
@@ -119,6 +121,27 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
         every_code: arguments.diagnostics == Diagnostics::Json,
     });
     Ok(Inputs { sources, orders, folder, shop, book, grid, threads, proof, findings })
+}
+
+/// Refuses to split off what shares no parcel. Broken orders are told first: what is split off may
+/// be among those that cannot be read.
+fn refuse_split(
+    arguments: &InputArguments,
+    orders: &Orders,
+    shop: Option<&Shop>,
+    sources: &Sources,
+) -> Result<(), Exit> {
+    let faults = check_split(orders, shop, &arguments.batch.to_options().split);
+    if faults.is_empty() || orders.is_broken() {
+        return Ok(());
+    }
+    let context = |fault: Diagnostic| {
+        let message = format!("`--split`: {}", fault.message);
+        Diagnostic { message, ..fault }
+    };
+    let faults: Vec<Diagnostic> = faults.into_iter().map(context).collect();
+    report::show(&faults, sources, arguments.diagnostics);
+    Err(Exit::Usage)
 }
 
 /// The orders' text and the name it has in messages.

@@ -9,12 +9,12 @@ use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::arguments::{Format, RenderArguments};
+use super::arguments::{BatchArguments, Format, RenderArguments};
 use super::disk::Disk;
 use super::files::{Pending, Settled, number_path};
 use super::inputs::{Inputs, OpenLayout, open_layout, read_inputs};
 use super::{Exit, report};
-use crate::batch::{Batch, BatchOptions, inspect_addresses};
+use crate::batch::{Batch, inspect_addresses};
 use crate::compose::PictureStore;
 use crate::diag::{Diagnostic, has_errors};
 use crate::export::{
@@ -22,7 +22,7 @@ use crate::export::{
 };
 use crate::geom::Mm;
 use crate::layout::TurnEdge;
-use crate::orders::{Order, write_aside};
+use crate::orders::{Order, locate_field, write_aside};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
 use crate::source::Span;
@@ -51,13 +51,22 @@ pub(super) fn prepare(
     name: Option<&str>,
     orders: Vec<Order>,
     inputs: &Inputs,
-    combine: bool,
+    how: &BatchArguments,
 ) -> Prepared {
     let mut findings = Vec::new();
     let shop = inputs.shop.as_ref();
-    let options = BatchOptions { combine };
-    let batch = Batch::assemble(name, orders, shop, options, &mut findings);
-    findings.extend(inspect_addresses(&batch, shop));
+    let batch = Batch::assemble(name, orders, shop, how.to_options(), &mut findings);
+    for finding in &mut findings {
+        let is_fixable = ["equal-tags", "confusable-tags"].contains(&finding.rule);
+        if let Some(hint) = finding.hints.first_mut().filter(|_| is_fixable) {
+            hint.push_str("; `--fix-tags` does it");
+        }
+    }
+    for finding in inspect_addresses(&batch, shop) {
+        let field = finding.span.zip(finding.path.as_deref());
+        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
+        findings.push(Diagnostic { span: place.or(finding.span), ..finding });
+    }
     Prepared { batch, findings }
 }
 
@@ -192,7 +201,7 @@ impl<'a> Rendering<'a> {
                 None => std::mem::take(&mut orders.orders),
             };
             let name = orders.batch_name.as_deref();
-            let prepared = prepare(name, these, &self.inputs, self.arguments.input.combine);
+            let prepared = prepare(name, these, &self.inputs, &self.arguments.input.batch);
             let (mut made, mut cards) = self.make(&prepared.batch)?;
             let mut proof = std::mem::take(&mut made.outcome.proof);
             if let Some(cards) = &mut cards {

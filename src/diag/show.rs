@@ -68,6 +68,9 @@ fn render_full(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) 
     if let Some(span) = diagnostic.span {
         group = add_excerpt(group, sources, span, diagnostic.label.as_deref());
     }
+    if !diagnostic.details.is_empty() {
+        group = group.element(Level::NOTE.no_name().message(diagnostic.details.join("\n")));
+    }
     if let Some(context) = describe_context(diagnostic) {
         group = group.element(Level::NOTE.message(context));
     }

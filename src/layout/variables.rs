@@ -43,6 +43,7 @@ const ADDRESS: &[Variable] = &[
 /// The fields of an item.
 const ITEM: &[Variable] = &[
     value("sku", "the stock-keeping number"),
+    value("gtin", "its GTIN, the number of its barcode"),
     value("title", "what it is called"),
     value("qty", "how many"),
     value("price", "the price of one, as a decimal number"),

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use crate::diag::Diagnostic;
 use crate::fields::{
-    check_address, read_address, read_country, read_currency, read_grams, read_paragraph,
-    read_price, read_quantity, read_side, read_text,
+    check_address, doubt_tracking, read_address, read_country, read_currency, read_grams,
+    read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text,
 };
 use crate::geom::Mm;
 use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS};
@@ -28,6 +28,17 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
                 .at(file.span)
                 .path(join(path, "carrier_label.file"))
                 .hint("name the file, or leave `carrier_label` out"),
+        );
+    }
+    if let Some(tracking) = node.get("tracking")
+        && let Value::Text(number) = &tracking.value
+        && let Some((message, hint)) = doubt_tracking(number.trim())
+    {
+        out.push(
+            Diagnostic::warning("sscc-check-digit", message)
+                .at(tracking.span)
+                .path(join(path, "tracking"))
+                .hint(hint),
         );
     }
     check_count(node, "items", ORDER_ITEMS, path, out);
@@ -131,6 +142,7 @@ pub(super) fn build_order(node: &Node, shared: &mut SharedTexts) -> Option<Order
 fn build_item(node: &Node, shared: &mut SharedTexts) -> Item {
     Item {
         sku: shared.read(node, "sku"),
+        gtin: read_gtin(node, "gtin"),
         title: shared.read(node, "title"),
         qty: read_quantity(node, "qty").unwrap_or(1),
         price: read_price(node, "price"),

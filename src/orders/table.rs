@@ -1,8 +1,8 @@
 //! The fields of an orders file.
 
 use crate::fields::{
-    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE, ORIGIN,
-    PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE,
+    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE, ORIGIN,
+    PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
 };
 use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
@@ -30,7 +30,11 @@ pub(super) static ORDER: Record = Record {
         optional("parcel", Kind::Map(&PARCEL), "the packed parcel"),
         scalar("service", &LINE, "the service that carries it; default: the shop's"),
         optional("extras", Kind::List(&Kind::Scalar(&LINE)), "the service's extras; at most 20"),
-        scalar("tracking", &LONG_ID, "the tracking number"),
+        scalar(
+            "tracking",
+            &TRACKING,
+            "the tracking number; check digits of S10 and SSCC are checked",
+        ),
         scalar("hazard", &LONG_LINE, "`none` or what it is; left out means not declared"),
         scalar("gift", &FLAG, "whether no price may be seen; default: `false`"),
         scalar("message", &PARAGRAPH, "the buyer's message for the card"),
@@ -50,6 +54,7 @@ static ITEM: Record = Record {
     doc: "Some number of one article; it has a title or a stock-keeping number.",
     fields: &[
         scalar("sku", &LONG_ID, "the stock-keeping number, in quotes"),
+        scalar("gtin", &GTIN, "its GTIN, as below its barcode, in quotes"),
         scalar("title", &LONG_LINE, "what it is called"),
         scalar("qty", &QUANTITY, "how many; default: 1"),
         scalar("price", &PRICE, "the price of one, best as text: `\"12.50\"`"),

@@ -1,6 +1,6 @@
 //! What a batch makes of orders and says about them: one folder a case in `tests/cases/batch`,
 //! with the orders, a shop file where it matters, and the whole text that they must give, first
-//! without combining, then with it.
+//! without combining, then with it, then with tags fixed where that is needed.
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
@@ -8,7 +8,15 @@ use slipwright::{
     Batch, BatchOptions, Diagnostic, DiagnosticStyle, Shop, Sources, read_orders, render_diagnostic,
 };
 
-/// Both ways of putting the batch together, with every diagnostic as a person sees it.
+/// The ways of putting a batch together: what stands above, whether orders are combined, whether
+/// tags are fixed, which is shown only where they need it.
+const WAYS: [(&str, bool, bool); 3] = [
+    ("# each by itself\n\n", false, false),
+    ("\n# combined\n\n", true, false),
+    ("\n# combined, tags fixed\n\n", true, true),
+];
+
+/// The ways of putting the batch together, with every diagnostic as a person sees it.
 fn show_batches(orders: &str, shop: &str) -> String {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", orders);
@@ -20,12 +28,15 @@ fn show_batches(orders: &str, shop: &str) -> String {
     found.extend(read.diagnostics);
     assert_eq!(found, [], "cases of batches have good orders");
     let mut shown = String::new();
-    for combine in [false, true] {
+    for (title, combine, fix_tags) in WAYS {
         let mut found = Vec::new();
-        let options = BatchOptions { combine };
+        if fix_tags && !shown.contains("[equal-tags]") && !shown.contains("[confusable-tags]") {
+            continue;
+        }
+        let options = BatchOptions { combine, fix_tags, ..BatchOptions::default() };
         let name = read.batch_name.as_deref();
         let batch = Batch::assemble(name, read.orders.clone(), shop.as_ref(), options, &mut found);
-        shown += if combine { "\n# combined\n\n" } else { "# each by itself\n\n" };
+        shown += title;
         for diagnostic in &found {
             check_diagnostic(diagnostic);
             shown += &render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full);

@@ -5,7 +5,10 @@ use std::collections::HashSet;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use slipwright::{Batch, BatchOptions, Order, Sources, read_orders, skeleton, write_aside};
+use slipwright::{
+    Batch, BatchOptions, Diagnostic, Order, Sources, check_split, read_orders, skeleton,
+    write_aside,
+};
 
 const NAMES: &[&str] =
     &["Ada Marlow", "ADA MARLOW", "Ada Marlwo", "Zoë Nyström", "Iris Fell", "Ελένη Θαλασσινού"];
@@ -72,6 +75,20 @@ fn is_confusable(first: &str, second: &str) -> bool {
             && strsim::damerau_levenshtein(&first, &second) <= 1)
 }
 
+/// Gives orders their ids.
+fn number_orders(orders: &mut [Value]) {
+    for (index, order) in orders.iter_mut().enumerate() {
+        order["id"] = json!(format!("TH-{index}"));
+    }
+}
+
+/// A batch and what was found.
+fn assemble(orders: &[Order], options: &BatchOptions) -> (Batch, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let batch = Batch::assemble(Some("b"), orders.to_vec(), None, options.clone(), &mut found);
+    (batch, found)
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
@@ -80,13 +97,11 @@ proptest! {
         mut orders in prop::collection::vec(any_order(), 1..40),
         combine: bool,
     ) {
-        for (index, order) in orders.iter_mut().enumerate() {
-            order["id"] = json!(format!("TH-{index}"));
-        }
+        number_orders(&mut orders);
         let orders = read_all(&orders);
-        let options = BatchOptions { combine };
+        let options = BatchOptions { combine, ..BatchOptions::default() };
         let mut found = Vec::new();
-        let batch = Batch::assemble(Some("b"), orders.clone(), None, options, &mut found);
+        let batch = Batch::assemble(Some("b"), orders.clone(), None, options.clone(), &mut found);
 
         // Every order exactly once and as it was; parcels and orders in bench order.
         let place = |order: &Order| orders.iter().position(|it| it.id == order.id).unwrap();
@@ -125,11 +140,16 @@ proptest! {
             }
         }
 
-        // Given tags that are equal or confusable are all reported, each once.
-        for (index, parcel) in batch.parcels.iter().enumerate().filter(|(_, it)| !it.tag.made) {
-            let given = batch.parcels[..index].iter().filter(|other| !other.tag.made);
-            let is_doubtful = given.clone().any(|it| is_confusable(&it.tag.text, &parcel.tag.text));
-            let is_equal = given.clone().any(|it| it.tag.text == parcel.tag.text);
+        // Given tags that are equal to one of an earlier order, or confusable with it, are all
+        // reported, each once.
+        let bringer = |parcel: &slipwright::Parcel| {
+            place(parcel.orders.iter().find(|order| !order.tag.is_empty()).unwrap())
+        };
+        let given: Vec<_> = batch.parcels.iter().filter(|parcel| !parcel.tag.made).collect();
+        for parcel in &given {
+            let before = given.iter().filter(|other| bringer(other) < bringer(parcel));
+            let is_doubtful = before.clone().any(|it| is_confusable(&it.tag.text, &parcel.tag.text));
+            let is_equal = before.clone().any(|it| it.tag.text == parcel.tag.text);
             let reports = |rule: &str| {
                 let at = Some(parcel.position);
                 found.iter().filter(|it| it.rule == rule && it.subject.as_ref().and_then(|it| it.position) == at).count()
@@ -142,6 +162,131 @@ proptest! {
         let mut again = Vec::new();
         prop_assert_eq!(&Batch::assemble(Some("b"), orders, None, options, &mut again), &batch);
         prop_assert_eq!(again, found);
+    }
+
+    /// An order more at the end: what was tagged stays tagged so, or a finding names the new tag.
+    #[test]
+    fn an_order_more_renames_no_other_parcel_unsaid(
+        mut orders in prop::collection::vec(any_order(), 2..16),
+        combine: bool,
+        fix_tags: bool,
+    ) {
+        number_orders(&mut orders);
+        let orders = read_all(&orders);
+        let options = BatchOptions { combine, fix_tags, ..BatchOptions::default() };
+        let (mut before, _) = assemble(&orders[..1], &options);
+        for count in 2..=orders.len() {
+            let (after, found) = assemble(&orders[..count], &options);
+            for (old, new) in before.parcels.iter().zip(&after.parcels) {
+                prop_assert_eq!(&old.orders[0].id, &new.orders[0].id);
+                let is_same = old.orders.len() == new.orders.len();
+                prop_assert!(!is_same || old.pair == new.pair);
+                if old.tag.text != new.tag.text {
+                    let said = found.iter().filter(|it| {
+                        ["tag-renamed", "tag-changed"].contains(&it.rule)
+                            && it.subject.as_ref().and_then(|it| it.position) == Some(new.position)
+                    });
+                    let names = |tag: &str| format!("`{tag}`");
+                    let names_both = said.clone().any(|it| {
+                        it.message.contains(&names(&old.tag.text))
+                            && it.message.contains(&names(&new.tag.text))
+                    });
+                    let changed = said.clone().any(|it| {
+                        it.rule == "tag-changed" && it.message.contains(&names(&new.tag.text))
+                    });
+                    prop_assert!(names_both || changed, "{} {}", old.tag.text, new.tag.text);
+                }
+            }
+            before = after;
+        }
+    }
+
+    /// The remedy leaves no two tags that are taken for one another, changes no more than it says,
+    /// and gives what the findings propose.
+    #[test]
+    fn fixed_tags_are_apart_and_as_proposed(
+        mut orders in prop::collection::vec(any_order(), 1..40),
+        combine: bool,
+    ) {
+        number_orders(&mut orders);
+        let orders = read_all(&orders);
+        let plain = BatchOptions { combine, ..BatchOptions::default() };
+        let (as_given, proposals) = assemble(&orders, &plain);
+        let (fixed, found) = assemble(&orders, &BatchOptions { fix_tags: true, ..plain });
+        for (index, parcel) in fixed.parcels.iter().enumerate() {
+            for other in &fixed.parcels[..index] {
+                let (a, b) = (&parcel.tag.text, &other.tag.text);
+                prop_assert!(!is_confusable(a, b), "{a} {b}");
+            }
+            let of = |it: &&Diagnostic| {
+                it.subject.as_ref().and_then(|it| it.position) == Some(parcel.position)
+            };
+            let old = &as_given.parcels[index];
+            prop_assert_eq!(&old.orders, &parcel.orders);
+            let changes = found.iter().filter(of).filter(|it| it.rule == "tag-changed").count();
+            prop_assert_eq!(changes, usize::from(old.tag != parcel.tag));
+            if old.tag != parcel.tag {
+                let proposal = format!("the tag `{}`, or", parcel.tag.text);
+                let rules = ["equal-tags", "confusable-tags"];
+                let mut proposals = proposals.iter().filter(of).filter(|it| rules.contains(&it.rule));
+                prop_assert!(proposals.any(|it| it.hints[0].contains(&proposal)));
+                prop_assert!(!old.tag.made && parcel.tag.made);
+                prop_assert!(parcel.tag.text.chars().count() <= 12);
+            }
+        }
+        let doubts = ["equal-tags", "confusable-tags"];
+        prop_assert!(found.iter().all(|it| !doubts.contains(&it.rule)));
+    }
+
+    /// Orders that are split off lie alone; the others share as they did.
+    #[test]
+    fn splitting_undoes_combining_and_loses_nothing(
+        mut orders in prop::collection::vec(any_order(), 2..40),
+        picks in prop::collection::vec(any::<prop::sample::Index>(), 1..4),
+    ) {
+        number_orders(&mut orders);
+        let text = Value::from(&orders[..]).to_string();
+        let file = Sources::new().add("orders.json", text.as_str());
+        let read = read_orders(&text, file);
+        let whole = BatchOptions { combine: true, ..BatchOptions::default() };
+        let (combined, _) = assemble(&read.orders, &whole);
+        let shared: Vec<_> = combined
+            .parcels
+            .iter()
+            .filter(|parcel| parcel.orders.len() > 1)
+            .flat_map(|parcel| parcel.orders.iter().map(|order| order.id.clone()))
+            .collect();
+        let alone = combined.parcels.iter().find(|parcel| parcel.orders.len() == 1);
+        if let Some(alone) = alone {
+            let faults = check_split(&read, None, &[alone.orders[0].id.clone()]);
+            prop_assert_eq!(faults.len(), 1);
+            prop_assert_eq!(faults[0].rule, "nothing-to-split");
+        }
+        prop_assume!(!shared.is_empty());
+        let split: Vec<Box<str>> = picks.iter().map(|pick| pick.get(&shared).clone()).collect();
+        prop_assert_eq!(check_split(&read, None, &split), []);
+        let options = BatchOptions { split: split.clone(), ..whole };
+        let (taken_apart, found) = assemble(&read.orders, &options);
+        let ids = |batch: &Batch| -> Vec<Vec<Box<str>>> {
+            let ids = |parcel: &slipwright::Parcel| {
+                parcel.orders.iter().map(|order| order.id.clone()).collect()
+            };
+            batch.parcels.iter().map(ids).collect()
+        };
+        let mut expected: Vec<Vec<Box<str>>> = Vec::new();
+        for parcel in ids(&combined) {
+            let (out, stay): (Vec<_>, Vec<_>) =
+                parcel.into_iter().partition(|id| split.contains(id));
+            expected.extend(out.into_iter().map(|id| vec![id]));
+            expected.extend((!stay.is_empty()).then_some(stay));
+        }
+        let place = |id: &str| read.orders.iter().position(|order| &*order.id == id).unwrap();
+        expected.sort_by_key(|ids| place(&ids[0]));
+        prop_assert_eq!(ids(&taken_apart), expected);
+        let mut distinct = split;
+        distinct.sort();
+        distinct.dedup();
+        prop_assert_eq!(found.iter().filter(|it| it.rule == "split").count(), distinct.len());
     }
 
     #[test]
@@ -194,7 +339,7 @@ fn a_batch_beyond_the_tallies_says_so_and_keeps_its_tags_apart() {
         })
         .collect();
     let mut found = Vec::new();
-    let options = BatchOptions { combine: true };
+    let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let batch = Batch::assemble(None, read_all(&orders), None, options, &mut found);
     let rules: Vec<_> = found.iter().map(|found| found.rule).collect();
     assert_eq!(rules, ["repeated-tallies"]);

@@ -46,7 +46,7 @@ fn findings(layout: &str) -> Vec<Diagnostic> {
         "city": "Oakhaven", "postcode": "LS1 4AP", "country": "GB"}, "items": [{"title": "Nib"}]}]"#;
     let file = sources.add("orders.json", order);
     let orders = read_orders(sources.get(file).text(), file).orders;
-    let options = BatchOptions { combine: false };
+    let options = BatchOptions::default();
     let batch = Batch::assemble(None, orders, None, options, &mut Vec::new());
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&Pictures, "");
@@ -57,7 +57,7 @@ fn findings(layout: &str) -> Vec<Diagnostic> {
         book: &book,
         pictures: &pictures,
         grid: None,
-        proof: false,
+        proof: None,
         threads: None,
     };
     let run = Run::new(&document).unwrap();

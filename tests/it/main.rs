@@ -11,6 +11,7 @@ mod codes_code128_minimal;
 mod codes_gs1;
 mod codes_qr;
 mod codes_support;
+mod combined;
 mod command;
 mod damage;
 mod damage_support;

@@ -22,7 +22,7 @@ fn go_through(text: &str) {
     let is_silent = read.orders.is_empty() && read.diagnostics.is_empty();
     assert!(!is_silent, "nothing was read and nothing was said");
     let mut found = read.diagnostics;
-    let options = BatchOptions { combine: true };
+    let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let _ = Batch::assemble(read.batch_name.as_deref(), read.orders, None, options, &mut found);
     for diagnostic in &found {
         let _ = render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full);

@@ -1,6 +1,6 @@
 //! What the reader of orders makes of good fields.
 
-use slipwright::{Address, CarrierLabel, CountryCode, Item, Mm, Order, Sources, read_orders};
+use slipwright::{Address, CarrierLabel, CountryCode, Gtin, Item, Mm, Order, Sources, read_orders};
 
 /// The only order of a file.
 fn read_one(text: &str) -> Order {
@@ -21,7 +21,7 @@ fn every_field_reaches_its_place() {
             "phone": "01632 960128"
         },
         "items": [
-            {"sku": "N-1", "title": "Nib", "qty": 3, "price": "12.50", "shelf": "A1",
+            {"sku": "N-1", "gtin": "6291041500213", "title": "Nib", "qty": 3, "price": "12.50", "shelf": "A1",
              "weight_g": 2, "hs": "960891", "origin": "DE"},
             {"sku": "N-2"}
         ],
@@ -47,6 +47,7 @@ fn every_field_reaches_its_place() {
     assert_eq!(order.ship_to, address);
     let nib = Item {
         sku: "N-1".into(),
+        gtin: Gtin::parse("6291041500213"),
         title: "Nib".into(),
         qty: 3,
         price: Some("12.50".parse().unwrap()),

@@ -30,7 +30,7 @@ fn hard_batch(shop: Option<&Shop>) -> Batch {
     let orders = read_orders(sources.get(file).text(), file);
     assert!(orders.diagnostics.iter().all(|it| it.severity == Severity::Note));
     let name = orders.batch_name.as_deref();
-    let options = BatchOptions { combine: true };
+    let options = BatchOptions { combine: true, ..BatchOptions::default() };
     Batch::assemble(name, orders.orders, shop, options, &mut Vec::new())
 }
 
@@ -383,7 +383,7 @@ fn the_handover_list_adds_up() {
         let file = sources.add("orders.json", text.as_str());
         let read = read_orders(sources.get(file).text(), file);
         let (_, shop) = sample_batch();
-        let options = BatchOptions { combine: true };
+        let options = BatchOptions { combine: true, ..BatchOptions::default() };
         let name = read.batch_name.as_deref();
         let batch = Batch::assemble(name, read.orders, Some(&shop), options, &mut Vec::new());
         let layout = layout_of(text_of("handover-list-a4"));

@@ -35,7 +35,7 @@ pub(crate) fn batch_of(orders: &str) -> (Batch, Shop) {
     let shop = Shop::read(sources.get(file).text(), file, &mut faults).unwrap();
     let file = sources.add(orders, sample(orders));
     let orders = read_orders(sources.get(file).text(), file);
-    let options = BatchOptions { combine: true };
+    let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let name = orders.batch_name.as_deref();
     let batch = Batch::assemble(name, orders.orders, Some(&shop), options, &mut faults);
     assert!(!slipwright::has_errors(&faults), "{faults:?}");

@@ -27,7 +27,7 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
 
     let mut found = Vec::new();
     let name = read.batch_name.as_deref();
-    let options = BatchOptions { combine: true };
+    let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let batch = Batch::assemble(name, read.orders, Some(&shop), options, &mut found);
     let rules: Vec<_> = found.iter().map(|found| found.rule).collect();
     assert_eq!(rules, ["combined"]);
@@ -40,7 +40,7 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
             "Sacs",
             "Θαλασσινού",
             "Plover",
-            "Ink",
+            "Sea",
             "Wren",
             "Curlew",
             "Niamh",

@@ -34,6 +34,9 @@ const BEYOND_A_SCHEMA: &[&str] = &[
     "id-exponent",
     "price-exponent",
     "price-from-a-float",
+    "gtin-wrong-check-digit",
+    "tracking-s10-wrong-check-digit",
+    "tracking-sscc-wrong-check-digit",
 ];
 
 /// A validator for a schema, which must itself be good.

@@ -1,0 +1,109 @@
+//! A combined parcel on the shipped layouts, from the command to the paper: the text is read back
+//! from the PDFs by lopdf.
+
+use crate::command::Desk;
+
+/// Two orders of one recipient, written differently, and one of another.
+const ORDERS: &str = r#"{"batch": "Tuesday", "orders": [
+  {"id": "TH-71", "ship_to": {"name": "Ada Marlow", "company": "Quill & Daughter",
+    "lines": ["c/o Fell", "Unit 3", "PO Box 12", "14 Mill Lane"], "city": "Ternmouth",
+    "postcode": "TR77 4NH", "country": "GB"}, "currency": "GBP",
+    "items": [{"title": "Heron nib", "sku": "HN-1", "qty": 2, "price": "10.25"}],
+    "parcel": {"weight_g": 120}, "message": "Many happy returns", "note": "wrap twice",
+    "hazard": "none"},
+  {"id": "TH-72", "ship_to": {"name": "Ole Brandt", "lines": ["3 Mill Lane"], "city": "Ternmouth",
+    "postcode": "TR77 4NH", "country": "GB"}, "currency": "GBP",
+    "items": [{"title": "Wren pen", "sku": "WP-1", "price": "40.00"}],
+    "parcel": {"weight_g": 90}, "hazard": "none"},
+  {"id": "TH-73", "ship_to": {"name": "ADA MARLOW", "company": "quill & daughter",
+    "lines": ["c/o Fell", "Unit 3", "P.O. Box 12", "14 Mill  Lane"], "city": "Ternmouth",
+    "postcode": "TR774NH", "country": "GB"}, "currency": "GBP",
+    "items": [{"title": "Curlew ink", "sku": "CI-1", "price": "8.50"}],
+    "parcel": {"weight_g": 250}, "message": "And a second wish", "note": "keep upright",
+    "hazard": "none"}
+]}"#;
+
+/// The text of each page that a layout makes of the orders, white space taken out.
+fn pages_of(layout: &str, arguments: &[&str]) -> Vec<String> {
+    let desk = Desk::new();
+    desk.sample("shop.yaml").put("orders.json", ORDERS);
+    let mut all = vec!["render", "orders.json", "--layout", layout, "-o", "out.pdf"];
+    all.extend(arguments);
+    desk.done(&all);
+    let document = lopdf::Document::load(desk.path("out.pdf")).unwrap();
+    let pages = document.get_pages();
+    pages
+        .keys()
+        .map(|page| document.extract_text(&[*page]).unwrap().split_whitespace().collect())
+        .collect()
+}
+
+/// Whether a page says something; white space does not count.
+fn says(page: &str, text: &str) -> bool {
+    page.contains(&text.split_whitespace().collect::<String>())
+}
+
+#[test]
+fn labels_cards_and_slips_list_all_orders_of_a_parcel() {
+    let layouts = [
+        "label-4x6in",
+        "label-100x150mm",
+        "letter-label-62x100mm",
+        "bench-card",
+        "bench-cards-4x6in",
+        "slip-a4",
+        "slip-letter",
+        "slip-4x6in",
+    ];
+    for layout in layouts {
+        let combined = pages_of(layout, &["--combine"]);
+        assert!(says(&combined[0], "TH-71 + TH-73"), "{layout}: {}", combined[0]);
+        if layout != "bench-cards-4x6in" {
+            assert!(!says(&combined[1], "TH-71"), "{layout}: {}", combined[1]);
+        }
+    }
+}
+
+#[test]
+fn weights_and_items_are_summed_and_both_messages_kept() {
+    for layout in ["label-4x6in", "bench-card"] {
+        let pages = pages_of(layout, &["--combine"]);
+        assert_eq!(pages.len(), 2, "{layout}");
+        assert!(says(&pages[0], "370 g"), "{layout}: {}", pages[0]);
+        assert!(says(&pages[1], "90 g"), "{layout}: {}", pages[1]);
+    }
+    let card = &pages_of("bench-card", &["--combine"])[0];
+    for part in ["2 × Heron nib", "1 × Curlew ink", "wrap twice", "keep upright", "card inside"] {
+        assert!(says(card, part), "{part}: {card}");
+    }
+    for layout in ["slip-a4", "slip-letter", "slip-4x6in"] {
+        let slip = &pages_of(layout, &["--combine"])[0];
+        // 2 × 10.25 + 8.50.
+        for part in ["Heron nib", "Curlew ink", "29.00", "Many happy returns", "And a second wish"]
+        {
+            assert!(says(slip, part), "{layout}: {part}: {slip}");
+        }
+    }
+}
+
+#[test]
+fn an_order_that_is_split_off_has_its_own_pages_again() {
+    let apart = pages_of("slip-a4", &["--combine", "--split", "TH-73"]);
+    assert_eq!(apart, pages_of("slip-a4", &[]).to_vec(), "nothing else was combined");
+    assert_eq!(apart.len(), 3);
+    assert!(says(&apart[2], "And a second wish") && !says(&apart[0], "And a second wish"));
+}
+
+/// Company, care-of, unit and box lines; the country line is left out at home.
+#[test]
+fn every_line_of_an_address_is_on_every_paper_with_an_address() {
+    let layouts = ["label-4x6in", "label-100x150mm", "letter-label-62x100mm", "slip-a4"];
+    for layout in layouts {
+        let page = &pages_of(layout, &["--combine"])[0];
+        for line in ["Quill & Daughter", "c/o Fell", "Unit 3", "PO Box 12", "14 Mill Lane"] {
+            assert!(says(page, line), "{layout}: {line}: {page}");
+        }
+        // The sample's shop posts from the same country.
+        assert!(!page.contains("UNITEDKINGDOM"), "{layout}: {page}");
+    }
+}
