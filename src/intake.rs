@@ -286,7 +286,10 @@ fn stop(stop: Stop, mut report: Report<'_>, sources: &mut Sources) -> Result<Int
                 "the byte that follows here belongs to no character",
             )
             .at(place)
-            .hint("name the file's encoding in the map, such as `encoding: windows-1252`, or export anew");
+            .hint(
+                "name the file's encoding in the map, such as `encoding: windows-1252`, or \
+                 export anew",
+            );
             report.take(vec![fault], &text, line, sources);
         }
         Stop::Fault(Fault::Broken { text, line, cut }) => {

@@ -265,18 +265,20 @@ fn check(order: &Node, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
     if country.is_none() && !has_fault(found, "ship_to.country") {
         let columns = binding.fields.iter().find(|(it, _)| it.target.name == "ship_to.country");
         let columns = columns.map(|(assignment, _)| assignment.describe()).unwrap_or_default();
-        let end = order.span.start as usize;
-        let span = Span { end: order.span.end.max(end as u32), ..order.span };
         found.push(
             Diagnostic::error("missing-country", format!("this order names no country{columns}"))
-                .at(span)
-                .hint("fill it in; if all of them go to one country, write `ship_to.country: {always: GB}` into the map"),
+                .at(order.span)
+                .hint(
+                    "fill it in; if all of them go to one country, write \
+                     `ship_to.country: {always: GB}` into the map",
+                ),
         );
     }
     let mut more = Vec::new();
     let _ = check_whole_order(order, "", &mut more);
     more.retain(|it| {
-        let about_country = ["`country`", "`ship_to`"].iter().any(|it_| it.message.ends_with(it_));
+        let about_country =
+            ["`country`", "`ship_to`"].iter().any(|field| it.message.ends_with(field));
         !(it.rule == "missing-field" && about_country)
     });
     found.extend(more);

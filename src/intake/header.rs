@@ -4,6 +4,7 @@
 //! In: the header's record and the map. Out: a [`Binding`], and every mismatch between the two.
 //! Not here: the rows below it (`rows`).
 
+use super::group::shorten;
 use super::map::IntakeMap;
 use super::records::Record;
 use super::source::{Assignment, quote};
@@ -141,7 +142,8 @@ impl Binding<'_> {
             );
         }
         let Some(first) = others.first() else { return };
-        let names = list_words(others.iter().map(|at| self.names[*at].as_str()));
+        let names: Vec<String> = others.iter().map(|at| shorten(&self.names[*at])).collect();
+        let names = list_words(names.iter().map(String::as_str));
         let message = match others.len() {
             1 => format!("the column {names} is not used"),
             count => format!("{count} columns are not used: {names}"),
