@@ -148,6 +148,9 @@ fn list_ways<'a>(
 /// sharing when there are some, because they might be the others.
 #[must_use]
 pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> Vec<Diagnostic> {
+    if split.is_empty() {
+        return Vec::new();
+    }
     let good = &orders.orders;
     let usual = Usual::of(shop);
     let mut sharing: HashSet<usize> = HashSet::new();
