@@ -184,11 +184,32 @@ pub struct Formatted {
 pub fn format_address(parts: &Parts, from: &Sender) -> Formatted {
     let values = Values::new(parts);
     let country = country::find(values.get(Part::Country));
+    let problems = check::find_problems(&values, country);
+    Formatted { lines: lay_values(values, country, from), problems }
+}
+
+/// The lines of [`format_address`] alone.
+#[must_use]
+pub fn lay_address(parts: &Parts, from: &Sender) -> Vec<Line> {
+    let values = Values::new(parts);
+    let country = country::find(values.get(Part::Country));
+    lay_values(values, country, from)
+}
+
+/// The problems of [`format_address`] alone; they do not depend on where the mail is posted.
+#[must_use]
+pub fn check_address(parts: &Parts) -> Vec<Problem> {
+    let values = Values::new(parts);
+    check::find_problems(&values, country::find(values.get(Part::Country)))
+}
+
+/// All lines of an address.
+fn lay_values(values: Values, country: Option<&'static Country>, from: &Sender) -> Vec<Line> {
     let country_line = write_country(&values, country, from);
     let used = country.unwrap_or_else(country::fallback);
-    let mut lines = format::lay_lines(&values, used, country_line.as_deref());
+    let mut lines = format::lay_lines(values, used, country_line.as_deref());
     lines.extend(country_line.map(|text| Line { text, role: Role::Country }));
-    Formatted { lines, problems: check::find_problems(&values, country) }
+    lines
 }
 
 /// The country line, or none for domestic mail; an unknown country as it was given.

@@ -8,6 +8,8 @@ mod first_name;
 mod page_of;
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use minijinja::{Template as Compiled, Value, context};
 
@@ -58,7 +60,7 @@ pub enum Content<'l> {
     /// An address.
     Address {
         /// Its lines from the top.
-        lines: Vec<String>,
+        lines: Arc<[String]>,
         /// How it is set.
         style: &'l TypeStyle,
         /// What to do when it does not fit.
@@ -166,6 +168,15 @@ impl<'l> Binder<'l> {
             templates: templates.collect::<Result<_, _>>().expect("the layout is checked"),
             expressions: expressions.collect::<Result<_, _>>().expect("the layout is checked"),
         }
+    }
+
+    /// The variables that the layout's templates and expressions ask for, and the names that
+    /// they give to values themselves.
+    #[must_use]
+    pub fn variables(&self) -> BTreeSet<String> {
+        let of_templates = self.templates.iter().map(|it| it.undeclared_variables(false));
+        let of_expressions = self.expressions.iter().map(|it| it.undeclared_variables(false));
+        of_templates.chain(of_expressions).flatten().collect()
     }
 
     /// The layout's body for one parcel.
@@ -414,7 +425,7 @@ impl<'b, 'l> Run<'b, 'l> {
                     Who::ShipTo => self.context.ship_to.clone(),
                     Who::Seller => self.context.seller.clone(),
                 };
-                for line in &lines {
+                for line in lines.iter() {
                     self.count_text(line, block.span)?;
                 }
                 Content::Address { lines, style, fit: *fit }

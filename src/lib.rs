@@ -49,8 +49,8 @@ mod verify;
 
 pub use address::{
     Formatted, Line as AddressLine, Part, Parts, Problem, ProblemCode, ProblemSeverity, Role,
-    Sender, check_sender, country_codes, country_languages, country_name, example_postcodes,
-    format_address, named_countries, suggest_countries,
+    Sender, check_address, check_sender, country_codes, country_languages, country_name,
+    example_postcodes, format_address, lay_address, named_countries, suggest_countries,
 };
 pub use batch::{
     Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,

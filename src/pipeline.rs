@@ -318,11 +318,9 @@ impl<'a> Run<'a> {
     /// What one thread needs.
     fn worker(&self) -> Worker<'a> {
         let document = self.document;
-        Worker {
-            binder: Binder::new(document.layout),
-            maker: ContextMaker::new(document.batch, document.shop),
-            composer: Composer::new(document.book, document.pictures),
-        }
+        let binder = Binder::new(document.layout);
+        let maker = ContextMaker::new(document.batch, document.shop).only(binder.variables());
+        Worker { binder, maker, composer: Composer::new(document.book, document.pictures) }
     }
 
     /// Makes the pages of one round, in order.

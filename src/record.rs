@@ -7,6 +7,8 @@
 
 mod schema;
 
+use std::fmt;
+
 pub(crate) use schema::{kind_schema, record_schema};
 
 use crate::diag::{Diagnostic, Severity, did_you_mean, list_words};
@@ -117,6 +119,29 @@ pub(crate) struct Check {
     pub unknown: Severity,
 }
 
+/// The way to a node, written out only once there is something to say about it: most files are
+/// good.
+#[derive(Clone, Copy)]
+enum Path<'p> {
+    /// As its caller has it; empty at the top of a file.
+    Text(&'p str),
+    /// A field of a map.
+    Field(&'p Path<'p>, &'p str),
+    /// An element of a list, counted from 0.
+    Element(&'p Path<'p>, usize),
+}
+
+impl fmt::Display for Path<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Path::Text(text) => f.write_str(text),
+            Path::Field(Path::Text(""), name) => f.write_str(name),
+            Path::Field(map, name) => write!(f, "{map}.{name}"),
+            Path::Element(list, index) => write!(f, "{list}[{index}]"),
+        }
+    }
+}
+
 /// Reports everything in `node` that the record does not allow; returns whether it will do.
 ///
 /// `path` is the path to the node inside its file, empty at the top. A field that is there but
@@ -129,29 +154,29 @@ pub(crate) fn check(
     out: &mut Vec<Diagnostic>,
 ) -> bool {
     let before = out.len();
-    check_map(node, record, path, how, out);
+    check_map(node, record, Path::Text(path), how, out);
     !out[before..].iter().any(Diagnostic::is_error)
 }
 
 /// Checks one map against its fields.
-fn check_map(node: &Node, record: &Record, path: &str, how: Check, out: &mut Vec<Diagnostic>) {
+fn check_map(node: &Node, record: &Record, path: Path<'_>, how: Check, out: &mut Vec<Diagnostic>) {
     let Value::Map(entries) = &node.value else {
         let wanted = format!("a map with the fields of one {}", record.name);
         out.push(wrong_type(&wanted, node, path));
         return;
     };
     for (key, value) in entries {
-        let path = join(path, &key.name);
+        let path = Path::Field(&path, &key.name);
         match record.fields.iter().find(|field| field.name == key.name) {
             Some(_) if value.is_null() => {}
-            Some(field) => check_kind(value, field.kind, &path, how, out),
+            Some(field) => check_at(value, field.kind, path, how, out),
             None => {
                 let known: Vec<_> = record.fields.iter().map(|field| field.name).collect();
                 let message = format!("unknown field `{}` in {}", key.name, record.name);
                 out.push(
                     Diagnostic::new(how.unknown, "unknown-field", message)
                         .at(key.span)
-                        .path(path)
+                        .path(path.to_string())
                         .hint_if(did_you_mean(&key.name, &known)),
                 );
             }
@@ -165,15 +190,16 @@ fn check_map(node: &Node, record: &Record, path: &str, how: Check, out: &mut Vec
 }
 
 /// The complaint about a field that must be there.
-fn missing_field(node: &Node, record: &Record, field: &Field, path: &str) -> Diagnostic {
+fn missing_field(node: &Node, record: &Record, field: &Field, path: Path<'_>) -> Diagnostic {
+    let path = path.to_string();
     let message = format!("this {} has no `{}`", record.name, field.name);
     Diagnostic::error("missing-field", message)
         .at(node.span)
-        .path(if path.is_empty() { field.name.to_owned() } else { path.to_owned() })
+        .path(if path.is_empty() { field.name.to_owned() } else { path })
         .hint(format!("add `{}`: {}", field.name, field.doc))
 }
 
-/// Checks a value against its kind.
+/// Checks a value that stands at `path` against its kind.
 pub(crate) fn check_kind(
     node: &Node,
     kind: Kind,
@@ -181,13 +207,18 @@ pub(crate) fn check_kind(
     how: Check,
     out: &mut Vec<Diagnostic>,
 ) {
+    check_at(node, kind, Path::Text(path), how, out);
+}
+
+/// Checks a value against its kind.
+fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: Check, out: &mut Vec<Diagnostic>) {
     match kind {
         Kind::Scalar(scalar) => check_scalar(node, scalar, path, out),
         Kind::Word(words) => check_word(node, words, path, out),
         Kind::List(inner) => match &node.value {
             Value::List(items) => {
                 for (index, item) in items.iter().enumerate() {
-                    check_kind(item, *inner, &format!("{path}[{index}]"), how, out);
+                    check_at(item, *inner, Path::Element(&path, index), how, out);
                 }
             }
             _ => out.push(wrong_type("a list", node, path)),
@@ -195,7 +226,7 @@ pub(crate) fn check_kind(
         Kind::Row(count, inner) => match &node.value {
             Value::List(items) if items.len() == count => {
                 for (index, item) in items.iter().enumerate() {
-                    check_kind(item, *inner, &format!("{path}[{index}]"), how, out);
+                    check_at(item, *inner, Path::Element(&path, index), how, out);
                 }
             }
             found => {
@@ -211,13 +242,13 @@ pub(crate) fn check_kind(
         Kind::Named(inner) => match &node.value {
             Value::Map(entries) => {
                 for (key, value) in entries {
-                    check_kind(value, *inner, &join(path, &key.name), how, out);
+                    check_at(value, *inner, Path::Field(&path, &key.name), how, out);
                 }
             }
             _ => out.push(wrong_type("a map of names", node, path)),
         },
         Kind::Either(kinds) => match kinds.iter().find(|kind| has_form(node, **kind)) {
-            Some(kind) => check_kind(node, *kind, path, how, out),
+            Some(kind) => check_at(node, *kind, path, how, out),
             None => {
                 // A single value that is wrong in itself is told what is wrong with it.
                 let single = kinds.iter().find_map(|kind| match kind {
@@ -236,18 +267,21 @@ pub(crate) fn check_kind(
 }
 
 /// Checks a single value.
-fn check_scalar(node: &Node, scalar: &Scalar, path: &str, out: &mut Vec<Diagnostic>) {
+fn check_scalar(node: &Node, scalar: &Scalar, path: Path<'_>, out: &mut Vec<Diagnostic>) {
     let Err(refusal) = (scalar.accepts)(&node.value) else { return };
     let message = refusal.message.unwrap_or_else(|| {
         format!("expected {}, found {}", scalar.expected, node.value.describe())
     });
     out.push(
-        Diagnostic::error("wrong-value", message).at(node.span).path(path).hint_if(refusal.hint),
+        Diagnostic::error("wrong-value", message)
+            .at(node.span)
+            .path(path.to_string())
+            .hint_if(refusal.hint),
     );
 }
 
 /// Checks a value that must be one of a few words.
-fn check_word(node: &Node, words: &[&str], path: &str, out: &mut Vec<Diagnostic>) {
+fn check_word(node: &Node, words: &[&str], path: Path<'_>, out: &mut Vec<Diagnostic>) {
     let text = match &node.value {
         Value::Text(text) | Value::Bare(text) => Some(text.as_str()),
         _ => None,
@@ -261,7 +295,7 @@ fn check_word(node: &Node, words: &[&str], path: &str, out: &mut Vec<Diagnostic>
     out.push(
         Diagnostic::error("wrong-value", message)
             .at(node.span)
-            .path(path)
+            .path(path.to_string())
             .hint_if(near.map(|near| format!("did you mean `{near}`?"))),
     );
 }
@@ -296,7 +330,8 @@ fn describe_kind(kind: Kind) -> String {
 }
 
 /// The complaint about a value of the wrong form.
-fn wrong_type(expected: &str, node: &Node, path: &str) -> Diagnostic {
+fn wrong_type(expected: &str, node: &Node, path: Path<'_>) -> Diagnostic {
+    let path = path.to_string();
     let found = node.value.describe();
     let diagnostic = Diagnostic::error("wrong-type", format!("expected {expected}, found {found}"))
         .at(node.span);

@@ -1,8 +1,10 @@
-//! The whole command on generated orders: labels a second, peak memory, size.
+//! The whole command on generated orders, and the same work stage by stage.
 //!
-//! `cargo bench` runs it; figures after `--` choose other batch sizes: `cargo bench -- 100000`.
+//! `cargo bench` runs it; figures after `--` choose other batch sizes: `cargo bench -- 500`.
 
+mod clock;
 mod maker;
+mod stages;
 
 use std::fs;
 use std::path::Path;
@@ -10,15 +12,23 @@ use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use clock::children_seconds;
+use stages::{Stages, measure_stages};
+
 /// Who sends.
 const SHOP: &str = "name: Tern Hollow Pens
 address: {lines: [7 Saltings Lane], city: Ternmouth, postcode: TR77 4NH, country: GB}
 ";
 
+/// The batch sizes.
+const COUNTS: &[usize] = &[1, 1_000, 10_000, 100_000];
+
 /// One measured run.
 struct Measured {
     /// From start to exit.
     seconds: f64,
+    /// CPU time of all threads, to a hundredth of a second.
+    cpu: f64,
     /// The most memory it held, in MB; 0 where the system does not tell.
     peak_mb: f64,
     /// The PDF's size, in bytes.
@@ -27,33 +37,62 @@ struct Measured {
 
 fn main() {
     let given: Vec<usize> = std::env::args().filter_map(|word| word.parse().ok()).collect();
-    let counts = if given.is_empty() { vec![1_000, 10_000] } else { given };
+    let counts = if given.is_empty() { COUNTS } else { &given };
     let folder = tempfile::tempdir().expect("a temporary folder");
+    let orders = folder.path().join("orders.json");
     fs::write(folder.path().join("shop.yaml"), SHOP).expect("the shop file is written");
+    println!("the whole command, JSON to PDF\n");
     println!(
-        "{:>8} {:>8} {:>9} {:>12} {:>9} {:>12}",
-        "labels", "threads", "seconds", "labels/s", "peak MB", "bytes/label"
+        "{:>8} {:>8} {:>9} {:>8} {:>10} {:>9} {:>12}",
+        "labels", "threads", "seconds", "CPU s", "labels/s", "peak MB", "bytes/label"
     );
-    for count in counts {
-        let orders = folder.path().join("orders.json");
+    let mut taken_apart = Vec::new();
+    for &count in counts {
         fs::write(&orders, maker::make_orders(count)).expect("orders are written");
         for threads in [1, 2] {
-            let run = measure(&orders, threads);
-            let labels = count as f64;
-            println!(
-                "{count:>8} {threads:>8} {:>9.3} {:>12.0} {:>9.1} {:>12.0}",
-                run.seconds,
-                labels / run.seconds,
-                run.peak_mb,
-                run.size as f64 / labels
-            );
+            show_run(count, threads, &measure(&orders, threads));
+        }
+        if count > 1 {
+            taken_apart.push((count, measure_stages(&orders, folder.path())));
         }
     }
+    taken_apart.iter().for_each(|(count, stages)| show_stages(*count, stages));
+}
+
+/// Prints a row of the table of runs.
+fn show_run(count: usize, threads: usize, run: &Measured) {
+    let labels = count as f64;
+    println!(
+        "{count:>8} {threads:>8} {:>9.3} {:>8.2} {:>10.0} {:>9.1} {:>12.0}",
+        run.seconds,
+        run.cpu,
+        labels / run.seconds,
+        run.peak_mb,
+        run.size as f64 / labels
+    );
+}
+
+/// Prints the table of stages.
+fn show_stages(count: usize, stages: &Stages) {
+    let total: f64 = stages.times.iter().map(|(_, time)| time).sum();
+    println!("\n{count} labels on one thread, CPU time by stage\n");
+    let row = |name: &str, time: f64| {
+        let (each, share) = (time / count as f64 * 1e6, time / total * 100.0);
+        println!("{name:>12} {time:>8.3} s {each:>7.1} µs a label {share:>5.1} %");
+    };
+    stages.times.iter().for_each(|(name, time)| row(name, *time));
+    row("all", total);
+    row("floor", stages.floor);
+    println!(
+        "\n{:.1} times the floor, which is to compress and write the page streams",
+        total / stages.floor
+    );
 }
 
 /// Runs the command once on some orders.
 fn measure(orders: &Path, threads: usize) -> Measured {
     let output = orders.with_extension("pdf");
+    let before = children_seconds();
     let start = Instant::now();
     let mut child = Command::new(env!("CARGO_BIN_EXE_slipwright"))
         .args(["render", "--diagnostics", "short", "--threads", &threads.to_string(), "-o"])
@@ -73,7 +112,7 @@ fn measure(orders: &Path, threads: usize) -> Measured {
     let seconds = start.elapsed().as_secs_f64();
     assert!(status.success(), "the command failed: {status}");
     let size = fs::metadata(&output).map_or(0, |file| file.len());
-    Measured { seconds, peak_mb, size }
+    Measured { seconds, cpu: children_seconds() - before, peak_mb, size }
 }
 
 /// The most memory a process has held so far, in MB, as Linux tells it.

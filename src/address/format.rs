@@ -11,11 +11,10 @@ use super::{Line, Part, Role, Values};
 
 /// Lays the parts out as lines, the country line not among them.
 pub(super) fn lay_lines(
-    values: &Values,
+    mut values: Values,
     country: &Country,
     country_line: Option<&str>,
 ) -> Vec<Line> {
-    let mut values = values.clone();
     let format = if is_local(&values) { country.local } else { country.latin };
     let rows = seat_parts(format, country.prefix, &mut values, country_line);
     rows.iter()

@@ -1,23 +1,18 @@
 //! What is missing or odd in the addresses of a batch.
 
 use super::Batch;
-use crate::address::{Problem, ProblemSeverity, Sender, format_address};
+use crate::address::{Problem, ProblemSeverity, check_address};
 use crate::diag::{Diagnostic, Severity};
-use crate::shop::Shop;
 
 /// Checks every recipient's address against the open data of its country.
 ///
 /// Problems are put at their order, with the path of the part; the hint carries the country's
 /// example where it has one.
 #[must_use]
-pub fn inspect_addresses(batch: &Batch, shop: Option<&Shop>) -> Vec<Diagnostic> {
-    let home = shop.map_or_else(Sender::default, |shop| Sender {
-        country: shop.address.country.as_str().to_owned(),
-        language: shop.language.to_string(),
-    });
+pub fn inspect_addresses(batch: &Batch) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for parcel in &batch.parcels {
-        let problems = format_address(&parcel.recipient().to_parts(), &home).problems;
+        let problems = check_address(&parcel.recipient().to_parts());
         let span = parcel.orders[0].span;
         let name = |problem: Problem| to_diagnostic(problem).at(span).subject(parcel.subject());
         found.extend(problems.into_iter().map(name));

@@ -9,7 +9,7 @@ use std::collections::hash_map::Entry;
 use std::collections::{HashMap, HashSet};
 
 use super::hash::StableHash;
-use super::likeness::{PARTS, Parts, is_slip, near_parts, same_parts};
+use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
 use crate::diag::{Diagnostic, Subject, nearest};
 use crate::fields::CurrencyCode;
 use crate::orders::{Order, Orders};
@@ -322,10 +322,7 @@ struct Bucket {
 impl Bucket {
     /// Adds a recipient's order; returns the first order there that is near to it.
     fn add(&mut self, orders: &[Order], order: usize, left_out: usize) -> Option<usize> {
-        let part = |order: usize| {
-            let mut parts: Parts = near_parts(&same_parts(&orders[order].ship_to));
-            std::mem::take(&mut parts[left_out])
-        };
+        let part = |order: usize| near_part(&same_part(&orders[order].ship_to, left_out));
         if self.orders.is_empty() {
             self.orders.push(order);
             return None;

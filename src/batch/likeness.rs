@@ -19,28 +19,35 @@ pub(super) type Parts = [String; 6];
 
 /// The parts of an address as they are compared for being the same.
 pub(super) fn same_parts(address: &Address) -> Parts {
-    let lines = address.lines.join(" ");
-    [
-        fold_text(&address.name),
-        fold_text(&address.company),
-        fold_text(&lines),
-        fold_text(&address.city),
-        fold_text(&address.region),
+    std::array::from_fn(|part| same_part(address, part))
+}
+
+/// One part, by its place in [`PARTS`], of an address as [`same_parts`] gives them all.
+pub(super) fn same_part(address: &Address, part: usize) -> String {
+    match PARTS[part] {
+        "name" => fold_text(&address.name),
+        "company" => fold_text(&address.company),
+        "lines" => fold_text(&address.lines.join(" ")),
+        "city" => fold_text(&address.city),
+        "region" => fold_text(&address.region),
         // Spaces inside a postcode are put in or left out as people please.
-        fold_text(&address.postcode).replace(' ', ""),
-    ]
+        _ => fold_text(&address.postcode).replace(' ', ""),
+    }
 }
 
 /// The same parts as they are compared for being near: without accents and spaces, and with the words
 /// of streets cut short.
 pub(super) fn near_parts(same: &Parts) -> Parts {
-    same.each_ref().map(|part| {
-        let mut near = String::with_capacity(part.len());
-        for word in part.split(' ') {
-            push_short_word(&strip_accents(word), &mut near);
-        }
-        near
-    })
+    same.each_ref().map(|part| near_part(part))
+}
+
+/// One of [`near_parts`].
+pub(super) fn near_part(same: &str) -> String {
+    let mut near = String::with_capacity(same.len());
+    for word in same.split(' ') {
+        push_short_word(&strip_accents(word), &mut near);
+    }
+    near
 }
 
 /// Text in NFKC with its case folded, each stretch of spaces and punctuation one space, and

@@ -1,12 +1,15 @@
 //! What templates see of a parcel: the variables of the layout language with their values.
 
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
 use minijinja::Value;
 use rust_decimal::Decimal;
 
 use super::first_name::first_name;
-use crate::address::{Role, Sender, country_name, format_address};
+use crate::address::{Role, Sender, country_name, lay_address};
 use crate::batch::{Batch, Parcel};
-use crate::fields::Address;
+use crate::fields::{Address, CountryCode};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
 use crate::shop::Shop;
@@ -17,9 +20,9 @@ pub struct Context {
     /// The variables by name.
     pub values: Value,
     /// The lines of the buyer's address.
-    pub ship_to: Vec<String>,
+    pub ship_to: Arc<[String]>,
     /// The lines of the shop's address, as they stand on a parcel to the buyer.
-    pub seller: Vec<String>,
+    pub seller: Arc<[String]>,
     /// The cells of the tally, true is black.
     pub tally: Vec<bool>,
 }
@@ -34,6 +37,12 @@ pub struct ContextMaker<'a> {
     count: usize,
     /// The shop's address as variables.
     seller: Value,
+    /// The lines of the shop's address as they are read in each country that parcels go to.
+    seller_lines: BTreeMap<CountryCode, Arc<[String]>>,
+    /// The shop as the one who sends.
+    home: Sender,
+    /// The variables that are asked for; `None`: all of them.
+    wanted: Option<BTreeSet<String>>,
     /// The shop as variables.
     about_shop: Value,
     /// The batch as variables.
@@ -46,11 +55,19 @@ impl<'a> ContextMaker<'a> {
     pub fn new(batch: &'a Batch, shop: Option<&'a Shop>) -> ContextMaker<'a> {
         let count = batch.parcels.len();
         let said = |of: fn(&Shop) -> &str| text(shop.map_or("", of));
+        let mut seller_lines = BTreeMap::new();
+        for parcel in &batch.parcels {
+            let country = parcel.recipient().country;
+            seller_lines.entry(country).or_insert_with(|| lay_seller(shop, country.as_str()));
+        }
         ContextMaker {
             batch,
             shop,
             count,
             seller: shop.map_or_else(empty_address, |shop| describe_address(&shop.address)),
+            seller_lines,
+            home: shop.map_or_else(Sender::default, shop_as_sender),
+            wanted: None,
             about_shop: map([
                 ("name", said(|shop| &shop.name)),
                 ("thanks", said(|shop| &shop.thanks)),
@@ -65,16 +82,22 @@ impl<'a> ContextMaker<'a> {
         }
     }
 
+    /// Leaves out what is not among these variables, which is quicker.
+    #[must_use]
+    pub fn only(self, wanted: BTreeSet<String>) -> ContextMaker<'a> {
+        ContextMaker { wanted: Some(wanted), ..self }
+    }
+
     /// The context of one parcel.
     #[must_use]
     pub fn make(&self, parcel: &Parcel) -> Context {
         let recipient = parcel.recipient();
-        let home = self.shop.map_or_else(Sender::default, shop_as_sender);
+        // A return address is read in the country the parcel is in when it comes back.
+        let seller = self.seller_lines.get(&recipient.country).cloned().unwrap_or_default();
         Context {
-            values: self.describe(parcel),
-            ship_to: address_lines(recipient, &home),
-            // A return address is read in the country the parcel is in when it comes back.
-            seller: self.seller_lines(recipient.country.as_str()),
+            values: self.describe(parcel, self.wanted.as_ref()),
+            ship_to: address_lines(recipient, &self.home),
+            seller,
             tally: parcel.tally.cells().to_vec(),
         }
     }
@@ -82,60 +105,66 @@ impl<'a> ContextMaker<'a> {
     /// The context of a document about the whole batch.
     #[must_use]
     pub fn make_list(&self) -> Context {
-        let home = self.shop.map_or("", |shop| shop.address.country.as_str());
+        let parcels = self.batch.parcels.iter();
         let values = map([
-            ("parcels", self.batch.parcels.iter().map(|parcel| self.describe(parcel)).collect()),
+            ("parcels", parcels.map(|parcel| self.describe(parcel, None)).collect()),
             ("count", Value::from(self.count)),
             ("seller", self.seller.clone()),
             ("batch", self.about_batch.clone()),
             ("shop", self.about_shop.clone()),
         ]);
-        Context { values, ship_to: Vec::new(), seller: self.seller_lines(home), tally: Vec::new() }
+        let seller = lay_seller(self.shop, &self.home.country);
+        Context { values, ship_to: Arc::default(), seller, tally: Vec::new() }
     }
 
-    /// The variables of one parcel.
-    fn describe(&self, parcel: &Parcel) -> Value {
-        let items = parcel.items().map(|(order, item)| describe_item(item, order));
+    /// The variables of one parcel, or those of them that are wanted.
+    fn describe(&self, parcel: &Parcel, wanted: Option<&BTreeSet<String>>) -> Value {
+        let mut values = Vec::new();
+        let mut add = |name: &'static str, make: &dyn Fn() -> Value| {
+            if wanted.is_none_or(|wanted| wanted.contains(name)) {
+                values.push((name, make()));
+            }
+        };
+        let of_orders = |text: fn(&Order) -> &str| lines(parcel.orders.iter().map(text));
+        add("tag", &|| text(&parcel.tag.text));
+        add("pair", &|| self.describe_pair(parcel));
+        add("position", &|| Value::from(parcel.position));
+        add("count", &|| Value::from(self.count));
+        add("ship_to", &|| describe_address(parcel.recipient()));
+        add("seller", &|| self.seller.clone());
+        add("items", &|| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
+        add("orders", &|| parcel.orders.iter().map(describe_order).collect());
+        add("parcel", &|| describe_parcel(parcel));
+        add("carrier_label", &|| describe_carrier_label(parcel.carrier_label()));
+        add("gift", &|| Value::from(parcel.gift));
+        add("message", &|| of_orders(|order| &order.message));
+        add("note", &|| of_orders(|order| &order.note));
+        add("currency", &|| or_empty(parcel.currency.map(|code| code.as_str().to_owned())));
+        add("batch", &|| self.about_batch.clone());
+        add("shop", &|| self.about_shop.clone());
+        Value::from_pairs(values)
+    }
+
+    /// A parcel's pair code, and what the codes of its two sides say.
+    fn describe_pair(&self, parcel: &Parcel) -> Value {
         map([
-            ("tag", text(&parcel.tag.text)),
-            (
-                "pair",
-                map([
-                    ("code", text(parcel.pair.as_str())),
-                    ("label", Value::from(self.batch.label_payload(parcel))),
-                    ("card", Value::from(self.batch.card_payload(parcel))),
-                ]),
-            ),
-            ("position", Value::from(parcel.position)),
-            ("count", Value::from(self.count)),
-            ("ship_to", describe_address(parcel.recipient())),
-            ("seller", self.seller.clone()),
-            ("items", items.collect()),
-            ("orders", parcel.orders.iter().map(describe_order).collect()),
-            ("parcel", describe_parcel(parcel)),
-            ("carrier_label", describe_carrier_label(parcel.carrier_label())),
-            ("gift", Value::from(parcel.gift)),
-            ("message", lines(parcel.orders.iter().map(|order| &*order.message))),
-            ("note", lines(parcel.orders.iter().map(|order| &*order.note))),
-            ("currency", or_empty(parcel.currency.map(|code| code.as_str().to_owned()))),
-            ("batch", self.about_batch.clone()),
-            ("shop", self.about_shop.clone()),
+            ("code", text(parcel.pair.as_str())),
+            ("label", Value::from(self.batch.label_payload(parcel))),
+            ("card", Value::from(self.batch.card_payload(parcel))),
         ])
-    }
-
-    /// The lines of the shop's address as they are read in a country.
-    fn seller_lines(&self, country: &str) -> Vec<String> {
-        let Some(shop) = self.shop else { return Vec::new() };
-        let language = shop_as_sender(shop).language;
-        address_lines(&shop.address, &Sender { country: country.to_owned(), language })
     }
 }
 
+/// The lines of the shop's address as they are read in a country.
+fn lay_seller(shop: Option<&Shop>, country: &str) -> Arc<[String]> {
+    let Some(shop) = shop else { return Arc::default() };
+    let language = shop.language.to_string();
+    address_lines(&shop.address, &Sender { country: country.to_owned(), language })
+}
+
 /// An address in the form of its country. The telephone number is the carrier's, not the paper's.
-fn address_lines(address: &Address, from: &Sender) -> Vec<String> {
-    let formatted = format_address(&address.to_parts(), from);
-    formatted
-        .lines
+fn address_lines(address: &Address, from: &Sender) -> Arc<[String]> {
+    lay_address(&address.to_parts(), from)
         .into_iter()
         .filter(|line| line.role != Role::Phone)
         .map(|line| line.text)

@@ -62,7 +62,7 @@ pub(super) fn prepare(
             hint.push_str("; `--fix-tags` does it");
         }
     }
-    for finding in inspect_addresses(&batch, shop) {
+    for finding in inspect_addresses(&batch) {
         let field = finding.span.zip(finding.path.as_deref());
         let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
         findings.push(Diagnostic { span: place.or(finding.span), ..finding });

@@ -1,5 +1,7 @@
 //! Addresses: a paragraph a part, so that a part too long for its line is broken and never cut.
 
+use std::sync::Arc;
+
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::diag::Diagnostic;
@@ -35,7 +37,7 @@ impl Job<'_, '_> {
             );
             return self.find(bound, finding);
         }
-        let shaped: Vec<Option<Paragraph>> =
+        let shaped: Vec<Option<Arc<Paragraph>>> =
             lines.iter().map(|line| self.shape_or_report(bound, line, style)).collect();
         let Some(paragraphs) = shaped.into_iter().collect::<Option<Vec<_>>>() else { return };
         self.place_paragraphs(bound, &paragraphs, style, fit, place);

@@ -281,7 +281,7 @@ impl Job<'_, '_> {
         };
         let mut rect = place.rect;
         rect.width -= behind;
-        self.paint_lines(&paragraphs, &setting, style, sits, Place { rect, ..place });
+        self.paint_lines(&paragraphs, setting, style, sits, Place { rect, ..place });
     }
 }
 

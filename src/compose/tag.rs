@@ -3,6 +3,8 @@
 //! The size follows the ink of the letters themselves, not the font's line height, so that a tag
 //! without descenders is larger for it.
 
+use std::sync::Arc;
+
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
@@ -28,7 +30,7 @@ const LOWEST_CAPITALS: Mm = Mm(4.0);
 /// A tag broken into its lines.
 struct Candidate {
     /// The lines, each a paragraph of its own.
-    lines: Vec<(Paragraph, Line)>,
+    lines: Vec<(Arc<Paragraph>, Line)>,
     /// The ink of each line.
     ink: Vec<InkExtent>,
     /// The type size it reaches in its box.
@@ -98,7 +100,7 @@ impl Job<'_, '_> {
             self.find(bound, finding);
         }
         self.tag_capitals = Some(self.tag_capitals.map_or(capitals, |other| other.min(capitals)));
-        self.paint_tag(bound, &best, place);
+        self.paint_tag(bound, best, place);
     }
 
     /// The way of breaking a tag that makes it largest.
@@ -143,13 +145,13 @@ impl Job<'_, '_> {
 
     /// The ink of a line; it is at least as high as capitals, so that tags of small letters do
     /// not outgrow their neighbours.
-    fn ink_extent(&self, line: &Line) -> InkExtent {
+    fn ink_extent(&mut self, line: &Line) -> InkExtent {
         let top = self.capital_height(None, Cut::Bold);
         let mut extent = InkExtent { top, bottom: 0.0, left: f64::INFINITY, right: 0.0 };
         let mut x = 0.0;
         let glyphs = line.runs.iter().flat_map(|run| run.glyphs.iter().map(move |it| (run, it)));
         for (run, glyph) in glyphs {
-            if let Some(bounds) = self.composer.book.glyph_bounds(run.font, glyph.id) {
+            if let Some(bounds) = self.composer.shaper.glyph_bounds(run.font, glyph.id) {
                 extent.top = extent.top.max(bounds.y_max + glyph.dy_em);
                 extent.bottom = extent.bottom.min(bounds.y_min + glyph.dy_em);
                 extent.left = extent.left.min(x + glyph.dx_em + bounds.x_min);
@@ -161,19 +163,19 @@ impl Job<'_, '_> {
     }
 
     /// Paints a tag's lines.
-    fn paint_tag(&mut self, bound: &Bound<'_>, tag: &Candidate, place: Place) {
+    fn paint_tag(&mut self, bound: &Bound<'_>, tag: Candidate, place: Place) {
         let heights = tag.ink.iter().map(|ink| tag.size * ink.height());
         let gap = tag.size * LINE_GAP_EM;
         let used = heights.sum::<Mm>() + gap * (tag.lines.len() - 1) as f64;
         let mut y = place.rect.y + shift(bound.block.sit, place.rect.height - used);
-        for ((paragraph, line), ink) in tag.lines.iter().zip(&tag.ink) {
+        for ((paragraph, line), ink) in tag.lines.into_iter().zip(tag.ink) {
             let free = place.rect.width - tag.size * ink.width();
             // The ink, and not the white beside the first letter, stands on the edge.
             let x = place.rect.x + slack(bound.block.align, free) - tag.size * ink.left;
             let at = Point::new(x, y + tag.size * ink.top);
             let first = self.page.marks.len();
-            self.paint_line(paragraph, line, tag.size, at, (place.id, place.ink));
-            self.box_ink(first, at, tag.size, *ink);
+            self.paint_line(&paragraph, line, tag.size, at, (place.id, place.ink));
+            self.box_ink(first, at, tag.size, ink);
             y += tag.size * ink.height() + gap;
         }
     }

@@ -3,6 +3,9 @@
 //! A line is `leading` em high. Its capitals and the usual descent sit in the middle of that, so
 //! that text of one style stands the same in a box on its own and in the middle of others.
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
@@ -51,7 +54,7 @@ impl Job<'_, '_> {
     }
 
     /// A text as a paragraph; `None` when a character has no glyph.
-    pub(super) fn shape(&mut self, text: &str, style: &TypeStyle) -> Option<Paragraph> {
+    pub(super) fn shape(&mut self, text: &str, style: &TypeStyle) -> Option<Arc<Paragraph>> {
         let text = spell(text, style);
         let style = text_style(self.composer.book, style);
         self.composer.shaper.paragraph(&text, &style).ok()
@@ -63,7 +66,7 @@ impl Job<'_, '_> {
         bound: &Bound<'_>,
         text: &str,
         style: &TypeStyle,
-    ) -> Option<Paragraph> {
+    ) -> Option<Arc<Paragraph>> {
         let spelt = spell(text, style);
         let set = text_style(self.composer.book, style);
         match self.composer.shaper.paragraph(&spelt, &set) {
@@ -159,7 +162,7 @@ impl Job<'_, '_> {
     pub(super) fn place_paragraphs(
         &mut self,
         bound: &Bound<'_>,
-        paragraphs: &[Paragraph],
+        paragraphs: &[Arc<Paragraph>],
         style: &TypeStyle,
         fit: Fit,
         place: Place,
@@ -173,13 +176,13 @@ impl Job<'_, '_> {
             self.report_overflow(bound, paragraphs, style, fit, room);
             self.set_anyhow(paragraphs, style)
         });
-        self.paint(bound, paragraphs, &setting, style, place);
+        self.paint(bound, paragraphs, setting, style, place);
     }
 
     /// The size and lines of paragraphs in a room, if they fit.
     pub(super) fn set(
         &mut self,
-        paragraphs: &[Paragraph],
+        paragraphs: &[Arc<Paragraph>],
         style: &TypeStyle,
         fit: Fit,
         room: Size,
@@ -202,7 +205,7 @@ impl Job<'_, '_> {
     }
 
     /// The setting of text that does not fit.
-    fn set_anyhow(&mut self, paragraphs: &[Paragraph], style: &TypeStyle) -> Setting {
+    fn set_anyhow(&mut self, paragraphs: &[Arc<Paragraph>], style: &TypeStyle) -> Setting {
         let lines = break_all(&mut self.composer.shaper, paragraphs, f64::INFINITY);
         Setting { size: self.length(style.smallest).min(self.type_size(style)), lines }
     }
@@ -211,7 +214,7 @@ impl Job<'_, '_> {
     pub(super) fn report_overflow(
         &mut self,
         bound: &Bound<'_>,
-        paragraphs: &[Paragraph],
+        paragraphs: &[Arc<Paragraph>],
         style: &TypeStyle,
         fit: Fit,
         room: Size,
@@ -263,8 +266,8 @@ impl Job<'_, '_> {
     fn paint(
         &mut self,
         bound: &Bound<'_>,
-        paragraphs: &[Paragraph],
-        setting: &Setting,
+        paragraphs: &[Arc<Paragraph>],
+        setting: Setting,
         style: &TypeStyle,
         place: Place,
     ) {
@@ -282,20 +285,20 @@ impl Job<'_, '_> {
     /// Paints lines from the top of a room.
     pub(super) fn paint_lines(
         &mut self,
-        paragraphs: &[Paragraph],
-        setting: &Setting,
+        paragraphs: &[Arc<Paragraph>],
+        setting: Setting,
         style: &TypeStyle,
         align: Align,
         place: Place,
     ) {
         let line_height = setting.size * style.leading;
         let above = setting.size * self.above_baseline(style);
-        for (row, (index, line)) in setting.lines.iter().enumerate() {
+        for (row, (index, line)) in setting.lines.into_iter().enumerate() {
             let width = setting.size * line.width_em;
-            let align = if align == Align::Start { edge(line) } else { align };
+            let align = if align == Align::Start { edge(&line) } else { align };
             let x = place.rect.x + slack(align, place.rect.width - width);
             let at = Point::new(x, place.rect.y + line_height * row as f64 + above);
-            self.paint_line(&paragraphs[*index], line, setting.size, at, (place.id, place.ink));
+            self.paint_line(&paragraphs[index], line, setting.size, at, (place.id, place.ink));
         }
     }
 
@@ -309,23 +312,23 @@ impl Job<'_, '_> {
     /// The height of capitals, in em.
     pub(super) fn capital_height(&self, family: Option<FamilyId>, cut: Cut) -> f64 {
         let book = self.composer.book;
-        book.fallbacks(family, cut).first().map_or(0.7, |font| book.metrics(*font).cap_height)
+        book.first_choice(family, cut).map_or(0.7, |font| book.metrics(font).cap_height)
     }
 
     /// Paints one line from a point on its baseline.
     pub(super) fn paint_line(
         &mut self,
         paragraph: &Paragraph,
-        line: &Line,
+        line: Line,
         size: Mm,
         at: Point,
         (block, ink): (BlockId, Ink),
     ) {
         let mut x = at.x;
-        for run in &line.runs {
+        for run in line.runs {
             let width = size * run.glyphs.iter().map(|glyph| glyph.advance_em).sum::<f64>();
             let start = u32::try_from(run.text.start).unwrap_or(u32::MAX);
-            let mut glyphs = run.glyphs.clone();
+            let mut glyphs = run.glyphs;
             for glyph in &mut glyphs {
                 glyph.cluster = glyph.cluster.saturating_sub(start);
             }
@@ -366,7 +369,7 @@ impl Job<'_, '_> {
         let Some(setting) = self.set(&paragraphs, style, Fit::Shrink, room) else {
             return self.report_overflow(bound, &paragraphs, style, Fit::Shrink, room);
         };
-        self.paint_lines(&paragraphs, &setting, style, Align::Center, place);
+        self.paint_lines(&paragraphs, setting, style, Align::Center, place);
     }
 }
 
@@ -397,9 +400,9 @@ fn cut(weight: Weight) -> Cut {
 }
 
 /// A text as its style spells it.
-fn spell(text: &str, style: &TypeStyle) -> String {
+fn spell<'t>(text: &'t str, style: &TypeStyle) -> Cow<'t, str> {
     let text = text.trim_end();
-    if style.capitals { text.to_uppercase() } else { text.to_owned() }
+    if style.capitals { Cow::Owned(text.to_uppercase()) } else { Cow::Borrowed(text) }
 }
 
 /// A width in em, forgiving what rounding does.
@@ -420,7 +423,11 @@ fn shrink_sizes(full: Mm, smallest: Mm) -> Vec<Mm> {
 }
 
 /// All paragraphs broken into lines, each with its paragraph's number.
-fn break_all(shaper: &mut Shaper, paragraphs: &[Paragraph], width_em: f64) -> Vec<(usize, Line)> {
+fn break_all(
+    shaper: &mut Shaper,
+    paragraphs: &[Arc<Paragraph>],
+    width_em: f64,
+) -> Vec<(usize, Line)> {
     let mut all = Vec::new();
     for (index, paragraph) in paragraphs.iter().enumerate() {
         let lines = paragraph.break_lines(shaper, width_em);
@@ -432,13 +439,13 @@ fn break_all(shaper: &mut Shaper, paragraphs: &[Paragraph], width_em: f64) -> Ve
 /// The lines of paragraphs at a size, if they fit into a room.
 fn try_size(
     shaper: &mut Shaper,
-    paragraphs: &[Paragraph],
+    paragraphs: &[Arc<Paragraph>],
     (size, leading): (Mm, f64),
     room: Size,
     wrap: bool,
 ) -> Option<Setting> {
     let most = limit(room.width, size);
-    let narrow = |paragraph: &Paragraph| match wrap {
+    let narrow = |paragraph: &Arc<Paragraph>| match wrap {
         true => paragraph.min_width_em() <= most,
         false => paragraph.natural_width_em() <= most,
     };

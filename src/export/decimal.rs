@@ -8,50 +8,44 @@ pub(super) fn to_fixed(value: f64, decimals: usize) -> i64 {
     (scaled.clamp(-1e12, 1e12) + 0.5_f64.copysign(scaled)) as i64
 }
 
+/// The longest number: a sign, a point and the digits of 2^64.
+const LONGEST: usize = 22;
+
 /// Writes a number of steps of 10^-`decimals` as a decimal number without idle zeros: no zero ends
 /// a fraction, none stands alone before the point.
+#[inline]
 pub(super) fn push_fixed(out: &mut Vec<u8>, steps: i64, decimals: usize) {
-    if steps < 0 {
-        out.push(b'-');
-    }
-    let steps = steps.unsigned_abs();
-    // Dividing by a number known when compiling is several times faster.
-    let (whole, fraction) = match decimals {
-        0 => (steps, 0),
-        2 => (steps / 100, steps % 100),
-        3 => (steps / 1000, steps % 1000),
-        _ => {
-            let unit = 10_u64.pow(decimals as u32);
-            (steps / unit, steps % unit)
-        }
-    };
-    if whole > 0 || fraction == 0 {
-        push_digits(out, whole, 1);
-    }
-    if fraction > 0 {
-        let (mut fraction, mut places) = (fraction, decimals);
-        while fraction % 10 == 0 {
-            fraction /= 10;
-            places -= 1;
-        }
-        out.push(b'.');
-        push_digits(out, fraction, places);
-    }
-}
-
-/// Writes the digits of a number, at least `least` of them.
-fn push_digits(out: &mut Vec<u8>, mut value: u64, least: usize) {
-    if value < 10 && least == 1 {
-        return out.push(b'0' + value as u8);
-    }
-    let mut digits = [b'0'; 20];
-    let mut at = digits.len();
-    while value > 0 {
+    // Filled from its end, so that the vector grows once a number and not once a digit.
+    let mut text = [0; LONGEST];
+    let mut at = LONGEST;
+    let mut put = |byte: u8| {
         at -= 1;
-        digits[at] = b'0' + (value % 10) as u8;
-        value /= 10;
+        text[at] = byte;
+    };
+    let mut rest = steps.unsigned_abs();
+    let mut is_idle = true;
+    for _ in 0..decimals {
+        let digit = (rest % 10) as u8;
+        rest /= 10;
+        if digit != 0 || !is_idle {
+            is_idle = false;
+            put(b'0' + digit);
+        }
     }
-    out.extend_from_slice(&digits[at.min(digits.len() - least)..]);
+    if !is_idle {
+        put(b'.');
+    }
+    if rest == 0 && is_idle {
+        put(b'0');
+    }
+    while rest > 0 {
+        put(b'0' + (rest % 10) as u8);
+        rest /= 10;
+    }
+    if steps < 0 {
+        put(b'-');
+    }
+    out.extend_from_slice(&text[at..]);
 }
 
 #[cfg(test)]

@@ -140,8 +140,7 @@ pub(super) fn cover_modules(qr: &Qr) -> Vec<Cells> {
         cells.y -= above;
         cells.height += above + below;
     }
-    let bridges = bridge_rows(&rows, &boxes);
-    boxes.extend(bridges);
+    boxes.extend(bridge_rows(&rows, &boxes));
     boxes
 }
 
@@ -256,13 +255,15 @@ impl BitRow {
 
 /// Joins runs, given row by row, that repeat in the next row.
 fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
-    let mut boxes: Vec<Cells> = Vec::new();
+    // A symbol of the smallest versions has about so many.
+    let mut boxes: Vec<Cells> = Vec::with_capacity(256);
     // Boxes of the row before and of this row that may still grow, from left to right.
     let (mut before, mut open): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
     let mut row = 0;
     for run in runs {
         if run.y != row {
-            before = std::mem::take(&mut open);
+            std::mem::swap(&mut before, &mut open);
+            open.clear();
             if run.y != row + 1 {
                 before.clear();
             }
@@ -281,7 +282,7 @@ fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
 }
 
 /// Boxes two rows high over the dark pairs of modules, one above the other, that no box holds.
-fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> Vec<Cells> {
+fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> impl Iterator<Item = Cells> + use<> {
     let mut open: Vec<BitRow> = rows.windows(2).map(|pair| pair[0].and(pair[1])).collect();
     for cells in boxes {
         for y in cells.y..cells.y + cells.height - 1 {
@@ -293,7 +294,7 @@ fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> Vec<Cells> {
     let bridge = |(row, y): (BitRow, i32)| {
         row.runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
     };
-    open.into_iter().zip(0..).flat_map(bridge).collect()
+    open.into_iter().zip(0..).flat_map(bridge)
 }
 
 #[cfg(test)]

@@ -316,19 +316,29 @@ impl FontBook {
     /// within a family the wanted cut comes before its nearest relatives.
     #[must_use]
     pub fn fallbacks(&self, family: Option<FamilyId>, cut: Cut) -> Vec<FontId> {
+        self.candidates(family, cut).collect()
+    }
+
+    /// The first of [`FontBook::fallbacks`].
+    #[must_use]
+    pub fn first_choice(&self, family: Option<FamilyId>, cut: Cut) -> Option<FontId> {
+        self.candidates(family, cut).next()
+    }
+
+    /// [`FontBook::fallbacks`], one by one.
+    fn candidates(&self, family: Option<FamilyId>, cut: Cut) -> impl Iterator<Item = FontId> {
         let families = &self.shelf.families;
         let chosen = family.and_then(|id| families.get(id.index()));
         let rest = families
             .iter()
             .enumerate()
-            .filter(|(at, _)| Some(*at) != family.map(FamilyId::index))
+            .filter(move |(at, _)| Some(*at) != family.map(FamilyId::index))
             .map(|(_, family)| family);
         chosen
             .into_iter()
             .chain(rest)
-            .flat_map(|family| cut.nearest().map(|cut| family.faces[cut.slot()]))
+            .flat_map(move |family| cut.nearest().map(|cut| family.faces[cut.slot()]))
             .flatten()
-            .collect()
     }
 
     /// The font file that holds a face, whole.

@@ -188,6 +188,9 @@ fn reorder(runs: Vec<LevelRun>) -> Vec<LevelRun> {
 
 /// Merges left-to-right runs of one face that follow each other in the text too.
 fn merge(runs: Vec<LevelRun>) -> Vec<Run> {
+    if runs.len() < 2 {
+        return runs.into_iter().map(|set| set.run).collect();
+    }
     let mut merged: Vec<Run> = Vec::with_capacity(runs.len());
     for LevelRun { run, .. } in runs {
         match merged.last_mut() {

@@ -17,6 +17,7 @@ mod breaks;
 mod face;
 mod features;
 mod itemise;
+mod kept;
 mod line;
 mod paragraph;
 mod shaper;

@@ -5,11 +5,11 @@
 //! one result serves every size. Cutting texts into stretches is `itemise`,
 //! breaking lines is `paragraph`.
 //!
-//! A shaper keeps shape plans and words, so each thread should have its own
-//! and keep it. What it keeps is bounded, and never changes a result.
+//! A shaper keeps shape plans, words, the paragraphs made lately (a text is
+//! first measured, then set) and the boxes of glyphs, so each thread should
+//! have its own and keep it. What it keeps is bounded, and never changes a result.
 
 use std::collections::HashMap;
-use std::mem;
 use std::sync::Arc;
 
 use foldhash::fast::FixedState;
@@ -20,16 +20,22 @@ use harfrust::{
 use read_fonts::types::GlyphId;
 
 use super::book::{Cut, FamilyId, FontBook, FontId};
+use super::face::GlyphBox;
 use super::features::Features;
 use super::itemise::{Chain, Item};
+use super::kept::Kept;
 use super::paragraph::Paragraph;
 use super::style::{TextError, TextStyle};
 
 /// Glyphs that one plan keeps before the older half is let go: about 0.5 MB.
 const KEPT_GLYPHS: usize = 8192;
 
-/// Longest stretch worth keeping, in glyphs.
-const LONGEST_KEPT: usize = 512;
+/// Bytes of text whose paragraphs are kept for one style before the older half
+/// is let go: what a page holds, and no more than stays in a core's cache.
+const KEPT_TEXT: usize = 2048;
+
+/// Styles whose paragraphs are kept.
+const KEPT_STYLES: usize = 32;
 
 /// A glyph in its place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,16 +119,9 @@ struct Plan {
     by_word: bool,
     /// The word space by itself, once it was shaped.
     one_space: Option<Arc<Shaped>>,
-    /// Words shaped lately.
-    recent: WordMap,
-    /// Words shaped before those.
-    older: WordMap,
-    /// Glyphs in `recent`.
-    recent_glyphs: usize,
+    /// Words by their text, weighed in glyphs.
+    words: Kept<Shaped>,
 }
-
-/// Shaped words by their text; only looked up, never walked.
-type WordMap = HashMap<Box<str>, Arc<Shaped>, FixedState>;
 
 /// What a fallback list depends on.
 type ChainKey = (Option<FamilyId>, Cut);
@@ -137,6 +136,10 @@ pub struct Shaper {
     plans: Vec<Plan>,
     /// Fallback lists made so far.
     chains: Vec<(ChainKey, Arc<Chain>)>,
+    /// Paragraphs by style and text, weighed in bytes of text.
+    paragraphs: Vec<(TextStyle, Kept<Paragraph>)>,
+    /// Boxes of glyphs, drawn once; only looked up, never walked.
+    bounds: HashMap<(FontId, u16), Option<GlyphBox>, FixedState>,
 }
 
 impl Shaper {
@@ -148,7 +151,14 @@ impl Shaper {
         buffer.set_flags(
             BufferFlags::REMOVE_DEFAULT_IGNORABLES | BufferFlags::DO_NOT_INSERT_DOTTED_CIRCLE,
         );
-        Self { book: book.clone(), buffer, plans: Vec::new(), chains: Vec::new() }
+        Self {
+            book: book.clone(),
+            buffer,
+            plans: Vec::new(),
+            chains: Vec::new(),
+            paragraphs: Vec::new(),
+            bounds: HashMap::default(),
+        }
     }
 
     /// The book this shaper draws from.
@@ -165,8 +175,37 @@ impl Shaper {
     /// # Errors
     /// [`TextError::Missing`] with every character that cannot be printed;
     /// [`TextError::Unshapable`] when a font's rules run away.
-    pub fn paragraph(&mut self, text: &str, style: &TextStyle) -> Result<Paragraph, TextError> {
-        Paragraph::shape(self, text, style)
+    pub fn paragraph(
+        &mut self,
+        text: &str,
+        style: &TextStyle,
+    ) -> Result<Arc<Paragraph>, TextError> {
+        let kept = self.paragraphs_of(style);
+        if let Some(known) = self.paragraphs[kept].1.recall(text) {
+            return Ok(known);
+        }
+        let made = Arc::new(Paragraph::shape(self, text, style)?);
+        // A few words take as much room as a text of this length.
+        self.paragraphs[kept].1.keep(text, &made, text.len() + 32);
+        Ok(made)
+    }
+
+    /// Where the paragraphs of a style are kept.
+    fn paragraphs_of(&mut self, style: &TextStyle) -> usize {
+        if let Some(at) = self.paragraphs.iter().position(|(known, _)| known == style) {
+            return at;
+        }
+        if self.paragraphs.len() == KEPT_STYLES {
+            self.paragraphs.clear();
+        }
+        self.paragraphs.push((*style, Kept::new(KEPT_TEXT)));
+        self.paragraphs.len() - 1
+    }
+
+    /// Box round a glyph's outline, as [`FontBook::glyph_bounds`] gives it.
+    pub fn glyph_bounds(&mut self, font: FontId, glyph: u16) -> Option<GlyphBox> {
+        let book = &self.book;
+        *self.bounds.entry((font, glyph)).or_insert_with(|| book.glyph_bounds(font, glyph))
     }
 
     /// The fallback list for a style.
@@ -205,22 +244,23 @@ impl Shaper {
     /// Glyphs kept by all plans together.
     #[cfg(test)]
     pub(super) fn kept_glyphs(&self) -> usize {
-        self.plans
-            .iter()
-            .flat_map(|plan| plan.recent.values().chain(plan.older.values()))
-            .map(|shaped| shaped.glyphs.len())
-            .sum()
+        self.plans.iter().map(|plan| plan.words.weight()).sum()
     }
 
     /// Shapes a stretch of one item, or finds it among those kept.
     pub(super) fn shape(&mut self, plan: PlanId, text: &str) -> Result<Arc<Shaped>, Unshaped> {
         let plan = &mut self.plans[plan.0];
-        if let Some(known) = plan.recall(text) {
+        let known = if text == " " { plan.one_space.clone() } else { plan.words.recall(text) };
+        if let Some(known) = known {
             return Ok(known);
         }
         let font = ShaperFont::new(&self.book.get(plan.key.font).font);
         let shaped = Arc::new(plan.shape(&font, &mut self.buffer, text)?);
-        plan.keep(text, &shaped);
+        if text == " " {
+            plan.one_space = Some(Arc::clone(&shaped));
+        } else {
+            plan.words.keep(text, &shaped, shaped.glyphs.len() + 1);
+        }
         Ok(shaped)
     }
 }
@@ -242,41 +282,8 @@ impl Plan {
             space,
             by_word: is_plain_script(key.script) && face.shapes_by_word(),
             one_space: None,
-            recent: WordMap::default(),
-            older: WordMap::default(),
-            recent_glyphs: 0,
+            words: Kept::new(KEPT_GLYPHS),
         }
-    }
-
-    /// Finds a stretch that was kept.
-    fn recall(&mut self, text: &str) -> Option<Arc<Shaped>> {
-        if text == " " {
-            return self.one_space.clone();
-        }
-        if let Some(known) = self.recent.get(text) {
-            return Some(Arc::clone(known));
-        }
-        let known = Arc::clone(self.older.get(text)?);
-        self.keep(text, &known);
-        Some(known)
-    }
-
-    /// Keeps a stretch, letting the older half go when there are too many.
-    fn keep(&mut self, text: &str, shaped: &Arc<Shaped>) {
-        if text == " " {
-            self.one_space = Some(Arc::clone(shaped));
-            return;
-        }
-        let glyphs = shaped.glyphs.len();
-        if glyphs > LONGEST_KEPT {
-            return;
-        }
-        if self.recent_glyphs + glyphs > KEPT_GLYPHS {
-            self.older = mem::take(&mut self.recent);
-            self.recent_glyphs = 0;
-        }
-        self.recent_glyphs += glyphs + 1;
-        self.recent.insert(text.into(), Arc::clone(shaped));
     }
 
     /// Shapes a stretch.

@@ -140,7 +140,7 @@ impl<'a> Piece<'a> {
         let mut index = (raws.len() > 32).then(HashMap::<String, Span>::new);
         for (key, value) in raws {
             let key = self.inside(key.get());
-            let name: String = key.decode()?;
+            let name = key.to_text()?;
             let first = match &mut index {
                 Some(index) => index.insert(name.clone(), key.span()),
                 None => entries.iter().find(|(known, _)| known.name == name).map(|it| it.0.span),
@@ -187,9 +187,19 @@ impl<'a> Piece<'a> {
             "null" => Value::Null,
             "true" => Value::Bool(true),
             "false" => Value::Bool(false),
-            text if text.starts_with('"') => Value::Text(self.decode()?),
+            text if text.starts_with('"') => Value::Text(self.to_text()?),
             digits => Value::Number(digits.to_owned()),
         })
+    }
+
+    /// The text of a value or key in quotes.
+    fn to_text(self) -> Result<String, Diagnostic> {
+        let inner = self.raw.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
+        match inner {
+            // Its syntax is known to be good, so without an escape it stands for itself.
+            Some(inner) if !inner.contains('\\') => Ok(inner.to_owned()),
+            _ => self.decode(),
+        }
     }
 
     /// Reads the piece as a Rust value.

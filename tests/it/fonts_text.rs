@@ -1,12 +1,14 @@
 //! Text set with the built-in faces: shaping, missing glyphs, line breaking
 //! and direction, seen from outside the module.
 
+use std::sync::Arc;
+
 use slipwright::{
     BaseDirection, Cut, FontBook, Glyph, Line, Paragraph, Shaper, TextError, TextStyle,
 };
 
 /// A text shaped in the regular cut.
-fn shape(shaper: &mut Shaper, text: &str) -> Paragraph {
+fn shape(shaper: &mut Shaper, text: &str) -> Arc<Paragraph> {
     shaper.paragraph(text, &TextStyle::default()).expect("every character has a glyph")
 }
 

@@ -12,10 +12,10 @@ use super::frame::{Block, Frame};
 
 /// A code's own scale: one unit is a module, the origin is its lower left corner, y upwards.
 struct Modules {
-    /// How far a box stops short at left and right together, in modules.
-    across: f64,
-    /// How far a box stops short at top and bottom together, in modules.
-    down: f64,
+    /// How far a box stops short at left and right together, in thousandths of a module.
+    across: i64,
+    /// How far a box stops short at top and bottom together, in thousandths of a module.
+    down: i64,
 }
 
 impl Modules {
@@ -23,7 +23,7 @@ impl Modules {
     fn new(code: &CodeMark, frame: &Frame) -> Modules {
         let module = f64::from(code.module_dots.max(1));
         // Rounded up, so that a written box never reaches a dot line.
-        let round = |dots: f64| (dots / module * 1000.0 - 1e-6).ceil() / 1000.0;
+        let round = |dots: f64| (dots / module * 1000.0 - 1e-6).ceil() as i64;
         let slivers = frame.slivers;
         Modules { across: round(2.0 * slivers.side), down: round(slivers.top + slivers.bottom) }
     }
@@ -51,7 +51,7 @@ fn paint_bars(content: &mut Content, symbol: &Code128, code: &CodeMark, frame: &
     let whole = frame.fill(Cells::from(code.dots));
     let module = f64::from(code.module_dots);
     let Modules { across, down } = Modules::new(code, frame);
-    let modules = symbol.modules() as f64;
+    let modules = symbol.modules() as i64;
     // The other direction is measured in whole bars, which makes each bar's extent there a 1.
     let scale = match code.turn {
         Turn::Upright => (module, whole.height),
@@ -59,13 +59,13 @@ fn paint_bars(content: &mut Content, symbol: &Code128, code: &CodeMark, frame: &
     };
     content.begin_scaled(scale, find_corner(code, frame), Ink::Black);
     for (start, width) in bars(symbol) {
-        let (start, width) = (f64::from(start), f64::from(width));
-        content.local_box(match code.turn {
-            Turn::Upright => Block { x: start, y: 0.0, width: width - across, height: 1.0 },
+        let (start, width) = (i64::from(start), i64::from(width));
+        match code.turn {
+            Turn::Upright => content.local_box((start, 0), (width * 1000 - across, 1000)),
             Turn::Quarter => {
-                Block { x: 0.0, y: modules - start - width, width: 1.0, height: width - down }
+                content.local_box((0, modules - start - width), (1000, width * 1000 - down));
             }
-        });
+        }
     }
     content.raw(b"f\n");
     content.end_scaled();
@@ -75,16 +75,12 @@ fn paint_bars(content: &mut Content, symbol: &Code128, code: &CodeMark, frame: &
 fn paint_qr(content: &mut Content, symbol: &Qr, code: &CodeMark, frame: &Frame) {
     let module = f64::from(code.module_dots);
     let Modules { across, down } = Modules::new(code, frame);
-    let size = symbol.size() as f64;
+    let size = symbol.size() as i64;
     content.begin_scaled((module, module), find_corner(code, frame), Ink::Black);
     for cells in cover_modules(symbol) {
-        let (width, height) = (f64::from(cells.width), f64::from(cells.height));
-        content.local_box(Block {
-            x: f64::from(cells.x),
-            y: size - f64::from(cells.y) - height,
-            width: width - across,
-            height: height - down,
-        });
+        let (width, height) = (i64::from(cells.width), i64::from(cells.height));
+        let corner = (i64::from(cells.x), size - i64::from(cells.y) - height);
+        content.local_box(corner, (width * 1000 - across, height * 1000 - down));
     }
     content.raw(b"f\n");
     content.end_scaled();

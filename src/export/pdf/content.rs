@@ -53,10 +53,11 @@ pub(super) struct Content {
 }
 
 impl Content {
-    /// An empty stream in a page's coordinate system.
-    pub(super) fn new(frame: &Frame, readable: bool) -> Content {
+    /// An empty stream in a page's coordinate system; `room` is written over.
+    pub(super) fn new(frame: &Frame, readable: bool, mut room: Vec<u8>) -> Content {
+        room.clear();
         let mut content = Content {
-            out: Vec::with_capacity(8192),
+            out: room,
             readable,
             open: Open::Nothing,
             ink: Ink::Black,
@@ -253,12 +254,17 @@ impl Content {
         self.raw(b"Q\n");
     }
 
-    /// Adds a box in the units of the current stretch; the caller fills it.
-    pub(super) fn local_box(&mut self, block: Block) {
-        for value in [block.x, block.y, block.width, block.height] {
-            self.number(value, SIZE_DECIMALS);
-        }
-        self.raw(b"re\n");
+    /// Adds a box to be filled by the caller: its lower left corner in units of the current
+    /// stretch, its extent in thousandths of them.
+    pub(super) fn local_box(&mut self, corner: (i64, i64), extent: (i64, i64)) {
+        push_fixed(&mut self.out, corner.0, 0);
+        self.out.push(b' ');
+        push_fixed(&mut self.out, corner.1, 0);
+        self.out.push(b' ');
+        push_fixed(&mut self.out, extent.0, 3);
+        self.out.push(b' ');
+        push_fixed(&mut self.out, extent.1, 3);
+        self.raw(b" re\n");
     }
 
     /// Adds and fills an outline in the units of the current stretch.

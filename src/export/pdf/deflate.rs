@@ -8,7 +8,7 @@ use std::cell::RefCell;
 use flate2::{Compress, Compression, FlushCompress, Status};
 
 /// The level at which pages stop getting notably smaller.
-const LEVEL: u32 = 6;
+const LEVEL: u32 = 5;
 
 thread_local! {
     /// This thread's compressor.

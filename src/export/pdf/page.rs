@@ -4,6 +4,7 @@
 //! number and write. Encoding depends on the page, the fonts and the options and on nothing that
 //! went before, so the same page gives the same bytes on any thread.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
@@ -23,6 +24,12 @@ use super::face::FaceTable;
 use super::frame::{Block, Frame};
 use super::glyphs::GlyphSet;
 use super::text::{note_words, paint_text};
+
+thread_local! {
+    /// Room for this thread's streams before they are compressed, kept because it is used for
+    /// every page.
+    static ROOM: Cell<Vec<u8>> = const { Cell::new(Vec::new()) };
+}
 
 /// A page ready to be written.
 #[derive(Debug)]
@@ -70,7 +77,7 @@ impl PdfEncoder {
     #[must_use]
     pub fn encode_page(&self, page: &Page) -> EncodedPage {
         let frame = Frame::new(page.size, page.grid);
-        let mut content = Content::new(&frame, !self.compress);
+        let mut content = Content::new(&frame, !self.compress, ROOM.take());
         if page.marks.iter().any(|mark| matches!(mark.kind, MarkKind::Foreign(_))) {
             content.save_fresh();
         }
@@ -81,7 +88,13 @@ impl PdfEncoder {
         }
         let Painter { content, used, .. } = painter;
         let content = content.finish();
-        let content = if self.compress { deflate(&content) } else { content };
+        let content = if self.compress {
+            let packed = deflate(&content);
+            ROOM.set(content);
+            packed
+        } else {
+            content
+        };
         let mut digest = Digest::new();
         digest.add(page.title.as_bytes());
         digest.add_word(page.size.width.0.to_bits());

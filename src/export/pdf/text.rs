@@ -86,6 +86,10 @@ fn find_spacing(run: &TextRun, face: &FaceTable) -> f64 {
 /// Splits a run into what says itself and what does not.
 fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch> {
     let whole = Stretch { glyphs: 0..run.glyphs.len(), actual: Some(0..run.text.len()) };
+    let is_close = spacing.abs() < WIDEST_PLAIN_SPACING;
+    if is_close && says_itself(run, face) {
+        return vec![Stretch { actual: None, ..whole }];
+    }
     let Some(clusters) = find_clusters(run) else { return vec![whole] };
     let is_plain = |cluster: &Cluster| {
         let mut text = run.text[cluster.text.clone()].chars();
@@ -94,7 +98,6 @@ fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch
             .flatten();
         character.is_some() && text.next() == character && text.next().is_none()
     };
-    let is_close = spacing.abs() < WIDEST_PLAIN_SPACING;
     if is_close && clusters.iter().all(is_plain) {
         return vec![Stretch { actual: None, ..whole }];
     }
@@ -114,6 +117,17 @@ fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch
         }
     }
     stretches
+}
+
+/// Whether each glyph of a run stands for one character of its text, in the order of the text: most
+/// runs need not be looked at more closely.
+fn says_itself(run: &TextRun, face: &FaceTable) -> bool {
+    let mut text = run.text.char_indices();
+    let says = |glyph: &Glyph| {
+        let (at, character) = text.next().unzip();
+        at == Some(glyph.cluster as usize) && character == face.character(glyph.id)
+    };
+    run.glyphs.iter().all(says) && text.next().is_none()
 }
 
 /// The clusters of a run from left to right, or `None` when they do not follow the text one way
