@@ -164,8 +164,7 @@ fn batch_of(text: &str) -> (Batch, Sources, Vec<Diagnostic>) {
 pub fn orders(data: &[u8]) {
     let Some(text) = text_of(data) else { return };
     let (batch, sources, mut found) = batch_of(text);
-    found.extend(inspect_addresses(&batch, Some(&SHOP)));
-    found.extend(inspect_addresses(&batch, None));
+    found.extend(inspect_addresses(&batch));
     show(&found, &sources);
     for parcel in &batch.parcels {
         let scan = PairScan::parse(&batch.label_payload(parcel)).expect("our own code");
@@ -203,9 +202,6 @@ pub fn shop(data: &[u8]) {
     let mut found = Vec::new();
     let shop = Shop::read(sources.get(file).text(), file, &mut found);
     assert_eq!(shop.is_none(), has_errors(&found), "a shop or an error: {found:?}");
-    if let Some(shop) = &shop {
-        found.extend(inspect_addresses(&PARCELS, Some(shop)));
-    }
     show(&found, &sources);
 }
 

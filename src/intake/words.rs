@@ -142,6 +142,7 @@ const ROWS: &[Row] = &[
          telephone portable|telefono|movil|cellulare|telefone|telemovel|telefoon|telefoonnummer",
     ),
     ("items.sku", &[Some(About::Item)], "sku|number|no|nr|nummer|id|code|reference|ref|numero"),
+    ("items.gtin", THING, "gtin|ean|ean 13|upc|isbn|barcode|strichcode|global trade item number"),
     (
         "items.sku",
         &[None],
