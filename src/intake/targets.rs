@@ -79,7 +79,7 @@ const TABLE: [Target; 34] = [
     target("ship_to.country", Takes::Country, "the country, by its two letters or its name"),
     target("ship_to.phone", Takes::Kept, "the telephone number"),
     target("items.sku", Takes::Kept, "the item's stock-keeping number"),
-    target("items.gtin", Takes::Kept, "the item's GTIN, with its check digit"),
+    target("items.gtin", Takes::Kept, "the item's GTIN, as below its barcode"),
     target("items.title", Takes::Text, "what the item is called"),
     target("items.qty", Takes::Count, "how many"),
     target("items.price", Takes::Price, "the price of one"),

@@ -149,6 +149,7 @@ const ROWS: &[Row] = &[
         "sku|artikelnummer|artikelnr|artikel nr|produktnummer|varenummer|stock number|\
          stock keeping number|article number",
     ),
+    ("items.gtin", THING, "gtin|ean|ean13|upc|barcode|strichcode|code barres|codigo barras"),
     (
         "items.title",
         &[Some(About::Item)],
@@ -355,6 +356,7 @@ mod tests {
             ("Ilość", Some("items.qty")),
             ("Stückpreis", Some("items.price")),
             ("Item SKU", Some("items.sku")),
+            ("EAN", Some("items.gtin")),
             ("Item weight (kg)", Some("items.weight_g")),
             ("Weight", Some("parcel.weight_g")),
             ("Shipping method", Some("service")),

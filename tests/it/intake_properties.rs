@@ -23,6 +23,7 @@ fields:
   ship_to.country: Country
   ship_to.phone: Phone
   items.sku: SKU
+  items.gtin: EAN
   items.title: Item
   items.qty: Quantity
   items.price: Price
@@ -54,7 +55,7 @@ const ORDER_COLUMNS: &[&str] = &[
 ];
 /// The columns of an item.
 const ITEM_COLUMNS: &[&str] =
-    &["SKU", "Item", "Quantity", "Price", "Shelf", "Grams", "HS", "Origin"];
+    &["SKU", "EAN", "Item", "Quantity", "Price", "Shelf", "Grams", "HS", "Origin"];
 
 /// Text on one line, with what is hard on a file: separators, quotes, accents, other scripts.
 fn any_text() -> impl Strategy<Value = String> {
@@ -86,12 +87,17 @@ fn any_item() -> impl Strategy<Value = Vec<String>> {
     (
         (any_number(), any_text(), 1..100_000u32, 0..100_000_000u32),
         (maybe_text(), 0..1_000_000u32),
-        (any_of(&["", "960830", "0960"]), any_of(&["", "GB", "DE"])),
+        // The GTIN is the example of GS1's page on check digits.
+        (
+            any_of(&["", "960830", "0960"]),
+            any_of(&["", "GB", "DE"]),
+            any_of(&["", "6291041500213"]),
+        ),
     )
-        .prop_map(|((sku, title, qty, cents), (shelf, grams), (hs, origin))| {
+        .prop_map(|((sku, title, qty, cents), (shelf, grams), (hs, origin, gtin))| {
             let price = format!("{}.{:02}", cents / 100, cents % 100);
             let grams = if grams == 0 { String::new() } else { grams.to_string() };
-            vec![sku, title, qty.to_string(), price, shelf, grams, hs, origin]
+            vec![sku, gtin, title, qty.to_string(), price, shelf, grams, hs, origin]
         })
 }
 
@@ -154,9 +160,9 @@ fn to_json(id: &str, order: &[String], items: &[Vec<String>]) -> Value {
     let items: Vec<Value> = items
         .iter()
         .map(|item| {
-            let [sku, title, qty, price, shelf, grams, hs, origin] = &item[..] else { panic!() };
+            let [sku, gtin, title, qty, price, shelf, grams, hs, origin] = &item[..] else { panic!() };
             json!({
-                "sku": sku, "title": title, "qty": number(qty), "price": price, "shelf": shelf,
+                "sku": sku, "gtin": gtin, "title": title, "qty": number(qty), "price": price, "shelf": shelf,
                 "weight_g": number(grams), "hs": hs, "origin": origin,
             })
         })
@@ -313,7 +319,7 @@ proptest! {
     }
 
     #[test]
-    fn no_cells_are_too_odd(cells in prop::collection::vec("\\PC{0,12}", 33)) {
+    fn no_cells_are_too_odd(cells in prop::collection::vec("\\PC{0,12}", 34)) {
         let mut sources = Sources::new();
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record([&["Order"], ORDER_COLUMNS, ITEM_COLUMNS].concat()).unwrap();
