@@ -66,7 +66,7 @@ const fn target(name: &'static str, takes: Takes, doc: &'static str) -> Target {
 pub(super) static TARGETS: &[Target] = &TABLE;
 
 /// The table itself; of known length, so that the record below is made from it.
-const TABLE: [Target; 33] = [
+const TABLE: [Target; 34] = [
     target("id", Takes::Kept, "the order's number; rows of one order stand together"),
     target("tag", Takes::Text, "your short name for the parcel"),
     target("placed", Takes::Date, "when it was placed, in the form that `dates` names"),
@@ -79,6 +79,7 @@ const TABLE: [Target; 33] = [
     target("ship_to.country", Takes::Country, "the country, by its two letters or its name"),
     target("ship_to.phone", Takes::Kept, "the telephone number"),
     target("items.sku", Takes::Kept, "the item's stock-keeping number"),
+    target("items.gtin", Takes::Kept, "the item's GTIN, the number of its barcode"),
     target("items.title", Takes::Text, "what the item is called"),
     target("items.qty", Takes::Count, "how many"),
     target("items.price", Takes::Price, "the price of one"),

@@ -148,6 +148,7 @@ const ROWS: &[Row] = &[
         "sku|artikelnummer|artikelnr|artikel nr|produktnummer|varenummer|stock number|\
          stock keeping number|article number",
     ),
+    ("items.gtin", THING, "gtin|ean|upc|barcode|ean code|strichcode|gtin ean|ean gtin"),
     (
         "items.title",
         &[Some(About::Item)],
@@ -354,6 +355,8 @@ mod tests {
             ("Ilość", Some("items.qty")),
             ("Stückpreis", Some("items.price")),
             ("Item SKU", Some("items.sku")),
+            ("Product barcode", Some("items.gtin")),
+            ("EAN", Some("items.gtin")),
             ("Item weight (kg)", Some("items.weight_g")),
             ("Weight", Some("parcel.weight_g")),
             ("Shipping method", Some("service")),
