@@ -142,14 +142,13 @@ const ROWS: &[Row] = &[
          telephone portable|telefono|movil|cellulare|telefone|telemovel|telefoon|telefoonnummer",
     ),
     ("items.sku", &[Some(About::Item)], "sku|number|no|nr|nummer|id|code|reference|ref|numero"),
-    ("items.gtin", THING, "gtin|ean|ean 13|upc|isbn|barcode|strichcode|global trade item number"),
     (
         "items.sku",
         &[None],
         "sku|artikelnummer|artikelnr|artikel nr|produktnummer|varenummer|stock number|\
          stock keeping number|article number",
     ),
-    ("items.gtin", THING, "gtin|ean|ean13|upc|barcode|strichcode|code barres|codigo barras"),
+    ("items.gtin", THING, "gtin|ean|ean 13|ean13|upc|isbn|barcode|strichcode|code barres|codigo barras"),
     (
         "items.title",
         &[Some(About::Item)],
