@@ -13,6 +13,7 @@ mod files;
 mod inputs;
 mod intake;
 mod lists;
+mod output;
 mod render;
 mod report;
 mod ruler;

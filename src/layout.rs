@@ -9,6 +9,7 @@
 mod blocks;
 mod decode;
 mod filters;
+mod records;
 mod schema;
 mod scope;
 mod settings;
@@ -24,9 +25,10 @@ use crate::geom::QuarterTurn;
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
-pub use blocks::{BLOCKS, BlockRule, COLUMN, COMMON, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
+pub use blocks::{BLOCKS, BlockRule, COMMON};
 pub use decode::read_layout;
 pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
+pub use records::{COLUMN, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
 pub use schema::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use minijinja::Value;
 
-use super::Run;
+use super::run::Run;
 use crate::layout::PageOf;
 
 /// A page of an existing PDF, still by name.

@@ -60,7 +60,7 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
     }
     let inputs = [Some(Path::new(&arguments.export)), map_file];
     for (input, what) in inputs.into_iter().zip(["the export", "the map"]) {
-        if input.is_some_and(|input| super::render::is_same_file(input, &arguments.output)) {
+        if input.is_some_and(|input| super::output::is_same_file(input, &arguments.output)) {
             let message = format!("`-o` names the same file as {what}");
             return Err(report::usage(&message, Some("name another file".into())));
         }

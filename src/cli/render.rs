@@ -4,32 +4,30 @@
 //! rest is numbered anew and printed, and the orders taken out are written as they came.
 
 use std::collections::HashSet;
-use std::io::{self, IsTerminal as _};
+use std::io;
 use std::path::{Path, PathBuf};
-
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::arguments::{BatchArguments, Format, RenderArguments};
 use super::disk::Disk;
 use super::files::{Pending, Settled, number_path};
 use super::inputs::{Inputs, OpenLayout, open_layout, read_inputs};
+use super::output::{
+    cannot_write, choose_format, format_of, is_same_file, open_output, progress_bar,
+    reading_distance, show_path, to_io,
+};
 use super::{Exit, report};
 use crate::batch::{Batch, inspect_addresses};
 use crate::compose::PictureStore;
 use crate::diag::{Diagnostic, has_errors};
 use crate::export::{
-    Duplex, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
+    Duplex, PdfEncoder, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
 };
-use crate::geom::Mm;
 use crate::layout::TurnEdge;
 use crate::orders::{Order, locate_field, write_aside};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 use crate::scene::Page;
 use crate::source::Span;
 use crate::verify::ProofTally;
-
-/// Batches smaller than this are done before a progress bar could be read.
-const WORTH_A_BAR: usize = 300;
 
 /// Renders orders.
 pub(super) fn run(arguments: &RenderArguments) -> Exit {
@@ -462,24 +460,6 @@ fn refuse_shared_files(arguments: &RenderArguments) -> Result<(), Exit> {
     Ok(())
 }
 
-/// Whether two names lead to one plain file, or will; devices may be named twice.
-pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
-    let place = |path: &Path| {
-        let folder = match path.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        };
-        // A file that is yet to be made has no place of its own, but its folder has.
-        std::fs::canonicalize(path)
-            .or_else(|_| {
-                Ok(std::fs::canonicalize(folder)?.join(path.file_name().unwrap_or_default()))
-            })
-            .unwrap_or_else(|_: io::Error| path.to_owned())
-    };
-    let plain = |path: &Path| std::fs::metadata(path).map_or(true, |known| known.is_file());
-    one != Path::new("-") && place(one) == place(other) && plain(one)
-}
-
 /// Makes one file a page.
 fn make_files(
     (run, watch): (&Run<'_>, &mut BatchWatch),
@@ -510,76 +490,4 @@ fn make_files(
         outputs.pending.push((path, pending));
     }
     Ok(MadeDocument { outputs, outcome, next_place: run.next_place() })
-}
-
-/// A failure of the PDF writer as one of output.
-pub(super) fn to_io(error: PdfError) -> io::Error {
-    match error {
-        PdfError::Write(error) => error,
-        other => io::Error::other(other.to_string()),
-    }
-}
-
-/// Opens an output, or says why not.
-pub(super) fn open_output(path: &Path) -> Result<Pending, Exit> {
-    Pending::create(path).map_err(|error| cannot_write(path, &error))
-}
-
-/// Says that an output could not be written.
-pub(super) fn cannot_write(path: &Path, error: &io::Error) -> Exit {
-    report::cannot_write(&show_path(path), error)
-}
-
-/// A path as messages show it.
-pub(super) fn show_path(path: &Path) -> String {
-    if path == Path::new("-") { "standard output".into() } else { format!("`{}`", path.display()) }
-}
-
-/// The format that was asked for, or that the output's name has.
-///
-/// # Errors
-/// The exit code, once it has been said that the name's ending is no format.
-pub(super) fn choose_format(format: Option<Format>, output: &Path) -> Result<Format, Exit> {
-    if let Some(format) = format {
-        return Ok(format);
-    }
-    let ending = output.extension().and_then(|ending| ending.to_str());
-    match (format_of(output), ending) {
-        (Some(format), _) => Ok(format),
-        (None, Some(ending)) if output.components().all(|part| part.as_os_str() != "dev") => {
-            Err(report::usage(
-                &format!("`.{ending}` is no format that can be written"),
-                Some("end the output's name in .pdf, .svg or .png, or name a `--format`".into()),
-            ))
-        }
-        _ => Ok(Format::Pdf),
-    }
-}
-
-/// The format that a file's name has.
-fn format_of(path: &Path) -> Option<Format> {
-    match path.extension()?.to_str()?.to_lowercase().as_str() {
-        "pdf" => Some(Format::Pdf),
-        "svg" => Some(Format::Svg),
-        "png" => Some(Format::Png),
-        _ => None,
-    }
-}
-
-/// How far capitals can be read, in metres: 200 times their height (FAA: comfortable).
-fn reading_distance(capitals: Mm) -> f64 {
-    // Rounded down: a promise.
-    (capitals.0 * 200.0 / 100.0).floor() / 10.0
-}
-
-/// A bar for a long batch on a terminal; none in a pipe.
-fn progress_bar(pages: usize) -> ProgressBar {
-    if pages < WORTH_A_BAR || !io::stderr().is_terminal() {
-        return ProgressBar::hidden();
-    }
-    let bar = ProgressBar::with_draw_target(Some(pages as u64), ProgressDrawTarget::stderr());
-    if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} pages") {
-        bar.set_style(style);
-    }
-    bar
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use super::arguments::{Diagnostics, Format, RulerArguments};
 use super::files::Settled;
 use super::inputs::{choose_printer, read_grid, read_shop};
-use super::render::{cannot_write, choose_format, is_same_file, open_output, show_path, to_io};
+use super::output::{cannot_write, choose_format, is_same_file, open_output, show_path, to_io};
 use super::{Exit, report};
 use crate::correct::correct_page;
 use crate::export::{PdfOptions, SvgOptions, render_png, render_svg, write_pdf};

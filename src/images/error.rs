@@ -88,7 +88,7 @@ pub enum ImageError {
         /// The longest that is read.
         limit: usize,
     },
-    /// There are more pixels than [`PICTURE_PIXELS`].
+    /// There are more pixels than the limit of pixels.
     TooManyPixels {
         /// Pixels across.
         width: u32,

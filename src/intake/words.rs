@@ -148,7 +148,11 @@ const ROWS: &[Row] = &[
         "sku|artikelnummer|artikelnr|artikel nr|produktnummer|varenummer|stock number|\
          stock keeping number|article number",
     ),
-    ("items.gtin", THING, "gtin|ean|ean 13|ean13|upc|isbn|barcode|strichcode|code barres|codigo barras"),
+    (
+        "items.gtin",
+        THING,
+        "gtin|ean|ean 13|ean13|upc|isbn|barcode|strichcode|code barres|codigo barras",
+    ),
     (
         "items.title",
         &[Some(About::Item)],

@@ -13,7 +13,7 @@ mod types;
 use std::path::Path;
 use std::sync::Arc;
 
-use super::blocks::{LAYOUT, NEEDED};
+use super::records::{LAYOUT, NEEDED};
 use super::scope::Scope;
 use super::template::Compiler;
 use super::values::parse_number;

@@ -2,7 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::blocks::{BLOCKS, BlockRule, COMMON, LAYOUT, NEEDED};
+use super::blocks::{BLOCKS, BlockRule, COMMON};
+use super::records::{LAYOUT, NEEDED};
 use crate::record::{kind_schema, record_schema};
 
 /// The JSON Schema (draft 2020-12) of layout files.

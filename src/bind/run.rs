@@ -1,0 +1,373 @@
+//! The binding of one block after another for one parcel, within its limits.
+
+use std::borrow::Cow;
+
+use minijinja::{Value, context};
+
+use super::{Binder, Bound, BoundTable, Content, Context};
+use crate::diag::Diagnostic;
+use crate::layout::{
+    Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, Table, Template,
+    TemplateText, Who, explain_failure,
+};
+use crate::limits::{DOCUMENT_BLOCKS, DOCUMENT_TEXT, REPEATS, TEMPLATE_TEXT};
+use crate::source::Span;
+
+/// The parts of an `each`.
+struct EachParts<'l> {
+    /// The list.
+    list: &'l Expression,
+    /// What each value is called.
+    name: &'l str,
+    /// The block to repeat.
+    show: &'l Block,
+    /// At most so many, and the block that tells the rest.
+    limit: Option<(usize, &'l Block)>,
+    /// The block between each two.
+    between: Option<&'l Block>,
+}
+
+/// The variables with one more.
+pub(super) fn with_value(name: &str, value: Value, values: &Value) -> Value {
+    let inner = Value::from_pairs([(name.to_owned(), value)]);
+    context! { ..inner, ..values.clone() }
+}
+
+/// The variables with a loop's value and the number of its row, from 1.
+fn with_entry(name: &str, value: Value, row: usize, values: &Value) -> Value {
+    let inner = [(name.to_owned(), value), ("row".to_owned(), Value::from(row))];
+    context! { ..Value::from_pairs(inner), ..values.clone() }
+}
+
+/// The binding of one parcel.
+pub(super) struct Run<'b, 'l> {
+    /// The layout's compiled parts.
+    binder: &'b Binder<'l>,
+    /// The parcel.
+    context: &'b Context,
+    /// Repeats made so far.
+    repeats: usize,
+    /// Blocks and cells bound so far.
+    blocks: usize,
+    /// Bytes of text made so far.
+    text: usize,
+    /// Whether a limit was passed: what follows is left out, for the document is at fault anyway.
+    stopped: bool,
+    /// What went wrong.
+    faults: Vec<Diagnostic>,
+    /// Where the filters note what they shorten.
+    pub(super) cuts: CutLog,
+    /// What the seller should know.
+    notes: Vec<Diagnostic>,
+}
+
+impl<'b, 'l> Run<'b, 'l> {
+    /// A binding that has done nothing yet.
+    pub(super) fn new(binder: &'b Binder<'l>, context: &'b Context) -> Run<'b, 'l> {
+        let (faults, notes) = (Vec::new(), Vec::new());
+        Run {
+            binder,
+            context,
+            repeats: 0,
+            blocks: 0,
+            text: 0,
+            stopped: false,
+            faults,
+            cuts: CutLog::default(),
+            notes,
+        }
+    }
+
+    /// What there is to say, if nothing went wrong.
+    pub(super) fn finish(self) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
+        if self.faults.is_empty() { Ok(self.notes) } else { Err(self.faults) }
+    }
+
+    /// Reports a fault, once however often a loop repeats it.
+    pub(super) fn fail(&mut self, fault: Diagnostic) {
+        let same =
+            |known: &Diagnostic| (known.span, &known.message) == (fault.span, &fault.message);
+        if !self.faults.iter().any(same) {
+            self.faults.push(fault);
+        }
+    }
+
+    /// Reports that a limit was passed and leaves out all that follows.
+    fn stop(&mut self, fault: Diagnostic) {
+        if !self.stopped {
+            self.faults.push(fault);
+        }
+        self.stopped = true;
+    }
+
+    /// Counts a block or cell; `None` when there are too many.
+    fn count_block(&mut self, span: Span) -> Option<()> {
+        self.blocks += 1;
+        if self.blocks > DOCUMENT_BLOCKS {
+            let message =
+                format!("this document has more than {DOCUMENT_BLOCKS} blocks and table cells");
+            let hint = "repeat fewer blocks, or go over a shorter list";
+            self.stop(Diagnostic::error("layout-limit", message).at(span).hint(hint));
+        }
+        (!self.stopped).then_some(())
+    }
+
+    /// Counts a text; `None` when it, or all together, is too long.
+    fn count_text(&mut self, text: &str, span: Span) -> Option<()> {
+        self.text += text.len();
+        let (message, hint) = if text.len() > TEMPLATE_TEXT {
+            let message = format!("this text has {} bytes, more than {TEMPLATE_TEXT}", text.len());
+            (message, "no page holds so much: shorten it with `shorten`, or split it into blocks")
+        } else if self.text > DOCUMENT_TEXT {
+            let message = format!("the text of this document is longer than {DOCUMENT_TEXT} bytes");
+            (message, "print less in each repeat, or go over a shorter list")
+        } else {
+            return Some(());
+        };
+        self.stop(Diagnostic::error("layout-limit", message).at(span).hint(hint));
+        None
+    }
+
+    /// Turns what was shortened since the last time into notes.
+    fn note_cuts(&mut self, span: Span) {
+        let cuts = self.cuts.take_cuts();
+        self.notes.extend(cuts.iter().map(|cut| cut.explain(span)));
+    }
+
+    /// Binds a block; `None` when it is left out or at fault.
+    pub(super) fn bind_block(&mut self, block: &'l Block, values: &Value) -> Option<Bound<'l>> {
+        self.count_block(block.span)?;
+        let defined;
+        let values = match &block.lets[..] {
+            [] => values,
+            lets => {
+                defined = self.define(lets, values)?;
+                &defined
+            }
+        };
+        for when in &block.when {
+            if !self.is_true(when, values)? {
+                return None;
+            }
+        }
+        let content = match &block.kind {
+            BlockKind::Stack { direction, gap, children } => Content::Stack {
+                direction: *direction,
+                gap: *gap,
+                children: self.bind_blocks(children, values),
+            },
+            BlockKind::Over(children) => Content::Over(self.bind_blocks(children, values)),
+            BlockKind::Each { list, name, show, direction, gap, limit, between } => {
+                let limit = limit.as_ref().map(|(most, more)| (*most as usize, &**more));
+                let parts = EachParts { list, name, show, limit, between: between.as_deref() };
+                let children = self.bind_each(&parts, values)?;
+                Content::Stack { direction: *direction, gap: *gap, children }
+            }
+            BlockKind::Table(table) => Content::Table(self.bind_table(table, values)?),
+            BlockKind::Blank { form, label, style } => {
+                let label = match label {
+                    Some(label) => self.render(label, values)?,
+                    None => Cow::Borrowed(""),
+                };
+                Content::Blank { form: *form, label, style }
+            }
+            BlockKind::CutLine(thickness) => Content::CutLine(*thickness),
+            BlockKind::Text { text, style, fit } => {
+                let text = self.render(text, values)?;
+                let keeps_room = block.height.is_some() || block.grow > 0.0;
+                if text.trim().is_empty() && !keeps_room {
+                    return None;
+                }
+                Content::Text { text, style, fit: *fit }
+            }
+            BlockKind::Address { who, style, fit } => {
+                let lines = match who {
+                    Who::ShipTo => self.context.ship_to.clone(),
+                    Who::Seller => self.context.seller.clone(),
+                };
+                for line in lines.iter() {
+                    self.count_text(line, block.span)?;
+                }
+                Content::Address { lines, style, fit: *fit }
+            }
+            BlockKind::Tag { text } => Content::Tag(self.render(text, values)?),
+            BlockKind::Code128 { text, gs1, caption, style, most } => Content::Code128 {
+                text: self.render(text, values)?,
+                gs1: *gs1,
+                caption: *caption,
+                style,
+                most: *most,
+            },
+            BlockKind::Qr { text, correction, quiet_inside, most } => Content::Qr {
+                text: self.render(text, values)?,
+                correction: *correction,
+                quiet_inside: *quiet_inside,
+                most: *most,
+            },
+            BlockKind::Tally { cell } => {
+                Content::Tally { cells: self.context.tally.clone(), cell: *cell }
+            }
+            BlockKind::Rule(thickness) => Content::Rule(*thickness),
+            BlockKind::Outline(thickness) => Content::Outline(*thickness),
+            BlockKind::Image { file, fit } => {
+                Content::Image { file: self.render(file, values)?, fit: *fit }
+            }
+            BlockKind::PageOf(settings) => Content::PageOf(self.bind_page(settings, values)?),
+        };
+        Some(Bound { block, content })
+    }
+
+    /// The variables with those of the layout's own, each of which may use those before it.
+    fn define(&mut self, lets: &'l [Definition], values: &Value) -> Option<Value> {
+        let mut values = values.clone();
+        for definition in lets {
+            let value = match &definition.value {
+                DefinitionValue::Text(text) => Value::from(self.render(text, &values)?),
+                DefinitionValue::Flag(flag) => Value::from(*flag),
+                DefinitionValue::Count(count) => Value::from(*count),
+            };
+            values = with_value(&definition.name, value, &values);
+        }
+        Some(values)
+    }
+
+    /// Binds blocks, leaving out what is left out.
+    fn bind_blocks(&mut self, blocks: &'l [Block], values: &Value) -> Vec<Bound<'l>> {
+        blocks.iter().filter_map(|block| self.bind_block(block, values)).collect()
+    }
+
+    /// Binds a block once for every value of a list.
+    fn bind_each(&mut self, parts: &EachParts<'l>, values: &Value) -> Option<Vec<Bound<'l>>> {
+        let items = self.list_values(parts.list, values)?;
+        let total = items.len();
+        // The text that tells the rest takes one of the places.
+        let shown = match parts.limit {
+            Some((most, _)) if total > most => most.saturating_sub(1),
+            _ => total,
+        };
+        let mut children: Vec<Bound<'l>> = Vec::new();
+        for (index, item) in items.into_iter().take(shown).enumerate() {
+            let values = with_entry(parts.name, item, index + 1, values);
+            let Some(child) = self.bind_block(parts.show, &values) else { continue };
+            if let Some(between) = parts.between.filter(|_| !children.is_empty()) {
+                children.extend(self.bind_block(between, &values));
+            }
+            children.push(child);
+        }
+        if let Some((_, more)) = parts.limit.filter(|_| shown < total) {
+            let values = with_value("rest", Value::from(total - shown), values);
+            children.extend(self.bind_block(more, &values));
+        }
+        Some(children)
+    }
+
+    /// Binds a table's cells.
+    fn bind_table(&mut self, table: &'l Table, values: &Value) -> Option<BoundTable<'l>> {
+        let items = self.list_values(&table.list, values)?;
+        let mut columns = Vec::with_capacity(table.columns.len());
+        for column in &table.columns {
+            if column.when.as_ref().map_or(Some(true), |when| self.is_true(when, values))? {
+                columns.push(column);
+            }
+        }
+        let mut rows = Vec::with_capacity(items.len());
+        for (index, item) in items.into_iter().enumerate() {
+            let values = with_entry(&table.name, item, index + 1, values);
+            let cells = columns.iter().map(|column| {
+                self.count_block(column.cell.span)?;
+                self.render(&column.cell, &values)
+            });
+            rows.push(cells.collect::<Option<Vec<_>>>()?);
+        }
+        let head = self.bind_row(columns.iter().map(|column| &column.head), values)?;
+        let totals = self.bind_row(columns.iter().map(|column| &column.total), values)?;
+        Some(BoundTable { table, columns, head, rows, totals })
+    }
+
+    /// Binds the cells of a head or of totals; none when no column has one, or all say nothing.
+    fn bind_row(
+        &mut self,
+        cells: impl Iterator<Item = &'l Option<Template>> + Clone,
+        values: &Value,
+    ) -> Option<Vec<Cow<'l, str>>> {
+        if cells.clone().all(Option::is_none) {
+            return Some(Vec::new());
+        }
+        let cells = cells.map(|cell| match cell {
+            Some(cell) => self.render(cell, values),
+            None => Some(Cow::Borrowed("")),
+        });
+        let cells: Vec<_> = cells.collect::<Option<_>>()?;
+        let says_nothing = cells.iter().all(|cell| cell.trim().is_empty());
+        Some(if says_nothing { Vec::new() } else { cells })
+    }
+
+    /// The values of a list.
+    fn list_values(&mut self, list: &Expression, values: &Value) -> Option<Vec<Value>> {
+        let found = self.evaluate(list, values)?;
+        let Ok(items) = found.try_iter() else {
+            let message = format!("expected a list, found {}", found.kind());
+            self.faults.push(
+                Diagnostic::error("not-a-list", message)
+                    .at(list.span)
+                    .hint("name a list, such as `items`, or a list inside one"),
+            );
+            return None;
+        };
+        let items: Vec<Value> = items.take(REPEATS + 1).collect();
+        self.repeats += items.len();
+        if self.repeats > REPEATS {
+            let message = format!("blocks are repeated more than {REPEATS} times");
+            let hint = "go over a shorter list, or set `most`";
+            self.stop(Diagnostic::error("layout-limit", message).at(list.span).hint(hint));
+            return None;
+        }
+        Some(items)
+    }
+
+    /// Whether a condition holds.
+    fn is_true(&mut self, when: &Expression, values: &Value) -> Option<bool> {
+        Some(self.evaluate(when, values)?.is_true())
+    }
+
+    /// The value of an expression.
+    pub(super) fn evaluate(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
+        let result = self.binder.expressions[expression.id.0].eval(values.clone());
+        self.note_cuts(expression.span);
+        match result {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.fail(explain_failure(&error, expression.span));
+                None
+            }
+        }
+    }
+
+    /// A text with its variables put in.
+    pub(super) fn render(
+        &mut self,
+        template: &'l Template,
+        values: &Value,
+    ) -> Option<Cow<'l, str>> {
+        match &template.text {
+            TemplateText::Fixed(text) => {
+                self.count_text(text, template.span)?;
+                Some(Cow::Borrowed(text))
+            }
+            TemplateText::Made(id) => {
+                let result = self.binder.templates[id.0].render(values.clone());
+                self.note_cuts(template.span);
+                match result {
+                    Ok(text) => {
+                        self.count_text(&text, template.span)?;
+                        Some(Cow::Owned(text))
+                    }
+                    Err(error) => {
+                        self.fail(explain_failure(&error, template.span));
+                        None
+                    }
+                }
+            }
+        }
+    }
+}

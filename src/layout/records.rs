@@ -1,0 +1,157 @@
+//! The tables of a layout's maps that are no blocks: its top, page, sheet, types and columns.
+
+use super::blocks::{A_LENGTH, A_TEXT, LET, ONE_BLOCK, SIDE_LENGTHS, TYPE_NAME};
+use super::values::{EM, SHARE, STOCK};
+use crate::record::{COUNT, FLAG, Field, Kind, Record, optional as setting};
+
+/// The settings of a table's column.
+pub static COLUMN: Record = Record {
+    name: "column",
+    doc: "A column of a table.",
+    fields: &[
+        Field {
+            name: "cell",
+            kind: A_TEXT,
+            required: true,
+            doc: "what each row says, such as `\"{{ item.title }}\"`",
+        },
+        setting("head", A_TEXT, "what the head says"),
+        setting("total", A_TEXT, "what the row under the last one says"),
+        setting("width", A_LENGTH, "its width; default that of its widest cell"),
+        setting("grow", Kind::Scalar(&SHARE), "take a share of the width left over"),
+        setting(
+            "align",
+            Kind::Word(&["left", "center", "right", "decimal"]),
+            "how cells sit; `decimal` puts decimal points under each other; default where reading starts",
+        ),
+        TYPE_NAME,
+        setting(
+            "when",
+            A_TEXT,
+            "an expression; the column is left out unless it is true, such as `not gift`",
+        ),
+    ],
+};
+
+/// The settings of `page`.
+pub static PAGE: Record = Record {
+    name: "page",
+    doc: "The paper.",
+    fields: &[
+        Field {
+            name: "stock",
+            kind: Kind::Scalar(&STOCK),
+            required: true,
+            doc: "a stock of `slipwright stock`, or a size such as `80x120mm`",
+        },
+        setting("inset", SIDE_LENGTHS, "white around the body; default 0"),
+        setting(
+            "clear_edge",
+            A_LENGTH,
+            "the edge that must stay white; default what the printer or the stock asks for",
+        ),
+    ],
+};
+
+/// The settings of a type style.
+pub static TYPE: Record = Record {
+    name: "type",
+    doc: "How text is set.",
+    fields: &[
+        setting("like", A_TEXT, "the type it builds on: what is not said here, that one says"),
+        setting("family", A_TEXT, "a family of `--fonts`; default the built-in Noto Sans"),
+        setting("size", A_LENGTH, "the type size, such as `9pt`; default 9 pt"),
+        setting("smallest", A_LENGTH, "how small `fit: shrink` may set it; default 6 pt"),
+        setting(
+            "weight",
+            Kind::Word(&["regular", "bold", "condensed"]),
+            "the cut: `condensed` is bold and narrow; default `regular`",
+        ),
+        setting("spacing", Kind::Scalar(&EM), "room added after each character, in em; default 0"),
+        setting("leading", Kind::Scalar(&EM), "from baseline to baseline, in em; default 1.25"),
+        setting(
+            "case",
+            Kind::Word(&["as-is", "capitals"]),
+            "`capitals` sets everything in capitals; default `as-is`",
+        ),
+    ],
+};
+
+/// The settings of `sheet`.
+pub static SHEET: Record = Record {
+    name: "sheet",
+    doc: "Several pages on one sheet, filled in bench order.",
+    fields: &[
+        Field {
+            name: "stock",
+            kind: Kind::Scalar(&STOCK),
+            required: true,
+            doc: "the sheet's stock or size",
+        },
+        setting("columns", Kind::Scalar(&COUNT), "pages side by side; default 1"),
+        setting("rows", Kind::Scalar(&COUNT), "pages one below another; default 1"),
+        setting(
+            "gutter",
+            Kind::Either(&[A_LENGTH, Kind::Row(2, &A_LENGTH)]),
+            "white between pages: one length, or `[across, down]`; default 0",
+        ),
+        setting(
+            "margin",
+            Kind::Row(2, &A_LENGTH),
+            "from the sheet's left and top edges to the first page; default centred",
+        ),
+        setting(
+            "fill",
+            Kind::Word(&["across", "down"]),
+            "the order of the places: `across` fills row after row, `down` column after column; \
+             default `across`",
+        ),
+        setting("marks", Kind::Scalar(&FLAG), "whether cut marks are drawn; default `false`"),
+        setting(
+            "duplex",
+            Kind::Word(&["long-edge", "short-edge"]),
+            "the edge that the printer turns the sheet over for the `back`, which decides where \
+             the backs lie: over an upright edge a page turns like a leaf of a book, over a level \
+             one like a leaf of a calendar; default `long-edge`",
+        ),
+    ],
+};
+
+/// The top of a layout file.
+pub static LAYOUT: Record = Record {
+    name: "layout",
+    doc: "A layout of Slipwright.",
+    fields: &[
+        setting("page", Kind::Map(&PAGE), "the paper"),
+        setting(
+            "makes",
+            Kind::Word(&["label", "bench-card", "slip", "insert", "list"]),
+            "what the layout makes; a `list` is one document about the whole batch",
+        ),
+        setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
+        setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),
+        setting("let", LET, "names for texts, numbers, `true` and `false` of the layout's own"),
+        setting(
+            "flow",
+            Kind::Scalar(&FLAG),
+            "whether a body too long for its page runs on over further pages; default `false`",
+        ),
+        setting("head", ONE_BLOCK, "a block at the top of every page; knows `page` and `pages`"),
+        setting("foot", ONE_BLOCK, "a block at the foot of every page; knows `page` and `pages`"),
+        setting("body", ONE_BLOCK, "the outermost block"),
+        setting(
+            "back",
+            ONE_BLOCK,
+            "the block on the back of every page, for printing on both sides; each page is \
+             followed by its back, each sheet by the sheet of its backs",
+        ),
+        setting(
+            "parts",
+            Kind::Named(&ONE_BLOCK),
+            "blocks by name, for other layouts to `include`; a file may have nothing else",
+        ),
+    ],
+};
+
+/// What a layout that is to be printed cannot do without.
+pub const NEEDED: &[&str] = &["page", "makes", "body"];
