@@ -9,12 +9,12 @@ use std::path::Path;
 use std::sync::LazyLock;
 
 use slipwright::{
-    Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc, ElementStrings,
-    Env, FontBook, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions, PdfWriter, Picture,
-    PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources, SvgOptions,
-    decode_picture, dither, find_shipped, has_errors, inspect_addresses, read_layout, read_orders,
-    render_diagnostic, render_svg, resample, skeleton, verify_gtin, verify_sscc, watch_batch,
-    write_aside,
+    Batch, BatchOptions, Code128, ContextMaker, Data, Diagnostic, DiagnosticStyle, Document, Ecc,
+    ElementStrings, Env, FontBook, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions,
+    PdfWriter, Picture, PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources,
+    SvgOptions, decode_picture, dither, find_shipped, has_errors, inspect_addresses, read_layout,
+    read_orders, render_diagnostic, render_svg, resample, skeleton, verify_gtin, verify_sscc,
+    watch_batch, write_aside,
 };
 
 /// An entry point with its name, which is also its corpus's.
@@ -164,8 +164,7 @@ fn batch_of(text: &str) -> (Batch, Sources, Vec<Diagnostic>) {
 pub fn orders(data: &[u8]) {
     let Some(text) = text_of(data) else { return };
     let (batch, sources, mut found) = batch_of(text);
-    found.extend(inspect_addresses(&batch, Some(&SHOP)));
-    found.extend(inspect_addresses(&batch, None));
+    found.extend(inspect_addresses(&batch));
     show(&found, &sources);
     for parcel in &batch.parcels {
         let scan = PairScan::parse(&batch.label_payload(parcel)).expect("our own code");
@@ -204,7 +203,8 @@ pub fn shop(data: &[u8]) {
     let shop = Shop::read(sources.get(file).text(), file, &mut found);
     assert_eq!(shop.is_none(), has_errors(&found), "a shop or an error: {found:?}");
     if let Some(shop) = &shop {
-        found.extend(inspect_addresses(&PARCELS, Some(shop)));
+        let maker = ContextMaker::new(&PARCELS, Some(shop));
+        PARCELS.parcels.iter().for_each(|parcel| drop(maker.make(parcel)));
     }
     show(&found, &sources);
 }

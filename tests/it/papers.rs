@@ -8,8 +8,9 @@ use std::path::Path;
 use rust_decimal::Decimal;
 use serde_json::Value;
 use slipwright::{
-    Batch, BatchOptions, Document, FontBook, Layout, Makes, MarkKind, NoFiles, Page, PictureStore,
-    Run, SHIPPED, Severity, Shop, Sources, find_shipped, read_orders, watch_batch,
+    Batch, BatchOptions, Binder, ContextMaker, Document, FontBook, Layout, Makes, MarkKind,
+    NoFiles, Page, PictureStore, Run, SHIPPED, Severity, Shop, Sources, find_shipped, read_orders,
+    watch_batch,
 };
 
 use crate::sample_pages::{layout_of, sample_batch};
@@ -60,6 +61,22 @@ fn pages_of(batch: &Batch, shop: Option<&Shop>, layout: &Layout, name: &str) -> 
         outcome.findings.iter().filter(|it| it.severity != Severity::Note).collect();
     assert!(found.is_empty(), "{name}: {found:?}");
     pages
+}
+
+#[test]
+fn nothing_that_a_layout_asks_for_is_left_out() {
+    let (_, shop) = sample_batch();
+    let batch = hard_batch(Some(&shop));
+    for shipped in SHIPPED {
+        let layout = layout_of(shipped.text);
+        let binder = Binder::new(&layout);
+        let all = ContextMaker::new(&batch, Some(&shop));
+        let some = ContextMaker::new(&batch, Some(&shop)).only(binder.variables());
+        for parcel in &batch.parcels {
+            let bind = |maker: &ContextMaker<'_>| format!("{:?}", binder.bind(&maker.make(parcel)));
+            assert_eq!(bind(&some), bind(&all), "{} {}", shipped.name, parcel.position);
+        }
+    }
 }
 
 /// The text of a shipped layout.

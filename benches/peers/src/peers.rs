@@ -59,7 +59,10 @@ fn list_boxes(kind: &MarkKind, grid: DotGrid) -> Vec<Box> {
             });
             runs.collect()
         }
-        MarkKind::Text(_) | MarkKind::Outline(_) | MarkKind::Picture(_) => Vec::new(),
+        MarkKind::Text(_)
+        | MarkKind::Outline(_)
+        | MarkKind::Picture(_)
+        | MarkKind::Foreign(_) => Vec::new(),
     }
 }
 
