@@ -192,9 +192,7 @@ impl Batch {
             .enumerate()
             .map(|(index, (((tag, pair), tally), id))| start_parcel(index, id, tag, pair, tally))
             .collect();
-        for (order, parcel) in orders.into_iter().zip(grouping.parcel_of) {
-            parcels[parcel].orders.push(order);
-        }
+        hand_out(orders, &grouping.parcel_of, &mut parcels);
         for parcel in &mut parcels {
             fill_parcel(parcel, shop);
             out.extend(remarks::report_packs(parcel));
@@ -270,12 +268,31 @@ fn name_parcels(ids: &[Vec<&str>]) -> Vec<Box<str>> {
     names
 }
 
+/// How many orders are handed out before the list that held them gives back their room.
+const GIVE_BACK: usize = 4096;
+
+/// Gives the orders to their parcels. They go from the last to the first, and their list shrinks
+/// meanwhile, so that a hundred thousand orders are not held twice.
+fn hand_out(mut orders: Vec<Order>, parcel_of: &[usize], parcels: &mut [Parcel]) {
+    while let Some(order) = orders.pop() {
+        let of_parcel = &mut parcels[parcel_of[orders.len()]].orders;
+        if of_parcel.is_empty() {
+            of_parcel.reserve_exact(1);
+        }
+        of_parcel.push(order);
+        if orders.len().is_multiple_of(GIVE_BACK) {
+            orders.shrink_to_fit();
+        }
+    }
+    parcels.iter_mut().for_each(|parcel| parcel.orders.reverse());
+}
+
 /// A parcel without its orders.
 fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
     Parcel {
         id,
         position: index + 1,
-        orders: Vec::with_capacity(1),
+        orders: Vec::new(),
         tag,
         pair,
         tally,

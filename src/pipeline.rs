@@ -2,16 +2,15 @@
 //!
 //! In: a batch, a layout and what they are printed with. Out: for every page whatever the caller
 //! makes of it (a PDF page, a PNG, nothing), handed over in bench order, and all findings.
-//! Pages are made in rounds: each thread composes its share of a round, then the round is handed
-//! over and forgotten, so memory does not grow with the batch and the result does not depend on
-//! the number of threads.
+//! Pages are made in rounds (`rounds`), handed over and forgotten, so memory does not grow with the
+//! batch and the result does not depend on the number of threads.
 
 mod leaf;
 mod printing;
+mod rounds;
 
 use std::io;
 use std::num::NonZeroUsize;
-use std::ops::Range;
 
 use crate::batch::{Batch, PairScan, Side};
 use crate::bind::{Binder, ContextMaker};
@@ -29,9 +28,7 @@ use crate::verify::{ProofTally, Proofing, ProvenPage};
 
 use leaf::{Leaf, impose_leaves};
 use printing::printer_of;
-
-/// Pages that one thread makes in a round.
-const ROUND: usize = 64;
+use rounds::make_in_rounds;
 
 /// Everything one document is made from.
 pub struct Document<'a> {
@@ -275,35 +272,30 @@ impl<'a> Run<'a> {
         mut take: impl FnMut(T) -> io::Result<()>,
         progress: impl Fn(usize),
     ) -> io::Result<Outcome> {
-        let threads = self.threads();
-        let mut workers: Vec<Worker<'_>> = (0..threads).map(|_| self.worker()).collect();
+        let workers: Vec<Worker<'_>> = (0..self.threads()).map(|_| self.worker()).collect();
         let mut outcome = Outcome::default();
         outcome.findings.extend(self.plan.iter().flat_map(|plan| plan.findings.clone()));
-        let total = self.step_count();
-        let mut done = 0;
-        while done < total {
-            let round = done..(done + threads * ROUND).min(total);
-            for made in self.make_round(&mut workers, round.clone(), &finish) {
-                outcome.findings.extend(made.findings);
-                for facts in &made.facts {
-                    let found = watch.take(&facts.borrow(self.document.layout.makes.word()));
-                    outcome.findings.extend(found);
-                }
-                outcome.faulty.extend(made.faulty);
-                outcome.failed |= made.failed;
-                outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
-                let keep = self.document.proof.is_some_and(|proof| proof.every_code);
-                made.proven.into_iter().for_each(|page| outcome.proof.take(page, keep));
-                for output in made.outputs {
-                    outcome.pages += 1;
-                    if !outcome.failed {
-                        take(output)?;
-                    }
+        let make = |worker: &mut Worker<'_>, step| self.make_page(worker, step, &finish);
+        let hand_over = |made: Made<T>| {
+            outcome.findings.extend(made.findings);
+            for facts in &made.facts {
+                let found = watch.take(&facts.borrow(self.document.layout.makes.word()));
+                outcome.findings.extend(found);
+            }
+            outcome.faulty.extend(made.faulty);
+            outcome.failed |= made.failed;
+            outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
+            let keep = self.document.proof.is_some_and(|proof| proof.every_code);
+            made.proven.into_iter().for_each(|page| outcome.proof.take(page, keep));
+            for output in made.outputs {
+                outcome.pages += 1;
+                if !outcome.failed {
+                    take(output)?;
                 }
             }
-            done = round.end;
-            progress(done);
-        }
+            Ok(())
+        };
+        make_in_rounds(workers, self.step_count(), make, hand_over, progress)?;
         outcome.findings = fold_repeats(outcome.findings);
         Ok(outcome)
     }
@@ -321,37 +313,6 @@ impl<'a> Run<'a> {
         let binder = Binder::new(document.layout);
         let maker = ContextMaker::new(document.batch, document.shop).only(binder.variables());
         Worker { binder, maker, composer: Composer::new(document.book, document.pictures) }
-    }
-
-    /// Makes the pages of one round, in order.
-    fn make_round<T: Send>(
-        &self,
-        workers: &mut [Worker<'_>],
-        round: Range<usize>,
-        finish: &(impl Fn(&Page) -> T + Sync),
-    ) -> Vec<Made<T>> {
-        if let [only] = workers {
-            return round.map(|page| self.make_page(only, page, finish)).collect();
-        }
-        let share = round.len().div_ceil(workers.len()).max(1);
-        let starts = round.clone().step_by(share);
-        std::thread::scope(|scope| {
-            let running: Vec<_> = workers
-                .iter_mut()
-                .zip(starts)
-                .map(|(worker, start)| {
-                    let pages = start..(start + share).min(round.end);
-                    scope.spawn(move || {
-                        pages.map(|page| self.make_page(worker, page, finish)).collect::<Vec<_>>()
-                    })
-                })
-                .collect();
-            let finished = running.into_iter().map(|thread| match thread.join() {
-                Ok(pages) => pages,
-                Err(panic) => std::panic::resume_unwind(panic),
-            });
-            finished.flatten().collect()
-        })
     }
 
     /// Makes one step: the pages of one parcel or list, or a sheet of several.

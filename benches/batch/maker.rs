@@ -96,12 +96,14 @@ pub(crate) fn make_orders(count: usize) -> String {
         let (city, postcode, country) = PLACES[dice.roll(PLACES.len())];
         let _ = write!(
             text,
-            "{}{{\"id\": \"TH-{number:06}\", \"ship_to\": {{\"name\": \"{} {}\", \"lines\": \
+            "{}{{\"id\": \"TH-{number:06}\", \"ship_to\": {{\"name\": \"{} {}. {}\", \"lines\": \
              [\"{} {}\"], \"city\": \"{city}\", \"postcode\": \"{postcode}\", \"country\": \
              \"{country}\"}}, \"currency\": \"GBP\", \"parcel\": {{\"weight_g\": {}}}, \
              \"hazard\": \"none\", \"items\": [",
             if number == 0 { "" } else { ",\n" },
             dice.pick(NAMES),
+            // Without it each of a hundred thousand buyers would have namesakes in town.
+            char::from(b'A' + dice.roll(26) as u8),
             dice.pick(FAMILIES),
             dice.roll(180) + 1,
             dice.pick(STREETS),

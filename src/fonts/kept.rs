@@ -63,3 +63,25 @@ impl<T> Kept<T> {
         weigh(&self.recent) + weigh(&self.older)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::Kept;
+
+    #[test]
+    fn what_is_in_use_stays_and_the_rest_is_let_go() {
+        let mut kept = Kept::new(32);
+        kept.keep("tag", &Arc::new(1), 4);
+        for number in 0..100 {
+            kept.keep(&format!("word {number}"), &Arc::new(number), 4);
+            assert!(kept.recall("tag").is_some_and(|known| *known == 1), "{number}");
+            assert!(kept.weight() <= 64, "{number}: {}", kept.weight());
+        }
+        assert!(kept.recall("word 99").is_some_and(|known| *known == 99));
+        assert_eq!(kept.recall("word 1"), None);
+        kept.keep("heavy", &Arc::new(7), 5);
+        assert_eq!(kept.recall("heavy"), None);
+    }
+}
