@@ -8,12 +8,11 @@ use std::path::Path;
 use rust_decimal::Decimal;
 use serde_json::Value;
 use slipwright::{
-    Batch, BatchOptions, Binder, ContextMaker, Document, FontBook, Layout, Makes, MarkKind,
-    NoFiles, Page, PictureStore, Run, SHIPPED, Severity, Shop, Sources, find_shipped, read_orders,
-    watch_batch,
+    Batch, BatchOptions, Binder, ContextMaker, Layout, Makes, MarkKind, Page, SHIPPED, Severity,
+    Shop, Sources, find_shipped, read_orders,
 };
 
-use crate::sample_pages::{layout_of, sample_batch};
+use crate::sample_pages::{Printed, layout_of, print_batch, sample_batch};
 
 /// The slips that show prices.
 const PRICED: [&str; 3] = ["slip-a4", "slip-letter", "slip-4x6in"];
@@ -37,28 +36,8 @@ fn hard_batch(shop: Option<&Shop>) -> Batch {
 
 /// The pages of a batch in a layout; there must be no error and no warning on them.
 fn pages_of(batch: &Batch, shop: Option<&Shop>, layout: &Layout, name: &str) -> Vec<Page> {
-    let book = FontBook::builtin();
-    let pictures = PictureStore::new(&NoFiles, ".");
-    let (grid, threads) = (None, None);
-    let document = Document {
-        batch,
-        shop,
-        layout,
-        book: &book,
-        pictures: &pictures,
-        grid,
-        threads,
-        proof: None,
-    };
-    let run = Run::new(&document).unwrap();
-    let mut pages = Vec::new();
-    let take = |page| {
-        pages.push(page);
-        Ok(())
-    };
-    let outcome = run.make(&mut watch_batch(batch), Page::clone, take, |_| {}).unwrap();
-    let found: Vec<_> =
-        outcome.findings.iter().filter(|it| it.severity != Severity::Note).collect();
+    let Printed { pages, findings, .. } = print_batch((batch, shop), layout, None, 1);
+    let found: Vec<_> = findings.iter().filter(|it| it.severity != Severity::Note).collect();
     assert!(found.is_empty(), "{name}: {found:?}");
     pages
 }

@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use slipwright::{
-    Batch, BatchOptions, Document, DotGrid, Env, FontBook, Layout, NoFiles, Page, PictureStore,
-    Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Diagnostic, Document, DotGrid, Env, FontBook, Layout, NoFiles, Page,
+    PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
 
 /// The samples as the files that a layout can name.
@@ -74,11 +74,34 @@ pub(crate) fn pages_of(
     layout: &Layout,
     grid: Option<DotGrid>,
 ) -> Vec<Page> {
+    let printed = print_batch((batch, Some(shop)), layout, grid, 1);
+    assert!(printed.findings.is_empty(), "{:?}", printed.findings);
+    assert_eq!(printed.next.is_some(), layout.sheet.is_some());
+    printed.pages
+}
+
+/// What a whole run came to.
+pub(crate) struct Printed {
+    /// Its pages.
+    pub(crate) pages: Vec<Page>,
+    /// What was found.
+    pub(crate) findings: Vec<Diagnostic>,
+    /// The next free place of its sheet.
+    pub(crate) next: Option<usize>,
+}
+
+/// Prints a batch, from a place of the sheet on.
+pub(crate) fn print_batch(
+    (batch, shop): (&Batch, Option<&Shop>),
+    layout: &Layout,
+    grid: Option<DotGrid>,
+    first: usize,
+) -> Printed {
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&Samples, "");
     let document = Document {
         batch,
-        shop: Some(shop),
+        shop,
         layout,
         book: &book,
         pictures: &pictures,
@@ -87,12 +110,13 @@ pub(crate) fn pages_of(
         proof: None,
     };
     let run = Run::new(&document).unwrap();
+    let run = if first == 1 { run } else { run.starting_at(first).unwrap() };
     let mut pages = Vec::new();
     let take = |page| {
         pages.push(page);
         Ok(())
     };
     let outcome = run.make(&mut watch_batch(batch), Page::clone, take, |_| {}).unwrap();
-    assert!(outcome.findings.is_empty(), "{:?}", outcome.findings);
-    pages
+    assert_eq!(outcome.pages, pages.len());
+    Printed { pages, findings: outcome.findings, next: run.next_place() }
 }

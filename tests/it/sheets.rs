@@ -9,12 +9,11 @@ use proptest::prelude::*;
 use slipwright::{
     Batch, Document, DotGrid, FontBook, Insets, Layout, MarkKind, Mm, NoFiles, Page, PageFrame,
     PictureStore, Point, Rect, Run, SheetPlan, SheetSide, Shop, Size, Stock, TurnEdge, plan_sheet,
-    watch_batch,
 };
 
 use crate::command::Desk;
 use crate::export_support::texts;
-use crate::sample_pages::{layout_of, sample_batch};
+use crate::sample_pages::{Printed, layout_of, print_batch, sample_batch};
 
 /// A sheet's layout with a line of text on both sides.
 fn sheet_layout(page: &str, sheet: &str) -> Layout {
@@ -326,28 +325,9 @@ fn blank(grid: DotGrid) -> Page {
 
 /// The pages of the sample in a layout, from a place on, and the place that is next.
 fn sheets_of(batch: &Batch, shop: &Shop, layout: &Layout, first: usize) -> (Vec<Page>, usize) {
-    let book = FontBook::builtin();
-    let pictures = PictureStore::new(&NoFiles, ".");
-    let document = Document {
-        batch,
-        shop: Some(shop),
-        layout,
-        book: &book,
-        pictures: &pictures,
-        grid: None,
-        threads: None,
-        proof: None,
-    };
-    let run = Run::new(&document).unwrap().starting_at(first).unwrap();
-    let mut pages = Vec::new();
-    let take = |page| {
-        pages.push(page);
-        Ok(())
-    };
-    let outcome = run.make(&mut watch_batch(batch), Page::clone, take, |_| {}).unwrap();
-    assert!(outcome.findings.is_empty(), "{:?}", outcome.findings);
-    assert_eq!(outcome.pages, pages.len());
-    (pages, run.next_place().unwrap())
+    let Printed { pages, findings, next } = print_batch((batch, Some(shop)), layout, None, first);
+    assert!(findings.is_empty(), "{findings:?}");
+    (pages, next.unwrap())
 }
 
 proptest! {
