@@ -18,9 +18,10 @@ pub(super) fn without_prefix<'a>(postcode: &'a str, prefix: &str) -> Option<&'a 
     let parting: &[char] = &['-', ' '];
     let prefix = prefix.trim_end_matches(parting);
     let rest = match postcode.strip_prefix('〒') {
-        Some(rest) => rest,
-        None if prefix.is_empty() => return None,
-        None => {
+        // In another country's postcode it is a slip, and that country's own prefix is not there.
+        Some(rest) if matches!(prefix, "" | "〒") => rest,
+        _ if prefix.is_empty() => return None,
+        _ => {
             let head = postcode.get(..prefix.len())?;
             let same = head.eq_ignore_ascii_case(prefix);
             same.then(|| &postcode[prefix.len()..])?

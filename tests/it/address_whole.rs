@@ -111,6 +111,21 @@ fn no_country_loses_any_subset_of_parts() {
     assert_eq!(count, 252 * 256);
 }
 
+#[test]
+fn a_sign_of_japan_in_another_postcode_does_not_stand_for_its_prefix() {
+    // Found by the property below: the district was taken to be in the `PR` before the postcode.
+    let parts = Parts {
+        name: "Madrid".into(),
+        district: Some("PR".into()),
+        postcode: "〒1".into(),
+        country: "PR".into(),
+        ..Parts::default()
+    };
+    let formatted = format_address(&parts, &from("DE"));
+    let lines: Vec<&str> = formatted.lines.iter().map(|line| line.text.as_str()).collect();
+    assert_eq!(lines, ["MADRID", "PR 〒1", "PUERTO RICO"]);
+}
+
 /// A part of any sort: empty, a word that formats and other parts share, or any text.
 fn any_part() -> impl Strategy<Value = String> {
     let shared = "  Singapore GUERNSEY Panama PR Madrid 東京 Αθήνα ß i ı CH-1 〒1";
