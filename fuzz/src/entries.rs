@@ -12,9 +12,9 @@ use slipwright::{
     Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc, ElementStrings,
     Env, FontBook, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions, PdfWriter, Picture,
     PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources, SvgOptions,
-    decode_picture, dither, find_shipped, has_errors, inspect_addresses, read_layout, read_orders,
-    render_diagnostic, render_svg, resample, skeleton, verify_gtin, verify_sscc, watch_batch,
-    write_aside,
+    decode_picture, dither, find_shipped, has_errors, inspect_addresses, propose_map,
+    read_intake_map, read_layout, read_orders, render_diagnostic, render_svg, resample, skeleton,
+    take_in, verify_gtin, verify_sscc, watch_batch, write_aside,
 };
 
 /// An entry point with its name, which is also its corpus's.
@@ -28,6 +28,7 @@ pub const ENTRIES: &[Entry] = &[
     ("shop", shop),
     ("code128", code128),
     ("qr", qr),
+    ("intake", intake),
     ("pdf", pdf),
     ("picture", picture),
 ];
@@ -70,7 +71,7 @@ fn options() -> BatchOptions {
     BatchOptions { combine: true, ..BatchOptions::default() }
 }
 
-/// The files beside a foreign layout: one picture of each kind, and a layout to include.
+/// The files beside a foreign layout: a picture of each kind, a PDF, and a layout to include.
 struct Pictures;
 
 impl Env for Pictures {
@@ -78,6 +79,7 @@ impl Env for Pictures {
         let bytes: &[u8] = match path.file_name().and_then(|name| name.to_str()) {
             Some("a.png") => include_bytes!("../../tests/images/colour.png"),
             Some("a.jpg") => include_bytes!("../../tests/images/gray.jpg"),
+            Some("a.pdf") => include_bytes!("../../tests/fuzz-corpus/pdf/marks.pdf"),
             Some("a.svg") => {
                 b"<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='5mm'><circle r='3'/></svg>"
             }
@@ -203,6 +205,51 @@ pub fn shop(data: &[u8]) {
     let shop = Shop::read(sources.get(file).text(), file, &mut found);
     assert_eq!(shop.is_none(), has_errors(&found), "a shop or an error: {found:?}");
     show(&found, &sources);
+}
+
+/// What parts a map from its export in the input of [`intake`].
+const PARTING: &[u8] = b"\n%%%\n";
+
+/// An export, with a map before [`PARTING`] or with the one that is proposed for it.
+pub fn intake(data: &[u8]) {
+    let parting = data.windows(PARTING.len()).position(|window| window == PARTING);
+    let (map, export) = match parting {
+        Some(at) => (Some(&data[..at]), &data[at + PARTING.len()..]),
+        None => (None, data),
+    };
+    let open = || -> std::io::Result<Box<dyn std::io::Read>> {
+        Ok(Box::new(std::io::Cursor::new(export.to_vec())))
+    };
+    let mut sources = Sources::new();
+    let map = match map {
+        Some(map) => match text_of(map) {
+            Some(map) => map.to_owned(),
+            None => return,
+        },
+        None => {
+            let proposal = propose_map(&open, "export.csv", &mut sources);
+            let (map, found) = proposal.expect("memory can be read");
+            show(&found.findings, &sources);
+            map
+        }
+    };
+    let file = sources.add("map.yaml", map.as_str());
+    let mut found = Vec::new();
+    let map = read_intake_map(&map, file, &mut found);
+    assert_eq!(map.is_none(), has_errors(&found), "a map or an error: {found:?}");
+    show(&found, &sources);
+    let Some(map) = map else { return };
+    let mut out = Vec::new();
+    let taken = take_in(&map, &open, "export.csv", &mut out, &mut sources);
+    let taken = taken.expect("memory can be read and written");
+    show(&taken.findings, &sources);
+    if !has_errors(&taken.findings) {
+        let text = String::from_utf8(out).expect("orders are text");
+        let file = sources.add("orders.json", text.as_str());
+        let read = read_orders(&text, file);
+        assert!(!has_errors(&read.diagnostics), "{:?}", read.diagnostics);
+        assert_eq!(read.orders.len(), taken.orders);
+    }
 }
 
 /// What a Code 128 and its relatives say: any payload, element strings, identifiers.

@@ -1,4 +1,0 @@
-page: {stock: 4x6in, inset: 4}
-makes: label
-body:
-  txt: "{{ tag }}"

@@ -1,1 +1,0 @@
-body: {include: a6.yaml}

@@ -1,0 +1,1 @@
+body: {include: a5.yaml}

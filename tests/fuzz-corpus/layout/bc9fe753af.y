@@ -1,5 +1,0 @@
-page: {stock: a6, inset: 8}
-sheet: {stock: a4, columns: 2, rows: 2, gutter: 4}
-makes: insert
-body:
-  text: "Thank you, {{ ship_to.first_name }}"

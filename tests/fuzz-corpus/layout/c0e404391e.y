@@ -1,0 +1,6 @@
+page: {stock: 4x6in}
+makes: label
+body:
+  down:
+    - page_of: "{{ carrier_label.file }}"
+      page: 0
