@@ -8,12 +8,14 @@ use serde_json::{Value, json};
 use crate::images::Raster;
 use crate::scene::{CodeMark, Mark, MarkKind, Page, Symbol, Turn};
 
-/// What a page must hold, as JSON: `{"size_mm", "dpi", "title", "codes", "texts", "pictures"}`.
+/// What a page must hold, as JSON: `{"size_mm", "dpi", "title", "codes", "texts", "pictures",
+/// "foreign"}`.
 ///
 /// A code is `{"kind", "payload", "module_dots", "turn", "dots": [x, y, width, height], "rows"}`,
 /// its rows strings of `0` and `1`, one module a digit, top row first; a Code 128 has one row, or one
 /// column when it is turned. Texts are the runs of a page in painting order. Pictures are those of
-/// one bit whose pixels are dots, with `dots` and `rows` as a code has them.
+/// one bit whose pixels are dots, with `dots` and `rows` as a code has them. A page is foreign when
+/// pages of other PDFs stand on it, whose own texts and codes are not listed.
 #[must_use]
 pub fn expect_page(page: &Page) -> Value {
     let codes = page.marks.iter().filter_map(|mark| match &mark.kind {
@@ -31,6 +33,7 @@ pub fn expect_page(page: &Page) -> Value {
         "codes": codes.collect::<Vec<_>>(),
         "texts": texts.collect::<Vec<_>>(),
         "pictures": page.marks.iter().filter_map(|mark| expect_picture(mark, page)).collect::<Vec<_>>(),
+        "foreign": page.marks.iter().any(|mark| matches!(mark.kind, MarkKind::Foreign(_))),
     })
 }
 
