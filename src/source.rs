@@ -212,6 +212,13 @@ pub(crate) fn confine(folder: &Path, name: &str) -> Option<PathBuf> {
     inside.then(|| folder.join(plain.collect::<PathBuf>()))
 }
 
+/// The system's words for a failure, without its number.
+#[must_use]
+pub(crate) fn describe_failure(error: &io::Error) -> String {
+    let words = error.to_string().to_lowercase();
+    words.split(" (os error").next().unwrap_or_default().to_owned()
+}
+
 /// A world without files, for tests and for layouts that name none.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct NoFiles;

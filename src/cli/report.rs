@@ -6,7 +6,7 @@ use std::io::{self, IsTerminal as _, Write as _};
 use super::Exit;
 use super::arguments::Diagnostics;
 use crate::diag::{Diagnostic, Severity, Style, render};
-use crate::source::Sources;
+use crate::source::{Sources, describe_failure};
 use crate::verify::ProofTally;
 
 /// Findings of one severity shown in full before the rest is only counted; scripts get all.
@@ -18,13 +18,13 @@ pub(super) fn cannot_write(what: &str, error: &io::Error) -> Exit {
         io::ErrorKind::NotFound => "  help: its folder does not exist; make it first\n",
         _ => "",
     };
-    say(&format!("error: {what} could not be written: {}\n{hint}", describe_io(error)));
+    say(&format!("error: {what} could not be written: {}\n{hint}", describe_failure(error)));
     Exit::Output
 }
 
 /// Reports that an input could not be read.
 pub(super) fn cannot_read(what: &str, error: &io::Error) -> Exit {
-    say(&format!("error: {what} could not be read: {}\n", describe_io(error)));
+    say(&format!("error: {what} could not be read: {}\n", describe_failure(error)));
     Exit::Usage
 }
 
@@ -118,11 +118,4 @@ pub(super) fn count_findings(findings: &[Diagnostic]) -> String {
     .flatten()
     .collect();
     if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
-}
-
-/// The system's words without its number.
-fn describe_io(error: &io::Error) -> String {
-    let text = error.to_string();
-    let text = text.split(" (os error").next().unwrap_or(&text);
-    text.to_lowercase()
 }

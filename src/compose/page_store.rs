@@ -5,7 +5,6 @@
 //! that an output file takes its pages for the same.
 
 use std::collections::BTreeMap;
-use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -14,7 +13,7 @@ use foldhash::fast::FixedState;
 use crate::diag::Diagnostic;
 use crate::images::{ImportedPage, PdfFile, PdfIdentity, PdfImportError};
 use crate::layout::FileHome;
-use crate::source::Env;
+use crate::source::{Env, describe_failure};
 
 /// How many bytes of files and pages are held before the oldest are let go.
 const HELD_BYTES: usize = 96 << 20;
@@ -107,12 +106,6 @@ struct OpenFile {
     pages: BTreeMap<usize, Found>,
     /// The bytes of these pages.
     page_bytes: usize,
-}
-
-/// The system's words for a failure, without its number.
-pub(super) fn describe_failure(error: &io::Error) -> String {
-    let words = error.to_string().to_lowercase();
-    words.split(" (os error").next().unwrap_or_default().to_owned()
 }
 
 /// Takes a lock whatever became of those who had it: what is inside is whole between two steps.
@@ -231,6 +224,7 @@ impl OpenFile {
 
 #[cfg(test)]
 mod tests {
+    use std::io;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     use super::*;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::page_store::{PageFault, PageStore, describe_failure};
+use super::page_store::{PageFault, PageStore};
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
@@ -13,7 +13,7 @@ use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size};
 use crate::images::{self, Drawing, GrayImage, ImportedPage, Picture, Raster};
 use crate::layout::{FileHome, Scaling};
 use crate::scene::{Ink, MarkKind, Outline, PictureMark};
-use crate::source::{Env, confine};
+use crate::source::{Env, confine, describe_failure};
 
 /// Dots in an inch of a raster picture that says nothing about its size.
 const USUAL_DPI: f64 = 300.0;

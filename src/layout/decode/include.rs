@@ -15,7 +15,7 @@ use super::{Decoder, OpenFile, read_tree};
 use crate::diag::{Diagnostic, did_you_mean};
 use crate::limits::{INCLUDE_DEPTH, INCLUDES};
 use crate::shipped::{SHIPPED, find_shipped};
-use crate::source::{Env, FileId, Sources, confine};
+use crate::source::{Env, FileId, Sources, confine, describe_failure};
 use crate::tree::{Node, Value};
 
 /// The parts that every layout file may have under their own names.
@@ -87,8 +87,7 @@ impl<'a> Library<'a> {
                 Err(Diagnostic::error("include", fault).hint_if(hint))
             }
             (Err(error), None) => {
-                let words = error.to_string().to_lowercase();
-                let words = words.split(" (os error").next().unwrap_or_default();
+                let words = describe_failure(&error);
                 Err(Diagnostic::error("include", format!("`{name}` cannot be read: {words}")))
             }
         }

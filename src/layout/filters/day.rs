@@ -32,11 +32,7 @@ pub(super) fn day(
     language: Option<&str>,
     options: Kwargs,
 ) -> Result<String, Error> {
-    let language = Language::find(match language {
-        Some(language) => Some(language),
-        None => options.get("language")?,
-    })?;
-    options.assert_all_used()?;
+    let language = Language::choose(language, &options)?;
     let form = form.unwrap_or("long");
     if !FORMS.contains(&form) {
         let hint = did_you_mean(form, &FORMS);

@@ -8,6 +8,7 @@
 //! space, which every font has; and the first of a month in French is `1er`.
 
 use minijinja::Error;
+use minijinja::value::Kwargs;
 
 use super::fault::refuse;
 use crate::diag::did_you_mean;
@@ -49,8 +50,20 @@ pub(super) struct Language {
 }
 
 impl Language {
+    /// The language that a filter is asked for, in its place or by the word `language`; English when
+    /// none is named. A filter of amounts or dates takes no other word.
+    pub(super) fn choose(code: Option<&str>, options: &Kwargs) -> Result<&'static Language, Error> {
+        let code = match code {
+            Some(code) => Some(code),
+            None => options.get("language")?,
+        };
+        let language = Language::find(code)?;
+        options.assert_all_used()?;
+        Ok(language)
+    }
+
     /// The language by its letters; English when none is named.
-    pub(super) fn find(code: Option<&str>) -> Result<&'static Language, Error> {
+    fn find(code: Option<&str>) -> Result<&'static Language, Error> {
         let code = code.unwrap_or("en");
         LANGUAGES.iter().find(|language| language.code == code).ok_or_else(|| {
             let known: Vec<&str> = LANGUAGES.iter().map(|language| language.code).collect();

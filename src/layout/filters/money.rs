@@ -39,11 +39,7 @@ pub(super) fn money(
     language: Option<&str>,
     options: Kwargs,
 ) -> Result<String, Error> {
-    let language = Language::find(match language {
-        Some(language) => Some(language),
-        None => options.get("language")?,
-    })?;
-    options.assert_all_used()?;
+    let language = Language::choose(language, &options)?;
     let Some(amount) = read_number("money", value)? else { return Ok(String::new()) };
     let currency = find_currency(currency, amount)?;
     Ok(write_money(amount, currency.as_str(), language))
