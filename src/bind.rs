@@ -5,6 +5,7 @@
 
 mod context;
 mod first_name;
+mod kit;
 mod page_of;
 mod run;
 
@@ -15,6 +16,7 @@ use std::sync::Arc;
 use minijinja::{Template as Compiled, Value};
 
 pub use context::{Context, ContextMaker};
+pub use kit::{KitContents, KitDocument};
 pub use page_of::BoundPage;
 
 use run::{Run, with_value};

@@ -8,15 +8,19 @@ mod arguments;
 mod check;
 mod copy;
 mod disk;
+mod documents;
 mod exit;
 mod files;
 mod inputs;
 mod intake;
+mod kit;
 mod lists;
 mod output;
+mod positions;
 mod render;
 mod report;
 mod ruler;
+mod sitting;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -42,6 +46,7 @@ pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     };
     match arguments.command {
         Command::Render(arguments) => render::run(&arguments),
+        Command::Kit(arguments) => kit::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Intake(arguments) => intake::run(&arguments),
         Command::Layouts(arguments) => copy::run(&arguments),

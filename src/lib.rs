@@ -31,6 +31,7 @@ mod fonts;
 mod geom;
 mod images;
 mod intake;
+mod kit;
 mod layout;
 mod limits;
 mod orders;
@@ -58,6 +59,7 @@ pub use batch::{
 };
 pub use bind::{
     Binder, Bound, BoundBody, BoundPage, BoundTable, Content, Context, ContextMaker, Furniture,
+    KitContents, KitDocument,
 };
 pub use cli::{Exit, run_command};
 pub use codes::{
@@ -96,6 +98,7 @@ pub use intake::{
     Intake, IntakeError, IntakeMap, OpenExport, intake_schema, list_cells, propose_map,
     read_intake_map, take_in,
 };
+pub use kit::{KitParcel, KitRecord};
 pub use layout::{
     Align, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, Block, BlockKind, BlockRule, COLUMN, COMMON,
     Caption, Column, ColumnAlign, Correction, Cut as TextCut, CutLog, Definition, DefinitionValue,
@@ -119,7 +122,7 @@ pub use parcel::{
     place_boxes, quote, read_goods, read_limits, read_packs, read_parcel_rules, read_rates,
     read_weights, show_sides, standard_limits, try_pack, weigh, weigh_items, weigh_packed,
 };
-pub use pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
+pub use pipeline::{BatchWatch, Document, Outcome, Run, Selection, watch_batch, watch_selection};
 pub use preflight::{
     BatchCheck, ModuleLimits, PageFacts, PairMark, PairSide, RULES, RepeatFold, Rule, Rules,
     fold_repeats, inspect, inspect_batch, inspect_sheet,
@@ -131,7 +134,7 @@ pub use scene::{
     PlacedBlock, Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
-pub use shop::{Defaults, Pack as ShopPack, Shop, shop_schema};
+pub use shop::{Defaults, KitLayout, KitPlan, Pack as ShopPack, PageOrder, Shop, shop_schema};
 pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
 pub use stock::{NamedStock, Press, Printer, Printers, STOCKS, Stock};
 pub use verify::{

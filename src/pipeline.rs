@@ -8,12 +8,13 @@
 mod leaf;
 mod printing;
 mod rounds;
+mod selection;
 
 use std::io;
 use std::num::NonZeroUsize;
 
 use crate::batch::{Batch, PairScan, Side};
-use crate::bind::{Binder, ContextMaker};
+use crate::bind::{Binder, ContextMaker, KitContents};
 use crate::compose::{Composer, PageFrame, PictureStore, SheetPlan, plan_sheet};
 use crate::diag::{Diagnostic, Subject, has_errors, nearest};
 use crate::fonts::FontBook;
@@ -29,6 +30,8 @@ use crate::verify::{ProofTally, Proofing, ProvenPage};
 use leaf::{Leaf, impose_leaves};
 use printing::printer_of;
 use rounds::make_in_rounds;
+
+pub use selection::Selection;
 
 /// Everything one document is made from.
 pub struct Document<'a> {
@@ -48,6 +51,10 @@ pub struct Document<'a> {
     pub threads: Option<NonZeroUsize>,
     /// How pages are proven; `None`: they are not.
     pub proof: Option<Proofing>,
+    /// Which parcels are printed, and in what order; a list is about all of them anyhow.
+    pub selection: Selection,
+    /// What else is in the kit, for its overview; nothing when there is no kit.
+    pub kit: KitContents,
 }
 
 /// What a run found.
@@ -99,8 +106,14 @@ pub type BatchWatch = BatchCheck<fn(&str) -> Option<PairMark>>;
 /// A check of a batch that has seen no page yet.
 #[must_use]
 pub fn watch_batch(batch: &Batch) -> BatchWatch {
-    let positions = batch.parcels.iter().map(|parcel| parcel.position);
-    BatchCheck::new(positions, read_pair)
+    watch_selection(batch, &Selection::default())
+}
+
+/// A check of documents that show these parcels of a batch, and no page yet.
+#[must_use]
+pub fn watch_selection(batch: &Batch, selection: &Selection) -> BatchWatch {
+    let printed = (0..selection.count(batch)).map(|index| selection.place(index));
+    BatchCheck::new(printed.map(|place| batch.parcels[place].position), read_pair)
 }
 
 /// What a code says, if it is a pair code.
@@ -251,7 +264,7 @@ impl<'a> Run<'a> {
     fn document_count(&self) -> usize {
         match self.document.layout.makes {
             Makes::List => 1,
-            _ => self.document.batch.parcels.len(),
+            _ => self.document.selection.count(self.document.batch),
         }
     }
 
@@ -311,7 +324,10 @@ impl<'a> Run<'a> {
     fn worker(&self) -> Worker<'a> {
         let document = self.document;
         let binder = Binder::new(document.layout);
-        let maker = ContextMaker::new(document.batch, document.shop).only(binder.variables());
+        let maker = ContextMaker::new(document.batch, document.shop)
+            .only(binder.variables())
+            .reprinted(document.selection.reprint)
+            .in_kit(&document.kit);
         Worker { binder, maker, composer: Composer::new(document.book, document.pictures) }
     }
 
@@ -340,7 +356,7 @@ impl<'a> Run<'a> {
         if self.document.layout.makes == Makes::List {
             leaves = self.compose_list(worker, &mut made);
         } else {
-            for index in first..last {
+            for index in (first..last).map(|index| self.document.selection.place(index)) {
                 let before = made.findings.len();
                 let composed = self.compose_parcel(worker, index, &mut made);
                 self.gather(&mut leaves, composed, &mut made);
@@ -363,7 +379,10 @@ impl<'a> Run<'a> {
         made.failed = has_errors(&found);
         made.findings.extend(found);
         match made.failed {
-            true if self.document.layout.makes != Makes::List => made.faulty.extend(first..last),
+            true if self.document.layout.makes != Makes::List => {
+                let places = (first..last).map(|index| self.document.selection.place(index));
+                made.faulty.extend(places);
+            }
             true => {}
             false => made.outputs = sides.iter().map(finish).collect(),
         }

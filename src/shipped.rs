@@ -47,6 +47,7 @@ pub const SHIPPED: &[Shipped] = shipped![
     "thank-you-plain-a6",
     "customs-sheet-a5",
     "handover-list-a4",
+    "overview-a4",
 ];
 
 /// The layout of a name.

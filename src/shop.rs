@@ -5,6 +5,7 @@
 //! otherwise be ignored without a word. Not here: finding the file, and what packs, rates and
 //! printers are good for.
 
+mod kit;
 mod printers;
 mod table;
 
@@ -21,6 +22,9 @@ use crate::source::{FileId, Span};
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
 
+pub use kit::{KitLayout, KitPlan, PageOrder};
+
+use kit::build_kit;
 use printers::{build_printers, check_printers};
 use table::SHOP;
 
@@ -47,6 +51,8 @@ pub struct Shop {
     pub defaults: Defaults,
     /// The packaging at hand, in the order of the file.
     pub packs: Vec<Pack>,
+    /// The documents of one sitting.
+    pub kit: KitPlan,
 }
 
 /// What holds where orders and the command say nothing. Empty means no default.
@@ -146,6 +152,7 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("scale", "scale: [1, 0.995]"),
     ("stocks", "stocks: [4x6in, 100x62mm]"),
     ("defaults", "defaults: {pack: small box}"),
+    ("kit", "kit: {slips: slip-letter, inserts: none}"),
     ("packs", "packs: [{name: small box, inner_mm: [220, 110, 40]}]"),
     ("inner_mm", "inner_mm: [220, 110, 40]"),
 ];
@@ -192,6 +199,7 @@ fn build_shop(node: &Node) -> Option<Shop> {
             pack: read_text(defaults, "pack"),
         },
         packs: part("packs").items().iter().filter_map(build_pack).collect(),
+        kit: build_kit(node.get("kit")),
     })
 }
 

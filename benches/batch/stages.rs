@@ -66,6 +66,8 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
         grid: None,
         threads: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
     };
     let frame = Run::new(&document).expect("it fits").frame().clone();
     let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };

@@ -111,6 +111,8 @@ fn print(batch: &Batch, layout: &Layout, sources: &Sources) {
         pictures: &pictures,
         grid: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
         threads: Some(std::num::NonZeroUsize::MIN),
     };
     if batch.parcels.is_empty() {

@@ -7,6 +7,7 @@ use minijinja::Value;
 use rust_decimal::Decimal;
 
 use super::first_name::first_name;
+use super::kit::KitContents;
 use crate::address::{Role, Sender, country_name, lay_address};
 use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode};
@@ -47,6 +48,10 @@ pub struct ContextMaker<'a> {
     about_shop: Value,
     /// The batch as variables.
     about_batch: Value,
+    /// Whether the pages have been printed before.
+    reprint: bool,
+    /// What else is in the kit, as a variable.
+    kit: Value,
 }
 
 impl<'a> ContextMaker<'a> {
@@ -79,7 +84,21 @@ impl<'a> ContextMaker<'a> {
                 ("key", text(batch.key.as_str())),
                 ("count", Value::from(count)),
             ]),
+            reprint: false,
+            kit: KitContents::default().to_value(),
         }
+    }
+
+    /// Says on the pages that they have been printed before, if they have.
+    #[must_use]
+    pub fn reprinted(self, reprint: bool) -> ContextMaker<'a> {
+        ContextMaker { reprint, ..self }
+    }
+
+    /// Tells a list what else is in its kit.
+    #[must_use]
+    pub fn in_kit(self, contents: &KitContents) -> ContextMaker<'a> {
+        ContextMaker { kit: contents.to_value(), ..self }
     }
 
     /// Leaves out what is not among these variables, which is quicker.
@@ -112,6 +131,7 @@ impl<'a> ContextMaker<'a> {
             ("seller", self.seller.clone()),
             ("batch", self.about_batch.clone()),
             ("shop", self.about_shop.clone()),
+            ("kit", self.kit.clone()),
         ]);
         let seller = lay_seller(self.shop, &self.home.country);
         Context { values, ship_to: Arc::default(), seller, tally: Vec::new() }
@@ -136,6 +156,7 @@ impl<'a> ContextMaker<'a> {
         add("orders", &|| parcel.orders.iter().map(describe_order).collect());
         add("parcel", &|| describe_parcel(parcel));
         add("carrier_label", &|| describe_carrier_label(parcel.carrier_label()));
+        add("reprint", &|| Value::from(self.reprint));
         add("gift", &|| Value::from(parcel.gift));
         add("message", &|| of_orders(|order| &order.message));
         add("note", &|| of_orders(|order| &order.note));

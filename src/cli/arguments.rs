@@ -6,7 +6,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::intake::IntakeArguments;
+use super::positions::PositionList;
 use crate::batch::BatchOptions;
+use crate::shop::PageOrder;
 
 /// Labels, bench cards and packing slips for people who pack their own parcels.
 ///
@@ -25,6 +27,8 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Print orders: one document for all parcels, in bench order
     Render(RenderArguments),
+    /// Make everything for one sitting: labels, cards, slips, inserts, lists, in one folder
+    Kit(KitArguments),
     /// Say what is wrong with orders and a layout; writes nothing
     Check(CheckArguments),
     /// Turn a shop's export (CSV) into orders, by a map of its columns
@@ -56,29 +60,13 @@ pub(super) struct InputArguments {
     #[arg(default_value = "-")]
     pub(super) orders: String,
 
-    /// The layout: a name from `slipwright layouts`, or a file
-    #[arg(short, long, value_name = "NAME|FILE", default_value = "label-4x6in")]
-    pub(super) layout: String,
-
     /// The shop file [default: shop.yaml beside the orders, if there is one]
     #[arg(long, value_name = "FILE")]
     pub(super) shop: Option<PathBuf>,
 
-    /// The first free place on a part-used sheet, counted as the layout fills it [default: 1]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
-    pub(super) start: Option<u32>,
-
     /// How the batch is put together.
     #[command(flatten)]
     pub(super) batch: BatchArguments,
-
-    /// The printer, by its name in the shop file [default: the first that suits the paper]
-    #[arg(long, value_name = "NAME")]
-    pub(super) printer: Option<String>,
-
-    /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
-    #[arg(long, value_name = "DPI")]
-    pub(super) dpi: Option<f64>,
 
     /// A folder of further fonts (.ttf, .otf), used for what the built-in ones lack
     #[arg(long, value_name = "DIR")]
@@ -100,6 +88,27 @@ pub(super) struct InputArguments {
     /// How findings are shown
     #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
     pub(super) diagnostics: Diagnostics,
+}
+
+/// One document and what it is printed on.
+#[derive(Debug, Args)]
+pub(super) struct PageArguments {
+    /// The layout: a name from `slipwright layouts`, or a file [default: the shop file's, or
+    /// label-4x6in]
+    #[arg(short, long, value_name = "NAME|FILE")]
+    pub(super) layout: Option<String>,
+
+    /// The first free place on a part-used sheet, counted as the layout fills it [default: 1]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(super) start: Option<u32>,
+
+    /// The printer, by its name in the shop file [default: the first that suits the paper]
+    #[arg(long, value_name = "NAME")]
+    pub(super) printer: Option<String>,
+
+    /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
+    #[arg(long, value_name = "DPI")]
+    pub(super) dpi: Option<f64>,
 }
 
 /// How orders become parcels, common to all that make a batch.
@@ -136,6 +145,10 @@ pub(super) struct RenderArguments {
     #[command(flatten)]
     pub(super) input: InputArguments,
 
+    /// What is made.
+    #[command(flatten)]
+    pub(super) page: PageArguments,
+
     /// Where the document goes: a file, or - for standard output
     #[arg(short, long, value_name = "FILE|-")]
     pub(super) output: PathBuf,
@@ -161,7 +174,47 @@ pub(super) struct RenderArguments {
     #[arg(long, value_enum)]
     pub(super) format: Option<Format>,
 
+    /// Print only these parcels, by their numbers: 3,7-9
+    #[arg(long, value_name = "LIST")]
+    pub(super) only: Option<PositionList>,
+
+    /// The order of the pages [default: the shop file's, or as on the bench]
+    #[arg(long, value_enum)]
+    pub(super) order: Option<Order>,
+
     /// Print the good parcels and write the orders of the others to this file, to mend and send again
+    #[arg(long, value_name = "FILE")]
+    pub(super) set_aside: Option<PathBuf>,
+}
+
+/// The arguments of `kit`.
+#[derive(Debug, Args)]
+pub(super) struct KitArguments {
+    /// What is read.
+    #[command(flatten)]
+    pub(super) input: InputArguments,
+
+    /// The folder that the kit goes into; it is made, whole or not at all
+    #[arg(short, long, value_name = "FOLDER")]
+    pub(super) to: PathBuf,
+
+    /// Replace a kit that is there already
+    #[arg(long)]
+    pub(super) replace: bool,
+
+    /// Print these parcels of a kit that is there once more, by their numbers: 3,7-9
+    ///
+    /// They get the same tags and pair codes and a small mark, in a folder of their own within the
+    /// kit. The orders are those that the kit was made from.
+    #[arg(long, value_name = "LIST")]
+    #[arg(conflicts_with_all = ["replace", "combine", "split", "fix_tags", "set_aside"])]
+    pub(super) only: Option<PositionList>,
+
+    /// The order of the pages [default: the shop file's, or as on the bench]
+    #[arg(long, value_enum)]
+    pub(super) order: Option<Order>,
+
+    /// Make the kit of the good parcels and write the orders of the others to this file
     #[arg(long, value_name = "FILE")]
     pub(super) set_aside: Option<PathBuf>,
 }
@@ -172,6 +225,10 @@ pub(super) struct CheckArguments {
     /// What is read.
     #[command(flatten)]
     pub(super) input: InputArguments,
+
+    /// What would be made.
+    #[command(flatten)]
+    pub(super) page: PageArguments,
 }
 
 /// The arguments of `layouts`.
@@ -216,6 +273,24 @@ pub(super) struct RulerArguments {
     /// The format [default: by the output's name]
     #[arg(long, value_enum)]
     pub(super) format: Option<Format>,
+}
+
+/// The orders that pages can come in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Order {
+    /// As the parcels lie on the bench
+    Bench,
+    /// The last parcel first, for printers that stack their sheets face up
+    Reversed,
+}
+
+impl From<Order> for PageOrder {
+    fn from(order: Order) -> PageOrder {
+        match order {
+            Order::Bench => PageOrder::Bench,
+            Order::Reversed => PageOrder::Reversed,
+        }
+    }
 }
 
 /// The formats of a document.

@@ -1,10 +1,13 @@
 //! `slipwright check`: findings, and nothing written.
 
 use super::arguments::{CheckArguments, Diagnostics};
-use super::inputs::{open_layout, read_inputs};
-use super::render::{Prepared, drop_echoes, prepare};
+use super::documents::Material;
+use super::inputs::read_inputs;
+use super::sitting::{Prepared, drop_echoes, prepare};
 use super::{Exit, print, report};
+use crate::bind::KitContents;
 use crate::diag::has_errors;
+use crate::pipeline::{Selection, watch_batch};
 use crate::verify::ProofTally;
 
 /// Checks orders against a layout.
@@ -17,9 +20,10 @@ pub(super) fn run(arguments: &CheckArguments) -> Exit {
 /// Checks, or says why that cannot be done.
 fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     let input = &arguments.input;
+    let page = &arguments.page;
     let mut inputs = read_inputs(input)?;
-    let open = open_layout(&input.layout, &mut inputs.sources, input.diagnostics)?
-        .starting_at(input.start, "--start")?;
+    inputs.send_to(page)?;
+    let open = inputs.open_document(page, input.diagnostics)?;
     let mut findings = std::mem::take(&mut inputs.findings);
     let mut orders = std::mem::take(&mut inputs.orders);
     let mut next_place = None;
@@ -29,12 +33,19 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     } else {
         let name = orders.batch_name.as_deref();
         let these = std::mem::take(&mut orders.orders);
-        let Prepared { batch, findings: more } = prepare(name, these, &inputs, &input.batch);
+        let Prepared { batch, findings: more } =
+            prepare(name, these, &inputs, &input.batch.to_options());
         findings.extend(more);
-        let (outcome, next) = super::render::dry_run(&inputs, &batch, &open)?;
-        next_place = next;
-        findings.extend(outcome.findings);
-        proof = outcome.proof;
+        let material = Material {
+            inputs: &inputs,
+            batch: &batch,
+            selection: &Selection::default(),
+            kit: &KitContents::default(),
+        };
+        let made = material.dry_run(&open, &mut watch_batch(&batch))?;
+        next_place = made.next_place;
+        findings.extend(made.outcome.findings);
+        proof = made.outcome.proof;
         drop_echoes(&mut findings);
         batch.parcels.len()
     };

@@ -4,7 +4,7 @@ use std::io::Read as _;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
-use super::arguments::{Diagnostics, InputArguments};
+use super::arguments::{Diagnostics, InputArguments, Order, PageArguments};
 use super::disk::Disk;
 use super::{Exit, report};
 use crate::batch::check_split;
@@ -14,7 +14,7 @@ use crate::geom::DotGrid;
 use crate::layout::{Layout, read_layout};
 use crate::orders::{Orders, read_orders};
 use crate::shipped::{SHIPPED, find_shipped};
-use crate::shop::Shop;
+use crate::shop::{PageOrder, Shop};
 use crate::source::{Env as _, Sources};
 use crate::verify::Proofing;
 
@@ -28,6 +28,8 @@ pub(super) struct Inputs {
     pub(super) folder: PathBuf,
     /// The shop file, if there is one.
     pub(super) shop: Option<Shop>,
+    /// The folder that files named in the shop file lie in or below.
+    pub(super) shop_folder: PathBuf,
     /// The fonts.
     pub(super) book: FontBook,
     /// The printer's dots, if the user says them.
@@ -53,6 +55,11 @@ pub(super) struct OpenLayout {
 }
 
 impl OpenLayout {
+    /// What the user calls it: the name of a shipped one, or a file.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
     /// The same layout on a part-used sheet whose first free place the user gives with `option`.
     ///
     /// # Errors
@@ -87,13 +94,63 @@ impl OpenLayout {
     }
 }
 
+impl Inputs {
+    /// Sends everything to the printer that the user names, with the dots that the user says.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that there is no such printer, or that none has such
+    /// dots.
+    pub(super) fn send_to(&mut self, page: &PageArguments) -> Result<(), Exit> {
+        self.grid = read_grid(page.dpi)?;
+        choose_printer(self.shop.as_mut(), page.printer.as_deref())
+    }
+
+    /// Opens the layout of one document: what the user names, or the shop file, or a shipped one.
+    ///
+    /// # Errors
+    /// The exit code, once what is wrong has been said.
+    pub(super) fn open_document(
+        &mut self,
+        page: &PageArguments,
+        diagnostics: Diagnostics,
+    ) -> Result<OpenLayout, Exit> {
+        let usual = self.usual_label();
+        let name = page.layout.as_deref().unwrap_or(&usual);
+        open_layout(name, &mut self.sources, diagnostics)?.starting_at(page.start, "--start")
+    }
+
+    /// The label's layout, where the user names none.
+    pub(super) fn usual_label(&self) -> String {
+        let named = self.shop.as_ref().map_or("", |shop| &shop.defaults.layout);
+        match named {
+            "" => "label-4x6in".to_owned(),
+            named => self.locate_layout(named),
+        }
+    }
+
+    /// A layout that the shop file names, as the command finds it: a shipped one by its name, a
+    /// file from the shop file's folder.
+    pub(super) fn locate_layout(&self, name: &str) -> String {
+        let path = self.shop_folder.join(name);
+        match find_shipped(name) {
+            None if path.is_file() => path.display().to_string(),
+            _ => name.to_owned(),
+        }
+    }
+
+    /// The order that pages come in: what the user says, or the shop file.
+    pub(super) fn page_order(&self, said: Option<Order>) -> PageOrder {
+        let usual = || self.shop.as_ref().map_or(PageOrder::Bench, |shop| shop.kit.order);
+        said.map_or_else(usual, PageOrder::from)
+    }
+}
+
 /// Reads orders, shop file and fonts.
 ///
 /// # Errors
 /// The exit code, once what is wrong has been said. Faulty orders are no error here: the caller
 /// decides whether they stop it.
 pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
-    let grid = read_grid(arguments.dpi)?;
     let mut sources = Sources::new();
     let (name, text) = read_orders_text(&arguments.orders)?;
     let file = sources.add(name, text);
@@ -106,8 +163,7 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
     };
     let path = arguments.shop.as_deref();
     let how = arguments.diagnostics;
-    let mut shop = read_shop((path, &beside), &mut sources, &mut findings, how)?;
-    choose_printer(shop.as_mut(), arguments.printer.as_deref())?;
+    let shop = read_shop((path, &beside), &mut sources, &mut findings, how)?;
     refuse_split(arguments, &orders, shop.as_ref(), &sources)?;
     let book = read_fonts(arguments.fonts.as_deref())?;
     let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
@@ -120,7 +176,19 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
         // Scripts get every grade; people get the weakest.
         every_code: arguments.diagnostics == Diagnostics::Json,
     });
-    Ok(Inputs { sources, orders, folder, shop, book, grid, threads, proof, findings })
+    let shop_folder = path.unwrap_or(&beside).parent().map(Path::to_owned).unwrap_or_default();
+    Ok(Inputs {
+        sources,
+        orders,
+        folder,
+        shop,
+        shop_folder,
+        book,
+        grid: None,
+        threads,
+        proof,
+        findings,
+    })
 }
 
 /// Refuses to split off what shares no parcel. Broken orders are told first: what is split off may

@@ -94,6 +94,38 @@ pub(super) fn show_proven(
     say(&text);
 }
 
+/// Shows findings, but to scripts nothing: they have a file of them.
+pub(super) fn show_findings(findings: &[Diagnostic], sources: &Sources, how: Diagnostics) {
+    if how != Diagnostics::Json {
+        show(findings, sources, how);
+    }
+}
+
+/// What was found, as a file for scripts: how much of each weight, the findings, and every code
+/// that was proven.
+pub(super) fn findings_file(
+    findings: &[Diagnostic],
+    proof: &ProofTally,
+    sources: &Sources,
+) -> String {
+    let count = |severity| findings.iter().filter(|it| it.severity == severity).count();
+    let list = |entries: Vec<String>| match &entries[..] {
+        [] => "[]".to_owned(),
+        entries => format!("[\n    {}\n  ]", entries.join(",\n    ")),
+    };
+    let found = findings.iter().map(|finding| finding.to_json(sources).to_string()).collect();
+    let codes = proof.to_json().map(|code| code.to_string()).collect();
+    let parts = [
+        ("errors", count(Severity::Error).to_string()),
+        ("warnings", count(Severity::Warning).to_string()),
+        ("notes", count(Severity::Note).to_string()),
+        ("findings", list(found)),
+        ("codes", list(codes)),
+    ];
+    let parts = parts.map(|(name, value)| format!("  \"{name}\": {value}"));
+    format!("{{\n{}\n}}\n", parts.join(",\n"))
+}
+
 /// Findings as a JSON list, a line each; the grades of proven codes follow as notes of the rule
 /// `proof`.
 pub(super) fn to_json(findings: &[Diagnostic], proof: &ProofTally, sources: &Sources) -> String {

@@ -141,6 +141,7 @@ pub const VARIABLES: &[Variable] = &[
             value("page", "the page, from 1; empty when there is no file"),
         ],
     },
+    value("reprint", "whether its pages are printed once more, from a kit that is there already"),
     value("gift", "whether any order in it is a gift"),
     value("message", "the buyers' messages, a line each"),
     value("note", "the seller's own notes, a line each"),
@@ -161,4 +162,25 @@ pub const BATCH_VARIABLES: &[Variable] = &[
     SELLER,
     SITTING,
     SHOP,
+    Variable {
+        name: "kit",
+        doc: "what else is in the kit; empty lists when there is no kit",
+        list: false,
+        fields: &[
+            Variable {
+                name: "documents",
+                doc: "the documents made before this one",
+                list: true,
+                fields: &[
+                    value("file", "the file's name"),
+                    value("makes", "what it makes, such as `label`"),
+                    value("pages", "how many pages it has"),
+                    value("stock", "what it is printed on"),
+                ],
+            },
+            list("warnings", "what the seller should look at, in whole sentences"),
+            value("notes", "how many notes there are beside them"),
+            value("set_aside", "how many orders were set aside"),
+        ],
+    },
 ];

@@ -1,5 +1,6 @@
 //! The fields of the shop file.
 
+use super::kit::KIT;
 use super::printers::PRINTER;
 use crate::fields::{ADDRESS_FIELDS, CURRENCY, GRAMS, LINE, LONG_LINE, PARAGRAPH, SIDE};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, required, scalar};
@@ -25,6 +26,7 @@ pub(super) static SHOP: Record = Record {
              the first that lists no papers, and all to the one named by `--printer`",
         ),
         optional("defaults", Kind::Map(&DEFAULTS), "what holds where nothing else is said"),
+        optional("kit", Kind::Map(&KIT), "the documents of one sitting"),
         optional("packs", Kind::List(&Kind::Map(&PACK)), "the packaging at hand"),
     ],
 };

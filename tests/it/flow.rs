@@ -92,6 +92,8 @@ fn a_row_higher_than_a_page_is_told_with_what_it_needs() {
         grid: None,
         threads: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
     };
     let run = slipwright::Run::new(&document).unwrap();
     let mut watch = slipwright::watch_batch(&batch);

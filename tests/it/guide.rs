@@ -56,6 +56,8 @@ fn print(
         grid: Some(DotGrid::DPI_203),
         threads: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
     };
     let run = Run::new(&document).unwrap_or_else(|fault| panic!("{place}: {fault:?}"));
     let mut pages = Vec::new();

@@ -58,6 +58,8 @@ fn findings(layout: &str) -> Vec<Diagnostic> {
         pictures: &pictures,
         grid: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
         threads: None,
     };
     let run = Run::new(&document).unwrap();

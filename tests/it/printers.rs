@@ -228,6 +228,8 @@ fn unchecked(
         grid: Some(grid),
         threads: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
     };
     let run = slipwright::Run::new(&document).unwrap();
     let mut pages = Vec::new();

@@ -108,6 +108,8 @@ pub(crate) fn print_batch(
         grid,
         threads: None,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
     };
     let run = Run::new(&document).unwrap();
     let run = if first == 1 { run } else { run.starting_at(first).unwrap() };

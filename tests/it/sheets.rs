@@ -425,6 +425,8 @@ fn a_place_must_be_on_the_sheet() {
             grid: None,
             threads: None,
             proof: None,
+            selection: Default::default(),
+            kit: Default::default(),
         };
         let run = Run::new(&document).unwrap().starting_at(place);
         run.err().map(|fault| fault.message)

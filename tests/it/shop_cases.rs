@@ -37,6 +37,7 @@ fn list_fields(shop: &Shop) -> String {
         printers,
         defaults,
         packs,
+        kit,
     } = shop;
     let mut shown = format!("name: {name:?}\naddress: {address:?}\n");
     shown += &format!("thanks: {thanks:?}\ncontact: {contact:?}\nreturns: {returns:?}\n");
@@ -49,6 +50,10 @@ fn list_fields(shop: &Shop) -> String {
         let sides = pack.inner.map(|side| side.0);
         let (most, own) = (pack.max_weight_g, pack.own_weight_g);
         shown += &format!("pack {:?} {sides:?} {most:?} {own:?}\n", pack.name);
+    }
+    shown += &format!("kit in {:?} order\n", kit.order);
+    for layout in &kit.layouts {
+        shown += &format!("kit: {} {:?}\n", layout.field, layout.name);
     }
     shown
 }

@@ -162,6 +162,8 @@ fn write_labels(writer: &str, threads: Option<NonZeroUsize>, orders: &Path, outp
         grid: None,
         threads,
         proof: None,
+        selection: Default::default(),
+        kit: Default::default(),
     };
     let run = Run::new(&document).expect("it fits");
     let mut file = File::create(output).expect("the output can be made");

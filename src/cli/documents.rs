@@ -1,0 +1,239 @@
+//! One document of a batch, made but not there yet.
+//!
+//! In: what was read, a batch, and a [`Job`]. Out: files that are complete under temporary names,
+//! with what was found on their pages. Not here: which documents there are, and when they appear.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::arguments::Format;
+use super::disk::Disk;
+use super::files::{Pending, Settled, number_path};
+use super::inputs::{Inputs, OpenLayout};
+use super::output::{cannot_write, open_output, progress_bar, show_path, to_io};
+use super::{Exit, report};
+use crate::batch::Batch;
+use crate::bind::KitContents;
+use crate::compose::PictureStore;
+use crate::export::{
+    Duplex, PdfEncoder, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
+};
+use crate::layout::TurnEdge;
+use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
+use crate::scene::Page;
+
+/// A document to be made.
+pub(super) struct Job {
+    /// Its layout.
+    pub(super) open: OpenLayout,
+    /// Where it goes.
+    pub(super) path: PathBuf,
+    /// Its format.
+    pub(super) format: Format,
+}
+
+/// A document that is made but not there yet.
+pub(super) struct MadeDocument {
+    /// Its files with the names they will have; none when something on its pages is wrong.
+    files: Vec<(PathBuf, Settled)>,
+    /// What was found.
+    pub(super) outcome: Outcome,
+    /// The place that is next on its sheet, counted from 1, if it has one.
+    pub(super) next_place: Option<usize>,
+}
+
+impl MadeDocument {
+    /// Lets its files appear.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said which file could not be written.
+    pub(super) fn commit(&mut self) -> Result<(), Exit> {
+        for (path, made) in std::mem::take(&mut self.files) {
+            made.commit().map_err(|error| cannot_write(&path, &error))?;
+        }
+        Ok(())
+    }
+
+    /// How many pages it has and where, in words.
+    pub(super) fn describe(&self) -> Option<String> {
+        let (first, _) = self.files.first()?;
+        let pages = self.outcome.pages;
+        let noun = if pages == 1 { "page" } else { "pages" };
+        let more = if self.files.len() > 1 { " and on" } else { "" };
+        Some(format!("{pages} {noun} in {}{more}", show_path(first)))
+    }
+}
+
+/// What documents are made of.
+pub(super) struct Material<'a> {
+    /// What was read.
+    pub(super) inputs: &'a Inputs,
+    /// The parcels.
+    pub(super) batch: &'a Batch,
+    /// Which of them are printed, and in what order.
+    pub(super) selection: &'a Selection,
+    /// What else is in the kit.
+    pub(super) kit: &'a KitContents,
+}
+
+impl Material<'_> {
+    /// Composes and checks a document without writing it.
+    ///
+    /// # Errors
+    /// The exit code, when the layout itself cannot be used.
+    pub(super) fn dry_run(
+        &self,
+        open: &OpenLayout,
+        watch: &mut BatchWatch,
+    ) -> Result<MadeDocument, Exit> {
+        let pictures = self.pictures(open);
+        let document = self.document(open, &pictures);
+        let run = self.start(&document, open)?;
+        let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
+        let outcome = outcome.map_err(|error| report::cannot_write("nothing", &error))?;
+        Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
+    }
+
+    /// Makes a document.
+    ///
+    /// # Errors
+    /// The exit code, when the layout itself cannot be used or the output cannot be written.
+    pub(super) fn make(&self, job: &Job, watch: &mut BatchWatch) -> Result<MadeDocument, Exit> {
+        let open = &job.open;
+        let pictures = self.pictures(open);
+        let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
+        let document = self.document(open, &pictures);
+        let run = self.start(&document, open)?;
+        let bar = progress_bar(run.step_count());
+        let progress = |done: usize| bar.set_position(done as u64);
+        let book = &self.inputs.book;
+        let made = match job.format {
+            Format::Pdf => self.make_pdf((&run, watch), job, progress)?,
+            Format::Svg => {
+                let finish =
+                    |page: &Page| Ok(render_svg(page, book, &SvgOptions::default()).into_bytes());
+                make_files((&run, watch), &job.path, finish, progress)?
+            }
+            Format::Png => {
+                let finish = |page: &Page| render_png(page, book);
+                make_files((&run, watch), &job.path, finish, progress)?
+            }
+        };
+        bar.finish_and_clear();
+        Ok(made)
+    }
+
+    /// The pictures that a layout and the orders name.
+    fn pictures(&self, open: &OpenLayout) -> PictureStore<'static> {
+        PictureStore::new(&Disk, open.folder.clone()).with_orders_in(&self.inputs.folder)
+    }
+
+    /// What a document is made from.
+    fn document<'a>(
+        &'a self,
+        open: &'a OpenLayout,
+        pictures: &'a PictureStore<'a>,
+    ) -> Document<'a> {
+        Document {
+            batch: self.batch,
+            shop: self.inputs.shop.as_ref(),
+            layout: &open.layout,
+            book: &self.inputs.book,
+            pictures,
+            grid: self.inputs.grid,
+            threads: self.inputs.threads,
+            proof: self.inputs.proof,
+            selection: self.selection.clone(),
+            kit: self.kit.clone(),
+        }
+    }
+
+    /// Prepares a run, or says why the layout cannot be used.
+    fn start<'a>(&self, document: &'a Document<'a>, open: &OpenLayout) -> Result<Run<'a>, Exit> {
+        let run = Run::new(document).and_then(|run| match open.first_place {
+            Some(place) => run.starting_at(place),
+            None => Ok(run),
+        });
+        run.map_err(|fault| {
+            let style = crate::diag::Style::Full;
+            report::say(&crate::diag::render(&fault, &self.inputs.sources, style));
+            Exit::Usage
+        })
+    }
+
+    /// Makes a PDF, streamed to its temporary file.
+    fn make_pdf(
+        &self,
+        (run, watch): (&Run<'_>, &mut BatchWatch),
+        job: &Job,
+        progress: impl Fn(usize),
+    ) -> Result<MadeDocument, Exit> {
+        let wrong = |error: io::Error| cannot_write(&job.path, &error);
+        let pending = open_output(&job.path)?;
+        let options = PdfOptions {
+            title: Some(self.title(&job.open)),
+            author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
+            // A printer left at both sides would put one parcel's page behind another's.
+            duplex: Some(match run.turn_edge() {
+                None => Duplex::OneSided,
+                Some(TurnEdge::Long) => Duplex::LongEdge,
+                Some(TurnEdge::Short) => Duplex::ShortEdge,
+            }),
+            ..PdfOptions::default()
+        };
+        let book = &self.inputs.book;
+        let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
+        let encoder = PdfEncoder::new(book, &options);
+        let finish = |page: &Page| encoder.encode_page(page);
+        let take = |page| writer.push(page).map_err(to_io);
+        let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
+        // A document that is not good is thrown away; it may not even have a page.
+        if outcome.failed {
+            return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
+        }
+        let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
+        let files = vec![(job.path.clone(), pending.map_err(wrong)?)];
+        Ok(MadeDocument { files, outcome, next_place: run.next_place() })
+    }
+
+    /// What a document is called in a viewer's title bar.
+    fn title(&self, open: &OpenLayout) -> String {
+        let kind = open.layout.makes.word();
+        match &self.inputs.shop {
+            Some(shop) => format!("{}: {kind}", shop.name),
+            None => kind.to_owned(),
+        }
+    }
+}
+
+/// Makes one file a page.
+fn make_files(
+    (run, watch): (&Run<'_>, &mut BatchWatch),
+    path: &Path,
+    finish: impl Fn(&Page) -> io::Result<Vec<u8>> + Sync,
+    progress: impl Fn(usize),
+) -> Result<MadeDocument, Exit> {
+    let wrong = |error: io::Error| cannot_write(path, &error);
+    let mut made: Vec<Settled> = Vec::new();
+    let take = |bytes: io::Result<Vec<u8>>| {
+        let mut pending = Pending::create(path)?;
+        io::Write::write_all(&mut pending, &bytes?)?;
+        made.push(pending.settle()?);
+        Ok(())
+    };
+    let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
+    let count = made.len();
+    if count > 1 && path == Path::new("-") {
+        return Err(report::usage(
+            &format!("{count} pages cannot go to standard output as one file each"),
+            Some("name a file with `-o`, or make a PDF".into()),
+        ));
+    }
+    let mut files = Vec::with_capacity(count);
+    for (index, mut pending) in made.into_iter().enumerate() {
+        let path = number_path(path, index + 1, count);
+        pending.rename(path.clone());
+        files.push((path, pending));
+    }
+    Ok(MadeDocument { files, outcome, next_place: run.next_place() })
+}

@@ -1,0 +1,132 @@
+//! Parcels of a kit that is there, printed once more.
+//!
+//! In: the kit's record, and the orders it was made from. Out: the orders that the kit has, put
+//! together as they were then, so that numbers, tags and pair codes are the same; anything that
+//! differs is an error. Orders that came later, or were set aside, are left out.
+
+use std::collections::HashSet;
+use std::path::Path;
+
+use super::folder::read_record;
+use crate::batch::{Batch, BatchOptions};
+use crate::cli::arguments::Diagnostics;
+use crate::cli::inputs::Inputs;
+use crate::cli::output::show_path;
+use crate::cli::positions::PositionList;
+use crate::cli::{Exit, report};
+use crate::diag::{Diagnostic, has_errors};
+use crate::kit::KitRecord;
+use crate::orders::BadOrder;
+use crate::source::Span;
+
+/// What is printed once more.
+pub(super) struct Again {
+    /// The record of the kit.
+    record: KitRecord,
+    /// Places in its batch, from 0.
+    places: Vec<usize>,
+    /// The kit's folder, for messages.
+    kit: String,
+}
+
+impl Again {
+    /// Reads the record of a kit, and leaves only its orders among those that were read.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that the kit has no such parcels, or that its orders
+    /// are not among those that were read.
+    pub(super) fn open(
+        folder: &Path,
+        list: &PositionList,
+        inputs: &mut Inputs,
+        diagnostics: Diagnostics,
+    ) -> Result<Again, Exit> {
+        let record = read_record(folder)?;
+        let places = list.places(record.parcels.len())?;
+        let kit = show_path(folder);
+        keep_orders(&record, inputs, &kit, diagnostics)?;
+        Ok(Again { record, places, kit })
+    }
+
+    /// How the orders became parcels.
+    pub(super) fn options(&self) -> &BatchOptions {
+        &self.record.options
+    }
+
+    /// How many parcels are printed.
+    pub(super) fn count(&self) -> usize {
+        self.places.len()
+    }
+
+    /// Whether the parcel at a place in the batch, from 0, is printed.
+    pub(super) fn prints(&self, place: usize) -> bool {
+        self.places.binary_search(&place).is_ok()
+    }
+
+    /// Refuses a batch in which a parcel to be printed is another than in the kit.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said what differs.
+    pub(super) fn refuse_others(&self, batch: &Batch) -> Result<(), Exit> {
+        let differs = self.places.iter().find_map(|&place| self.record.differs(batch, place));
+        match differs {
+            None if batch.parcels.len() == self.record.parcels.len() => Ok(()),
+            None => Err(self.refuse(&format!(
+                "these orders make {} parcels, the kit in {} has {}",
+                batch.parcels.len(),
+                self.kit,
+                self.record.parcels.len()
+            ))),
+            Some(differs) => Err(self.refuse(&differs)),
+        }
+    }
+
+    /// Says that the orders are not those of the kit.
+    fn refuse(&self, message: &str) -> Exit {
+        report::usage(
+            message,
+            Some("give the orders and the shop file that the kit was made from".into()),
+        )
+    }
+}
+
+/// Leaves only the orders that a kit has among those that were read, with what was found in them.
+fn keep_orders(
+    record: &KitRecord,
+    inputs: &mut Inputs,
+    kit: &str,
+    diagnostics: Diagnostics,
+) -> Result<(), Exit> {
+    let orders = &mut inputs.orders;
+    let wanted: HashSet<&str> =
+        record.parcels.iter().flat_map(|parcel| &parcel.orders).map(|id| &**id).collect();
+    orders.orders.retain(|order| wanted.contains(&*order.id));
+    // Orders that cannot be read are not in the kit; those that are have to be read.
+    let bad = std::mem::take(&mut orders.bad);
+    let is_out = |finding: &Diagnostic| {
+        let place = finding.span;
+        let within = |bad: &BadOrder, at: Span| {
+            bad.span.file == at.file && bad.span.start <= at.start && at.end <= bad.span.end
+        };
+        place.is_some_and(|at| bad.iter().any(|bad| within(bad, at)))
+    };
+    let unread: Vec<&str> =
+        bad.iter().filter_map(|bad| bad.id.as_deref()).filter(|id| wanted.contains(id)).collect();
+    if unread.is_empty() {
+        inputs.findings.retain(|finding| !is_out(finding));
+    }
+    if has_errors(&inputs.findings) {
+        report::show(&inputs.findings, &inputs.sources, diagnostics);
+        return Err(Exit::Usage);
+    }
+    let found: HashSet<&str> = orders.orders.iter().map(|order| &*order.id).collect();
+    let missing =
+        record.parcels.iter().flat_map(|it| &it.orders).find(|id| !found.contains(&***id));
+    match missing {
+        None => Ok(()),
+        Some(id) => Err(report::usage(
+            &format!("the order `{id}` of the kit in {kit} is not among these orders"),
+            Some("give the orders that the kit was made from".into()),
+        )),
+    }
+}

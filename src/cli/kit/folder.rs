@@ -1,0 +1,187 @@
+//! A folder that appears whole or not at all.
+//!
+//! It is made under a temporary name beside its place and renamed when everything is in it. A kit
+//! that is replaced steps aside first and is removed last; files that no kit wrote are never
+//! removed. Not here: what is in a kit.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use tempfile::{Builder, TempDir};
+
+use super::{FINDINGS, RECORD};
+use crate::cli::output::{cannot_write, show_path};
+use crate::cli::{Exit, report};
+use crate::kit::KitRecord;
+
+/// What the folders begin with that hold parcels printed once more.
+const AGAIN: &str = "reprint-";
+
+/// A folder that is not there yet.
+pub(super) struct KitFolder {
+    /// Where the files are for now.
+    made: TempDir,
+    /// Where they are to be.
+    place: PathBuf,
+    /// Whether a kit that is there already is replaced.
+    replace: bool,
+}
+
+impl KitFolder {
+    /// A kit's folder.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said what is there already, or that nothing can be made
+    /// there.
+    pub(super) fn open(place: &Path, replace: bool) -> Result<KitFolder, Exit> {
+        let is_there = refuse_others(place, replace)?;
+        KitFolder::beside(place.to_owned(), is_there)
+    }
+
+    /// A folder within a kit that is there, for parcels printed once more: `reprint-1`, or the next
+    /// number.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that nothing can be made there.
+    pub(super) fn within(kit: &Path) -> Result<KitFolder, Exit> {
+        let number = (1..).find(|number| !kit.join(format!("{AGAIN}{number}")).exists());
+        let place = kit.join(format!("{AGAIN}{}", number.unwrap_or(1)));
+        if !kit.is_dir() {
+            return Err(report::usage(
+                &format!("there is no kit in {} to print from again", show_path(kit)),
+                Some("leave `--only` out to make it".into()),
+            ));
+        }
+        KitFolder::beside(place, false)
+    }
+
+    /// A folder that is made beside its place.
+    fn beside(place: PathBuf, replace: bool) -> Result<KitFolder, Exit> {
+        let parent = match place.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent,
+            _ => Path::new("."),
+        };
+        let made = new_folder_in(parent).map_err(|error| cannot_write(&place, &error))?;
+        Ok(KitFolder { made, place, replace })
+    }
+
+    /// Where the files are to be made.
+    pub(super) fn making(&self) -> &Path {
+        self.made.path()
+    }
+
+    /// Writes a file that is all text.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that it could not be written.
+    pub(super) fn write(&mut self, name: &str, text: &str) -> Result<(), Exit> {
+        let written = fs::write(self.made.path().join(name), text);
+        written.map_err(|error| cannot_write(&self.place.join(name), &error))
+    }
+
+    /// Lets the folder appear, and says where.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that it could not be put there; what was there before
+    /// is untouched then.
+    pub(super) fn commit(self) -> Result<PathBuf, Exit> {
+        let wrong = |error: io::Error| cannot_write(&self.place, &error);
+        let old = match self.replace {
+            true => {
+                let parent = self.made.path().parent().unwrap_or(Path::new("."));
+                let aside = new_folder_in(parent).map_err(wrong)?;
+                fs::rename(&self.place, aside.path().join("old")).map_err(wrong)?;
+                Some(aside)
+            }
+            false => None,
+        };
+        // An empty folder made by hand may be there; it is no loss.
+        let _ = fs::remove_dir(&self.place);
+        if let Err(error) = fs::rename(self.made.path(), &self.place) {
+            if let Some(old) = old {
+                let back = fs::rename(old.path().join("old"), &self.place);
+                // Better left under its temporary name than removed.
+                back.unwrap_or_else(|_| drop(old.keep()));
+            }
+            return Err(wrong(error));
+        }
+        // Its files have moved, so there is nothing left to remove.
+        let _ = self.made.keep();
+        Ok(self.place)
+    }
+}
+
+/// A folder under a temporary name, open to those whom a folder made by hand is open to.
+fn new_folder_in(parent: &Path) -> io::Result<TempDir> {
+    let mut builder = Builder::new();
+    builder.prefix(".slipwright-").suffix(".part");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        builder.permissions(fs::Permissions::from_mode(0o777));
+    }
+    builder.tempdir_in(parent)
+}
+
+/// Whether a kit is there that is to be replaced; refuses everything else that is there.
+fn refuse_others(place: &Path, replace: bool) -> Result<bool, Exit> {
+    let shown = show_path(place);
+    let Ok(known) = fs::metadata(place) else { return Ok(false) };
+    let names = match fs::read_dir(place) {
+        Ok(entries) if known.is_dir() => {
+            let names =
+                entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
+            let mut names: Vec<String> = names.collect();
+            names.sort();
+            names
+        }
+        _ => {
+            let hint = "name a folder that is yet to be made".to_owned();
+            return Err(report::usage(&format!("{shown} is no folder"), Some(hint)));
+        }
+    };
+    if names.is_empty() {
+        return Ok(false);
+    }
+    let record = read_record(place)?;
+    if !replace {
+        return Err(report::usage(
+            &format!("there is a kit of {} parcels in {shown} already", record.parcels.len()),
+            Some("name another folder, or replace it with `--replace`".into()),
+        ));
+    }
+    let is_ours = |name: &str| {
+        [RECORD, FINDINGS].contains(&name)
+            || record.documents.iter().any(|document| document.file == name)
+            || name.strip_prefix(AGAIN).is_some_and(|rest| rest.parse::<usize>().is_ok())
+    };
+    match names.iter().find(|name| !is_ours(name)) {
+        Some(other) => Err(report::usage(
+            &format!("`{other}` in {shown} belongs to no kit and would be lost"),
+            Some("move it to another folder first".into()),
+        )),
+        None => Ok(true),
+    }
+}
+
+/// The record of the kit in a folder.
+///
+/// # Errors
+/// The exit code, once it has been said that there is none, or none that can be read.
+pub(super) fn read_record(folder: &Path) -> Result<KitRecord, Exit> {
+    let shown = show_path(folder);
+    let path = folder.join(RECORD);
+    if !path.is_file() {
+        return Err(report::usage(
+            &format!("there is no kit in {shown}, but other files"),
+            Some("name a folder that is yet to be made, or an empty one".into()),
+        ));
+    }
+    let text = fs::read_to_string(&path);
+    let text = text.map_err(|error| report::cannot_read(&show_path(&path), &error))?;
+    KitRecord::read(&text).map_err(|fault| {
+        let message = format!("{} is no record of a kit: {fault}", show_path(&path));
+        report::usage(&message, None)
+    })
+}

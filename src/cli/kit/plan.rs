@@ -1,0 +1,158 @@
+//! The documents of a kit, and their layouts.
+//!
+//! In: the shop file's `kit` section. Out: a job for each document. Not here: making them.
+
+use std::path::Path;
+
+use crate::cli::arguments::{Diagnostics, Format};
+use crate::cli::documents::Job;
+use crate::cli::inputs::{Inputs, OpenLayout, open_layout};
+use crate::cli::{Exit, report};
+use crate::diag::{Diagnostic, did_you_mean};
+use crate::layout::Makes;
+use crate::shipped::{SHIPPED, find_shipped};
+use crate::shop::KitLayout;
+
+/// What a document of a kit is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Role {
+    /// Goes on the parcels.
+    Labels,
+    /// Travel with the items until the labels go on.
+    Cards,
+    /// Tell the buyers what is in their parcels.
+    Slips,
+    /// Are put into the parcels.
+    Inserts,
+    /// What customs want to know, of parcels that leave the country.
+    Customs,
+    /// Goes with the parcels to whoever carries them.
+    Handover,
+    /// The sitting on one page.
+    Overview,
+}
+
+/// A kind of document: its role, the shop file's field, the file, what its layout makes, and the
+/// layout when the shop file names none.
+type Row = (Role, &'static str, &'static str, Makes, &'static str);
+
+/// The word for a document that is not wanted.
+const NONE: &str = "none";
+
+/// The documents of a kit, in the order they are made; the overview tells of all others.
+const DOCUMENTS: [Row; 7] = [
+    // The labels' layout may also stand under `defaults`.
+    (Role::Labels, "labels", "labels.pdf", Makes::Label, ""),
+    (Role::Cards, "bench_cards", "bench-cards.pdf", Makes::BenchCard, "bench-cards-4x6in"),
+    (Role::Slips, "slips", "slips.pdf", Makes::Slip, "slip-a4"),
+    (Role::Inserts, "inserts", "inserts.pdf", Makes::Insert, "thank-you-a6"),
+    (Role::Customs, "customs_sheets", "customs-sheets.pdf", Makes::Slip, NONE),
+    (Role::Handover, "handover_list", "handover-list.pdf", Makes::List, "handover-list-a4"),
+    (Role::Overview, "overview", "overview.pdf", Makes::List, "overview-a4"),
+];
+
+impl Role {
+    /// Whether it is one document about all parcels.
+    pub(super) fn is_list(self) -> bool {
+        matches!(self, Role::Handover | Role::Overview)
+    }
+}
+
+/// A document of a kit.
+pub(super) struct Planned {
+    /// What it is for.
+    pub(super) role: Role,
+    /// How it is made.
+    pub(super) job: Job,
+}
+
+/// Opens the layouts of all documents that are wanted; they go into `folder`.
+///
+/// # Errors
+/// The exit code, once what is wrong with a layout, or with the shop file's choice, has been said.
+pub(super) fn open_plan(
+    inputs: &mut Inputs,
+    folder: &Path,
+    diagnostics: Diagnostics,
+) -> Result<Vec<Planned>, Exit> {
+    let mut planned = Vec::new();
+    for row in DOCUMENTS {
+        let (role, field, file, _, _) = row;
+        let choices = inputs.shop.iter().flat_map(|shop| &shop.kit.layouts);
+        let choice = choices.into_iter().find(|choice| choice.field == field).cloned();
+        if let Some(open) = open_choice(inputs, &row, choice.as_ref(), diagnostics)? {
+            let job = Job { open, path: folder.join(file), format: Format::Pdf };
+            planned.push(Planned { role, job });
+        } else {
+            continue;
+        }
+    }
+    Ok(planned)
+}
+
+/// Opens the layout of one document; none when it is not wanted.
+fn open_choice(
+    inputs: &mut Inputs,
+    (role, _, _, makes, usual): &Row,
+    choice: Option<&KitLayout>,
+    diagnostics: Diagnostics,
+) -> Result<Option<OpenLayout>, Exit> {
+    let name = match choice {
+        Some(choice) => &*choice.name,
+        None => usual,
+    };
+    if name == NONE {
+        return Ok(None);
+    }
+    let place = match choice {
+        None if *role == Role::Labels => inputs.usual_label(),
+        _ => inputs.locate_layout(name),
+    };
+    if let Some(choice) = choice
+        && find_shipped(&place).is_none()
+        && !Path::new(&place).is_file()
+    {
+        return Err(refuse(
+            inputs,
+            choice,
+            diagnostics,
+            &format!("there is no layout `{name}`"),
+            {
+                let names: Vec<&str> = SHIPPED.iter().map(|shipped| shipped.name).collect();
+                did_you_mean(name, &names)
+            },
+        ));
+    }
+    let open = open_layout(&place, &mut inputs.sources, diagnostics)?;
+    if open.layout.makes == *makes {
+        return Ok(Some(open));
+    }
+    let (wanted, found) = (makes.word(), open.layout.makes.word());
+    let message = format!("expected a layout that makes `{wanted}`, `{name}` makes `{found}`");
+    let Some(choice) = choice else {
+        // A layout under `defaults` that makes no labels.
+        return Err(report::usage(
+            &format!("labels: {message}"),
+            Some("name the labels' layout under `kit` in the shop file".into()),
+        ));
+    };
+    let usual = if usual.is_empty() { "label-4x6in" } else { usual };
+    let hint = format!("write `{}: {usual}`", choice.field);
+    Err(refuse(inputs, choice, diagnostics, &message, Some(hint)))
+}
+
+/// Says what is wrong with a choice of the shop file.
+fn refuse(
+    inputs: &Inputs,
+    choice: &KitLayout,
+    diagnostics: Diagnostics,
+    message: &str,
+    hint: Option<String>,
+) -> Exit {
+    let fault = Diagnostic::error("kit-layout", message.to_owned())
+        .at(choice.span)
+        .path(format!("kit.{}", choice.field))
+        .hint_if(hint);
+    report::show(&[fault], &inputs.sources, diagnostics);
+    Exit::Usage
+}

@@ -1,0 +1,246 @@
+//! All documents of a batch, all or nothing.
+//!
+//! In: what was read, and how the documents of a batch are made. Out: documents that only have to
+//! appear, or the exit code once it has been said what stopped them. With `--set-aside` the parcels
+//! that have errors are taken out, the rest is numbered anew and made once more, until nothing is
+//! wrong with it. Not here: which documents there are.
+
+use std::collections::HashSet;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::arguments::Diagnostics;
+use super::documents::MadeDocument;
+use super::files::{Pending, Settled};
+use super::inputs::Inputs;
+use super::output::{cannot_write, open_output, show_path};
+use super::{Exit, report};
+use crate::batch::{Batch, BatchOptions, inspect_addresses};
+use crate::diag::{Diagnostic, has_errors};
+use crate::orders::{Order, locate_field, write_aside};
+use crate::source::Span;
+use crate::verify::ProofTally;
+
+/// A batch with what was found while it was made.
+pub(super) struct Prepared {
+    /// The batch.
+    pub(super) batch: Batch,
+    /// What was found.
+    pub(super) findings: Vec<Diagnostic>,
+}
+
+/// Makes the batch of some orders.
+pub(super) fn prepare(
+    name: Option<&str>,
+    orders: Vec<Order>,
+    inputs: &Inputs,
+    how: &BatchOptions,
+) -> Prepared {
+    let mut findings = Vec::new();
+    let shop = inputs.shop.as_ref();
+    let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
+    for finding in &mut findings {
+        let is_fixable = ["equal-tags", "confusable-tags"].contains(&finding.rule);
+        if let Some(hint) = finding.hints.first_mut().filter(|_| is_fixable) {
+            hint.push_str("; `--fix-tags` does it");
+        }
+    }
+    for finding in inspect_addresses(&batch) {
+        let field = finding.span.zip(finding.path.as_deref());
+        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
+        findings.push(Diagnostic { span: place.or(finding.span), ..finding });
+    }
+    Prepared { batch, findings }
+}
+
+/// What was made of one batch.
+pub(super) struct Attempt {
+    /// The documents; those that have no page for any parcel are left out, but keep their place.
+    pub(super) documents: Vec<Option<MadeDocument>>,
+    /// What was found between them.
+    pub(super) findings: Vec<Diagnostic>,
+}
+
+/// How many orders were taken out of a batch before an attempt, and all that was found so far.
+pub(super) struct Before<'a> {
+    /// What was found in the files and the batch, and in attempts before this one.
+    pub(super) findings: &'a [Diagnostic],
+    /// How many orders were set aside.
+    pub(super) set_aside: usize,
+}
+
+/// A batch whose documents only have to appear.
+pub(super) struct Sitting {
+    /// The batch.
+    pub(super) batch: Batch,
+    /// Its documents, as they were made.
+    pub(super) documents: Vec<Option<MadeDocument>>,
+    /// Everything that was found, set aside orders included.
+    pub(super) findings: Vec<Diagnostic>,
+    /// What the proof came to.
+    pub(super) proof: ProofTally,
+    /// The orders that were taken out; none when that was not asked for.
+    pub(super) aside: Option<Aside>,
+}
+
+/// Orders taken out of a batch, in a file that only has to appear.
+pub(super) struct Aside {
+    /// Where they go.
+    path: PathBuf,
+    /// The file.
+    file: Settled,
+    /// How many there are.
+    count: usize,
+}
+
+impl Aside {
+    /// Lets the file appear, even an empty one: an old file of that name would be packed again.
+    ///
+    /// # Errors
+    /// The exit code, once it has been said that it could not be written.
+    pub(super) fn commit(self) -> Result<Exit, Exit> {
+        self.file.commit().map_err(|error| cannot_write(&self.path, &error))?;
+        let count = self.count;
+        let noun = if count == 1 { "order was" } else { "orders were" };
+        report::say(&format!("{count} {noun} set aside in {}\n", show_path(&self.path)));
+        Ok(if count > 0 { Exit::Findings } else { Exit::Done })
+    }
+}
+
+/// Makes all documents of the orders that were read. `make` makes them of one batch; it is called
+/// again when parcels had to be taken out.
+///
+/// # Errors
+/// The exit code, once it has been said what stopped it.
+pub(super) fn make_sitting(
+    inputs: &mut Inputs,
+    how: &BatchOptions,
+    aside: Option<&Path>,
+    diagnostics: Diagnostics,
+    mut make: impl FnMut(&Inputs, &Batch, &Before<'_>) -> Result<Attempt, Exit>,
+) -> Result<Sitting, Exit> {
+    let aside = match aside {
+        Some(path) => Some((path.to_owned(), open_output(path)?)),
+        None => None,
+    };
+    let mut orders = std::mem::take(&mut inputs.orders);
+    let mut findings = std::mem::take(&mut inputs.findings);
+    let mut set_aside: Vec<Span> = Vec::new();
+    if has_errors(&findings) {
+        if orders.is_broken() {
+            stop(inputs, diagnostics, &findings, &ProofTally::default());
+            return Err(Exit::Usage);
+        }
+        if aside.is_none() || orders.orders.is_empty() {
+            return Err(stop(inputs, diagnostics, &findings, &ProofTally::default()));
+        }
+        set_aside.extend(orders.bad.iter().map(|bad| bad.span));
+    }
+    let (batch, documents, proof) = loop {
+        // They are needed again only to take the faulty ones out.
+        let these = match aside {
+            Some(_) => orders.orders.clone(),
+            None => std::mem::take(&mut orders.orders),
+        };
+        let Prepared { batch, findings: mut new } =
+            prepare(orders.batch_name.as_deref(), these, inputs, how);
+        let earlier = findings.len();
+        findings.append(&mut new);
+        let before = Before { findings: &findings, set_aside: set_aside.len() };
+        let Attempt { mut documents, findings: between } = make(inputs, &batch, &before)?;
+        let mut proof = ProofTally::default();
+        for document in documents.iter_mut().flatten() {
+            proof.add(std::mem::take(&mut document.outcome.proof));
+            findings.append(&mut document.outcome.findings);
+        }
+        findings.extend(between);
+        let mut new = findings.split_off(earlier);
+        drop_echoes(&mut new);
+        let faulty = faulty_orders(&batch, &documents, &new);
+        let is_good = !has_errors(&new);
+        findings.append(&mut new);
+        if is_good {
+            break (batch, documents, proof);
+        }
+        if aside.is_none() || faulty.is_empty() {
+            return Err(stop(inputs, diagnostics, &findings, &proof));
+        }
+        let (bad, good): (Vec<Order>, Vec<Order>) =
+            orders.orders.drain(..).partition(|order| faulty.contains(&order.span));
+        set_aside.extend(bad.iter().map(|order| order.span));
+        orders.orders = good;
+        if orders.orders.is_empty() {
+            return Err(stop(inputs, diagnostics, &findings, &proof));
+        }
+    };
+    let aside = match aside {
+        Some((path, pending)) => {
+            // In the order they came, whatever it was that stopped them.
+            set_aside.sort_by_key(|span| span.start);
+            let text = write_aside(
+                orders.batch_name.as_deref(),
+                &set_aside,
+                orders_text(inputs, &set_aside),
+            );
+            let file = settle_aside(pending, &text).map_err(|error| cannot_write(&path, &error))?;
+            Some(Aside { path, file, count: set_aside.len() })
+        }
+        None => None,
+    };
+    Ok(Sitting { batch, documents, findings, proof, aside })
+}
+
+/// Shows what stopped it.
+fn stop(
+    inputs: &Inputs,
+    diagnostics: Diagnostics,
+    findings: &[Diagnostic],
+    proof: &ProofTally,
+) -> Exit {
+    report::show_proven(findings, proof, &inputs.sources, diagnostics);
+    let counted = report::count_findings(findings);
+    report::say(&format!("nothing was written: {counted}\n"));
+    Exit::Findings
+}
+
+/// Writes the orders that were taken out.
+fn settle_aside(mut pending: Pending, text: &str) -> io::Result<Settled> {
+    io::Write::write_all(&mut pending, text.as_bytes())?;
+    pending.settle()
+}
+
+/// The text of the file that some places lie in.
+fn orders_text<'a>(inputs: &'a Inputs, spans: &[Span]) -> &'a str {
+    spans.first().map_or("", |span| inputs.sources.get(span.file).text())
+}
+
+/// Leaves out what pages repeat of faults that the batch has already told with their place in the
+/// orders.
+pub(super) fn drop_echoes(findings: &mut Vec<Diagnostic>) {
+    if findings.iter().any(|finding| finding.rule == "equal-tags") {
+        findings.retain(|finding| finding.rule != "duplicate-tag");
+    }
+}
+
+/// The places of the orders in parcels that have errors.
+fn faulty_orders(
+    batch: &Batch,
+    documents: &[Option<MadeDocument>],
+    findings: &[Diagnostic],
+) -> HashSet<Span> {
+    let mut parcels: HashSet<usize> =
+        documents.iter().flatten().flat_map(|made| made.outcome.faulty.iter().copied()).collect();
+    // What the batch itself found names its parcels by their orders.
+    let named: HashSet<&str> = findings
+        .iter()
+        .filter(|finding| finding.is_error())
+        .filter_map(|finding| Some(finding.subject.as_ref()?.order.as_str()))
+        .collect();
+    for (index, parcel) in batch.parcels.iter().enumerate() {
+        if named.contains(parcel.order_ids().as_str()) {
+            parcels.insert(index);
+        }
+    }
+    let parcels = batch.parcels.iter().enumerate().filter(|(index, _)| parcels.contains(index));
+    parcels.flat_map(|(_, parcel)| parcel.orders.iter().map(|order| order.span)).collect()
+}

@@ -1,0 +1,287 @@
+//! `batch.json`: what a kit holds, parcel by parcel, so that it can be printed and paired again.
+//!
+//! In: a batch and the documents made of it. Out: the record's text; and a record from its text.
+//! It names people and towns, as the labels beside it do, and says nothing that they don't. Not
+//! here: folders, and how documents are made.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+
+use crate::batch::{Batch, BatchOptions, Parcel};
+use crate::bind::KitDocument;
+
+/// The version of the format.
+const VERSION: u64 = 1;
+
+/// What a kit holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitRecord {
+    /// The batch's name; empty when it has none.
+    pub batch: String,
+    /// The batch's key, part of what every code of it says.
+    pub key: String,
+    /// How its orders became parcels.
+    pub options: BatchOptions,
+    /// Its documents, in the order they were made.
+    pub documents: Vec<KitDocument>,
+    /// Its parcels, in bench order.
+    pub parcels: Vec<KitParcel>,
+}
+
+/// One parcel of a kit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitParcel {
+    /// Its place on the bench, from 1.
+    pub position: usize,
+    /// Its tag.
+    pub tag: String,
+    /// Its pair code.
+    pub pair: String,
+    /// What the code on its label says.
+    pub label: String,
+    /// What the code on its bench card says.
+    pub card: String,
+    /// The ids of its orders, in bench order.
+    pub orders: Vec<String>,
+    /// Who gets it, and where: name, town and country's letters as far as they are given.
+    pub to: String,
+}
+
+impl KitParcel {
+    /// What is recorded of a parcel.
+    fn of(batch: &Batch, parcel: &Parcel) -> KitParcel {
+        let address = parcel.recipient();
+        let who = if address.name.is_empty() { &address.company } else { &address.name };
+        let parts = [&**who, &*address.city, address.country.as_str()];
+        let given: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+        KitParcel {
+            position: parcel.position,
+            tag: parcel.tag.text.to_string(),
+            pair: parcel.pair.as_str().to_owned(),
+            label: batch.label_payload(parcel),
+            card: batch.card_payload(parcel),
+            orders: parcel.orders.iter().map(|order| order.id.to_string()).collect(),
+            to: given.join(", "),
+        }
+    }
+}
+
+impl KitRecord {
+    /// The record of a batch and the documents made of it.
+    #[must_use]
+    pub fn new(batch: &Batch, options: BatchOptions, documents: Vec<KitDocument>) -> KitRecord {
+        KitRecord {
+            batch: batch.name.to_string(),
+            key: batch.key.as_str().to_owned(),
+            options,
+            documents,
+            parcels: batch.parcels.iter().map(|parcel| KitParcel::of(batch, parcel)).collect(),
+        }
+    }
+
+    /// The record as JSON, a line each for documents and parcels.
+    #[must_use]
+    pub fn to_json(&self) -> String {
+        let documents: Vec<Value> = self.documents.iter().map(show_document).collect();
+        let parcels: Vec<Value> = self.parcels.iter().map(show_parcel).collect();
+        let split: Vec<&str> = self.options.split.iter().map(|id| &**id).collect();
+        let mut text = String::from("{\n");
+        let mut add = |name: &str, value: &str| {
+            let comma = if name == "kit" { "" } else { ",\n" };
+            // Writing to a string cannot fail.
+            let _ = write!(text, "{comma}  \"{name}\": {value}");
+        };
+        add("kit", &VERSION.to_string());
+        add("batch", &json!(self.batch).to_string());
+        add("key", &json!(self.key).to_string());
+        add("combine", &self.options.combine.to_string());
+        add("split", &json!(split).to_string());
+        add("fix_tags", &self.options.fix_tags.to_string());
+        add("documents", &show_lines(&documents));
+        add("parcels", &show_lines(&parcels));
+        text.push_str("\n}\n");
+        text
+    }
+
+    /// The record that a text holds.
+    ///
+    /// # Errors
+    /// When the text is no record of this version, with what is wrong: lower case, no full stop.
+    pub fn read(text: &str) -> Result<KitRecord, String> {
+        let value: Value =
+            serde_json::from_str(text).map_err(|error| format!("it is no JSON: {error}"))?;
+        match value["kit"].as_u64() {
+            Some(VERSION) => {}
+            Some(other) => return Err(format!("its version is {other}, not {VERSION}")),
+            None => return Err("it has no number under `kit`".into()),
+        }
+        let list = |name: &str| {
+            value[name].as_array().ok_or_else(|| format!("it has no list under `{name}`"))
+        };
+        let flag = |name: &str| {
+            value[name].as_bool().ok_or_else(|| format!("it has no true or false under `{name}`"))
+        };
+        Ok(KitRecord {
+            batch: read_text(&value, "batch")?,
+            key: read_text(&value, "key")?,
+            options: BatchOptions {
+                combine: flag("combine")?,
+                split: read_texts(&value, "split")?.into_iter().map(Into::into).collect(),
+                fix_tags: flag("fix_tags")?,
+            },
+            documents: list("documents")?.iter().map(read_document).collect::<Result<_, _>>()?,
+            parcels: list("parcels")?.iter().map(read_parcel).collect::<Result<_, _>>()?,
+        })
+    }
+
+    /// What tells a parcel of a batch from the same one in this record; nothing when they agree.
+    #[must_use]
+    pub fn differs(&self, batch: &Batch, place: usize) -> Option<String> {
+        let (parcel, known) = (batch.parcels.get(place)?, self.parcels.get(place)?);
+        let now = KitParcel::of(batch, parcel);
+        let number = known.position;
+        let told = |what: &str, before: &str, now: &str| {
+            Some(format!("{what} of parcel {number} is `{before}` in the kit and `{now}` now"))
+        };
+        if known.orders != now.orders {
+            return told("the order", &known.orders.join(" + "), &now.orders.join(" + "));
+        }
+        if known.tag != now.tag {
+            return told("the tag", &known.tag, &now.tag);
+        }
+        if known.pair != now.pair {
+            return told("the pair code", &known.pair, &now.pair);
+        }
+        if known.label != now.label || known.card != now.card {
+            return told("the code on the label", &known.label, &now.label);
+        }
+        None
+    }
+}
+
+/// Values a line each.
+fn show_lines(values: &[Value]) -> String {
+    let lines: Vec<String> = values.iter().map(|value| format!("    {value}")).collect();
+    if lines.is_empty() { "[]".into() } else { format!("[\n{}\n  ]", lines.join(",\n")) }
+}
+
+/// A document as it is recorded.
+fn show_document(document: &KitDocument) -> Value {
+    json!({
+        "file": document.file,
+        "makes": document.makes,
+        "layout": document.layout,
+        "stock": document.stock,
+        "pages": document.pages,
+    })
+}
+
+/// A parcel as it is recorded.
+fn show_parcel(parcel: &KitParcel) -> Value {
+    json!({
+        "position": parcel.position,
+        "tag": parcel.tag,
+        "pair": parcel.pair,
+        "label": parcel.label,
+        "card": parcel.card,
+        "orders": parcel.orders,
+        "to": parcel.to,
+    })
+}
+
+/// A document from its record.
+fn read_document(value: &Value) -> Result<KitDocument, String> {
+    Ok(KitDocument {
+        file: read_text(value, "file")?,
+        makes: read_text(value, "makes")?,
+        layout: read_text(value, "layout")?,
+        stock: read_text(value, "stock")?,
+        pages: read_count(value, "pages")?,
+    })
+}
+
+/// A parcel from its record.
+fn read_parcel(value: &Value) -> Result<KitParcel, String> {
+    Ok(KitParcel {
+        position: read_count(value, "position")?,
+        tag: read_text(value, "tag")?,
+        pair: read_text(value, "pair")?,
+        label: read_text(value, "label")?,
+        card: read_text(value, "card")?,
+        orders: read_texts(value, "orders")?,
+        to: read_text(value, "to")?,
+    })
+}
+
+/// A text of a record.
+fn read_text(value: &Value, name: &str) -> Result<String, String> {
+    let text = value[name].as_str().map(str::to_owned);
+    text.ok_or_else(|| format!("it has no text under `{name}`"))
+}
+
+/// A list of texts of a record.
+fn read_texts(value: &Value, name: &str) -> Result<Vec<String>, String> {
+    let texts = value[name].as_array().into_iter().flatten().map(|it| it.as_str());
+    let texts: Option<Vec<String>> = texts.map(|text| text.map(str::to_owned)).collect();
+    let is_list = value[name].is_array();
+    texts.filter(|_| is_list).ok_or_else(|| format!("it has no list of texts under `{name}`"))
+}
+
+/// A count of a record.
+fn read_count(value: &Value, name: &str) -> Result<usize, String> {
+    let count = value[name].as_u64().and_then(|count| usize::try_from(count).ok());
+    count.ok_or_else(|| format!("it has no count under `{name}`"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A record of two parcels.
+    fn record() -> KitRecord {
+        let document = KitDocument {
+            file: "labels.pdf".into(),
+            makes: "label".into(),
+            layout: "label-4x6in".into(),
+            stock: "4x6in".into(),
+            pages: 2,
+        };
+        let parcel = |position: usize, orders: &[&str]| KitParcel {
+            position,
+            tag: format!("Tag \"{position}\""),
+            pair: "K7Q4".into(),
+            label: "L".into(),
+            card: "C".into(),
+            orders: orders.iter().map(|&id| id.to_owned()).collect(),
+            to: "Ada Marlow, GB".into(),
+        };
+        KitRecord {
+            batch: "Wednesday".into(),
+            key: "ABCD".into(),
+            options: BatchOptions { combine: true, split: vec!["X".into()], fix_tags: false },
+            documents: vec![document],
+            parcels: vec![parcel(1, &["A", "B"]), parcel(2, &["C"])],
+        }
+    }
+
+    #[test]
+    fn a_record_reads_back() {
+        let text = record().to_json();
+        assert_eq!(KitRecord::read(&text), Ok(record()));
+        assert_eq!(text.lines().count(), 16);
+        let empty = KitRecord { documents: Vec::new(), parcels: Vec::new(), ..record() };
+        assert_eq!(KitRecord::read(&empty.to_json()), Ok(empty));
+    }
+
+    #[test]
+    fn what_is_no_record_is_told() {
+        let fault = |text: &str| KitRecord::read(text).unwrap_err();
+        assert_eq!(fault("{}"), "it has no number under `kit`");
+        assert_eq!(fault("[]"), "it has no number under `kit`");
+        assert_eq!(fault(r#"{"kit": 2}"#), "its version is 2, not 1");
+        assert!(fault("{").starts_with("it is no JSON"));
+        let broken = record().to_json().replace("\"orders\":[\"C\"]", "\"orders\":[7]");
+        assert_eq!(fault(&broken), "it has no list of texts under `orders`");
+    }
+}
