@@ -269,7 +269,7 @@ mod tests {
     fn a_record_reads_back() {
         let text = record().to_json();
         assert_eq!(KitRecord::read(&text), Ok(record()));
-        assert_eq!(text.lines().count(), 16);
+        assert_eq!(text.lines().count(), 15);
         let empty = KitRecord { documents: Vec::new(), parcels: Vec::new(), ..record() };
         assert_eq!(KitRecord::read(&empty.to_json()), Ok(empty));
     }

@@ -1,6 +1,7 @@
 //! The command itself, run as a person runs it. A case is a folder of `tests/cases/command`: its
 //! files are copied to an empty place, `arguments` are given to the command there (one a line),
-//! and exit code, what was said, and which files changed are compared with `expected.txt`.
+//! and exit code, what was said, and which files changed are compared with `expected.txt`. What
+//! stands in `first` is run before, and has to succeed.
 
 use std::fs;
 use std::io::Write as _;
@@ -85,11 +86,14 @@ fn run_case(case: &Path) -> String {
     for entry in fs::read_dir(case).unwrap() {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_str().unwrap();
-        if name != "expected.txt" && name != "arguments" {
+        if !["expected.txt", "arguments", "first"].contains(&name) {
             desk.put(name, fs::read(&path).unwrap());
         }
     }
     desk.put("out.pdf", "was here before");
+    if let Ok(first) = fs::read_to_string(case.join("first")) {
+        desk.done(&first.lines().collect::<Vec<_>>());
+    }
     let arguments = fs::read_to_string(case.join("arguments")).unwrap();
     let arguments: Vec<&str> = arguments.lines().collect();
     let input = fs::read(desk.path("stdin")).unwrap_or_default();
@@ -101,6 +105,7 @@ fn run_case(case: &Path) -> String {
         told.push_str(&String::from_utf8_lossy(&output.stdout));
     }
     let kept = fs::read(desk.path("out.pdf")).unwrap() == b"was here before";
+    told.push_str(&list_folder(&desk.path("tonight"), "tonight"));
     told.push_str(if kept { "\n--- out.pdf is untouched\n" } else { "\n--- out.pdf is new\n" });
     let left: Vec<_> = fs::read_dir(desk.folder.path())
         .unwrap()
@@ -109,6 +114,21 @@ fn run_case(case: &Path) -> String {
         .collect();
     assert!(left.is_empty(), "{left:?} was left behind");
     told
+}
+
+/// The files of a folder and of those in it, a line each; nothing when it is not there.
+fn list_folder(folder: &Path, name: &str) -> String {
+    let Ok(entries) = fs::read_dir(folder) else { return String::new() };
+    let mut paths: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+    paths.sort();
+    let mut told = format!("\n--- {name}\n");
+    let mut below = String::new();
+    for path in paths {
+        let file = path.file_name().unwrap().to_str().unwrap();
+        told.push_str(&format!("{file}\n"));
+        below.push_str(&list_folder(&path, &format!("{name}/{file}")));
+    }
+    told + &below
 }
 
 #[test]

@@ -38,6 +38,7 @@ mod images_svg;
 mod imports;
 mod intake_cases;
 mod intake_properties;
+mod kit;
 mod layout_cases;
 mod limits;
 mod orders_cases;

@@ -38,10 +38,14 @@ impl Dots {
 /// Pages as hayro draws their PDF, a dot a pixel, black where more than half is covered.
 pub(crate) fn draw(pages: &[Page]) -> Vec<Dots> {
     let book = FontBook::builtin();
-    let file = write_pdf(pages, &book, &PdfOptions::default(), Vec::new()).unwrap();
+    draw_file(write_pdf(pages, &book, &PdfOptions::default(), Vec::new()).unwrap(), pages[0].grid)
+}
+
+/// The pages of a PDF, as [`draw`] draws them.
+pub(crate) fn draw_file(file: Vec<u8>, grid: DotGrid) -> Vec<Dots> {
     let pdf = Pdf::new(file).unwrap();
     let cache = RenderCache::new();
-    let scale = (pages[0].grid.dpi() / 72.0) as f32;
+    let scale = (grid.dpi() / 72.0) as f32;
     let settings = PixmapSettings { x_scale: scale, y_scale: scale, ..PixmapSettings::default() };
     let drawn = pdf.pages().iter().map(|page| {
         let interpreter = InterpreterSettings::default();
@@ -82,5 +86,14 @@ pub(crate) fn read(dots: &Dots, code: &CodeMark, grid: DotGrid) -> String {
         .map(|(x, y)| if dots.get(x, y) { 0 } else { 255 })
         .collect();
     let found = rxing::helpers::detect_in_luma(luma, width as u32, height as u32, None);
+    found.map_or_else(|error| format!("unread: {error}"), |found| found.getText().to_owned())
+}
+
+/// What the only QR code of a page says.
+pub(crate) fn read_qr(dots: &Dots) -> String {
+    let luma: Vec<u8> = dots.black.iter().map(|&black| if black { 0 } else { 255 }).collect();
+    let (width, height) = (dots.width as u32, (dots.black.len() / dots.width) as u32);
+    let kind = Some(rxing::BarcodeFormat::QR_CODE);
+    let found = rxing::helpers::detect_in_luma(luma, width, height, kind);
     found.map_or_else(|error| format!("unread: {error}"), |found| found.getText().to_owned())
 }

@@ -83,8 +83,6 @@ pub(super) fn open_plan(
         if let Some(open) = open_choice(inputs, &row, choice.as_ref(), diagnostics)? {
             let job = Job { open, path: folder.join(file), format: Format::Pdf };
             planned.push(Planned { role, job });
-        } else {
-            continue;
         }
     }
     Ok(planned)
@@ -128,12 +126,13 @@ fn open_choice(
         return Ok(Some(open));
     }
     let (wanted, found) = (makes.word(), open.layout.makes.word());
+    let name = open.name();
     let message = format!("expected a layout that makes `{wanted}`, `{name}` makes `{found}`");
     let Some(choice) = choice else {
         // A layout under `defaults` that makes no labels.
         return Err(report::usage(
-            &format!("labels: {message}"),
-            Some("name the labels' layout under `kit` in the shop file".into()),
+            &format!("for the labels: {message}"),
+            Some("write `labels: label-4x6in` under `kit` in the shop file".into()),
         ));
     };
     let usual = if usual.is_empty() { "label-4x6in" } else { usual };
