@@ -69,14 +69,14 @@ pub fn caution(weight: Mass, rules: HeavyRules, units: Units) -> Option<HeavyCau
         return Some(HeavyCaution {
             level: HeavyLevel::TeamLift,
             short: format!("lift in twos: {shown}"),
-            words: format!("{shown}: lift in twos, by your local rules"),
+            words: format!("{shown}: lift in twos, by local rules"),
             advice: format!("from {from} on let two people lift it, or split it; {defer}"),
         });
     }
     (weight >= rules.caution_from).then(|| HeavyCaution {
         level: HeavyLevel::Caution,
         short: format!("heavy: {shown}"),
-        words: format!("heavy, {shown}: lift by your local rules"),
+        words: format!("heavy, {shown}: lift by local rules"),
         advice: format!(
             "from {} on tell whoever lifts it what it weighs; {defer}",
             units.mass(rules.caution_from)
@@ -108,8 +108,8 @@ mod tests {
         };
         assert_eq!(of(17_200).short, "heavy: 17.2 kg");
         assert_eq!(of(22_000).short, "lift in twos: 22 kg");
-        assert_eq!(of(17_200).words, "heavy, 17.2 kg: lift by your local rules");
-        assert_eq!(of(22_000).words, "22 kg: lift in twos, by your local rules");
+        assert_eq!(of(17_200).words, "heavy, 17.2 kg: lift by local rules");
+        assert_eq!(of(22_000).words, "22 kg: lift in twos, by local rules");
         assert!(of(17_200).advice.contains("local rules"));
     }
 }

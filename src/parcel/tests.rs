@@ -284,8 +284,12 @@ fn what_is_not_known_is_said_and_not_guessed() {
         findings(&weighing),
         [
             "note missing-size: no pack can be chosen, the size of `nib` is not known",
-            "warning unchecked-limits: the limits of `letter` are not checked, no size is known",
         ]
+    );
+    let no_goods = ParcelRules { goods: Vec::new(), ..rules.clone() };
+    assert_eq!(
+        findings(&weigh(&facts, &no_goods)),
+        ["warning unchecked-limits: the limits of `letter` are not checked, no size is known"]
     );
     assert_eq!(weighing.quotes.unwrap().offers[0].total, Decimal::new(110, 2));
     facts.pack = "smal box".into();

@@ -205,6 +205,10 @@ pub fn weigh(facts: &ParcelFacts, rules: &ParcelRules) -> Weighing {
     }
     find_weight_faults(facts, &load, &weighing, &mut findings);
     find_price_faults(facts, rules, &weighing, &mut findings);
+    // One missing size is one question.
+    if findings.iter().any(|finding| finding.rule == "missing-size") {
+        findings.retain(|finding| finding.rule != "unchecked-limits");
+    }
     weighing.findings = findings;
     weighing
 }
