@@ -115,9 +115,10 @@ pub use parcel::{
     Load, LooseBox, MOST_BOXES, Mass, MassUnit, Obstacle, PACKS, Pack, PackTrial, PackVerdict,
     ParcelFacts, ParcelRules, PlacedBox, Placement, Quote, QuotedExtra, Quotes, RATES, RateTable,
     Refused, Service, SideRounding, Size3, Tariff, Units, VolumeFactor, WEIGHTS, Weighing,
-    WeightRules, Wishes, Wrapping, Zone, bill, box_good, caution, length_and_girth, order_packs, parse_size,
-    place_boxes, quote, read_goods, read_limits, read_packs, read_parcel_rules, read_rates,
-    read_weights, show_sides, standard_limits, try_pack, weigh, weigh_items, weigh_packed,
+    WeightRules, Wishes, Wrapping, Zone, bill, box_good, caution, length_and_girth, order_packs,
+    parse_size, place_boxes, quote, read_goods, read_limits, read_packs, read_parcel_rules,
+    read_rates, read_weights, show_sides, standard_limits, try_pack, weigh, weigh_items,
+    weigh_packed,
 };
 pub use pipeline::{BatchWatch, Document, Outcome, Run, watch_batch};
 pub use preflight::{

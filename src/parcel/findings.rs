@@ -243,11 +243,7 @@ fn unchecked_limits(service: &str, unchecked: &[&str]) -> Option<Diagnostic> {
 
 /// The complaint that nothing carries the parcel, with the reason of each service: an error when
 /// every service that is a choice is kept from it by a limit.
-fn no_service(
-    facts: &ParcelFacts,
-    weighing: &Weighing,
-    quotes: &Quotes,
-) -> Option<Diagnostic> {
+fn no_service(facts: &ParcelFacts, weighing: &Weighing, quotes: &Quotes) -> Option<Diagnostic> {
     let there = || quotes.refused.iter().filter(|refused| !refused.no_choice);
     let over_limit = there().next().is_some() && there().all(|refused| refused.over_limit);
     if weighing.weight.is_none() && there().any(|it| it.unknown && !it.over_limit) {

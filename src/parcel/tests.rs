@@ -240,7 +240,9 @@ fn limits_hold_for_a_service_without_prices_too() {
     let weighing = weigh(&facts, &rules);
     assert_eq!(
         findings(&weighing),
-        ["error over-limit: over the limits of `slot`: weighs 800 g, which is 50 g over the limit of 750 g"]
+        [
+            "error over-limit: over the limits of `slot`: weighs 800 g, which is 50 g over the limit of 750 g"
+        ]
     );
     assert_eq!(weighing.findings[0].related.len(), 1);
     facts.weight = Some(Mass::from_grams(750));
@@ -282,9 +284,7 @@ fn what_is_not_known_is_said_and_not_guessed() {
     let weighing = weigh(&facts, &rules);
     assert_eq!(
         findings(&weighing),
-        [
-            "note missing-size: no pack can be chosen, the size of `nib` is not known",
-        ]
+        ["note missing-size: no pack can be chosen, the size of `nib` is not known",]
     );
     let no_goods = ParcelRules { goods: Vec::new(), ..rules.clone() };
     assert_eq!(

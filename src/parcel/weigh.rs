@@ -13,7 +13,8 @@ use super::goods::Good;
 use super::heavy::{HeavyCaution, HeavyRules, caution};
 use super::limits::{Limits, length_and_girth, sort_sides};
 use super::packing::{
-    ItemBox, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack, weigh_items, weigh_packed,
+    ItemBox, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack, weigh_items,
+    weigh_packed,
 };
 use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
@@ -333,11 +334,7 @@ fn quote_candidate(
 }
 
 /// The cheapest offer of any service, where the one that was asked for cannot carry the parcel.
-fn find_instead(
-    facts: &ParcelFacts,
-    rules: &ParcelRules,
-    chosen: &Candidate<'_>,
-) -> Option<Quote> {
+fn find_instead(facts: &ParcelFacts, rules: &ParcelRules, chosen: &Candidate<'_>) -> Option<Quote> {
     let refused = chosen.quotes.as_ref()?.offers.is_empty();
     facts.wishes.service.as_ref().filter(|_| refused)?;
     let free = Wishes { service: None, ..facts.wishes.clone() };

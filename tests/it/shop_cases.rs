@@ -4,7 +4,8 @@
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
 use slipwright::{
-    DiagnosticStyle, Mass, ParcelRules, Printer, Shop, Size3, Sources, WeightRules, render_diagnostic,
+    DiagnosticStyle, Mass, ParcelRules, Printer, Shop, Size3, Sources, WeightRules,
+    render_diagnostic,
 };
 
 /// What the reader made of a file: every diagnostic as a person sees it, then the shop.
@@ -87,7 +88,8 @@ fn list_rules(rules: &ParcelRules) -> String {
         );
     }
     for good in &rules.goods {
-        shown += &format!("good {:?} {:?} {}\n", good.sku, good.size.map(sides), grams(good.weight));
+        shown +=
+            &format!("good {:?} {:?} {}\n", good.sku, good.size.map(sides), grams(good.weight));
     }
     shown
 }
