@@ -3,8 +3,8 @@
 //!
 //! In: the good orders of a file, in bench order, and the shop. Out: a [`Batch`] and remarks for
 //! the seller. Nothing of an order is lost: parcels hold their orders whole, so that a combined
-//! parcel can be taken apart again. Not here: weights, packaging and rates (`parcel`), and how a
-//! tally or a code is drawn.
+//! parcel can be taken apart again. Not here: the arithmetic of weights, packaging and rates
+//! (`parcel`), and how a tally or a code is drawn.
 
 mod addresses;
 mod combine;
@@ -18,6 +18,7 @@ mod skeleton;
 mod tag_report;
 mod tags;
 mod tally;
+mod weighing;
 mod words;
 
 use std::collections::HashSet;
@@ -27,6 +28,7 @@ use crate::diag::{Diagnostic, Subject};
 use crate::fields::{Address, CurrencyCode};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
+use crate::parcel::Weighing;
 use crate::shop::Shop;
 
 pub use addresses::inspect_addresses;
@@ -48,6 +50,9 @@ pub struct BatchOptions {
     /// Whether a given tag that is equal to an earlier one, or confusable with it, is replaced by
     /// one that is made; default no, and then the finding proposes that one.
     pub fix_tags: bool,
+    /// Whether every parcel is weighed, even by a shop without rules, and its weighing keeps what
+    /// was tried and refused; default no.
+    pub reasons: bool,
 }
 
 /// The parcels of one sitting, in bench order.
@@ -88,13 +93,15 @@ pub struct Parcel {
     pub pair: PairCode,
     /// The cells along the edge of both.
     pub tally: Tally,
-    /// The packaging, when its orders agree on one or the shop has a default.
+    /// The packaging: the one that its orders agree on, or else the smallest of the shop's that
+    /// takes it, or the shop's default.
     pub pack: Arc<str>,
     /// The weight in grams: the sum over its orders, when all give one.
     pub weight_g: Option<u32>,
     /// Length, width and height, when it is one order that gives them.
     pub size: Option<[Mm; 3]>,
-    /// The service that carries it.
+    /// The service that carries it: the one that its orders name, or the shop's default, or else
+    /// the cheapest of the shop's rates.
     pub service: Arc<str>,
     /// The extras of all its orders, each once.
     pub extras: Box<[Arc<str>]>,
@@ -106,6 +113,9 @@ pub struct Parcel {
     pub gift: bool,
     /// The currency of its prices.
     pub currency: Option<CurrencyCode>,
+    /// What it weighs, measures and costs by the shop's rules; none without rules. Parcels that
+    /// hold the same share it.
+    pub weighing: Option<Arc<Weighing>>,
 }
 
 impl Parcel {
@@ -193,11 +203,13 @@ impl Batch {
             .map(|(index, (((tag, pair), tally), id))| start_parcel(index, id, tag, pair, tally))
             .collect();
         hand_out(orders, &grouping.parcel_of, &mut parcels);
-        for parcel in &mut parcels {
-            fill_parcel(parcel, shop);
+        parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop));
+        let weighed = weighing::weigh_parcels(&mut parcels, shop, options.reasons);
+        for parcel in &parcels {
             out.extend(remarks::report_packs(parcel));
             out.extend(remarks::report_carrier_labels(parcel));
         }
+        out.extend(weighed);
         Batch { name: name.into(), key, parcels }
     }
 
@@ -305,6 +317,7 @@ fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tal
         hazard: Arc::default(),
         gift: false,
         currency: None,
+        weighing: None,
     }
 }
 

@@ -12,6 +12,9 @@ use serde_json::{Value, json};
 
 use crate::source::{Sources, Span};
 
+/// Ranges that a list of numbers shows; the rest is an ellipsis.
+const MOST_RANGES: usize = 8;
+
 /// How much a diagnostic weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
@@ -256,6 +259,33 @@ pub(crate) fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String
     words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
 }
 
+/// Sorted numbers as a list of ranges: `2, 4-9, 12`.
+#[must_use]
+pub(crate) fn list_ranges(sorted: &[usize]) -> String {
+    let mut ranges: Vec<(usize, usize)> = Vec::new();
+    for &number in sorted {
+        let more = ranges.len() > MOST_RANGES;
+        match ranges.last_mut() {
+            Some((_, end)) if end.checked_add(1) == Some(number) => *end = number,
+            _ if more => break,
+            _ => ranges.push((number, number)),
+        }
+    }
+    let more = ranges.len() > MOST_RANGES;
+    ranges.truncate(MOST_RANGES);
+    let mut words: Vec<String> = ranges
+        .into_iter()
+        .map(|(start, end)| match start == end {
+            true => start.to_string(),
+            false => format!("{start}-{end}"),
+        })
+        .collect();
+    if more {
+        words.push("…".to_owned());
+    }
+    words.join(", ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -268,5 +298,14 @@ mod tests {
         assert_eq!(nearest("zip", known), None);
         assert_eq!(nearest("ta", known), Some("at"));
         assert_eq!(did_you_mean("zzz", &["a", "b"]).as_deref(), Some("known here: `a`, `b`"));
+    }
+
+    #[test]
+    fn long_lists_end_in_an_ellipsis() {
+        let odd: Vec<usize> = (0..1000).map(|number| number * 2 + 1).collect();
+        assert_eq!(list_ranges(&odd), "1, 3, 5, 7, 9, 11, 13, 15, …");
+        assert_eq!(list_ranges(&odd[..8]), "1, 3, 5, 7, 9, 11, 13, 15");
+        assert_eq!(list_ranges(&[usize::MAX - 1, usize::MAX]).matches('-').count(), 1);
+        assert_eq!(list_ranges(&[]), "");
     }
 }

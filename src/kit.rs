@@ -129,6 +129,7 @@ impl KitRecord {
                 combine: flag("combine")?,
                 split: read_texts(&value, "split")?.into_iter().map(Into::into).collect(),
                 fix_tags: flag("fix_tags")?,
+                reasons: false,
             },
             documents: list("documents")?.iter().map(read_document).collect::<Result<_, _>>()?,
             parcels: list("parcels")?.iter().map(read_parcel).collect::<Result<_, _>>()?,
@@ -259,7 +260,11 @@ mod tests {
         KitRecord {
             batch: "Wednesday".into(),
             key: "ABCD".into(),
-            options: BatchOptions { combine: true, split: vec!["X".into()], fix_tags: false },
+            options: BatchOptions {
+                combine: true,
+                split: vec!["X".into()],
+                ..BatchOptions::default()
+            },
             documents: vec![document],
             parcels: vec![parcel(1, &["A", "B"]), parcel(2, &["C"])],
         }

@@ -118,9 +118,10 @@ pub use parcel::{
     Load, LooseBox, MOST_BOXES, Mass, MassUnit, Obstacle, PACKS, Pack, PackTrial, PackVerdict,
     ParcelFacts, ParcelRules, PlacedBox, Placement, Quote, QuotedExtra, Quotes, RATES, RateTable,
     Refused, Service, SideRounding, Size3, Tariff, Units, VolumeFactor, WEIGHTS, Weighing,
-    WeightRules, Wishes, Wrapping, Zone, bill, caution, length_and_girth, order_packs, parse_size,
-    place_boxes, quote, read_goods, read_limits, read_packs, read_parcel_rules, read_rates,
-    read_weights, show_sides, standard_limits, try_pack, weigh, weigh_items, weigh_packed,
+    WeightRules, Wishes, Wrapping, Zone, bill, box_good, caution, length_and_girth, order_packs,
+    parse_size, place_boxes, quote, read_goods, read_limits, read_packs, read_parcel_rules,
+    read_rates, read_weights, show_sides, standard_limits, try_pack, weigh, weigh_items,
+    weigh_packed,
 };
 pub use pipeline::{BatchWatch, Document, Outcome, Run, Selection, watch_batch, watch_selection};
 pub use preflight::{
@@ -134,7 +135,7 @@ pub use scene::{
     PlacedBlock, Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
-pub use shop::{Defaults, KitLayout, KitPlan, Pack as ShopPack, PageOrder, Shop, shop_schema};
+pub use shop::{Defaults, KitLayout, KitPlan, PageOrder, Shop, shop_schema};
 pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
 pub use stock::{NamedStock, Press, Printer, Printers, STOCKS, Stock};
 pub use verify::{

@@ -2,8 +2,8 @@
 //!
 //! In: the file's text. Out: a [`Shop`], or everything that is wrong with it. It is written by
 //! hand and read as a whole, so an unknown field is an error here: a misspelt default would
-//! otherwise be ignored without a word. Not here: finding the file, and what packs, rates and
-//! printers are good for.
+//! otherwise be ignored without a word. What it says of packs, weights, limits, rates and goods is
+//! read by `parcel`. Not here: finding the file, and what packs, rates and printers are good for.
 
 mod kit;
 mod printers;
@@ -13,12 +13,11 @@ use serde_json::json;
 
 use crate::diag::{Diagnostic, Severity, did_you_mean};
 use crate::fields::{
-    Address, CurrencyCode, check_address, read_address, read_currency, read_grams, read_paragraph,
-    read_side, read_text,
+    Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
 };
-use crate::geom::Mm;
+use crate::parcel::{ParcelRules, read_parcel_rules};
 use crate::record::{Check, check, record_schema};
-use crate::source::{FileId, Span};
+use crate::source::FileId;
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
 
@@ -49,8 +48,8 @@ pub struct Shop {
     pub printers: Printers,
     /// What holds where orders and the command say nothing.
     pub defaults: Defaults,
-    /// The packaging at hand, in the order of the file.
-    pub packs: Vec<Pack>,
+    /// The packaging at hand, and how parcels are weighed, limited and priced.
+    pub rules: ParcelRules,
     /// The documents of one sitting.
     pub kit: KitPlan,
 }
@@ -62,23 +61,8 @@ pub struct Defaults {
     pub layout: Box<str>,
     /// The service that carries a parcel.
     pub service: Box<str>,
-    /// The packaging, one of the shop's packs when it lists any.
+    /// The packaging where none can be chosen; one of the shop's packs when it lists any.
     pub pack: Box<str>,
-}
-
-/// One kind of packaging.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pack {
-    /// Its name, unique in the file.
-    pub name: Box<str>,
-    /// Length, width and height inside.
-    pub inner: [Mm; 3],
-    /// What it may hold, in grams; no limit when not given.
-    pub max_weight_g: Option<u32>,
-    /// What it weighs itself, in grams.
-    pub own_weight_g: Option<u32>,
-    /// Where its name stands.
-    pub span: Span,
 }
 
 impl Shop {
@@ -97,46 +81,45 @@ impl Shop {
         if let Some(address) = node.get("address") {
             check_address(address, "address", false, out);
         }
-        check_packs(&node, out);
+        let rules = read_parcel_rules(&node, read_currency(&node, "currency"), out);
+        check_defaults(&node, &rules, out);
         check_printers(&node, out);
         out[before..].iter_mut().for_each(add_example);
         if out[before..].iter().any(Diagnostic::is_error) {
             return None;
         }
-        build_shop(&node)
+        build_shop(&node, rules)
     }
 }
 
-/// Reports packs of one name, and a default that is no pack.
-fn check_packs(node: &Node, out: &mut Vec<Diagnostic>) {
-    let packs = node.get("packs").map(Node::items).unwrap_or_default();
-    let named: Vec<(&str, Span)> = packs
-        .iter()
-        .filter_map(|pack| pack.get("name"))
-        .filter_map(|name| Some((name.literal()?.trim(), name.span)))
-        .collect();
-    for (index, (name, span)) in named.iter().enumerate() {
-        if let Some((_, first)) = named[..index].iter().find(|(earlier, _)| earlier == name) {
-            out.push(
-                Diagnostic::error("doubled-pack", format!("two packs have the name `{name}`"))
-                    .at(*span)
-                    .related(*first, "the other one is here")
-                    .path(format!("packs[{index}].name"))
-                    .hint("give each pack a name of its own"),
-            );
-        }
-    }
-    let default = node.get("defaults").and_then(|defaults| defaults.get("pack"));
-    let Some((wanted, span)) = default.and_then(|it| Some((it.literal()?.trim(), it.span))) else {
-        return;
+/// Reports a default that is no pack, or a service that has neither prices nor limits.
+fn check_defaults(node: &Node, rules: &ParcelRules, out: &mut Vec<Diagnostic>) {
+    let default = |name| {
+        let field = node.get("defaults")?.get(name)?;
+        Some((field.literal()?.trim(), field.span)).filter(|(word, _)| !word.is_empty())
     };
-    if !named.is_empty() && !wanted.is_empty() && !named.iter().any(|(name, _)| *name == wanted) {
-        let names: Vec<_> = named.iter().map(|(name, _)| *name).collect();
+    let packs: Vec<&str> = rules.packs.iter().map(|pack| &*pack.name).collect();
+    if let Some((wanted, span)) = default("pack")
+        && !packs.is_empty()
+        && !packs.contains(&wanted)
+    {
         out.push(
             Diagnostic::error("unknown-pack", format!("there is no pack `{wanted}`"))
                 .at(span)
                 .path("defaults.pack")
-                .hint_if(did_you_mean(wanted, &names)),
+                .hint_if(did_you_mean(wanted, &packs)),
+        );
+    }
+    let Some(table) = &rules.rates else { return };
+    if let Some((wanted, span)) = default("service")
+        && !rules.knows_service(wanted)
+    {
+        let services: Vec<&str> = table.services.iter().map(|service| &*service.name).collect();
+        out.push(
+            Diagnostic::warning("unknown-service", format!("the rates have no service `{wanted}`"))
+                .at(span)
+                .path("defaults.service")
+                .hint_if(did_you_mean(wanted, &services)),
         );
     }
 }
@@ -153,8 +136,15 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("stocks", "stocks: [4x6in, 100x62mm]"),
     ("defaults", "defaults: {pack: small box}"),
     ("kit", "kit: {slips: slip-letter, inserts: none}"),
-    ("packs", "packs: [{name: small box, inner_mm: [220, 110, 40]}]"),
-    ("inner_mm", "inner_mm: [220, 110, 40]"),
+    ("packs", "packs: [{name: small box, inside: 220 x 110 x 40 mm}]"),
+    ("weights", "weights: {volume_factor: 6000 cm3/kg}"),
+    ("limits", "limits: {slot: {within: 353 x 250 x 25 mm, weight: 750 g}}"),
+    ("rates", "rates: {zones: {home: [GB]}, services: [{name: letter, prices: {home: 1.10}}]}"),
+    ("zones", "zones: {home: [GB], world: elsewhere}"),
+    ("services", "services: [{name: letter, prices: {home: 1.10}}]"),
+    ("prices", "prices: {home: {250 g: 3.20, 1 kg: 4.80}}"),
+    ("extras", "extras: [{name: signature, price: 1.40}]"),
+    ("goods", "goods: [{sku: NB-A5, size: 210 x 148 x 20 mm, weight: 260 g}]"),
 ];
 
 /// Shows how a field is written when its error has no hint yet.
@@ -174,7 +164,7 @@ fn add_example(diagnostic: &mut Diagnostic) {
 }
 
 /// The shop's value, once the file has passed its check.
-fn build_shop(node: &Node) -> Option<Shop> {
+fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
     let nothing = Node { span: node.span, value: Value::Null };
     let part = |name| node.get(name).unwrap_or(&nothing);
     let name = read_text(node, "name");
@@ -198,20 +188,8 @@ fn build_shop(node: &Node) -> Option<Shop> {
             service: read_text(defaults, "service"),
             pack: read_text(defaults, "pack"),
         },
-        packs: part("packs").items().iter().filter_map(build_pack).collect(),
+        rules,
         kit: build_kit(node.get("kit")),
-    })
-}
-
-/// A pack's value.
-fn build_pack(node: &Node) -> Option<Pack> {
-    let sides: Vec<Mm> = node.get("inner_mm")?.items().iter().filter_map(read_side).collect();
-    Some(Pack {
-        name: read_text(node, "name"),
-        inner: sides.try_into().ok()?,
-        max_weight_g: read_grams(node, "max_weight_g"),
-        own_weight_g: read_grams(node, "own_weight_g"),
-        span: node.get("name")?.span,
     })
 }
 

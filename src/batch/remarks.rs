@@ -178,7 +178,10 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
             Diagnostic::note("several-packs", message)
                 .at(parcel.orders[0].span)
                 .subject(parcel.subject())
-                .hint("name one pack in both, or choose at the bench: the card has a line for it"),
+                .hint(match &*parcel.pack {
+                    "" => "name one pack in both, or choose at the bench".to_owned(),
+                    chosen => format!("name one pack in both to have another than `{chosen}`"),
+                }),
         );
     }
     if parcel.orders.iter().any(|order| order.size.is_some()) {

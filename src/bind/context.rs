@@ -13,6 +13,7 @@ use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
+use crate::parcel::Weighing;
 use crate::shop::Shop;
 
 /// One parcel as a layout sees it.
@@ -291,6 +292,8 @@ fn describe_carrier_label(label: Option<&CarrierLabel>) -> Value {
 /// A parcel as variables.
 fn describe_parcel(parcel: &Parcel) -> Value {
     let size = parcel.size.as_ref().map(describe_size);
+    let weighing = parcel.weighing.as_deref();
+    let caution = weighing.and_then(|it| it.caution.as_ref()).map_or("", |it| &it.words);
     map([
         ("id", text(&parcel.id)),
         ("ids", Value::from(parcel.order_ids())),
@@ -298,7 +301,10 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         ("weight_g", or_empty(parcel.weight_g)),
         ("weight", or_empty(parcel.weight_g.map(describe_weight))),
         ("size", or_empty(size)),
+        ("caution", text(caution)),
+        ("billable", or_empty(weighing.and_then(Weighing::show_billable))),
         ("service", text(&parcel.service)),
+        ("price", or_empty(weighing.and_then(Weighing::show_price))),
         ("extras", parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", text(&parcel.tracking)),
         ("hazard", text(&parcel.hazard)),

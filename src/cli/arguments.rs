@@ -134,6 +134,7 @@ impl BatchArguments {
             combine: self.combine,
             split: self.split.iter().map(|id| id.trim().into()).collect(),
             fix_tags: self.fix_tags,
+            reasons: false,
         }
     }
 }

@@ -40,6 +40,9 @@ pub(super) fn prepare(
     let shop = inputs.shop.as_ref();
     let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
     for finding in &mut findings {
+        let field = finding.span.zip(finding.path.as_deref());
+        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
+        finding.span = place.or(finding.span);
         let is_fixable = ["equal-tags", "confusable-tags"].contains(&finding.rule);
         if let Some(hint) = finding.hints.first_mut().filter(|_| is_fixable) {
             hint.push_str("; `--fix-tags` does it");

@@ -122,11 +122,20 @@ pub const VARIABLES: &[Variable] = &[
         fields: &[
             value("id", "the id on its Code 128"),
             value("ids", "the ids of its orders, joined by ` + `"),
-            value("pack", "the packaging"),
+            value(
+                "pack",
+                "the packaging: the order's, or the smallest of the shop's that takes it",
+            ),
             value("weight_g", "its weight in grams, or empty"),
             value("weight", "its weight in words, such as `430 g`, or empty"),
             value("size", "its size in words, such as `220 × 110 × 40 mm`, or empty"),
-            value("service", "the service it goes by"),
+            value("caution", "a caution in words when it is heavy to lift, else empty"),
+            value("billable", "the weight that is charged for, in words, or empty"),
+            value("service", "the service it goes by: the order's, the default or the cheapest"),
+            value(
+                "price",
+                "what that service costs by the shop's rates, with its currency, or empty",
+            ),
             list("extras", "the extras of that service"),
             value("tracking", "the tracking number"),
             value("hazard", "what was declared: `none`, what it is, or empty when nothing was"),

@@ -3,7 +3,7 @@
 //! In: what the computation came to. Out: one [`Diagnostic`] each. Not here: the computation
 //! (`weigh`), and which batch a parcel belongs to: its caller adds the subject.
 
-use super::packing::{ItemBox, Load, Pack, PackTrial, PackVerdict, weigh_items};
+use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
 use super::quote::{Quotes, find_limits};
 use super::weigh::{Candidate, ParcelFacts, ParcelRules, Weighing};
 use crate::diag::{Diagnostic, Severity, did_you_mean};
@@ -11,7 +11,7 @@ use crate::diag::{Diagnostic, Severity, did_you_mean};
 /// The complaint about a pack that does not exist.
 pub(super) fn unknown_pack(name: &str, packs: &[Pack]) -> Diagnostic {
     let names: Vec<&str> = packs.iter().map(|pack| &*pack.name).collect();
-    Diagnostic::warning("unknown-pack", format!("there is no pack `{name}`"))
+    Diagnostic::warning("unknown-pack", format!("there is no pack `{name}` in the shop file"))
         .hint_if(did_you_mean(name, &names))
 }
 
@@ -22,7 +22,7 @@ pub(super) fn judge_chosen_pack(trial: &PackTrial, pack: &Pack) -> Option<Diagno
     match trial.verdict {
         PackVerdict::TooWeak => {
             let finding = Diagnostic::error("over-pack-limit", message)
-                .hint("take a stronger pack, or split the parcel");
+                .hint("name a pack that holds more, or split the parcel");
             Some(match pack.span {
                 Some(span) => finding.related(span, "the pack is listed here"),
                 None => finding,
@@ -30,43 +30,72 @@ pub(super) fn judge_chosen_pack(trial: &PackTrial, pack: &Pack) -> Option<Diagno
         }
         PackVerdict::TooSmall | PackVerdict::NoneFound => Some(
             Diagnostic::warning("pack-too-small", message)
-                .hint("take a larger pack, or correct the sizes of the items"),
+                .hint("name a larger pack, or correct the sizes of the items in the shop file"),
         ),
         PackVerdict::UsedUp => Some(
             Diagnostic::warning("pack-used-up", message)
-                .hint(format!("raise `left` of `{}`, or take another pack", pack.name)),
+                .hint(format!("raise `left` of `{}`, or name another pack", pack.name)),
         ),
         PackVerdict::Takes { .. } | PackVerdict::Unknown => None,
     }
 }
 
-/// The complaint that no pack takes the items, with the reason for each: an error when one is only
-/// too weak, because whoever packs it all the same breaks its limit.
-pub(super) fn no_pack_fits(trials: &[PackTrial], items: &[ItemBox]) -> Diagnostic {
-    let unknown = items.iter().find(|item| item.size.is_none());
-    if let Some(item) = unknown
-        && trials.iter().any(|trial| trial.verdict == PackVerdict::Unknown)
-    {
-        return Diagnostic::note(
-            "missing-size",
-            format!("no pack can be chosen, the size of `{}` is not known", item.name),
-        )
-        .hint(format!("give the size of `{}` in the shop file, or name the pack", item.name));
+/// The complaint that no pack takes the items, with the reason for each. It is an error when one
+/// would take them but for its limit of weight, because whoever packs it all the same breaks that.
+/// A size that is not known is remarked on only where the shop says the sizes of its goods and
+/// nobody has measured the parcel.
+pub(super) fn no_pack_fits(
+    trials: &[PackTrial],
+    facts: &ParcelFacts,
+    rules: &ParcelRules,
+    load: &Load<'_>,
+) -> Option<Diagnostic> {
+    let tried = |verdict: PackVerdict| trials.iter().any(|trial| trial.verdict == verdict);
+    if tried(PackVerdict::Unknown) {
+        let item = facts.items.iter().find(|item| item.size.is_none())?;
+        let message = format!("no pack can be chosen, the size of `{}` is not known", item.name);
+        let hint = format!("give the size of `{}` under `goods`, or name the pack", item.name);
+        let wanted = !rules.goods.is_empty() && facts.size.is_none();
+        return wanted.then(|| Diagnostic::note("missing-size", message).hint(hint));
     }
-    let too_heavy = trials.iter().any(|trial| trial.verdict == PackVerdict::TooWeak);
-    let (severity, rule) = match too_heavy {
-        true => (Severity::Error, "over-pack-limit"),
-        false => (Severity::Warning, "no-pack-fits"),
+    let too_weak = trials.iter().any(|trial| {
+        let pack = rules.packs.iter().find(|pack| pack.name == trial.pack);
+        trial.verdict == PackVerdict::TooWeak && pack.is_some_and(|pack| takes_by_size(pack, load))
+    });
+    let (severity, rule, hint) = match too_weak || trials.iter().all(is_too_weak) {
+        true => (
+            Severity::Error,
+            "over-pack-limit",
+            "split the parcel, or list a pack that holds more".to_owned(),
+        ),
+        false => (Severity::Warning, "no-pack-fits", advise_pack(trials)),
     };
-    let tried = match trials.len() {
-        1 => "the one pack does not take".to_owned(),
-        count => format!("none of the {count} packs takes"),
+    let message = match trials.len() {
+        1 => "the one pack does not take the items".to_owned(),
+        count => format!("none of the {count} packs takes the items"),
     };
-    let mut finding = Diagnostic::new(severity, rule, format!("{tried} the items"));
-    for trial in trials {
-        finding = finding.hint(format!("`{}`: {}", trial.pack, trial.reason));
+    let reasons = trials.iter().map(|trial| format!("`{}`: {}", trial.pack, trial.reason));
+    Some(Diagnostic::new(severity, rule, message).details(reasons).hint(hint))
+}
+
+/// Whether a pack was ruled out by its limit of weight.
+fn is_too_weak(trial: &PackTrial) -> bool {
+    trial.verdict == PackVerdict::TooWeak
+}
+
+/// Whether a pack would take a load that weighed nothing.
+fn takes_by_size(pack: &Pack, load: &Load<'_>) -> bool {
+    let strong = Pack { max_weight: None, ..pack.clone() };
+    let verdict = try_pack(&strong, load).verdict;
+    verdict.takes() || verdict == PackVerdict::Unknown
+}
+
+/// The way out when no pack takes some items: more of one that is used up, or a larger one.
+fn advise_pack(trials: &[PackTrial]) -> String {
+    match trials.iter().find(|trial| trial.verdict == PackVerdict::UsedUp) {
+        Some(trial) => format!("raise `left` of `{}` in the shop file, or name a pack", trial.pack),
+        None => "split the parcel, or list a larger pack".to_owned(),
     }
-    finding.hint("split the order, or list a pack that takes it")
 }
 
 /// Remarks that a larger pack would be cheaper to send.
@@ -94,6 +123,9 @@ pub(super) fn note_cheaper_pack(
 }
 
 /// Reports what the weight brings with it, and weights that are missing or cannot be.
+///
+/// A missing weight is reported only where something depends on it: a price, a limit, or the sum
+/// of items of which others have one.
 pub(super) fn find_weight_faults(
     facts: &ParcelFacts,
     load: &Load<'_>,
@@ -101,12 +133,8 @@ pub(super) fn find_weight_faults(
     findings: &mut Vec<Diagnostic>,
 ) {
     let units = load.units;
-    if let Err(item) = weigh_items(&facts.items)
-        && weighing.weight.is_none()
-    {
-        let message = format!("the parcel's weight is not known, `{item}` has none");
-        let hint = format!("weigh the parcel, or give the weight of `{item}`");
-        findings.push(Diagnostic::warning("missing-weight", message).hint(hint));
+    if weighing.weight.is_none() {
+        findings.extend(missing_weight(facts, weighing));
     }
     if let (Some(measured), Some(items)) = (facts.weight, &weighing.items)
         && measured < items.value
@@ -120,9 +148,36 @@ pub(super) fn find_weight_faults(
     }
     if let Some(caution) = &weighing.caution {
         let rule = caution.level.word();
-        findings
-            .push(Diagnostic::warning(rule, caution.short.clone()).hint(caution.advice.clone()));
+        findings.push(Diagnostic::note(rule, caution.short.clone()).hint(caution.advice.clone()));
     }
+}
+
+/// The complaint about a weight that is not known though something depends on it.
+fn missing_weight(facts: &ParcelFacts, weighing: &Weighing) -> Option<Diagnostic> {
+    let quotes = weighing.quotes.iter();
+    let no_price = quotes.clone().any(|quotes| {
+        quotes.offers.is_empty() && quotes.refused.iter().any(|refused| refused.unknown)
+    });
+    let unchecked = quotes
+        .filter_map(|quotes| quotes.offers.first())
+        .any(|offer| offer.unchecked.contains(&"weight"));
+    let in_part = facts.items.iter().any(|item| item.weight.is_some());
+    if !(no_price || unchecked || in_part) {
+        return None;
+    }
+    let tail = if no_price { ", so its price cannot be told" } else { "" };
+    let finding = match weigh_items(&facts.items) {
+        Err(item) => {
+            let message = format!("the parcel's weight is not known, `{item}` has none{tail}");
+            let hint = format!("weigh the parcel, or give the weight of `{item}`");
+            Diagnostic::warning("missing-weight", message).hint(hint)
+        }
+        Ok(_) => {
+            let message = format!("the parcel's weight is not known{tail}");
+            Diagnostic::warning("missing-weight", message).hint("weigh the parcel")
+        }
+    };
+    Some(finding)
 }
 
 /// Reports that nothing carries the parcel, or that something could not be checked.
@@ -136,9 +191,9 @@ pub(super) fn find_price_faults(
     if let Some(wanted) = &facts.wishes.service
         && !services.iter().any(|service| service.name == *wanted)
     {
-        if rules.rates.is_some() {
+        if rules.rates.is_some() && !rules.knows_service(wanted) {
             let names: Vec<&str> = services.iter().map(|service| &*service.name).collect();
-            let message = format!("there is no service `{wanted}` in the rates");
+            let message = format!("the rates have no service `{wanted}`");
             findings.push(
                 Diagnostic::warning("unknown-service", message)
                     .hint_if(did_you_mean(wanted, &names)),
@@ -148,11 +203,10 @@ pub(super) fn find_price_faults(
         return;
     }
     let Some(quotes) = &weighing.quotes else { return };
-    let Some(best) = quotes.offers.first() else {
-        findings.push(no_service(facts, quotes));
-        return;
-    };
-    findings.extend(unchecked_limits(&best.service, &best.unchecked));
+    match quotes.offers.first() {
+        Some(best) => findings.extend(unchecked_limits(&best.service, &best.unchecked)),
+        None => findings.extend(no_service(facts, weighing, quotes)),
+    }
 }
 
 /// Reports the limits that a service without prices breaks: those of the service's own name.
@@ -167,8 +221,8 @@ fn find_limit_faults(
     let weight = weighing.weight.as_ref().map(|weight| weight.value);
     let found = limits.check(size, weight, weighing.units);
     if !found.breaches.is_empty() {
-        let message = format!("`{service}`: {}", found.breaches.join("; "));
-        let finding = Diagnostic::error("over-limit", message).hint("choose another service");
+        let message = format!("over the limits of `{service}`: {}", found.breaches.join("; "));
+        let finding = Diagnostic::error("over-limit", message).hint("name another service");
         findings.push(match limits.span {
             Some(span) => finding.related(span, "the limits are set here"),
             None => finding,
@@ -177,28 +231,47 @@ fn find_limit_faults(
     findings.extend(unchecked_limits(service, &found.unchecked));
 }
 
-/// The remark that limits could not be checked, when some could not.
+/// The remark that limits of size could not be checked, when some could not; a weight that is
+/// missing is told by itself.
 fn unchecked_limits(service: &str, unchecked: &[&str]) -> Option<Diagnostic> {
-    let missing = unchecked.join(" and ");
-    (!missing.is_empty()).then(|| {
-        let message = format!("the limits of `{service}` are not checked, no {missing} is known");
-        let hint = format!("give the parcel's {missing}");
-        Diagnostic::warning("unchecked-limits", message).hint(hint)
+    unchecked.contains(&"size").then(|| {
+        let message = format!("the limits of `{service}` are not checked, no size is known");
+        Diagnostic::warning("unchecked-limits", message)
+            .hint("measure the parcel, or name a pack that the shop file lists")
     })
 }
 
-/// The complaint that nothing carries the parcel, with the reason of each service.
-fn no_service(facts: &ParcelFacts, quotes: &Quotes) -> Diagnostic {
-    let over_limit =
-        !quotes.refused.is_empty() && quotes.refused.iter().all(|refused| refused.over_limit);
-    let rule = if over_limit { "over-limit" } else { "no-service" };
+/// The complaint that nothing carries the parcel, with the reason of each service: an error when
+/// every service that is a choice is kept from it by a limit.
+fn no_service(facts: &ParcelFacts, weighing: &Weighing, quotes: &Quotes) -> Option<Diagnostic> {
+    let there = || quotes.refused.iter().filter(|refused| !refused.no_choice);
+    let over_limit = there().next().is_some() && there().all(|refused| refused.over_limit);
+    if weighing.weight.is_none() && there().any(|it| it.unknown && !it.over_limit) {
+        // Told as a missing weight.
+        return None;
+    }
+    let (severity, rule) = match over_limit {
+        true => (Severity::Error, "over-limit"),
+        false => (Severity::Warning, "no-service"),
+    };
+    let hint = match (&weighing.instead, &facts.wishes.service) {
+        (Some(offer), _) => format!(
+            "name the service `{}`, which carries it for {}, or split the parcel",
+            offer.service,
+            quotes.show(offer.total)
+        ),
+        (None, Some(_)) if !over_limit => "ask for less, or name another service".to_owned(),
+        _ if over_limit => "split the parcel, or list a service that carries it".to_owned(),
+        _ => "ask for less, or list a service that carries it".to_owned(),
+    };
     if let ([only], Some(_)) = (&quotes.refused[..], &facts.wishes.service) {
-        let message = format!("`{}` {}", only.service, only.reasons.join("; "));
-        return Diagnostic::error(rule, message).hint("name another service, or none");
+        let message = format!("`{}` does not carry it: {}", only.service, only.reasons.join("; "));
+        return Some(Diagnostic::new(severity, rule, message).hint(hint));
     }
     let message = format!("no service carries it to `{}` as it is asked", facts.country);
-    let finding = quotes.refused.iter().fold(Diagnostic::error(rule, message), |it, refused| {
-        it.hint(format!("`{}`: {}", refused.service, refused.reasons.join("; ")))
-    });
-    finding.hint("ask for less, split the parcel, or list a service that carries it")
+    let reasons = quotes
+        .refused
+        .iter()
+        .map(|refused| format!("`{}`: {}", refused.service, refused.reasons.join("; ")));
+    Some(Diagnostic::new(severity, rule, message).details(reasons).hint(hint))
 }

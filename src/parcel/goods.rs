@@ -25,12 +25,18 @@ impl ParcelRules {
     #[must_use]
     pub fn box_item(&self, sku: &str, name: &str, count: u32, weight: Option<Mass>) -> ItemBox {
         let good = self.goods.iter().find(|good| !sku.is_empty() && *good.sku == *sku);
-        ItemBox {
-            name: name.into(),
-            count,
-            size: good.and_then(|good| good.size),
-            weight: weight.or_else(|| good.and_then(|good| good.weight)),
-            this_side_up: good.is_some_and(|good| good.this_side_up),
-        }
+        box_good(good, name, count, weight)
+    }
+}
+
+/// Some of an order's article as a box, once it has been looked up among the goods.
+#[must_use]
+pub fn box_good(good: Option<&Good>, name: &str, count: u32, weight: Option<Mass>) -> ItemBox {
+    ItemBox {
+        name: name.into(),
+        count,
+        size: good.and_then(|good| good.size),
+        weight: weight.or_else(|| good.and_then(|good| good.weight)),
+        this_side_up: good.is_some_and(|good| good.this_side_up),
     }
 }

@@ -51,8 +51,10 @@ impl HeavyLevel {
 pub struct HeavyCaution {
     /// How heavy it is.
     pub level: HeavyLevel,
-    /// The weight in words, for a label or a card: `heavy: 17.2 kg`.
+    /// The weight in words: `heavy: 17.2 kg`.
     pub short: String,
+    /// The caution as a card or a list shows it; it defers to the rules where it is read.
+    pub words: String,
     /// What to do about it, in a sentence.
     pub advice: String,
 }
@@ -67,12 +69,14 @@ pub fn caution(weight: Mass, rules: HeavyRules, units: Units) -> Option<HeavyCau
         return Some(HeavyCaution {
             level: HeavyLevel::TeamLift,
             short: format!("lift in twos: {shown}"),
+            words: format!("{shown}: lift in twos, by local rules"),
             advice: format!("from {from} on let two people lift it, or split it; {defer}"),
         });
     }
     (weight >= rules.caution_from).then(|| HeavyCaution {
         level: HeavyLevel::Caution,
         short: format!("heavy: {shown}"),
+        words: format!("heavy, {shown}: lift by local rules"),
         advice: format!(
             "from {} on tell whoever lifts it what it weighs; {defer}",
             units.mass(rules.caution_from)
@@ -104,6 +108,8 @@ mod tests {
         };
         assert_eq!(of(17_200).short, "heavy: 17.2 kg");
         assert_eq!(of(22_000).short, "lift in twos: 22 kg");
+        assert_eq!(of(17_200).words, "heavy, 17.2 kg: lift by local rules");
+        assert_eq!(of(22_000).words, "22 kg: lift in twos, by local rules");
         assert!(of(17_200).advice.contains("local rules"));
     }
 }

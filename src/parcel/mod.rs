@@ -22,7 +22,7 @@ mod units;
 mod weigh;
 
 pub use billing::{Billing, BillingRules, SideRounding, VolumeFactor, bill};
-pub use goods::Good;
+pub use goods::{Good, box_good};
 pub use heavy::{HeavyCaution, HeavyLevel, HeavyRules, caution};
 pub use limits::{LimitCheck, Limits, length_and_girth, standard_limits};
 pub use packing::{

@@ -52,7 +52,7 @@ impl Pack {
 }
 
 /// Some equal items of an order, as boxes.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct ItemBox {
     /// What messages call it.
     pub name: Box<str>,

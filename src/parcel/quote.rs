@@ -86,6 +86,10 @@ pub struct Refused {
     pub reasons: Vec<String>,
     /// Whether a limit of size or weight is among them.
     pub over_limit: bool,
+    /// Whether it would take more than what is known to tell its price.
+    pub unknown: bool,
+    /// Whether it is no choice at all: it does not go to the country, or goes with other packs only.
+    pub no_choice: bool,
 }
 
 /// What all services together come to.
@@ -148,9 +152,15 @@ fn quote_service(
     cargo: &Cargo<'_>,
     tariff: &Tariff<'_>,
 ) -> Result<Quote, Refused> {
-    let mut refused =
-        Refused { service: service.name.clone(), reasons: Vec::new(), over_limit: false };
+    let mut refused = Refused {
+        service: service.name.clone(),
+        reasons: Vec::new(),
+        over_limit: false,
+        unknown: false,
+        no_choice: false,
+    };
     refused.reasons.extend(explain_pack(service, cargo, tariff));
+    refused.no_choice = !refused.reasons.is_empty();
     let unchecked = check_limits(service, cargo, tariff, &mut refused);
     let chosen =
         choose_extras(service, cargo.wishes).map_err(|reasons| refused.reasons.extend(reasons));
@@ -243,11 +253,13 @@ fn find_price(
     refused: &mut Refused,
 ) -> Option<(usize, Option<Figure<Mass>>, Figure<Decimal>)> {
     let Some(zone) = tariff.table.zone_of(cargo.country) else {
+        refused.no_choice = true;
         refused.reasons.push(format!("no zone has `{}`", cargo.country));
         return None;
     };
     let name = &tariff.table.zones[zone].name;
     let Some((_, bands)) = service.prices.iter().find(|(index, _)| *index == zone) else {
+        refused.no_choice = true;
         refused.reasons.push(format!("has no price for the zone `{name}` of `{}`", cargo.country));
         return None;
     };
@@ -256,6 +268,7 @@ fn find_price(
     }
     let rules = service.billing.as_ref().unwrap_or(tariff.billing);
     let Some(billable) = bill(cargo.weight, cargo.size, rules, tariff.units).billable else {
+        refused.unknown = true;
         refused.reasons.push("is paid by weight, and the weight is not known".into());
         return None;
     };
@@ -296,14 +309,22 @@ fn explain_heaviest(billable: &Figure<Mass>, bands: &[Band], units: Units) -> St
 fn choose_extras(service: &Service, wishes: &Wishes) -> Result<Vec<QuotedExtra>, Vec<String>> {
     let mut faults = Vec::new();
     let mut named: Vec<&Extra> = Vec::new();
+    let mut promises = Keeps { tracked: wishes.tracked, signature: wishes.signature, ..NOTHING };
     for wish in &wishes.extras {
-        match service.extras.iter().find(|extra| is_named(extra, wish)) {
-            Some(extra) if named.contains(&extra) => {}
-            Some(extra) => named.push(extra),
-            None if keeps_by_word(service.keeps, wish) => {}
-            None => faults.push(format!("has no extra `{wish}`")),
+        let extra = service.extras.iter().find(|extra| is_named(extra, wish));
+        match (extra, promise_of(wish)) {
+            (Some(extra), _) if named.contains(&extra) => {}
+            (Some(extra), _) => named.push(extra),
+            (None, Some(promise)) => promises = promises.with(promise),
+            (None, None) => faults.push(format!("has no extra `{wish}`")),
         }
     }
+    let wishes = &Wishes {
+        tracked: promises.tracked,
+        signature: promises.signature,
+        insured_to: wishes.insured_to,
+        ..Wishes::default()
+    };
     let kept = named.iter().fold(service.keeps, |keeps, extra| keeps.with(extra.keeps));
     let others: Vec<&Extra> =
         service.extras.iter().filter(|extra| !named.contains(extra)).take(MOST_COMBINED).collect();
@@ -331,12 +352,15 @@ fn is_named(extra: &Extra, wish: &str) -> bool {
     extra.name.to_lowercase() == wish.trim().to_lowercase()
 }
 
-/// Whether a service keeps by itself what an extra's name asks for.
-fn keeps_by_word(keeps: Keeps, wish: &str) -> bool {
+/// No promise at all.
+const NOTHING: Keeps = Keeps { tracked: false, signature: false, insured_to: None };
+
+/// What an extra's name asks for by itself, whatever a service calls it.
+fn promise_of(wish: &str) -> Option<Keeps> {
     match wish.trim().to_lowercase().as_str() {
-        "tracked" | "tracking" => keeps.tracked,
-        "signature" | "signed" | "signed for" => keeps.signature,
-        _ => false,
+        "tracked" | "tracking" => Some(Keeps { tracked: true, ..NOTHING }),
+        "signature" | "signed" | "signed for" => Some(Keeps { signature: true, ..NOTHING }),
+        _ => None,
     }
 }
 

@@ -85,7 +85,7 @@ pub struct Keeps {
 }
 
 /// What a sender asks of whatever carries a parcel; nothing by default.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Wishes {
     /// The one service that may carry it; any when not given.
     pub service: Option<Box<str>>,

@@ -22,6 +22,8 @@ fn parcel(items: Vec<ItemBox>, country: &str) -> ParcelFacts {
     ParcelFacts {
         items,
         pack: "".into(),
+        usual_pack: "".into(),
+        parts: 1,
         weight: None,
         size: None,
         country: CountryCode::parse(country).unwrap(),
@@ -126,10 +128,10 @@ fn promises_are_kept_by_the_cheapest_extras() {
     let weighing = weigh(&facts, &rules);
     assert_eq!(
         findings(&weighing),
-        ["error no-service: no service carries it to `GB` as it is asked"]
+        ["warning no-service: no service carries it to `GB` as it is asked"]
     );
     assert_eq!(
-        weighing.findings[0].hints,
+        weighing.findings[0].details,
         [
             "`letter`: its size is 220 × 110 × 40 mm, the limit is 353 × 250 × 25 mm; does not \
              offer a signature and insurance to 501; nobody says how long it takes, it may take \
@@ -137,9 +139,10 @@ fn promises_are_kept_by_the_cheapest_extras() {
             "`tracked parcel`: does not offer insurance to 501; takes 2 days, not 1",
             "`satchel`: it goes only with packs that carry its flat price; does not offer \
              insurance to 501",
-            "ask for less, split the parcel, or list a service that carries it",
         ]
     );
+    let hint = "ask for less, or list a service that carries it";
+    assert_eq!(weighing.findings[0].hints, [hint]);
 }
 
 #[test]
@@ -156,13 +159,13 @@ fn extras_asked_for_by_name_are_with_it() {
     facts.wishes.extras = vec!["gift wrap".into()];
     assert_eq!(
         findings(&weigh(&facts, &rules)),
-        ["error no-service: `tracked parcel` has no extra `gift wrap`"]
+        ["warning no-service: `tracked parcel` does not carry it: has no extra `gift wrap`"]
     );
     facts.wishes = Wishes { service: Some("trakced parcel".into()), ..Wishes::default() };
     let weighing = weigh(&facts, &rules);
     assert_eq!(
         findings(&weighing),
-        ["warning unknown-service: there is no service `trakced parcel` in the rates"]
+        ["warning unknown-service: the rates have no service `trakced parcel`"]
     );
     assert_eq!(weighing.findings[0].hints, ["did you mean `tracked parcel`?"]);
 }
@@ -185,15 +188,44 @@ fn over_a_limit_is_an_error() {
     let found = findings(&weighing);
     assert_eq!(found[0], "error over-pack-limit: none of the 4 packs takes the items");
     assert_eq!(
-        weighing.findings[0].hints[3], "`satchel`: over its limit of 5 kg by 200 g",
+        weighing.findings[0].details[3], "`satchel`: over its limit of 5 kg by 200 g",
         "every pack says why"
     );
     facts.wishes.service = Some("tracked parcel".into());
     let found = findings(&weigh(&facts, &rules));
     assert_eq!(
         found[1],
-        "error over-limit: `tracked parcel` 5.2 kg are charged for, which is 3.2 kg over its \
-         heaviest price of 2 kg"
+        "error over-limit: `tracked parcel` does not carry it: 5.2 kg are charged for, which is \
+         3.2 kg over its heaviest price of 2 kg"
+    );
+    // Everything is over the limits of all that goes there; what does not go there says nothing.
+    facts.wishes.service = None;
+    facts.country = CountryCode::parse("JP").unwrap();
+    let weighing = weigh(&facts, &rules);
+    assert_eq!(
+        findings(&weighing)[1],
+        "error over-limit: no service carries it to `JP` as it is asked"
+    );
+    assert_eq!(weighing.findings[1].details.len(), 3);
+    let hints: Vec<_> = weighing.findings.iter().map(|finding| finding.hints.len()).collect();
+    assert_eq!(hints, [1, 1], "one way out each");
+}
+
+#[test]
+fn a_service_that_cannot_carry_it_names_one_that_can() {
+    let rules = shop();
+    let mut facts = parcel(vec![pieces(&rules, "NB-A5", "notebook", 2)], "GB");
+    facts.pack = "book mailer".into();
+    facts.wishes.service = Some("letter".into());
+    let weighing = weigh(&facts, &rules);
+    assert_eq!(
+        findings(&weighing),
+        ["error over-limit: `letter` does not carry it: its size is 318 × 228 × 66 mm, the limit \
+          is 353 × 250 × 25 mm"]
+    );
+    assert_eq!(
+        weighing.findings[0].hints,
+        ["name the service `tracked parcel`, which carries it for 5.20 GBP, or split the parcel"]
     );
 }
 
@@ -208,7 +240,9 @@ fn limits_hold_for_a_service_without_prices_too() {
     let weighing = weigh(&facts, &rules);
     assert_eq!(
         findings(&weighing),
-        ["error over-limit: `slot`: weighs 800 g, which is 50 g over the limit of 750 g"]
+        [
+            "error over-limit: over the limits of `slot`: weighs 800 g, which is 50 g over the limit of 750 g"
+        ]
     );
     assert_eq!(weighing.findings[0].related.len(), 1);
     facts.weight = Some(Mass::from_grams(750));
@@ -240,8 +274,8 @@ fn what_is_not_known_is_said_and_not_guessed() {
         findings(&weighing),
         [
             "note missing-size: no pack can be chosen, the size of `nib` is not known",
-            "warning missing-weight: the parcel's weight is not known, `nib` has none",
-            "error no-service: no service carries it to `GB` as it is asked",
+            "warning missing-weight: the parcel's weight is not known, `nib` has none, so its \
+             price cannot be told",
         ]
     );
     assert_eq!(weighing.weight, None);
@@ -250,15 +284,20 @@ fn what_is_not_known_is_said_and_not_guessed() {
     let weighing = weigh(&facts, &rules);
     assert_eq!(
         findings(&weighing),
-        [
-            "note missing-size: no pack can be chosen, the size of `nib` is not known",
-            "warning unchecked-limits: the limits of `letter` are not checked, no size is known",
-        ]
+        ["note missing-size: no pack can be chosen, the size of `nib` is not known",]
+    );
+    let no_goods = ParcelRules { goods: Vec::new(), ..rules.clone() };
+    assert_eq!(
+        findings(&weigh(&facts, &no_goods)),
+        ["warning unchecked-limits: the limits of `letter` are not checked, no size is known"]
     );
     assert_eq!(weighing.quotes.unwrap().offers[0].total, Decimal::new(110, 2));
     facts.pack = "smal box".into();
     let weighing = weigh(&facts, &rules);
-    assert_eq!(findings(&weighing)[0], "warning unknown-pack: there is no pack `smal box`");
+    assert_eq!(
+        findings(&weighing)[0],
+        "warning unknown-pack: there is no pack `smal box` in the shop file"
+    );
 }
 
 #[test]
@@ -276,10 +315,10 @@ fn heavy_parcels_carry_a_caution() {
     let mut facts = parcel(Vec::new(), "GB");
     facts.weight = Some(Mass::from_grams(17_200));
     let weighing = weigh(&facts, &ParcelRules::default());
-    assert_eq!(findings(&weighing), ["warning heavy-parcel: heavy: 17.2 kg"]);
+    assert_eq!(findings(&weighing), ["note heavy-parcel: heavy: 17.2 kg"]);
     facts.weight = Some(Mass::from_grams(20_000));
     let weighing = weigh(&facts, &ParcelRules::default());
-    assert_eq!(findings(&weighing), ["warning team-lift: lift in twos: 20 kg"]);
+    assert_eq!(findings(&weighing), ["note team-lift: lift in twos: 20 kg"]);
     assert_eq!(weighing.quotes, None);
 }
 
@@ -287,8 +326,9 @@ fn heavy_parcels_carry_a_caution() {
 fn packs_that_are_used_up_are_passed_over() {
     let mut rules = shop();
     rules.packs[0].left = Some(1);
-    rules.use_pack("pen tube");
-    rules.use_pack("pen tube");
+    assert_eq!(rules.use_pack("pen tube"), Some(0));
+    assert_eq!(rules.use_pack("pen tube"), None, "there is none to take");
+    assert_eq!(rules.use_pack("book mailer"), None, "nobody counts these");
     let weighing = weigh(&parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB"), &rules);
     assert_eq!(weighing.trials[0].reason, "none is left");
     assert_eq!(&*weighing.pack.unwrap().value, "small box");
@@ -305,6 +345,45 @@ fn a_pack_that_no_service_carries_is_passed_over() {
         "the smallest that some service carries; takes the one item, 99 % of it stays empty"
     );
     assert_eq!(&*weighing.pack.unwrap().value, "satchel");
+}
+
+#[test]
+fn the_usual_pack_holds_where_none_can_be_chosen() {
+    let rules = shop();
+    let mut facts = parcel(vec![pieces(&rules, "NIB", "nib", 3)], "GB");
+    facts.usual_pack = "pen tube".into();
+    facts.items[0].weight = Some(Mass::from_grams(2));
+    let weighing = weigh(&facts, &rules);
+    let pack = weighing.pack.as_ref().unwrap();
+    assert_eq!(&*pack.value, "pen tube");
+    assert_eq!(pack.reason, "the shop's usual one; the size of `nib` is not known");
+    assert_eq!(findings(&weighing), [""; 0]);
+    // One that would break is not taken, and one that can be chosen goes before it.
+    facts.items[0].weight = Some(Mass::from_grams(200));
+    assert_eq!(weigh(&facts, &rules).pack, None);
+    facts.items = vec![pieces(&rules, "NB-A5", "notebook", 1)];
+    assert_eq!(&*weigh(&facts, &rules).pack.unwrap().value, "book mailer");
+}
+
+#[test]
+fn a_weight_added_up_says_so() {
+    let rules = shop();
+    let mut facts = parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB");
+    (facts.weight, facts.parts) = (Some(Mass::from_grams(144)), 2);
+    let weight = weigh(&facts, &rules).weight.unwrap();
+    assert_eq!(weight, Figure::new(Mass::from_grams(144), "what its 2 orders weigh, added up"));
+}
+
+#[test]
+fn a_pack_too_small_for_all_is_no_limit_broken() {
+    let rules = shop();
+    // The tube's limit of 250 g is beside the point: a board of a metre goes into no pack.
+    let mut facts = parcel(vec![pieces(&rules, "PEN", "board", 1)], "GB");
+    facts.items[0].size = parse_size("1000 x 100 x 20 mm");
+    facts.items[0].weight = Some(Mass::from_grams(900));
+    let weighing = weigh(&facts, &rules);
+    assert_eq!(findings(&weighing)[0], "warning no-pack-fits: none of the 4 packs takes the items");
+    assert_eq!(weighing.findings[0].hints, ["split the parcel, or list a larger pack"]);
 }
 
 #[test]

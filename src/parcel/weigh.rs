@@ -13,9 +13,10 @@ use super::goods::Good;
 use super::heavy::{HeavyCaution, HeavyRules, caution};
 use super::limits::{Limits, length_and_girth, sort_sides};
 use super::packing::{
-    ItemBox, Load, Pack, PackTrial, Wrapping, order_packs, try_pack, weigh_items, weigh_packed,
+    ItemBox, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack, weigh_items,
+    weigh_packed,
 };
-use super::quote::{Cargo, Quotes, Tariff, quote};
+use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
 use super::units::{Extent, Mass, Size3};
 use super::{Figure, Units};
@@ -51,24 +52,46 @@ pub struct ParcelRules {
 }
 
 impl ParcelRules {
+    /// Whether there are no rules at all, so that nothing about a parcel can be told by them.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        let ParcelRules { packs, weights, limits, rates, goods } = self;
+        let no_lists = packs.is_empty() && limits.is_empty() && goods.is_empty();
+        no_lists && rates.is_none() && *weights == WeightRules::default()
+    }
+
+    /// Whether a service has prices or limits.
+    #[must_use]
+    pub fn knows_service(&self, name: &str) -> bool {
+        let priced = self.rates.iter().flat_map(|table| &table.services);
+        priced.map(|service| &*service.name).any(|service| service == name)
+            || find_limits(&self.limits, name).is_some()
+    }
+
     /// Takes one pack off those that are left, so that the next parcel finds one less; parcels
-    /// are weighed in bench order for that.
-    pub fn use_pack(&mut self, name: &str) {
-        for pack in self.packs.iter_mut().filter(|pack| *pack.name == *name) {
-            pack.left = pack.left.map(|left| left.saturating_sub(1));
-        }
+    /// are weighed in bench order for that. Gives how many are left when there was one to take.
+    pub fn use_pack(&mut self, name: &str) -> Option<u32> {
+        let mut packs = self.packs.iter_mut();
+        let pack = packs.find(|pack| *pack.name == *name && pack.left != Some(0))?;
+        pack.left = pack.left.map(|left| left - 1);
+        pack.left
     }
 }
 
 /// What is known of a parcel.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct ParcelFacts {
     /// What is in it.
     pub items: Vec<ItemBox>,
     /// The pack that was chosen by hand; empty means that the smallest that will do is taken.
     pub pack: Box<str>,
+    /// The pack that is taken where none can be chosen, because a size is not known; may be empty.
+    pub usual_pack: Box<str>,
     /// What the packed parcel weighs on the scale.
     pub weight: Option<Mass>,
+    /// Of how many parcels that were weighed apart its weight is the sum; 1 when it was weighed
+    /// as it is.
+    pub parts: u32,
     /// Its length, width and height.
     pub size: Option<Size3>,
     /// The country it goes to.
@@ -100,8 +123,49 @@ pub struct Weighing {
     pub caution: Option<HeavyCaution>,
     /// The prices; none without a table.
     pub quotes: Option<Quotes>,
+    /// The cheapest offer of another service, where the one that was asked for cannot carry it.
+    pub instead: Option<Quote>,
     /// What is wrong, or worth knowing.
     pub findings: Vec<Diagnostic>,
+}
+
+impl Weighing {
+    /// The cheapest service that carries it as it was asked, with its price; none without a table.
+    #[must_use]
+    pub fn offer(&self) -> Option<&Quote> {
+        self.quotes.as_ref()?.offers.first()
+    }
+
+    /// The weight that is charged for: by the rules of the service that carries it, or else by the
+    /// shop's.
+    #[must_use]
+    pub fn billable(&self) -> Option<&Figure<Mass>> {
+        let of_service = self.offer().and_then(|offer| offer.billable.as_ref());
+        of_service.or(self.billing.billable.as_ref())
+    }
+
+    /// The weight that is charged for, in words.
+    #[must_use]
+    pub fn show_billable(&self) -> Option<String> {
+        self.billable().map(|weight| self.units.mass(weight.value))
+    }
+
+    /// The price of the service that carries it, with its extras and currency.
+    #[must_use]
+    pub fn show_price(&self) -> Option<String> {
+        let quotes = self.quotes.as_ref()?;
+        quotes.offers.first().map(|offer| quotes.show(offer.total))
+    }
+
+    /// Forgets what was tried and refused, and keeps the figures: a tenth of the room.
+    pub fn forget_reasons(&mut self) {
+        self.trials = Vec::new();
+        if let Some(quotes) = &mut self.quotes {
+            quotes.offers.truncate(1);
+            quotes.offers.shrink_to_fit();
+            quotes.refused = Vec::new();
+        }
+    }
 }
 
 /// A pack that may be used, with what the parcel comes to in it.
@@ -126,29 +190,68 @@ pub fn weigh(facts: &ParcelFacts, rules: &ParcelRules) -> Weighing {
         measured: facts.weight,
         units: rules.weights.units,
     };
-    let trials = try_packs(facts, rules, &load, &mut findings);
-    let candidates = find_candidates(facts, rules, &load, &trials);
-    let (chosen, reason) = choose_candidate(facts, &candidates, &trials);
+    let named = name_pack(facts, rules, &load);
+    let trials = try_packs(facts, rules, &load, named, &mut findings);
+    let candidates = find_candidates(facts, rules, &load, (&trials, named));
+    let (chosen, reason) = choose_candidate(&candidates, &trials, named);
     note_cheaper_pack(chosen, &candidates, &mut findings);
     let weighing = describe(rules, &load, chosen, reason);
-    let mut weighing = Weighing { trials, ..weighing };
+    let instead = find_instead(facts, rules, chosen);
+    let mut weighing = Weighing { trials, instead, ..weighing };
+    if facts.parts > 1
+        && facts.weight.is_some()
+        && let Some(weight) = &mut weighing.weight
+    {
+        weight.reason = format!("what its {} orders weigh, added up", facts.parts);
+    }
     find_weight_faults(facts, &load, &weighing, &mut findings);
     find_price_faults(facts, rules, &weighing, &mut findings);
+    // One missing size is one question.
+    if findings.iter().any(|finding| finding.rule == "missing-size") {
+        findings.retain(|finding| finding.rule != "unchecked-limits");
+    }
     weighing.findings = findings;
     weighing
 }
 
-/// Tries the pack that was chosen by hand, or all of them from the smallest on.
+/// A pack that is not chosen by trying all of them.
+#[derive(Clone, Copy)]
+struct NamedPack<'a> {
+    /// Its name.
+    name: &'a str,
+    /// Who names it, as the beginning of a reason.
+    why: &'static str,
+}
+
+/// The pack that was chosen by hand, or else the usual one where a size is missing: that one only
+/// if nothing speaks against it.
+fn name_pack<'a>(
+    facts: &'a ParcelFacts,
+    rules: &ParcelRules,
+    load: &Load<'_>,
+) -> Option<NamedPack<'a>> {
+    if !facts.pack.is_empty() {
+        return Some(NamedPack { name: &facts.pack, why: "chosen by hand" });
+    }
+    let sized = !load.items.is_empty() && load.items.iter().all(|item| item.size.is_some());
+    let usual = rules.packs.iter().find(|pack| pack.name == facts.usual_pack);
+    let usual = usual.filter(|_| !sized)?;
+    (try_pack(usual, load).verdict == PackVerdict::Unknown)
+        .then_some(NamedPack { name: &facts.usual_pack, why: "the shop's usual one" })
+}
+
+/// Tries the pack that is named, or all of them from the smallest on.
 fn try_packs(
     facts: &ParcelFacts,
     rules: &ParcelRules,
     load: &Load<'_>,
+    named: Option<NamedPack<'_>>,
     findings: &mut Vec<Diagnostic>,
 ) -> Vec<PackTrial> {
-    if !facts.pack.is_empty() {
-        let Some(pack) = rules.packs.iter().find(|pack| pack.name == facts.pack) else {
+    if let Some(named) = named {
+        let Some(pack) = rules.packs.iter().find(|pack| *pack.name == *named.name) else {
             if !rules.packs.is_empty() {
-                findings.push(unknown_pack(&facts.pack, &rules.packs));
+                findings.push(unknown_pack(named.name, &rules.packs));
             }
             return Vec::new();
         };
@@ -162,7 +265,7 @@ fn try_packs(
     let trials: Vec<PackTrial> =
         order_packs(&rules.packs).into_iter().map(|at| try_pack(&rules.packs[at], load)).collect();
     if !trials.is_empty() && !trials.iter().any(|trial| trial.verdict.takes()) {
-        findings.push(no_pack_fits(&trials, &facts.items));
+        findings.extend(no_pack_fits(&trials, facts, rules, load));
     }
     trials
 }
@@ -172,10 +275,9 @@ fn find_candidates<'a>(
     facts: &ParcelFacts,
     rules: &'a ParcelRules,
     load: &Load<'_>,
-    trials: &[PackTrial],
+    (trials, named): (&[PackTrial], Option<NamedPack<'_>>),
 ) -> Vec<Candidate<'a>> {
-    let by_hand = !facts.pack.is_empty();
-    let usable = trials.iter().filter(|trial| by_hand || trial.verdict.takes());
+    let usable = trials.iter().filter(|trial| named.is_some() || trial.verdict.takes());
     let packs: Vec<&Pack> = usable
         .filter_map(|trial| rules.packs.iter().find(|pack| pack.name == trial.pack))
         .collect();
@@ -201,33 +303,50 @@ fn describe_candidate<'a>(
         }
         (None, None) => None,
     };
+    let mut candidate = Candidate { pack, weight, size, quotes: None };
+    candidate.quotes = quote_candidate(&candidate, facts.country, &facts.wishes, rules);
+    candidate
+}
+
+/// The prices of a parcel as it is packed; none without a table.
+fn quote_candidate(
+    candidate: &Candidate<'_>,
+    country: CountryCode,
+    wishes: &Wishes,
+    rules: &ParcelRules,
+) -> Option<Quotes> {
     let flat: Vec<&str> = rules.packs.iter().filter_map(|pack| pack.flat_rate.as_deref()).collect();
-    let quotes = rules.rates.as_ref().map(|table| {
-        let cargo = Cargo {
-            weight: weight.as_ref().map(|weight| weight.value),
-            size: size.as_ref().map(|size| size.value),
-            country: facts.country,
-            wishes: &facts.wishes,
-            flat_rate: pack.and_then(|pack| pack.flat_rate.as_deref()),
-        };
-        let tariff = Tariff {
-            table,
-            limits: &rules.limits,
-            billing: &rules.weights.billing,
-            flat_services: &flat,
-            units: load.units,
-        };
-        quote(&cargo, &tariff)
-    });
-    Candidate { pack, weight, size, quotes }
+    let cargo = Cargo {
+        weight: candidate.weight.as_ref().map(|weight| weight.value),
+        size: candidate.size.as_ref().map(|size| size.value),
+        country,
+        wishes,
+        flat_rate: candidate.pack.and_then(|pack| pack.flat_rate.as_deref()),
+    };
+    let tariff = Tariff {
+        table: rules.rates.as_ref()?,
+        limits: &rules.limits,
+        billing: &rules.weights.billing,
+        flat_services: &flat,
+        units: rules.weights.units,
+    };
+    Some(quote(&cargo, &tariff))
+}
+
+/// The cheapest offer of any service, where the one that was asked for cannot carry the parcel.
+fn find_instead(facts: &ParcelFacts, rules: &ParcelRules, chosen: &Candidate<'_>) -> Option<Quote> {
+    let refused = chosen.quotes.as_ref()?.offers.is_empty();
+    facts.wishes.service.as_ref().filter(|_| refused)?;
+    let free = Wishes { service: None, ..facts.wishes.clone() };
+    quote_candidate(chosen, facts.country, &free, rules)?.offers.into_iter().next()
 }
 
 /// The candidate to use, and why: the smallest pack that some service carries as it was asked, or
 /// else the smallest pack.
 fn choose_candidate<'a, 'b>(
-    facts: &ParcelFacts,
     candidates: &'b [Candidate<'a>],
     trials: &[PackTrial],
+    named: Option<NamedPack<'_>>,
 ) -> (&'b Candidate<'a>, String) {
     let has_offer = |candidate: &Candidate<'_>| {
         candidate.quotes.as_ref().is_none_or(|quotes| !quotes.offers.is_empty())
@@ -239,8 +358,8 @@ fn choose_candidate<'a, 'b>(
         .and_then(|pack| trials.iter().find(|trial| trial.pack == pack.name))
         .map(|trial| trial.reason.clone())
         .unwrap_or_default();
-    let reason = if !facts.pack.is_empty() {
-        format!("chosen by hand; {trial}")
+    let reason = if let Some(named) = named {
+        format!("{}; {trial}", named.why)
     } else if chosen > 0 {
         format!("the smallest that some service carries; {trial}")
     } else {
@@ -279,6 +398,7 @@ fn describe(
         billing: bill(weight, size, &rules.weights.billing, units),
         caution: weight.and_then(|weight| caution(weight, rules.weights.heavy, units)),
         quotes: chosen.quotes.clone(),
+        instead: None,
         findings: Vec::new(),
     }
 }

@@ -7,11 +7,8 @@
 
 use std::collections::{HashMap, HashSet};
 
-use crate::diag::{Diagnostic, Subject};
+use crate::diag::{Diagnostic, Subject, list_ranges};
 use crate::source::Span;
-
-/// Ranges of parcels that a folded finding lists; the rest is an ellipsis.
-const MOST_RANGES: usize = 8;
 
 /// What findings that say the same have in common.
 #[derive(PartialEq, Eq, Hash)]
@@ -124,32 +121,6 @@ fn tell(folded: Folded) -> Diagnostic {
     first
 }
 
-/// Sorted numbers as a list of ranges: `2, 4-9, 12`.
-pub(super) fn list_ranges(sorted: &[usize]) -> String {
-    let mut ranges: Vec<(usize, usize)> = Vec::new();
-    for &number in sorted {
-        let more = ranges.len() > MOST_RANGES;
-        match ranges.last_mut() {
-            Some((_, end)) if end.checked_add(1) == Some(number) => *end = number,
-            _ if more => break,
-            _ => ranges.push((number, number)),
-        }
-    }
-    let more = ranges.len() > MOST_RANGES;
-    ranges.truncate(MOST_RANGES);
-    let mut words: Vec<String> = ranges
-        .into_iter()
-        .map(|(start, end)| match start == end {
-            true => start.to_string(),
-            false => format!("{start}-{end}"),
-        })
-        .collect();
-    if more {
-        words.push("…".to_owned());
-    }
-    words.join(", ")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -189,15 +160,6 @@ mod tests {
     fn repeats_for_nobody_in_particular_are_counted() {
         assert_eq!(told(vec![about(None, "x"); 3]), ["x (2 more times)"]);
         assert_eq!(told(vec![about(Some(1), "x"); 2]), ["x (1 more time)"]);
-    }
-
-    #[test]
-    fn long_lists_end_in_an_ellipsis() {
-        let odd: Vec<usize> = (0..1000).map(|number| number * 2 + 1).collect();
-        assert_eq!(list_ranges(&odd), "1, 3, 5, 7, 9, 11, 13, 15, …");
-        assert_eq!(list_ranges(&odd[..8]), "1, 3, 5, 7, 9, 11, 13, 15");
-        assert_eq!(list_ranges(&[usize::MAX - 1, usize::MAX]).matches('-').count(), 1);
-        assert_eq!(list_ranges(&[]), "");
     }
 
     #[test]

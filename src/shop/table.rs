@@ -2,14 +2,15 @@
 
 use super::kit::KIT;
 use super::printers::PRINTER;
-use crate::fields::{ADDRESS_FIELDS, CURRENCY, GRAMS, LINE, LONG_LINE, PARAGRAPH, SIDE};
+use crate::fields::{ADDRESS_FIELDS, CURRENCY, LINE, LONG_LINE, PARAGRAPH};
+use crate::parcel::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, required, scalar};
 use crate::tree::Value;
 
 /// The shop file.
 pub(super) static SHOP: Record = Record {
     name: "shop",
-    doc: "The seller: name, return address, printer, packaging and defaults.",
+    doc: "The seller: name, return address, printers, defaults, packaging, limits and prices.",
     fields: &[
         required("name", Kind::Scalar(&LINE), "the shop's name"),
         required("address", Kind::Map(&SHOP_ADDRESS), "the return address"),
@@ -27,7 +28,11 @@ pub(super) static SHOP: Record = Record {
         ),
         optional("defaults", Kind::Map(&DEFAULTS), "what holds where nothing else is said"),
         optional("kit", Kind::Map(&KIT), "the documents of one sitting"),
-        optional("packs", Kind::List(&Kind::Map(&PACK)), "the packaging at hand"),
+        optional("packs", PACKS, "the packaging at hand"),
+        optional("weights", WEIGHTS, "how weights and sizes are found and shown"),
+        optional("limits", LIMITS, "what services take, by the limits' name or a service's own"),
+        optional("rates", RATES, "what it costs to send a parcel"),
+        optional("goods", GOODS, "what the shop sells: sizes and weights that orders do not say"),
     ],
 };
 
@@ -45,23 +50,7 @@ static DEFAULTS: Record = Record {
     fields: &[
         scalar("layout", &LONG_LINE, "the label's layout, by name or file"),
         scalar("service", &LINE, "the service that carries a parcel"),
-        scalar("pack", &LINE, "the packaging, by its name under `packs`"),
-    ],
-};
-
-/// One kind of packaging.
-static PACK: Record = Record {
-    name: "pack",
-    doc: "One kind of packaging.",
-    fields: &[
-        required("name", Kind::Scalar(&LINE), "its name, unique in the file"),
-        required(
-            "inner_mm",
-            Kind::Row(3, &Kind::Scalar(&SIDE)),
-            "length, width and height inside, in millimetres",
-        ),
-        scalar("max_weight_g", &GRAMS, "what it may hold, in whole grams"),
-        scalar("own_weight_g", &GRAMS, "what it weighs itself, in whole grams"),
+        scalar("pack", &LINE, "the packaging where none can be chosen, by its name"),
     ],
 };
 

@@ -302,6 +302,8 @@ proptest! {
                 })
                 .collect(),
             pack: "".into(),
+            usual_pack: "".into(),
+            parts: 1,
             weight,
             size,
             country: home,

@@ -107,7 +107,7 @@ fn the_schema_of_shop_files_refuses_what_the_reader_refuses() {
         shop
     };
     assert!(validator.is_valid(&with("printer", json!({"dpi": 203, "clear_edge": 2.5}))));
-    assert!(validator.is_valid(&with("packs", json!([{"name": "a", "inner_mm": [1, 2, 3.5]}]))));
+    assert!(validator.is_valid(&with("packs", json!([{"name": "a", "inside": "1 x 2 x 3.5 mm"}]))));
     for (key, value) in [
         ("name", json!(7)),
         ("thank", json!("Thank you")),
@@ -117,9 +117,13 @@ fn the_schema_of_shop_files_refuses_what_the_reader_refuses() {
         ("printer", json!(203)),
         ("language", json!("English")),
         ("currency", json!("£")),
-        ("packs", json!([{"name": "a", "inner_mm": [1, 2]}])),
-        ("packs", json!([{"inner_mm": [1, 2, 3]}])),
-        ("packs", json!([{"name": "a", "inner_mm": [1, 2, 3], "max_weight_g": 1.5}])),
+        ("packs", json!([{"name": "a", "inside": "1 x 2 mm"}])),
+        ("packs", json!([{"inside": "1 x 2 x 3 mm"}])),
+        ("packs", json!([{"name": "a", "inside": "1 x 2 x 3 mm", "max_weight": 1.5}])),
+        ("weights", json!({"volume_factor": 6000})),
+        ("limits", json!({"slot": {"height": "25 mm"}})),
+        ("rates", json!({"zones": {"home": ["GB"]}})),
+        ("goods", json!([{"size": "1 x 2 x 3 mm"}])),
     ] {
         assert!(!validator.is_valid(&with(key, value.clone())), "{key}: {value}");
     }

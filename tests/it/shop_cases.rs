@@ -3,7 +3,10 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{DiagnosticStyle, Printer, Shop, Sources, render_diagnostic};
+use slipwright::{
+    DiagnosticStyle, Mass, ParcelRules, Printer, Shop, Size3, Sources, WeightRules,
+    render_diagnostic,
+};
 
 /// What the reader made of a file: every diagnostic as a person sees it, then the shop.
 fn show_shop(text: &str) -> String {
@@ -36,7 +39,7 @@ fn list_fields(shop: &Shop) -> String {
         language,
         printers,
         defaults,
-        packs,
+        rules,
         kit,
     } = shop;
     let mut shown = format!("name: {name:?}\naddress: {address:?}\n");
@@ -46,14 +49,53 @@ fn list_fields(shop: &Shop) -> String {
         shown += &describe_printer(printer);
     }
     shown += &format!("{defaults:?}\n");
-    for pack in packs {
-        let sides = pack.inner.map(|side| side.0);
-        let (most, own) = (pack.max_weight_g, pack.own_weight_g);
-        shown += &format!("pack {:?} {sides:?} {most:?} {own:?}\n", pack.name);
-    }
+    shown += &list_rules(rules);
     shown += &format!("kit in {:?} order\n", kit.order);
     for layout in &kit.layouts {
         shown += &format!("kit: {} {:?}\n", layout.field, layout.name);
+    }
+    shown
+}
+
+/// What the shop says of parcels, a line a pack, limit, service and good.
+fn list_rules(rules: &ParcelRules) -> String {
+    let (mm, g) = (slipwright::LengthUnit::Millimetre, slipwright::MassUnit::Gram);
+    let sides = |size: Size3| slipwright::show_sides(&size, mm);
+    let grams = |mass: Option<Mass>| mass.map_or("-".to_owned(), |mass| mass.show(g));
+    let mut shown = String::new();
+    for pack in &rules.packs {
+        shown += &format!(
+            "pack {:?} inside {}, outside {}, padding {}, holds {}, weighs {}, left {:?}, flat {:?}\n",
+            pack.name,
+            sides(pack.inside),
+            sides(pack.outer()),
+            pack.padding.show(mm),
+            grams(pack.max_weight),
+            grams(pack.own_weight),
+            pack.left,
+            pack.flat_rate
+        );
+    }
+    if rules.weights != WeightRules::default() {
+        shown += &format!("{:?}\n", rules.weights);
+    }
+    for limits in &rules.limits {
+        shown += &format!("limits {:?} {}\n", limits.name, grams(limits.weight));
+    }
+    for zone in rules.rates.iter().flat_map(|table| &table.zones) {
+        shown += &format!("{zone:?}\n");
+    }
+    for service in rules.rates.iter().flat_map(|table| &table.services) {
+        let bands: usize = service.prices.iter().map(|(_, bands)| bands.len()).sum();
+        let extras = service.extras.len();
+        shown += &format!(
+            "service {:?} {:?} {:?} {bands} bands, {extras} extras\n",
+            service.name, service.keeps, service.limits
+        );
+    }
+    for good in &rules.goods {
+        shown +=
+            &format!("good {:?} {:?} {}\n", good.sku, good.size.map(sides), grams(good.weight));
     }
     shown
 }

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::super::fold::list_ranges;
 use super::{DUPLICATE_PAIR, PageFacts, PairMark, PairSide, UNMATCHED_PAIR, WRONG_PAIR, finding};
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, list_ranges};
 
 /// The parcels that a pair code is on.
 #[derive(Clone, Copy, Default)]

@@ -1,9 +1,8 @@
 //! The pages of one document in the order of the bench.
 
-use super::super::fold::list_ranges;
 use super::super::table::Rule;
 use super::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, PageFacts, STRAY_PAGE, finding};
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, list_ranges};
 
 /// Where a document stands in the order of the bench.
 pub(super) struct Sequence {

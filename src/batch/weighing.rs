@@ -1,0 +1,278 @@
+//! What each parcel of a batch weighs, measures, fits into and costs, by the shop's rules.
+//!
+//! In: parcels as their orders make them, and the shop. Out: a [`Weighing`] on each, the pack and
+//! the service it chose where nobody named one, and findings. Parcels are weighed in bench order,
+//! because packs with a count are used up. A batch whose shop has no rules costs nothing here, but
+//! for parcels that are heavy by what their orders say. Not here: the arithmetic (`parcel`).
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::{Parcel, distinct};
+use crate::diag::{Diagnostic, Severity, Subject, list_ranges};
+use crate::fields::CountryCode;
+use crate::geom::Mm;
+use crate::parcel::{
+    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelRules, Weighing, Wishes, box_good, weigh,
+};
+use crate::shop::Shop;
+
+/// The weighings kept for parcels that hold the same; more are forgotten, so that a large batch
+/// does not hold every parcel twice.
+const MOST_KEPT: usize = 4096;
+
+/// The lines that a folded finding adds for what it says differently of other parcels.
+const MOST_LINES: usize = 6;
+
+/// Findings that ask for one figure after another, of parcel after parcel: told once, whatever
+/// figure it is.
+const ASKING: [&str; 3] = ["missing-weight", "missing-size", "unchecked-limits"];
+
+/// Weighs the parcels of a batch and puts the pack and service that were chosen into them. With
+/// `reasons` each weighing also keeps what was tried and refused.
+pub(super) fn weigh_parcels(
+    parcels: &mut [Parcel],
+    shop: Option<&Shop>,
+    reasons: bool,
+) -> Vec<Diagnostic> {
+    let mut scale = Scale::new(shop, reasons);
+    let mut fold = Fold::default();
+    for parcel in parcels {
+        if !scale.weighs(parcel) {
+            continue;
+        }
+        let weighed = scale.weigh(parcel);
+        scale.settle(parcel, &weighed);
+        for finding in weighed.findings.iter().cloned() {
+            fold.push(place_finding(finding, parcel));
+        }
+    }
+    fold.finish()
+}
+
+/// One load's weighing and what is to say of it.
+#[derive(Clone)]
+struct Weighed {
+    /// The weighing, without its findings.
+    weighing: Arc<Weighing>,
+    /// The findings, without a place.
+    findings: Arc<[Diagnostic]>,
+}
+
+/// Weighs parcel after parcel.
+struct Scale<'a> {
+    /// The shop's rules, with the packs that are left.
+    rules: ParcelRules,
+    /// The goods by their stock-keeping number.
+    goods: HashMap<&'a str, &'a Good>,
+    /// The service that holds where orders name none: its absence from the rates has been told
+    /// when the shop file was read.
+    usual_service: &'a str,
+    /// Whether every parcel is weighed, and keeps what was tried and refused.
+    reasons: bool,
+    /// The weighings of loads that may come again.
+    kept: HashMap<ParcelFacts, Weighed>,
+}
+
+impl<'a> Scale<'a> {
+    /// A scale for one batch.
+    fn new(shop: Option<&'a Shop>, reasons: bool) -> Scale<'a> {
+        let goods = shop.map(|shop| &shop.rules.goods[..]).unwrap_or_default();
+        Scale {
+            rules: shop.map(|shop| shop.rules.clone()).unwrap_or_default(),
+            goods: goods.iter().map(|good| (&*good.sku, good)).collect(),
+            usual_service: shop.map_or("", |shop| &shop.defaults.service),
+            reasons,
+            kept: HashMap::new(),
+        }
+    }
+
+    /// Whether there is something to tell of a parcel: by the shop's rules, or because it is heavy.
+    fn weighs(&self, parcel: &Parcel) -> bool {
+        let grams = parcel.weight_g.map(u64::from).or_else(|| parcel.items_weight_g());
+        let mass = grams.map(|grams| Mass::from_nanograms(grams.saturating_mul(1_000_000_000)));
+        self.reasons
+            || !self.rules.is_empty()
+            || mass.is_some_and(|mass| mass >= self.rules.weights.heavy.caution_from)
+    }
+
+    /// Weighs a parcel.
+    fn weigh(&mut self, parcel: &Parcel) -> Weighed {
+        let facts = self.gather(parcel);
+        if let Some(kept) = self.kept.get(&facts) {
+            return kept.clone();
+        }
+        let mut weighing = weigh(&facts, &self.rules);
+        let mut findings = std::mem::take(&mut weighing.findings);
+        findings.retain(|finding| {
+            finding.rule != "unknown-service" || *parcel.service != *self.usual_service
+        });
+        if !self.reasons {
+            weighing.forget_reasons();
+        }
+        let weighed = Weighed { weighing: Arc::new(weighing), findings: findings.into() };
+        if self.kept.len() >= MOST_KEPT {
+            self.kept.clear();
+        }
+        self.kept.insert(facts, weighed.clone());
+        weighed
+    }
+
+    /// What is known of a parcel.
+    fn gather(&self, parcel: &Parcel) -> ParcelFacts {
+        let named = distinct(parcel.orders.iter().map(|order| &order.pack));
+        let pack = match named[..] {
+            [pack] => &**pack,
+            _ => "",
+        };
+        let given = |text: &str| (!text.is_empty()).then(|| text.into());
+        ParcelFacts {
+            items: self.box_items(parcel),
+            pack: pack.into(),
+            usual_pack: if pack.is_empty() { (&*parcel.pack).into() } else { "".into() },
+            weight: parcel.weight_g.map(Mass::from_grams),
+            parts: u32::try_from(parcel.orders.len()).unwrap_or(u32::MAX),
+            size: parcel.size.and_then(measure),
+            country: country_of(parcel),
+            wishes: Wishes {
+                service: given(&parcel.service),
+                extras: parcel.extras.iter().map(|extra| (&**extra).into()).collect(),
+                ..Wishes::default()
+            },
+        }
+    }
+
+    /// A parcel's items as boxes; equal ones of several orders are one entry.
+    fn box_items(&self, parcel: &Parcel) -> Vec<ItemBox> {
+        let mut boxes: Vec<ItemBox> = Vec::new();
+        for (_, item) in parcel.items() {
+            let good = self.goods.get(&*item.sku).copied().filter(|_| !item.sku.is_empty());
+            let new = box_good(good, item.label(), item.qty, item.weight_g.map(Mass::from_grams));
+            match boxes.iter_mut().find(|known| is_same_kind(known, &new)) {
+                Some(known) => known.count = known.count.saturating_add(new.count),
+                None => boxes.push(new),
+            }
+        }
+        boxes
+    }
+
+    /// Puts into a parcel what was chosen for it, and takes its pack off those that are left.
+    fn settle(&mut self, parcel: &mut Parcel, weighed: &Weighed) {
+        let weighing = &weighed.weighing;
+        let named = parcel.orders.iter().any(|order| *order.pack == *parcel.pack);
+        match &weighing.pack {
+            Some(pack) if *pack.value != *parcel.pack => parcel.pack = (&*pack.value).into(),
+            // The usual pack does not take it, and a wrong one on the card is worse than none.
+            None if !self.rules.packs.is_empty() && !named => parcel.pack = Arc::default(),
+            _ => {}
+        }
+        if parcel.service.is_empty()
+            && let Some(offer) = weighing.offer()
+        {
+            parcel.service = (&*offer.service).into();
+        }
+        parcel.weighing = Some(Arc::clone(weighing));
+        if self.rules.use_pack(&parcel.pack) == Some(0) {
+            // What has been weighed so far could still choose it.
+            self.kept.clear();
+        }
+    }
+}
+
+/// Whether two entries are of one kind, so that only their counts differ.
+fn is_same_kind(one: &ItemBox, other: &ItemBox) -> bool {
+    let kind = |it: &ItemBox| (it.size, it.weight, it.this_side_up);
+    kind(one) == kind(other) && one.name == other.name
+}
+
+/// A parcel's sides as the arithmetic has them.
+fn measure(sides: [Mm; 3]) -> Option<[Extent; 3]> {
+    let [length, width, height] = sides.map(Extent::from_mm);
+    Some([length?, width?, height?])
+}
+
+/// The country that a parcel goes to.
+fn country_of(parcel: &Parcel) -> CountryCode {
+    parcel.recipient().country
+}
+
+/// A finding with its parcel, and its place in the orders: the field that the seller gave, or else
+/// the items. The span is the order's; who has the sources finds the field by the path.
+fn place_finding(finding: Diagnostic, parcel: &Parcel) -> Diagnostic {
+    let given = |has: fn(&crate::orders::Order) -> bool| parcel.orders.iter().find(|it| has(it));
+    let by_pack = || Some((given(|order| !order.pack.is_empty())?, "parcel.pack"));
+    let by_weight = || Some((given(|order| order.weight_g.is_some())?, "parcel.weight_g"));
+    let by_service = || Some((given(|order| !order.service.is_empty())?, "service"));
+    let place = match finding.rule {
+        "unknown-pack" | "over-pack-limit" | "pack-too-small" | "pack-used-up" => by_pack(),
+        "lighter-than-items" | "heavy-parcel" | "team-lift" => by_weight(),
+        "over-limit" | "no-service" | "unknown-service" | "unchecked-limits" => by_service(),
+        _ => None,
+    };
+    let (order, path) = place.unwrap_or((&parcel.orders[0], "items"));
+    finding.at(order.span).path(path).subject(parcel.subject())
+}
+
+/// Findings that say the same of parcel after parcel, told once: notes and warnings only, because
+/// every parcel with an error is named by it.
+#[derive(Default)]
+struct Fold {
+    /// The findings kept, each with what came after it.
+    kept: Vec<(Diagnostic, Repeats)>,
+    /// Where each saying is kept.
+    known: HashMap<(&'static str, String), usize>,
+}
+
+/// What came after a finding that said the same.
+#[derive(Default)]
+struct Repeats {
+    /// Its parcels.
+    parcels: Vec<usize>,
+    /// What was said of them, as far as it differs.
+    sayings: Vec<String>,
+}
+
+impl Fold {
+    /// Takes in one finding.
+    fn push(&mut self, finding: Diagnostic) {
+        if finding.severity == Severity::Error {
+            self.kept.push((finding, Repeats::default()));
+            return;
+        }
+        let asking = ASKING.contains(&finding.rule);
+        let saying = if asking { String::new() } else { finding.message.clone() };
+        let place = *self.known.entry((finding.rule, saying)).or_insert(self.kept.len());
+        let Some((first, repeats)) = self.kept.get_mut(place) else {
+            self.kept.push((finding, Repeats::default()));
+            return;
+        };
+        let position = finding.subject.as_ref().and_then(|Subject { position, .. }| *position);
+        repeats.parcels.extend(position);
+        if first.message != finding.message && !repeats.sayings.contains(&finding.message) {
+            repeats.sayings.push(finding.message);
+        }
+    }
+
+    /// The findings, each with the parcels for which it came again.
+    fn finish(self) -> Vec<Diagnostic> {
+        self.kept.into_iter().map(|(first, repeats)| tell(first, repeats)).collect()
+    }
+}
+
+/// A finding that says for whom it came again, and what was different of them.
+fn tell(mut first: Diagnostic, repeats: Repeats) -> Diagnostic {
+    let Repeats { parcels, mut sayings } = repeats;
+    if parcels.is_empty() {
+        return first;
+    }
+    let noun = if parcels.len() == 1 { "parcel" } else { "parcels" };
+    let list = list_ranges(&parcels);
+    first.message += &format!(" (and so it is with {} more {noun}: {list})", parcels.len());
+    let more = sayings.len().saturating_sub(MOST_LINES);
+    sayings.truncate(MOST_LINES);
+    first.details.extend(sayings.into_iter().map(|saying| format!("also {saying}")));
+    if more > 0 {
+        first.details.push(format!("and {more} more"));
+    }
+    first
+}
