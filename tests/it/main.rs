@@ -70,3 +70,4 @@ mod sheets;
 mod shipped;
 mod shop_cases;
 mod support;
+mod weighing;
