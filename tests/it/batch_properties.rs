@@ -6,8 +6,8 @@ use std::collections::HashSet;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use slipwright::{
-    Batch, BatchOptions, Diagnostic, Order, Sources, check_split, read_orders, skeleton,
-    write_aside,
+    AsideOrder, Batch, BatchOptions, Diagnostic, Order, Sources, check_split, read_orders,
+    skeleton, write_aside,
 };
 
 const NAMES: &[&str] =
@@ -309,7 +309,9 @@ proptest! {
         let read = read_orders(&text, file);
         prop_assert!(!read.is_broken());
         let spans: Vec<_> = read.bad.iter().map(|bad| bad.span).collect();
-        let aside: Value = serde_json::from_str(&write_aside(Some("b"), &spans, &text)).unwrap();
+        let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics));
+        let bad: Vec<_> = bad.collect();
+        let aside: Value = serde_json::from_str(&write_aside(Some("b"), &bad, &sources)).unwrap();
         let good = read.orders.iter().map(|order| order.span);
         let mut all: Vec<_> = good.chain(spans).collect();
         all.sort_by_key(|span| span.start);

@@ -2,6 +2,7 @@
 
 mod address;
 mod address_whole;
+mod aside;
 mod batch_cases;
 mod batch_properties;
 mod cases;
