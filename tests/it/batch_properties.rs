@@ -123,6 +123,15 @@ proptest! {
         prop_assert!(batch.parcels.iter().map(|parcel| place(&parcel.orders[0])).is_sorted());
         prop_assert!(batch.parcels.iter().zip(1..).all(|(parcel, at)| parcel.position == at));
 
+        // Made tags can be read from far: at most 12 characters, never all in capitals.
+        for parcel in batch.parcels.iter().filter(|parcel| parcel.tag.made) {
+            let tag = &parcel.tag.text;
+            prop_assert!((1..=12).contains(&tag.chars().count()), "{}", tag);
+            let capitals = tag.chars().filter(|letter| letter.is_uppercase()).count();
+            let small = tag.chars().filter(|letter| letter.is_lowercase()).count();
+            prop_assert!(capitals < 2 || small > 0, "{}", tag);
+        }
+
         // Nothing that tells parcels apart is there twice.
         let count = batch.parcels.len();
         let distinct = |texts: Vec<String>| texts.into_iter().collect::<HashSet<_>>().len();

@@ -37,6 +37,7 @@ mod images_png;
 mod images_support;
 mod images_svg;
 mod imports;
+mod intake_bounds;
 mod intake_cases;
 mod intake_properties;
 mod kit;
