@@ -181,8 +181,8 @@ pub(super) fn make_sitting(
             break (batch, documents, proof);
         }
         let faulty = documents.iter().flatten().flat_map(|made| made.outcome.faulty.iter());
-        let is_less = aside.is_some()
-            && taken.take(&mut orders.orders, &batch, faulty.copied(), &mut new);
+        let is_less =
+            aside.is_some() && taken.take(&mut orders.orders, &batch, faulty.copied(), &mut new);
         findings.append(&mut new);
         if !is_less {
             let exit = stop(inputs, diagnostics, &findings, &proof);

@@ -307,3 +307,47 @@ proptest! {
         prop_assert_eq!(check_rest(&again, &orders)?, aside);
     }
 }
+
+/// A kit of many documents: what is wrong for one of them is out of all.
+#[test]
+fn a_kit_and_what_is_set_aside_make_up_the_input() {
+    let faults = [
+        F::None,
+        F::NoGlyph,
+        F::EqualTag,
+        F::UnknownField,
+        F::NegativeWeight,
+        F::EqualTag,
+        F::NoCity,
+        F::LongCode,
+        F::NoId,
+        F::None,
+    ];
+    let orders: Vec<String> = faults
+        .iter()
+        .enumerate()
+        .map(|(index, &fault)| write_order(index, fault, index % 3))
+        .collect();
+    let desk = Desk::new();
+    desk.sample("shop.yaml").put("orders.json", write_file(&orders, Form::Batch));
+    let arguments = ["kit", "orders.json", "--to", "kit", "--set-aside", "rest.json"];
+    let output = desk.run(&arguments, b"");
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+
+    let rest = fs::read_to_string(desk.path("rest.json")).unwrap();
+    assert_eq!(check_rest(&rest, &orders).unwrap(), [1, 2, 4, 5, 6, 7, 8], "{said}");
+    let printed = ["TH-0", "TH-3", "TH-9"];
+    let record = fs::read_to_string(desk.path("kit/batch.json")).unwrap();
+    let record: Value = serde_json::from_str(&record).unwrap();
+    let parcels = record["parcels"].as_array().unwrap();
+    let ids: Vec<&Value> = parcels.iter().map(|parcel| &parcel["orders"]).collect();
+    assert_eq!(ids, printed.map(|id| json!([id])).iter().collect::<Vec<_>>());
+    let labels = lopdf::Document::load(desk.path("kit/labels.pdf")).unwrap();
+    let pages = labels.get_pages();
+    assert_eq!(pages.len(), printed.len());
+    for (page, id) in pages.keys().zip(printed) {
+        let text: String = labels.extract_text(&[*page]).unwrap().split_whitespace().collect();
+        assert!(text.contains(id), "{id}: {text}");
+    }
+}
