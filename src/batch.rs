@@ -33,7 +33,7 @@ use crate::parcel::Weighing;
 use crate::shop::Shop;
 
 pub use addresses::inspect_addresses;
-pub use combine::check_split;
+pub use combine::{Mates, check_split, find_mates};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
 pub use scan::{PairScan, ScanFault, Side};
 pub use skeleton::skeleton;

@@ -151,8 +151,12 @@ impl Facts {
     }
 
     /// The facts as the check takes them.
-    fn borrow<'f>(&'f self, document: &'f str) -> PageFacts<'f> {
+    fn borrow<'f>(&'f self, document: &'f str, batch: &'f Batch) -> PageFacts<'f> {
+        let position = self.subject.as_ref().and_then(|subject| subject.position);
+        let parcel = position.and_then(|position| batch.parcels.get(position.checked_sub(1)?));
+        let orders = parcel.iter().flat_map(|parcel| &parcel.orders);
         PageFacts {
+            orders: orders.map(|order| &*order.id).collect(),
             document,
             subject: self.subject.as_ref(),
             page: self.number.0,
@@ -292,7 +296,8 @@ impl<'a> Run<'a> {
         let hand_over = |made: Made<T>| {
             outcome.findings.extend(made.findings);
             for facts in &made.facts {
-                let found = watch.take(&facts.borrow(self.document.layout.makes.word()));
+                let found = watch
+                    .take(&facts.borrow(self.document.layout.makes.word(), self.document.batch));
                 outcome.findings.extend(found);
             }
             outcome.faulty.extend(made.faulty);

@@ -2,6 +2,7 @@
 
 mod address;
 mod address_whole;
+mod aside;
 mod batch_cases;
 mod batch_properties;
 mod cases;
@@ -37,6 +38,7 @@ mod images_png;
 mod images_support;
 mod images_svg;
 mod imports;
+mod intake_bounds;
 mod intake_cases;
 mod intake_properties;
 mod kit;

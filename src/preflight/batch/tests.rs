@@ -50,6 +50,7 @@ fn found(pages: &[OwnedPage], count: usize) -> Vec<String> {
         subject: Some(&page.subject),
         page: page.page.0,
         pages: page.page.1,
+        orders: page.subject.order.split(" + ").collect(),
         tag: Some(page.tag.clone()),
         payloads: vec!["https://tern-hollow.example", &page.pair],
     });
@@ -130,6 +131,7 @@ fn the_order_of_the_pages_is_the_callers() {
         subject: Some(subject),
         page: 1,
         pages: 1,
+        orders: vec![&subject.order],
         tag: None,
         payloads: Vec::new(),
     });
