@@ -20,6 +20,7 @@ mod export_png;
 mod export_raster;
 mod export_support;
 mod export_svg;
+mod false_alarms;
 mod flow;
 mod fonts_debian;
 mod fonts_faces;
