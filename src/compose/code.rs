@@ -293,7 +293,7 @@ impl Job<'_, '_> {
              ends at {least} dots a module",
             bound.block.name
         );
-        let hint = "give its box more room, or make what it says shorter";
+        let hint = "move it away from the edge, or make what it says shorter";
         self.find(bound, Diagnostic::error("code-too-wide", message).hint(hint));
         None
     }

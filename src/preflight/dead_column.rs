@@ -88,8 +88,10 @@ fn way_out(view: &View<'_>, code: &CodeOnPage<'_>, safe: u32) -> String {
     }
 }
 
-/// How many characters bars of a module as wide as this may say where they stand, at most: start,
-/// check and stop take 35 modules and each character 11 (ISO/IEC 15417).
+/// How many characters bars of a module as wide as this may say where they stand: start, check and
+/// stop take 35 modules and each character 11 (ISO/IEC 15417). A page does not tell on which side
+/// of the box the white is meant to lie; where it fits inside, it is taken to, which may be a
+/// character too few but never one too many.
 fn longest(view: &View<'_>, code: &CodeOnPage<'_>, module: f64) -> u32 {
     let modules = |length: Mm| (view.page.grid.dots(length) / module + 0.001) as u32;
     let white = code.quiet_modules().saturating_mul(2);

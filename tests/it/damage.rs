@@ -9,13 +9,15 @@ use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::path::Path;
 
+use serde_json::json;
 use slipwright::{
-    Bitmap, CodeMark, DotGrid, FontBook, MarkKind, Page, SHIPPED, Shaper, Symbol, Turn, print_page,
+    Batch, BatchOptions, Bitmap, CodeMark, DotGrid, FontBook, Layout, MarkKind, Page, SHIPPED,
+    Shaper, Sources, Symbol, Turn, find_shipped, print_page, read_orders,
 };
 
 use crate::damage_support::{Print, spot_of};
 use crate::export_support::PageBuilder;
-use crate::sample_pages::{sample_batch, sample_pages};
+use crate::sample_pages::{layout_of, print_batch, sample_batch, sample_pages};
 
 /// Columns across a code that go dead, one at a time; it must read with each of them.
 const COLUMNS: usize = 7;
@@ -271,4 +273,61 @@ fn codes_of_every_module_under_every_single_damage() {
     let head = "Of three codes of each module, those that read as a scanner sees them, and as bare \
                 dots.";
     compare("modules.md", &format!("{head}\n\n{}\n", told.trim_end()));
+}
+
+/// How many dots a module the bars of an order with this id get on a label, and those of a parcel
+/// that it shares with another.
+fn dots_of(layout: &Layout, id: &str) -> [u32; 2] {
+    let order = |id: &str, apart: bool| {
+        json!({"id": id, "apart": apart, "hazard": "none", "items": [{"title": "Nib"}],
+            "ship_to": {"name": "Ole Brandt", "lines": ["3 Mill Lane"], "city": "Ternmouth",
+                "postcode": "TR77 4NH", "country": "GB"}})
+    };
+    [true, false].map(|apart| {
+        let text = json!([order(id, apart), order("other", apart)]).to_string();
+        let mut sources = Sources::new();
+        let file = sources.add("orders.json", text.as_str());
+        let orders = read_orders(&text, file).orders;
+        let options = BatchOptions { combine: true, ..BatchOptions::default() };
+        let (_, shop) = sample_batch();
+        let batch = Batch::assemble(None, orders, Some(&shop), options, &mut Vec::new());
+        let grid = Some(DotGrid::DPI_203);
+        let printed = print_batch((&batch, Some(&shop)), layout, grid, 1);
+        let bars = codes(&printed.pages[0]).find(|code| is_bars(&code.symbol)).unwrap();
+        assert_eq!(bars.payload, *batch.parcels[0].id);
+        bars.module_dots
+    })
+}
+
+/// How long an id may be for all damages to be survived: 6 dots a module.
+#[test]
+fn dots_of_ids_of_many_lengths() {
+    let layouts = ["label-4x6in", "label-100x150mm"];
+    let mut told = format!(
+        "Dots a module at 203 dpi, alone and combined; 6 are safe.\n\n| id | {} |\n|:---|---:|---:|\n",
+        layouts.join(" | ")
+    );
+    let ids = [
+        "TH-1041",
+        "TH-12345",
+        "TH-123456",
+        "TH-1234567",
+        "1041",
+        "12345678",
+        "1234567890",
+        "12345678901234",
+        "2026-0001",
+        "PO-2026-0001",
+        "MARLOW",
+        "MARLOWS",
+        "MARLOW-23",
+    ];
+    for id in ids {
+        let cells = layouts.map(|name| {
+            let [alone, combined] = dots_of(&layout_of(find_shipped(name).unwrap().text), id);
+            format!("{alone} {combined}")
+        });
+        let _ = writeln!(told, "| `{id}` | {} |", cells.join(" | "));
+    }
+    compare("ids.md", &told);
 }

@@ -2,6 +2,7 @@
 
 mod address;
 mod address_whole;
+mod bars_outside;
 mod batch_cases;
 mod batch_properties;
 mod cases;
