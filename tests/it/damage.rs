@@ -94,12 +94,7 @@ struct Count {
 type Known = HashMap<(usize, Vec<bool>), Vec<Vec<bool>>>;
 
 /// How many of some pages' codes of a kind read under each damage.
-fn count(
-    pages: &[Page],
-    is_kind: fn(&Symbol) -> bool,
-    looks: &[Look],
-    known: &mut Known,
-) -> Vec<Count> {
+fn count(pages: &[Page], is_kind: IsKind, looks: &[Look], known: &mut Known) -> Vec<Count> {
     let book = FontBook::builtin();
     let mut counts = vec![Count { all: 0, read: vec![0; looks.len()] }; DAMAGES.len()];
     let has_any = |page: &&Page| codes(page).any(|code| is_kind(&code.symbol));
@@ -144,7 +139,7 @@ type Row = (String, Vec<String>);
 fn table(first: &[&str], rows: &[Row]) -> String {
     let heads = first.iter().copied().chain(DAMAGES.map(|(name, _)| name));
     let heads: Vec<String> = heads.map(str::to_owned).collect();
-    let rows = rows.iter().map(|(name, cells)| [&[name.clone()], &cells[..]].concat());
+    let rows = rows.iter().map(|(name, cells)| [std::slice::from_ref(name), cells].concat());
     let mut lines = vec![heads];
     lines.extend(rows);
     let width = |column: usize| lines.iter().map(|line| line[column].chars().count()).max();
@@ -199,8 +194,11 @@ fn compare(name: &str, told: &str) {
     assert!(failure.is_none(), "{}", failure.unwrap_or_default());
 }
 
+/// Whether a code is of a kind.
+type IsKind = fn(&Symbol) -> bool;
+
 /// The kinds of codes.
-const KINDS: [(&str, fn(&Symbol) -> bool); 2] = [("code128", is_bars), ("qr", is_square)];
+const KINDS: [(&str, IsKind); 2] = [("code128", is_bars), ("qr", is_square)];
 
 /// How many codes of the first so many parcels of the sample batch read under each damage as a
 /// scanner sees them, in every shipped layout that has any; all must.
