@@ -374,11 +374,12 @@ impl Job<'_, '_> {
             }
             Content::CutLine(thickness) => self.place_cut_line(*thickness, place),
             Content::Tag(text) => self.place_tag(bound, text, place),
-            Content::Code128 { text, gs1, caption, style, most } => {
-                self.place_code128(bound, (text, *gs1), (*caption, style), *most, place);
+            Content::Code128 { text, gs1, caption, style, quiet_inside, most } => {
+                let (says, shown) = ((&**text, *gs1), (*caption, *style));
+                self.place_code128(bound, says, shown, (*quiet_inside, *most), place);
             }
             Content::Qr { text, correction, quiet_inside, most } => {
-                self.place_qr(bound, text, (*correction, *quiet_inside), *most, place);
+                self.place_qr(bound, text, *correction, (*quiet_inside, *most), place);
             }
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),

@@ -343,6 +343,8 @@ pub enum BlockKind {
         caption: Caption,
         /// How the caption is set.
         style: TypeStyle,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
         /// Dots a module, at most.
         most: Option<u32>,
     },

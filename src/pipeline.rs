@@ -205,6 +205,13 @@ impl<'a> Run<'a> {
         Ok(Run { document, frame, plan, first_place: 0, rules, printer })
     }
 
+    /// The same run that also notes what could be better.
+    #[must_use]
+    pub fn with_advice(mut self) -> Run<'a> {
+        self.rules.advice = true;
+        self
+    }
+
     /// The same run on a part-used sheet: the first page goes to the place `first`, counted from 1
     /// in the order the sheet is filled.
     ///

@@ -88,7 +88,7 @@ impl Material<'_> {
     ) -> Result<MadeDocument, Exit> {
         let pictures = self.pictures(open);
         let document = self.document(open, &pictures);
-        let run = self.start(&document, open)?;
+        let run = self.start(&document, open)?.with_advice();
         let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
         let outcome = outcome.map_err(|error| report::cannot_write("nothing", &error))?;
         Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })

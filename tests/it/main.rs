@@ -3,6 +3,7 @@
 mod address;
 mod address_whole;
 mod aside;
+mod bars_outside;
 mod batch_cases;
 mod batch_properties;
 mod cases;
@@ -21,6 +22,7 @@ mod export_png;
 mod export_raster;
 mod export_support;
 mod export_svg;
+mod false_alarms;
 mod flow;
 mod fonts_debian;
 mod fonts_faces;

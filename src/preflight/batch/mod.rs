@@ -178,4 +178,4 @@ fn duplicate_order(facts: &PageFacts<'_>, order: &str, other: usize) -> Diagnost
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
