@@ -69,4 +69,5 @@ mod schemas;
 mod sheets;
 mod shipped;
 mod shop_cases;
+mod sitting;
 mod support;
