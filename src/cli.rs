@@ -21,6 +21,8 @@ mod render;
 mod report;
 mod ruler;
 mod sitting;
+mod table;
+mod weigh;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -48,6 +50,7 @@ pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Render(arguments) => render::run(&arguments),
         Command::Kit(arguments) => kit::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Weigh(arguments) => weigh::run(&arguments),
         Command::Intake(arguments) => intake::run(&arguments),
         Command::Layouts(arguments) => copy::run(&arguments),
         Command::Ruler(arguments) => ruler::run(&arguments),

@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 
 use slipwright::{
     Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc, ElementStrings,
-    Env, FontBook, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions, PdfWriter, Picture,
+    Env, FontBook, KitRecord, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions, PdfWriter, Picture,
     PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources, SvgOptions,
     decode_picture, dither, find_shipped, has_errors, inspect_addresses, propose_map,
     read_intake_map, read_layout, read_orders, render_diagnostic, render_svg, resample, skeleton,
@@ -31,6 +31,7 @@ pub const ENTRIES: &[Entry] = &[
     ("intake", intake),
     ("pdf", pdf),
     ("picture", picture),
+    ("kit", kit),
 ];
 
 /// The fonts, read once.
@@ -344,5 +345,14 @@ pub fn picture(data: &[u8]) {
             assert!(drawing.width > 0.0 && drawing.height > 0.0);
         }
         Err(error) => assert!(!error.hint().is_empty() && !error.to_string().is_empty()),
+    }
+}
+
+/// The record of a kit; one that can be read says the same when it is written again.
+pub fn kit(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    if let Ok(record) = KitRecord::read(text) {
+        assert_eq!(KitRecord::read(&record.to_json()).as_ref(), Ok(&record));
+        let _ = record.differs(&PARCELS, 0);
     }
 }

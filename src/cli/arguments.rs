@@ -7,6 +7,7 @@ use clap_complete::Shell;
 
 use super::intake::IntakeArguments;
 use super::positions::PositionList;
+use super::weigh::WeighArguments;
 use crate::batch::BatchOptions;
 use crate::shop::PageOrder;
 
@@ -31,6 +32,8 @@ pub(super) enum Command {
     Kit(KitArguments),
     /// Say what is wrong with orders and a layout; writes nothing
     Check(CheckArguments),
+    /// Say what every parcel weighs, fits into and costs, with the reason of every figure
+    Weigh(WeighArguments),
     /// Turn a shop's export (CSV) into orders, by a map of its columns
     Intake(IntakeArguments),
     /// List the shipped layouts, or copy one to start your own
@@ -316,6 +319,8 @@ pub(super) enum SchemaOf {
     Shop,
     /// The map of a shop's export, YAML
     Intake,
+    /// What `weigh --json` prints
+    Weigh,
 }
 
 /// How findings are shown.

@@ -4,7 +4,7 @@ use std::io::Read as _;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
-use super::arguments::{Diagnostics, InputArguments, Order, PageArguments};
+use super::arguments::{BatchArguments, Diagnostics, InputArguments, Order, PageArguments};
 use super::disk::Disk;
 use super::{Exit, report};
 use crate::batch::check_split;
@@ -39,6 +39,18 @@ pub(super) struct Inputs {
     /// How pages are proven, if the user wants it.
     pub(super) proof: Option<Proofing>,
     /// What was found in orders and shop file.
+    pub(super) findings: Vec<Diagnostic>,
+}
+
+/// What a batch is made from.
+pub(super) struct Bench {
+    /// All texts, for messages.
+    pub(super) sources: Sources,
+    /// The orders.
+    pub(super) orders: Orders,
+    /// The shop file, if there is one.
+    pub(super) shop: Option<Shop>,
+    /// What was found in both.
     pub(super) findings: Vec<Diagnostic>,
 }
 
@@ -151,20 +163,10 @@ impl Inputs {
 /// The exit code, once what is wrong has been said. Faulty orders are no error here: the caller
 /// decides whether they stop it.
 pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
-    let mut sources = Sources::new();
-    let (name, text) = read_orders_text(&arguments.orders)?;
-    let file = sources.add(name, text);
-    let text = sources.get(file).shared_text();
-    let orders = read_orders(&text, file);
-    let mut findings = orders.diagnostics.clone();
-    let beside = match arguments.orders.as_str() {
-        "-" => PathBuf::from("shop.yaml"),
-        orders => Path::new(orders).with_file_name("shop.yaml"),
-    };
-    let path = arguments.shop.as_deref();
-    let how = arguments.diagnostics;
-    let shop = read_shop((path, &beside), &mut sources, &mut findings, how)?;
-    refuse_split(arguments, &orders, shop.as_ref(), &sources)?;
+    let (path, how) = (arguments.shop.as_deref(), arguments.diagnostics);
+    let Bench { sources, orders, shop, findings } =
+        read_bench(&arguments.orders, path, &arguments.batch, how)?;
+    let beside = shop_beside(&arguments.orders);
     let book = read_fonts(arguments.fonts.as_deref())?;
     let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
     let folder = match arguments.orders.as_str() {
@@ -191,15 +193,45 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
     })
 }
 
+/// Reads orders and the shop file, which is all that a batch is made from.
+///
+/// # Errors
+/// As [`read_inputs`].
+pub(super) fn read_bench(
+    orders: &str,
+    shop: Option<&Path>,
+    batch: &BatchArguments,
+    how: Diagnostics,
+) -> Result<Bench, Exit> {
+    let mut sources = Sources::new();
+    let (name, text) = read_orders_text(orders)?;
+    let file = sources.add(name, text);
+    let text = sources.get(file).shared_text();
+    let beside = shop_beside(orders);
+    let orders = read_orders(&text, file);
+    let mut findings = orders.diagnostics.clone();
+    let shop = read_shop((shop, &beside), &mut sources, &mut findings, how)?;
+    refuse_split((batch, how), &orders, shop.as_ref(), &sources)?;
+    Ok(Bench { sources, orders, shop, findings })
+}
+
+/// Where the shop file is when nobody names it.
+fn shop_beside(orders: &str) -> PathBuf {
+    match orders {
+        "-" => PathBuf::from("shop.yaml"),
+        orders => Path::new(orders).with_file_name("shop.yaml"),
+    }
+}
+
 /// Refuses to split off what shares no parcel. Broken orders are told first: what is split off may
 /// be among those that cannot be read.
 fn refuse_split(
-    arguments: &InputArguments,
+    (batch, how): (&BatchArguments, Diagnostics),
     orders: &Orders,
     shop: Option<&Shop>,
     sources: &Sources,
 ) -> Result<(), Exit> {
-    let faults = check_split(orders, shop, &arguments.batch.to_options().split);
+    let faults = check_split(orders, shop, &batch.to_options().split);
     if faults.is_empty() || orders.is_broken() {
         return Ok(());
     }
@@ -208,7 +240,7 @@ fn refuse_split(
         Diagnostic { message, ..fault }
     };
     let faults: Vec<Diagnostic> = faults.into_iter().map(context).collect();
-    report::show(&faults, sources, arguments.diagnostics);
+    report::show(&faults, sources, how);
     Err(Exit::Usage)
 }
 

@@ -31,6 +31,9 @@ pub(super) fn stock_table() -> String {
     table
 }
 
+/// The JSON Schema of what `weigh --json` prints, as it is kept.
+const WEIGH_SCHEMA: &str = include_str!("weigh.schema.json");
+
 /// A JSON Schema as text.
 pub(super) fn schema_text(of: SchemaOf) -> String {
     let schema = match of {
@@ -38,6 +41,7 @@ pub(super) fn schema_text(of: SchemaOf) -> String {
         SchemaOf::Layout => layout_schema(),
         SchemaOf::Shop => shop_schema(),
         SchemaOf::Intake => intake_schema(),
+        SchemaOf::Weigh => return WEIGH_SCHEMA.to_owned(),
     };
     format!("{schema:#}\n")
 }

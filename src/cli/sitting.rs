@@ -18,7 +18,8 @@ use super::{Exit, report};
 use crate::batch::{Batch, BatchOptions, inspect_addresses};
 use crate::diag::{Diagnostic, has_errors};
 use crate::orders::{Order, locate_field, write_aside};
-use crate::source::Span;
+use crate::shop::Shop;
+use crate::source::{Sources, Span};
 use crate::verify::ProofTally;
 
 /// A batch with what was found while it was made.
@@ -36,12 +37,21 @@ pub(super) fn prepare(
     inputs: &Inputs,
     how: &BatchOptions,
 ) -> Prepared {
+    prepare_batch(name, orders, (inputs.shop.as_ref(), &inputs.sources), how)
+}
+
+/// Makes the batch of some orders, with the shop and the texts of both.
+pub(super) fn prepare_batch(
+    name: Option<&str>,
+    orders: Vec<Order>,
+    (shop, sources): (Option<&Shop>, &Sources),
+    how: &BatchOptions,
+) -> Prepared {
     let mut findings = Vec::new();
-    let shop = inputs.shop.as_ref();
     let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
     for finding in &mut findings {
         let field = finding.span.zip(finding.path.as_deref());
-        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
+        let place = field.and_then(|(order, path)| locate_field(sources, order, path));
         finding.span = place.or(finding.span);
         let is_fixable = ["equal-tags", "confusable-tags"].contains(&finding.rule);
         if let Some(hint) = finding.hints.first_mut().filter(|_| is_fixable) {
@@ -50,7 +60,7 @@ pub(super) fn prepare(
     }
     for finding in inspect_addresses(&batch) {
         let field = finding.span.zip(finding.path.as_deref());
-        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
+        let place = field.and_then(|(order, path)| locate_field(sources, order, path));
         findings.push(Diagnostic { span: place.or(finding.span), ..finding });
     }
     Prepared { batch, findings }

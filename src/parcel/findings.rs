@@ -4,7 +4,7 @@
 //! (`weigh`), and which batch a parcel belongs to: its caller adds the subject.
 
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
-use super::quote::{Quotes, find_limits};
+use super::quote::{Quote, Quotes, find_limits};
 use super::weigh::{Candidate, ParcelFacts, ParcelRules, Weighing};
 use crate::diag::{Diagnostic, Severity, did_you_mean};
 
@@ -204,7 +204,10 @@ pub(super) fn find_price_faults(
     }
     let Some(quotes) = &weighing.quotes else { return };
     match quotes.offers.first() {
-        Some(best) => findings.extend(unchecked_limits(&best.service, &best.unchecked)),
+        Some(best) if quotes.asked => {
+            findings.extend(unchecked_limits(&best.service, &best.unchecked));
+        }
+        Some(best) => findings.extend(undecided_service(best)),
         None => findings.extend(no_service(facts, weighing, quotes)),
     }
 }
@@ -238,6 +241,19 @@ fn unchecked_limits(service: &str, unchecked: &[&str]) -> Option<Diagnostic> {
         let message = format!("the limits of `{service}` are not checked, no size is known");
         Diagnostic::warning("unchecked-limits", message)
             .hint("measure the parcel, or name a pack that the shop file lists")
+    })
+}
+
+/// The remark that no service is chosen, because the cheapest has limits of size and no size is
+/// known.
+fn undecided_service(best: &Quote) -> Option<Diagnostic> {
+    best.unchecked.contains(&"size").then(|| {
+        let message = format!(
+            "no service is chosen, the cheapest, `{}`, has limits and no size is known",
+            best.service
+        );
+        Diagnostic::warning("unchecked-limits", message)
+            .hint("measure the parcel, or name its pack or its service")
     })
 }
 

@@ -40,6 +40,8 @@ pub use file::{
     read_rates, read_weights,
 };
 
+pub(crate) use report::plain_number;
+
 /// A figure with the sentence that says where it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Figure<T> {

@@ -214,11 +214,12 @@ pub fn try_pack(pack: &Pack, load: &Load<'_>) -> PackTrial {
 
 /// Whether a pack takes the items, and why.
 fn judge_pack(pack: &Pack, load: &Load<'_>) -> (PackVerdict, String) {
-    if pack.left == Some(0) {
-        return (PackVerdict::UsedUp, "none is left".into());
-    }
+    // A pack that breaks does so whether or not there is one.
     if let Some(reason) = explain_overweight(pack, load) {
         return (PackVerdict::TooWeak, reason);
+    }
+    if pack.left == Some(0) {
+        return (PackVerdict::UsedUp, "none is left".into());
     }
     if let Some(unknown) = load.items.iter().find(|item| item.size.is_none()) {
         let reason = format!("the size of `{}` is not known", unknown.name);

@@ -104,6 +104,8 @@ pub struct Quotes {
     pub offers: Vec<Quote>,
     /// The services that cannot, as the table lists them.
     pub refused: Vec<Refused>,
+    /// Whether one service was asked for, so that no other was looked at.
+    pub asked: bool,
 }
 
 impl Quotes {
@@ -131,6 +133,7 @@ pub fn quote(cargo: &Cargo<'_>, tariff: &Tariff<'_>) -> Quotes {
         decimals: tariff.table.decimals(),
         offers: Vec::new(),
         refused: Vec::new(),
+        asked: cargo.wishes.service.is_some(),
     };
     let wanted = cargo.wishes.service.as_deref();
     for service in &tariff.table.services {

@@ -79,7 +79,7 @@ impl Weighing {
             size,
             around,
             mass("size as weight", &self.billing.dimensional),
-            mass("charged weight", &self.billing.billable),
+            self.billable().map(|it| Row::new("charged weight", units.mass(it.value), &it.reason)),
             caution,
         ];
         rows.into_iter().flatten().collect()
@@ -91,7 +91,7 @@ impl Weighing {
         let mut rows = Vec::new();
         let mut others = quotes.offers.iter();
         if let Some(best) = others.next() {
-            let reason = explain_choice(best, quotes.offers.len());
+            let reason = explain_choice(best, quotes);
             rows.push(Row::new("service", &*best.service, reason));
             rows.push(Row::new("price", quotes.show(best.price.value), &best.price.reason));
             rows.extend(best.extras.iter().map(|extra| {
@@ -150,8 +150,13 @@ impl Weighing {
 }
 
 /// Why the first offer is the one to take.
-fn explain_choice(offer: &Quote, count: usize) -> String {
-    let choice = match count {
+fn explain_choice(offer: &Quote, quotes: &Quotes) -> String {
+    let choice = match quotes.offers.len() {
+        _ if !quotes.asked && !offer.unchecked.is_empty() => {
+            let missing = offer.unchecked.join(" and ");
+            format!("the cheapest, if it takes it: no {missing} is known")
+        }
+        _ if quotes.asked => "the one that was asked for".to_owned(),
         1 => "the one that can carry it".to_owned(),
         count => format!("the cheapest of {count}"),
     };
@@ -231,19 +236,20 @@ fn break_words(text: &str, room: usize) -> Vec<String> {
 }
 
 /// A number without needless decimals.
-fn number(value: f64) -> Value {
+#[must_use]
+pub(crate) fn plain_number(value: f64) -> Value {
     // Every whole number below 2^53 is exact in both types.
     if value.fract() == 0.0 && value < 9e15 { json!(value as u64) } else { json!(value) }
 }
 
 /// A weight in grams with its reason.
 fn mass_json(figure: &Figure<Mass>) -> Value {
-    json!({"g": number(figure.value.to_grams()), "reason": figure.reason})
+    json!({"g": plain_number(figure.value.to_grams()), "reason": figure.reason})
 }
 
 /// A length in millimetres.
 fn millimetres(length: Extent) -> Value {
-    number(length.micrometres() as f64 / 1_000.0)
+    plain_number(length.micrometres() as f64 / 1_000.0)
 }
 
 /// What came of trying one pack.
@@ -255,7 +261,7 @@ fn trial_json(trial: &PackTrial) -> Value {
     });
     if let PackVerdict::Takes { places, void_permille } = &trial.verdict {
         let sides = |size: Size3| size.map(millimetres);
-        entry["void_percent"] = number(f64::from(*void_permille) / 10.0);
+        entry["void_percent"] = plain_number(f64::from(*void_permille) / 10.0);
         entry["places"] = places
             .iter()
             .map(|place| {

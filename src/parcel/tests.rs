@@ -289,9 +289,19 @@ fn what_is_not_known_is_said_and_not_guessed() {
     let no_goods = ParcelRules { goods: Vec::new(), ..rules.clone() };
     assert_eq!(
         findings(&weigh(&facts, &no_goods)),
+        [
+            "warning unchecked-limits: no service is chosen, the cheapest, `letter`, has limits and no \
+          size is known"
+        ]
+    );
+    assert_eq!(weighing.offer(), None, "it may be none that takes it");
+    facts.wishes.service = Some("letter".into());
+    let asked = weigh(&facts, &no_goods);
+    assert_eq!(asked.offer().unwrap().total, Decimal::new(110, 2));
+    assert_eq!(
+        findings(&asked),
         ["warning unchecked-limits: the limits of `letter` are not checked, no size is known"]
     );
-    assert_eq!(weighing.quotes.unwrap().offers[0].total, Decimal::new(110, 2));
     facts.pack = "smal box".into();
     let weighing = weigh(&facts, &rules);
     assert_eq!(
@@ -331,6 +341,10 @@ fn packs_that_are_used_up_are_passed_over() {
     assert_eq!(rules.use_pack("book mailer"), None, "nobody counts these");
     let weighing = weigh(&parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB"), &rules);
     assert_eq!(weighing.trials[0].reason, "none is left");
+    let mut named = parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB");
+    (named.pack, named.weight) = ("pen tube".into(), Some(Mass::from_grams(300)));
+    let found = findings(&weigh(&named, &rules));
+    assert_eq!(found[0], "error over-pack-limit: `pen tube`: over its limit of 250 g by 50 g");
     assert_eq!(&*weighing.pack.unwrap().value, "small box");
 }
 

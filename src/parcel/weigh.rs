@@ -130,10 +130,12 @@ pub struct Weighing {
 }
 
 impl Weighing {
-    /// The cheapest service that carries it as it was asked, with its price; none without a table.
+    /// The service that carries it, with its price: the one that was asked for, or the cheapest;
+    /// none without a table, and none where the cheapest has limits that could not be checked.
     #[must_use]
     pub fn offer(&self) -> Option<&Quote> {
-        self.quotes.as_ref()?.offers.first()
+        let quotes = self.quotes.as_ref()?;
+        quotes.offers.first().filter(|offer| quotes.asked || offer.unchecked.is_empty())
     }
 
     /// The weight that is charged for: by the rules of the service that carries it, or else by the
@@ -153,8 +155,7 @@ impl Weighing {
     /// The price of the service that carries it, with its extras and currency.
     #[must_use]
     pub fn show_price(&self) -> Option<String> {
-        let quotes = self.quotes.as_ref()?;
-        quotes.offers.first().map(|offer| quotes.show(offer.total))
+        self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.show(offer.total))
     }
 
     /// Forgets what was tried and refused, and keeps the figures: a tenth of the room.

@@ -71,3 +71,4 @@ mod shipped;
 mod shop_cases;
 mod sitting;
 mod support;
+mod weighing;

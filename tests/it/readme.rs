@@ -103,6 +103,30 @@ fn the_map_of_an_export_reads_without_a_word() {
     assert!(read_intake_map(map, file, &mut found).is_some(), "{found:?}");
 }
 
+#[test]
+fn the_packs_and_prices_are_read_without_a_word() {
+    let texts = snippets("text");
+    let rules = texts.iter().find(|text| text.starts_with("packs:")).unwrap();
+    let text = format!("name: Tern Hollow Pens\naddress: {{country: GB}}\ncurrency: GBP\n{rules}");
+    let mut sources = Sources::new();
+    let file = sources.add("shop.yaml", text.as_str());
+    let mut faults = Vec::new();
+    let shop = Shop::read(&text, file, &mut faults).unwrap();
+    assert_eq!(faults, []);
+    assert_eq!(shop.rules.rates.unwrap().services.len(), 2);
+}
+
+#[test]
+fn the_table_of_weights_is_the_real_one() {
+    let texts = snippets("text");
+    let shown = texts.iter().find(|text| text.starts_with("    tag ")).unwrap();
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    let run = desk.done(&["weigh", "evening.json", "--combine"]);
+    let told = String::from_utf8(run.stdout).unwrap();
+    assert!(told.starts_with(shown.as_str()), "README.md shows another table than\n{told}");
+}
+
 /// The page of a layout, from 0, that its picture shows: the sample's first parcel is neither a
 /// present nor sent abroad.
 fn shown_page(layout: &str) -> usize {

@@ -110,7 +110,7 @@ pub(super) static LIMIT_SET: Record = Record {
 
 /// A table of prices.
 pub(super) static RATE_TABLE: Record = Record {
-    name: "rates",
+    name: "rate table",
     doc: "What it costs to send a parcel.",
     fields: &[
         scalar("currency", &CURRENCY, "the currency of all prices; default: the shop's"),

@@ -1,0 +1,236 @@
+//! `slipwright weigh`: what every parcel weighs, measures, fits into and costs, and why.
+//!
+//! In: orders and the shop file. Out: a table with a row a parcel, every figure with its reason
+//! below it, or the same as JSON. Nothing is written to disk. Not here: the arithmetic (`parcel`).
+
+use std::path::PathBuf;
+
+use clap::Args;
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+
+use super::arguments::{BatchArguments, Diagnostics};
+use super::inputs::{Bench, read_bench};
+use super::sitting::{Prepared, prepare_batch};
+use super::table::{Align, Grid};
+use super::{Exit, print, report};
+use crate::batch::{Batch, BatchOptions, Parcel};
+use crate::diag::{Diagnostic, has_errors};
+use crate::parcel::{HeavyLevel, Mass, Weighing};
+use crate::source::Sources;
+
+/// The width that reasons are broken to, in characters.
+const WIDTH: usize = 100;
+
+/// What stands where a figure is not known.
+const UNKNOWN: &str = "-";
+
+/// The columns of the table.
+const COLUMNS: [(&str, Align); 11] = [
+    ("", Align::Right),
+    ("tag", Align::Left),
+    ("items", Align::Right),
+    ("pack", Align::Left),
+    ("packed", Align::Right),
+    ("size", Align::Right),
+    ("length+girth", Align::Right),
+    ("charged", Align::Right),
+    ("service", Align::Left),
+    ("price", Align::Right),
+    ("caution", Align::Left),
+];
+
+/// The arguments of `weigh`.
+#[derive(Debug, Args)]
+pub(super) struct WeighArguments {
+    /// The orders as JSON: a file, or - for standard input
+    #[arg(default_value = "-")]
+    orders: String,
+
+    /// The shop file [default: shop.yaml beside the orders, if there is one]
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+
+    /// How the batch is put together.
+    #[command(flatten)]
+    batch: BatchArguments,
+
+    /// Only the table, without the reasons of its figures
+    #[arg(long, conflicts_with = "json")]
+    brief: bool,
+
+    /// Everything as JSON, as `slipwright schema weigh` describes it
+    #[arg(long)]
+    json: bool,
+
+    /// How findings are shown
+    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
+    diagnostics: Diagnostics,
+}
+
+/// Weighs the parcels of some orders.
+pub(super) fn run(arguments: &WeighArguments) -> Exit {
+    match weigh(arguments) {
+        Ok(exit) | Err(exit) => exit,
+    }
+}
+
+/// Weighs, or says why that cannot be done.
+fn weigh(arguments: &WeighArguments) -> Result<Exit, Exit> {
+    let WeighArguments { orders, shop, batch: how, diagnostics, .. } = arguments;
+    let bench = read_bench(orders, shop.as_deref(), how, *diagnostics)?;
+    let Bench { sources, mut orders, shop, mut findings } = bench;
+    let name = orders.batch_name.as_deref();
+    let these = std::mem::take(&mut orders.orders);
+    let options = BatchOptions { reasons: true, ..how.to_options() };
+    let Prepared { batch, findings: more } =
+        prepare_batch(name, these, (shop.as_ref(), &sources), &options);
+    findings.extend(more);
+    let exit = match has_errors(&findings) {
+        true if orders.is_broken() => Exit::Usage,
+        true => Exit::Findings,
+        false => Exit::Done,
+    };
+    let text = match arguments.json {
+        true => format!("{:#}\n", to_json(&batch, &findings, &sources)),
+        false => to_text(&batch, arguments.brief),
+    };
+    let printed = print(&text);
+    if printed != Exit::Done {
+        return Ok(printed);
+    }
+    if !arguments.json {
+        report::show(&findings, &sources, *diagnostics);
+    }
+    let count = batch.parcels.len();
+    let noun = if count == 1 { "parcel" } else { "parcels" };
+    report::say(&format!("{count} {noun} weighed: {}\n", report::count_findings(&findings)));
+    Ok(exit)
+}
+
+/// The table, and below it every figure with its reason.
+fn to_text(batch: &Batch, brief: bool) -> String {
+    if batch.parcels.is_empty() {
+        return String::new();
+    }
+    let mut grid = Grid::new(&COLUMNS);
+    for parcel in &batch.parcels {
+        grid.row(parcel_row(parcel));
+    }
+    grid.total(total_row(batch));
+    let mut text = grid.to_text(UNKNOWN);
+    for parcel in batch.parcels.iter().filter(|_| !brief) {
+        let (position, tag, ids) = (parcel.position, &parcel.tag.text, parcel.order_ids());
+        text.push_str(&format!("\n{position}  {tag}  ({ids})\n"));
+        let figures = parcel.weighing.as_ref().map(|weighing| weighing.to_table(WIDTH - 2));
+        let figures = figures.filter(|figures| !figures.is_empty());
+        for line in figures.as_deref().unwrap_or("nothing is known of its weight and size").lines()
+        {
+            text.push_str(&format!("  {line}\n"));
+        }
+    }
+    text
+}
+
+/// A parcel's row of the table; what is not known is empty.
+fn parcel_row(parcel: &Parcel) -> [String; COLUMNS.len()] {
+    let weighing = parcel.weighing.as_deref();
+    let mass = |find: fn(&Weighing) -> Option<Mass>| {
+        let shown = weighing.and_then(|it| find(it).map(|mass| it.units.mass(mass)));
+        shown.unwrap_or_default()
+    };
+    let size = weighing.and_then(|it| it.size.as_ref().map(|size| it.units.sides(&size.value)));
+    let around = weighing
+        .and_then(|it| it.length_and_girth.as_ref().map(|around| it.units.length(around.value)));
+    let caution = weighing.and_then(|it| it.caution.as_ref()).map(|caution| caution.level);
+    [
+        parcel.position.to_string(),
+        parcel.tag.text.to_string(),
+        mass(|it| it.items.as_ref().map(|items| items.value)),
+        parcel.pack.to_string(),
+        mass(|it| it.weight.as_ref().map(|weight| weight.value)),
+        size.unwrap_or_default(),
+        around.unwrap_or_default(),
+        mass(|it| it.billable().map(|billable| billable.value)),
+        parcel.service.to_string(),
+        weighing.and_then(Weighing::show_price).unwrap_or_default(),
+        match caution {
+            None => String::new(),
+            Some(HeavyLevel::Caution) => "heavy".into(),
+            Some(HeavyLevel::TeamLift) => "lift in twos".into(),
+        },
+    ]
+}
+
+/// What all parcels together come to, where all of them are known.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Total {
+    /// The weight of all packed parcels.
+    weight: Option<Mass>,
+    /// The price of all, with what shows it.
+    price: Option<Decimal>,
+}
+
+/// Adds up a batch.
+fn add_up(batch: &Batch) -> Total {
+    let weighings = || batch.parcels.iter().map(|parcel| parcel.weighing.as_deref());
+    let weight = |it: Option<&Weighing>| Some(it?.weight.as_ref()?.value);
+    let price = |it: Option<&Weighing>| Some(it?.offer()?.total);
+    Total {
+        weight: weighings().map(weight).sum(),
+        price: weighings().map(price).try_fold(Decimal::ZERO, |sum, price| sum.checked_add(price?)),
+    }
+}
+
+/// The last row: the sums of what is known of every parcel.
+fn total_row(batch: &Batch) -> [String; COLUMNS.len()] {
+    let total = add_up(batch);
+    let weighing = batch.parcels.iter().find_map(|parcel| parcel.weighing.as_deref());
+    let mut row: [String; COLUMNS.len()] = Default::default();
+    let Some(weighing) = weighing else { return row };
+    row[4] = total.weight.map(|weight| weighing.units.mass(weight)).unwrap_or_default();
+    let quotes = weighing.quotes.as_ref();
+    row[9] = quotes.zip(total.price).map(|(it, price)| it.show(price)).unwrap_or_default();
+    row
+}
+
+/// Everything for a program.
+fn to_json(batch: &Batch, findings: &[Diagnostic], sources: &Sources) -> Value {
+    let total = add_up(batch);
+    let quotes = batch
+        .parcels
+        .iter()
+        .find_map(|parcel| parcel.weighing.as_ref().and_then(|it| it.quotes.as_ref()));
+    let price = quotes.zip(total.price).map(|(quotes, price)| quotes.digits(price));
+    json!({
+        "batch": batch.name,
+        "currency": quotes.map(|quotes| quotes.currency.as_str()),
+        "parcels": batch.parcels.iter().map(parcel_json).collect::<Vec<_>>(),
+        "total": {"weight_g": total.weight.map(grams), "price": price},
+        "findings": findings.iter().map(|it| it.to_json(sources)).collect::<Vec<_>>(),
+    })
+}
+
+/// One parcel for a program.
+fn parcel_json(parcel: &Parcel) -> Value {
+    let weighing = parcel.weighing.as_deref();
+    let charged = weighing.and_then(|it| it.billable()).map(|it| grams(it.value));
+    let price = weighing.and_then(|it| Some(it.quotes.as_ref()?.digits(it.offer()?.total)));
+    json!({
+        "position": parcel.position,
+        "id": parcel.id,
+        "orders": parcel.orders.iter().map(|order| &*order.id).collect::<Vec<_>>(),
+        "tag": parcel.tag.text,
+        "country": parcel.recipient().country.as_str(),
+        "pack": (!parcel.pack.is_empty()).then_some(&*parcel.pack),
+        "service": (!parcel.service.is_empty()).then_some(&*parcel.service),
+        "charged_g": charged,
+        "price": price,
+        "figures": weighing.map(Weighing::to_json),
+    })
+}
+
+/// A weight in grams.
+fn grams(mass: Mass) -> Value {
+    crate::parcel::plain_number(mass.to_grams())
+}
