@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 
 use rust_decimal::Decimal;
 use serde_json::Value;
-use slipwright::DotGrid;
+use slipwright::{DotGrid, Shop, Sources};
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -329,6 +329,47 @@ fn slips_say_what_was_bought_and_what_it_comes_to() {
     }
     let pages = sitting.pages("slips.pdf").len();
     assert_eq!(pages, slips.len() + 1, "one slip runs to a second page");
+}
+
+/// Weights that the export leaves out are those of the shop file.
+#[test]
+fn customs_sheets_say_what_leaves_the_country() {
+    let sitting = &*SITTING;
+    let mut sources = Sources::new();
+    let text = fs::read_to_string(sitting.desk.path("shop.yaml")).unwrap();
+    let file = sources.add("shop.yaml", text.as_str());
+    let goods = Shop::read(&text, file, &mut Vec::new()).unwrap().rules;
+    let weight = |row: &Row| match &*row["Item weight (kg)"] {
+        "" => goods
+            .box_item(&row["Item no."], "", 1, None)
+            .weight
+            .map(|mass| Decimal::from(mass.nanograms()) / Decimal::from(1_000_000_000)),
+        kilograms => {
+            Some(kilograms.replace(',', ".").parse::<Decimal>().unwrap() * Decimal::from(1000))
+        }
+    };
+    let home = ["United Kingdom", "UK", "England", "Great Britain", "Scotland"];
+    let abroad = |it: &&Parcel| !home.contains(&&*it.first(sitting)["Country"]);
+    let parcels: Vec<&Parcel> = sitting.parcels.iter().filter(abroad).collect();
+    let sheets = squeeze(&sitting.pages("customs-sheets.pdf").join(" "));
+    assert_eq!(sheets.matches("Customsdatasheet").count(), 47, "one of them has two pages");
+    assert_eq!(parcels.len(), 46);
+    for parcel in parcels {
+        let first = parcel.first(sitting);
+        for row in parcel.rows(sitting) {
+            let title = [&row["Item"], &row["Variant"]].map(String::as_str).join(", ");
+            let total = weight(row).map(|each| (each * pieces(row)).normalize().to_string());
+            let line = format!(
+                "{}{title}{}{}{}{}",
+                row["Pieces"],
+                row["HS code"].replace('.', ""),
+                row["Made in"],
+                total.as_deref().unwrap_or("_____"),
+                show(price(row) * pieces(row), first)
+            );
+            assert!(sheets.contains(&squeeze(&line)), "{line}");
+        }
+    }
 }
 
 #[test]
