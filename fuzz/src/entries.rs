@@ -10,9 +10,9 @@ use std::sync::LazyLock;
 
 use slipwright::{
     Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc, ElementStrings,
-    Env, FontBook, KitRecord, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions, PdfWriter, Picture,
-    PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources, SvgOptions,
-    decode_picture, dither, find_shipped, has_errors, inspect_addresses, propose_map,
+    Env, FontBook, KitRecord, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions,
+    PdfWriter, Picture, PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources,
+    SvgOptions, decode_picture, dither, find_shipped, has_errors, inspect_addresses, propose_map,
     read_intake_map, read_layout, read_orders, render_diagnostic, render_svg, resample, skeleton,
     take_in, verify_gtin, verify_sscc, watch_batch, write_aside,
 };
