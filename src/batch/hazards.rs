@@ -6,7 +6,7 @@
 //! (`combine`).
 
 use super::Parcel;
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, Severity, list_ranges};
 use crate::shop::{Shop, Undeclared};
 
 /// The parcels that a folded finding names.
@@ -51,9 +51,10 @@ fn describe_several(silent: &[&Parcel], count: usize) -> String {
         .take(MOST_NAMED)
         .map(|parcel| format!("`{}` ({})", parcel.tag.text, parcel.position))
         .collect();
-    let more = match silent.len().saturating_sub(MOST_NAMED) {
+    let rest: Vec<usize> = silent.iter().skip(MOST_NAMED).map(|parcel| parcel.position).collect();
+    let more = match rest.len() {
         0 => String::new(),
-        more => format!(" and {more} more"),
+        more => format!(", and {more} more: {}", list_ranges(&rest)),
     };
     let who = match silent.len() {
         all if all == count => format!("not one of {count} parcels says whether anything in it"),
