@@ -10,6 +10,7 @@ mod addresses;
 mod combine;
 mod goods;
 mod hash;
+mod hazards;
 mod likeness;
 mod pair;
 mod remarks;
@@ -25,7 +26,7 @@ use std::collections::HashSet;
 use std::sync::Arc;
 
 use crate::diag::{Diagnostic, Subject};
-use crate::fields::{Address, CurrencyCode};
+use crate::fields::{Address, CurrencyCode, NO_HAZARD};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
 use crate::parcel::Weighing;
@@ -119,6 +120,13 @@ pub struct Parcel {
 }
 
 impl Parcel {
+    /// What was declared hazardous in it; empty when it was declared that nothing is, and when
+    /// nothing was declared.
+    #[must_use]
+    pub fn declared(&self) -> &str {
+        if *self.hazard == *NO_HAZARD { "" } else { &self.hazard }
+    }
+
     /// Where it goes: the address of its first order.
     ///
     /// # Panics
@@ -210,6 +218,7 @@ impl Batch {
             out.extend(remarks::report_carrier_labels(parcel));
         }
         out.extend(weighed);
+        out.extend(hazards::report_undeclared(&parcels, shop));
         Batch { name: name.into(), key, parcels }
     }
 

@@ -10,6 +10,7 @@ mod address;
 mod country;
 mod currency;
 mod date;
+mod hazard;
 mod identifier;
 mod number;
 mod text;
@@ -24,6 +25,7 @@ pub(crate) use country::{ORIGIN, read_country};
 pub(crate) use currency::{CURRENCY, read_currency};
 pub(crate) use date::DATE;
 pub(crate) use date::days_in;
+pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, tidy_hazard};
 pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin};
 pub(crate) use number::{
     GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, SIDE, read_grams, read_price, read_quantity, read_side,

@@ -135,7 +135,10 @@ pub use scene::{
     PlacedBlock, Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
-pub use shop::{Defaults, KitLayout, KitPlan, PageOrder, Shop, shop_schema};
+pub use shop::{
+    Defaults, HazardRules, HazardSignature, KitLayout, KitPlan, PageOrder, Shop, Undeclared,
+    shop_schema,
+};
 pub use source::{Env, FileId, NoFiles, Position, Source, Sources, Span};
 pub use stock::{NamedStock, Press, Printer, Printers, STOCKS, Stock};
 pub use verify::{

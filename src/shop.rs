@@ -5,6 +5,7 @@
 //! otherwise be ignored without a word. What it says of packs, weights, limits, rates and goods is
 //! read by `parcel`. Not here: finding the file, and what packs, rates and printers are good for.
 
+mod hazards;
 mod kit;
 mod printers;
 mod table;
@@ -21,8 +22,10 @@ use crate::source::FileId;
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
 
+pub use hazards::{HazardRules, HazardSignature, Undeclared};
 pub use kit::{KitLayout, KitPlan, PageOrder};
 
+use hazards::read_hazards;
 use kit::build_kit;
 use printers::{build_printers, check_printers};
 use table::SHOP;
@@ -48,6 +51,8 @@ pub struct Shop {
     pub printers: Printers,
     /// What holds where orders and the command say nothing.
     pub defaults: Defaults,
+    /// What is done about hazards.
+    pub hazards: HazardRules,
     /// The packaging at hand, and how parcels are weighed, limited and priced.
     pub rules: ParcelRules,
     /// The documents of one sitting.
@@ -135,6 +140,9 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("scale", "scale: [1, 0.995]"),
     ("stocks", "stocks: [4x6in, 100x62mm]"),
     ("defaults", "defaults: {pack: small box}"),
+    ("hazards", "hazards: {undeclared: error, signature: once}"),
+    ("undeclared", "undeclared: error"),
+    ("signature", "signature: once"),
     ("kit", "kit: {slips: slip-letter, inserts: none}"),
     ("packs", "packs: [{name: small box, inside: 220 x 110 x 40 mm}]"),
     ("weights", "weights: {volume_factor: 6000 cm3/kg}"),
@@ -191,6 +199,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
             service: read_text(defaults, "service"),
             pack: read_text(defaults, "pack"),
         },
+        hazards: read_hazards(node),
         rules,
         kit: build_kit(node.get("kit")),
     })

@@ -79,6 +79,7 @@ impl<'a> ContextMaker<'a> {
                 ("thanks", said(|shop| &shop.thanks)),
                 ("contact", said(|shop| &shop.contact)),
                 ("returns", said(|shop| &shop.returns)),
+                ("hazard_signature", said(|shop| shop.hazards.signature.word())),
             ]),
             about_batch: map([
                 ("name", text(&batch.name)),
@@ -308,6 +309,7 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         ("extras", parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", text(&parcel.tracking)),
         ("hazard", text(&parcel.hazard)),
+        ("declared", text(parcel.declared())),
     ])
 }
 

@@ -18,25 +18,13 @@ use super::targets::Takes;
 use super::units::Unit;
 use crate::address::{country_name, named_countries, suggest_countries};
 use crate::diag::list_words;
-use crate::fields::CountryCode;
+use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};
 use crate::parcel::{LengthUnit, MassUnit};
 use crate::source::Span;
 use crate::tree::{Node, Value};
 
 /// Country names that are kept once they have been looked up.
 const MOST_COUNTRIES: usize = 2_000;
-
-/// Words for yes, in the languages of the address data.
-const YES: &[&str] = &[
-    "yes", "y", "true", "t", "1", "x", "✓", "✔", "on", "ja", "j", "wahr", "oui", "o", "vrai", "si",
-    "sí", "sì", "s", "sim", "tak", "ano", "igen", "da", "kyllä",
-];
-
-/// Words for no, in the languages of the address data.
-const NO: &[&str] = &[
-    "no", "n", "false", "f", "0", "-", "off", "nein", "falsch", "non", "faux", "não", "nao", "nee",
-    "nej", "nei", "nie", "ne", "nem", "nu", "ei",
-];
 
 /// The cells of one field in one row, or its constant.
 #[derive(Clone, Debug, PartialEq)]
@@ -428,16 +416,12 @@ fn read_currency(cell: &Cell<'_>) -> Result<&'static str, Fault> {
     })
 }
 
-/// What was declared of hazards. A bare yes does not say what it is, and a bare no would be printed
-/// as if it were the name of one.
+/// What was declared of hazards; the map says what a bare yes or no means.
 fn read_hazard(cell: &Cell<'_>, assignment: &Assignment) -> Result<String, Fault> {
-    let word = cell.text.to_lowercase();
-    let meaning = if NO.contains(&word.as_str()) {
-        "none"
-    } else if YES.contains(&word.as_str()) {
-        "what it is"
-    } else {
-        return Ok(cell.text.to_owned());
+    let meaning = match answer_of(cell.text) {
+        Some(Answer::No) => "none",
+        Some(Answer::Yes) => "what it is",
+        None => return Ok(tidy_hazard(cell.text).to_owned()),
     };
     Err(cell.expected("`none` or what it is", say_meaning(cell, assignment, meaning)))
 }
@@ -454,7 +438,7 @@ fn say_meaning(cell: &Cell<'_>, assignment: &Assignment, meaning: &str) -> Strin
 /// The words for no among some cells, in small letters and each once; for a first map.
 pub(super) fn words_for_no(cells: impl Iterator<Item = String>) -> Vec<String> {
     let words = cells.map(|cell| cell.to_lowercase());
-    let mut words: Vec<String> = words.filter(|word| NO.contains(&word.as_str())).collect();
+    let mut words: Vec<String> = words.filter(|word| answer_of(word) == Some(Answer::No)).collect();
     words.sort_unstable();
     words.dedup();
     words
@@ -462,15 +446,11 @@ pub(super) fn words_for_no(cells: impl Iterator<Item = String>) -> Vec<String> {
 
 /// Yes or no.
 fn read_flag(cell: &Cell<'_>, assignment: &Assignment) -> Result<bool, Fault> {
-    let word = cell.text.to_lowercase();
-    if YES.contains(&word.as_str()) {
-        return Ok(true);
+    match answer_of(cell.text) {
+        Some(answer) => Ok(answer == Answer::Yes),
+        None => Err(cell.expected(
+            &format!("yes or no, such as {}", list_words(["yes", "x", "no"])),
+            say_meaning(cell, assignment, "\"yes\""),
+        )),
     }
-    if NO.contains(&word.as_str()) {
-        return Ok(false);
-    }
-    Err(cell.expected(
-        &format!("yes or no, such as {}", list_words(["yes", "x", "no"])),
-        say_meaning(cell, assignment, "\"yes\""),
-    ))
 }

@@ -82,6 +82,10 @@ const SHOP: Variable = Variable {
         value("thanks", "a sentence of thanks"),
         value("contact", "where to write to"),
         value("returns", "what to do when something is wrong"),
+        value(
+            "hazard_signature",
+            "whether the sender signs what is declared: `once`, for `each` parcel, or empty",
+        ),
     ],
 };
 
@@ -139,6 +143,7 @@ pub const VARIABLES: &[Variable] = &[
             list("extras", "the extras of that service"),
             value("tracking", "the tracking number"),
             value("hazard", "what was declared: `none`, what it is, or empty when nothing was"),
+            value("declared", "what was declared hazardous, or empty when nothing is"),
         ],
     },
     Variable {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::diag::Diagnostic;
 use crate::fields::{
     check_address, doubt_tracking, read_address, read_country, read_currency, read_grams,
-    read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text,
+    read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text, tidy_hazard,
 };
 use crate::geom::Mm;
 use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS};
@@ -106,6 +106,12 @@ impl SharedTexts {
     fn read(&mut self, node: &Node, name: &str) -> Arc<str> {
         self.share(node.get(name).and_then(Node::literal).map(str::trim).unwrap_or_default())
     }
+
+    /// What is declared of hazards.
+    fn read_hazard(&mut self, node: &Node) -> Arc<str> {
+        let text = node.get("hazard").and_then(Node::literal);
+        self.share(text.map(tidy_hazard).unwrap_or_default())
+    }
 }
 
 /// The order's value, or `None` when its check was not clean.
@@ -127,7 +133,7 @@ pub(super) fn build_order(node: &Node, shared: &mut SharedTexts) -> Option<Order
         service: shared.read(node, "service"),
         extras: read_extras(node, shared),
         tracking: read_text(node, "tracking"),
-        hazard: shared.read(node, "hazard"),
+        hazard: shared.read_hazard(node),
         gift: read_flag(node, "gift"),
         apart: read_flag(node, "apart"),
         message: read_paragraph(node, "message"),

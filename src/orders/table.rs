@@ -1,8 +1,8 @@
 //! The fields of an orders file.
 
 use crate::fields::{
-    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE, ORIGIN,
-    PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
+    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HAZARD, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE,
+    ORIGIN, PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
 };
 use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
@@ -35,7 +35,7 @@ pub(super) static ORDER: Record = Record {
             &TRACKING,
             "the tracking number; check digits of S10 and SSCC are checked",
         ),
-        scalar("hazard", &LONG_LINE, "`none` or what it is; left out means not declared"),
+        scalar("hazard", &HAZARD, "`none` or what it is; left out means not declared"),
         scalar("gift", &FLAG, "whether no price may be seen; default: `false`"),
         scalar("message", &PARAGRAPH, "the buyer's message for the card"),
         scalar("note", &PARAGRAPH, "your own note; never seen by the buyer"),

@@ -1,5 +1,6 @@
 //! The fields of the shop file.
 
+use super::hazards::HAZARDS;
 use super::kit::KIT;
 use super::printers::PRINTER;
 use crate::fields::{ADDRESS_FIELDS, CURRENCY, LINE, LONG_LINE, PARAGRAPH};
@@ -27,6 +28,7 @@ pub(super) static SHOP: Record = Record {
              the first that lists no papers, and all to the one named by `--printer`",
         ),
         optional("defaults", Kind::Map(&DEFAULTS), "what holds where nothing else is said"),
+        optional("hazards", Kind::Map(&HAZARDS), "what is done about hazards"),
         optional("kit", Kind::Map(&KIT), "the documents of one sitting"),
         optional("packs", PACKS, "the packaging at hand"),
         optional("weights", WEIGHTS, "how weights and sizes are found and shown"),

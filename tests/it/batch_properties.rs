@@ -334,6 +334,7 @@ fn a_batch_beyond_the_tallies_says_so_and_keeps_its_tags_apart() {
                 "id": id,
                 "ship_to": {"name": "Ada Marlow", "lines": [id.to_string()], "country": "GB"},
                 "apart": true,
+                "hazard": "none",
                 "items": [{"title": TITLES[id % TITLES.len()], "sku": "S"}],
             })
         })

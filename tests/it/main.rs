@@ -29,6 +29,7 @@ mod fuzz_corpus;
 mod guide;
 mod guide_reference;
 mod guide_text;
+mod hazards;
 mod images_dots;
 mod images_hostile;
 mod images_jpeg;

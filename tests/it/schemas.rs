@@ -37,6 +37,8 @@ const BEYOND_A_SCHEMA: &[&str] = &[
     "gtin-wrong-check-digit",
     "tracking-s10-wrong-check-digit",
     "tracking-sscc-wrong-check-digit",
+    "hazard-bare-no",
+    "hazard-bare-yes",
 ];
 
 /// A validator for a schema, which must itself be good.

@@ -39,6 +39,7 @@ fn list_fields(shop: &Shop) -> String {
         language,
         printers,
         defaults,
+        hazards,
         rules,
         kit,
     } = shop;
@@ -48,7 +49,7 @@ fn list_fields(shop: &Shop) -> String {
     for printer in printers.list() {
         shown += &describe_printer(printer);
     }
-    shown += &format!("{defaults:?}\n");
+    shown += &format!("{defaults:?}\n{hazards:?}\n");
     shown += &list_rules(rules);
     shown += &format!("kit in {:?} order\n", kit.order);
     for layout in &kit.layouts {

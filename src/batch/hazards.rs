@@ -1,0 +1,73 @@
+//! What a batch says of parcels whose orders declare nothing of hazards.
+//!
+//! In: the parcels, and how much the shop minds. Out: findings. A declaration is the seller's, so
+//! none is ever made here: an order that says nothing has said nothing, and no setting of the shop
+//! declares for all that it sells. Orders that declare differently never share a parcel
+//! (`combine`).
+
+use super::Parcel;
+use crate::diag::{Diagnostic, Severity, list_ranges};
+use crate::shop::{Shop, Undeclared};
+
+/// The parcels that a folded finding names.
+const MOST_NAMED: usize = 3;
+
+/// The rule's name.
+const RULE: &str = "undeclared-hazard";
+
+/// Reports parcels of which nobody has said whether they hold anything hazardous: one warning for
+/// all of them, or where the shop wants it an error each, so that each can be set aside.
+pub(super) fn report_undeclared(parcels: &[Parcel], shop: Option<&Shop>) -> Vec<Diagnostic> {
+    let severity = match shop.map(|shop| shop.hazards.undeclared).unwrap_or_default() {
+        Undeclared::Allow => return Vec::new(),
+        Undeclared::Warning => Severity::Warning,
+        Undeclared::Error => Severity::Error,
+    };
+    let silent: Vec<&Parcel> = parcels.iter().filter(|it| it.hazard.is_empty()).collect();
+    match &silent[..] {
+        [] => Vec::new(),
+        [first, _, ..] if severity < Severity::Error => {
+            let message = describe_several(&silent, parcels.len());
+            vec![place(first, Diagnostic::new(severity, RULE, message), "each order")]
+        }
+        _ => silent.into_iter().map(|parcel| report_one(parcel, severity)).collect(),
+    }
+}
+
+/// One parcel's finding.
+fn report_one(parcel: &Parcel, severity: Severity) -> Diagnostic {
+    let (who, each) = match &parcel.orders[..] {
+        [order] => (format!("order `{}` does", order.id), "the order"),
+        _ => (format!("orders `{}` do", parcel.order_ids()), "each of its orders"),
+    };
+    let message = format!("{who} not say whether anything in the parcel is hazardous");
+    place(parcel, Diagnostic::new(severity, RULE, message), each)
+}
+
+/// How many there are, and which the first are.
+fn describe_several(silent: &[&Parcel], count: usize) -> String {
+    let named: Vec<String> = silent
+        .iter()
+        .take(MOST_NAMED)
+        .map(|parcel| format!("`{}` ({})", parcel.tag.text, parcel.position))
+        .collect();
+    let rest: Vec<usize> = silent.iter().skip(MOST_NAMED).map(|parcel| parcel.position).collect();
+    let more = match rest.len() {
+        0 => String::new(),
+        more => format!(", and {more} more: {}", list_ranges(&rest)),
+    };
+    let who = match silent.len() {
+        all if all == count => format!("not one of {count} parcels says whether anything in it"),
+        some => format!("{some} of {count} parcels do not say whether anything in them"),
+    };
+    format!("{who} is hazardous: {}{more}", named.join(", "))
+}
+
+/// A finding with its place and the way out; `whom` says which orders to mend.
+fn place(parcel: &Parcel, finding: Diagnostic, whom: &str) -> Diagnostic {
+    finding
+        .at(parcel.orders[0].span)
+        .path("hazard")
+        .subject(parcel.subject())
+        .hint(format!("write `\"hazard\": \"none\"` into {whom}, or what it is"))
+}
