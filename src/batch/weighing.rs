@@ -24,6 +24,9 @@ const MOST_KEPT: usize = 4096;
 /// The lines that a folded finding adds for what it says differently of other parcels.
 const MOST_LINES: usize = 6;
 
+/// Nanograms in a gram.
+const NANOGRAMS: u64 = 1_000_000_000;
+
 /// Findings that ask for one figure after another, of parcel after parcel: told once, whatever
 /// figure it is.
 const ASKING: [&str; 3] = ["missing-weight", "missing-size", "unchecked-limits"];
@@ -90,7 +93,7 @@ impl<'a> Scale<'a> {
     /// Whether there is something to tell of a parcel: by the shop's rules, or because it is heavy.
     fn weighs(&self, parcel: &Parcel) -> bool {
         let grams = parcel.weight_g.map(u64::from).or_else(|| parcel.items_weight_g());
-        let mass = grams.map(|grams| Mass::from_nanograms(grams.saturating_mul(1_000_000_000)));
+        let mass = grams.map(|grams| Mass::from_nanograms(grams.saturating_mul(NANOGRAMS)));
         self.reasons
             || !self.rules.is_empty()
             || mass.is_some_and(|mass| mass >= self.rules.weights.heavy.caution_from)
@@ -156,6 +159,16 @@ impl<'a> Scale<'a> {
         boxes
     }
 
+    /// Puts the shop's weight of an article where its order leaves it out, so that customs sheets say
+    /// it; a fraction of a gram, which orders cannot say, is left to the arithmetic.
+    fn fill_weights(&self, parcel: &mut Parcel) {
+        for item in parcel.orders.iter_mut().flat_map(|order| order.items.iter_mut()) {
+            let lacks_weight = item.weight_g.is_none() && !item.sku.is_empty();
+            let good = self.goods.get(&*item.sku).filter(|_| lacks_weight);
+            item.weight_g = item.weight_g.or(good.and_then(|good| whole_grams(good.weight?)));
+        }
+    }
+
     /// Puts into a parcel what was chosen for it, and takes its pack off those that are left.
     fn settle(&mut self, parcel: &mut Parcel, weighed: &Weighed) {
         let weighing = &weighed.weighing;
@@ -171,12 +184,19 @@ impl<'a> Scale<'a> {
         {
             parcel.service = (&*offer.service).into();
         }
+        self.fill_weights(parcel);
         parcel.weighing = Some(Arc::clone(weighing));
         if self.rules.use_pack(&parcel.pack) == Some(0) {
             // What has been weighed so far could still choose it.
             self.kept.clear();
         }
     }
+}
+
+/// A weight in grams when it is a whole number of them.
+fn whole_grams(mass: Mass) -> Option<u32> {
+    let nanograms = mass.nanograms();
+    (nanograms % NANOGRAMS == 0).then(|| u32::try_from(nanograms / NANOGRAMS).ok())?
 }
 
 /// Whether two entries are of one kind, so that only their counts differ.

@@ -12,6 +12,9 @@ use crate::source::{FileId, Sources, Span};
 /// How often one error or warning is told before it is only counted.
 const TOLD: usize = 3;
 
+/// How many of those that are only counted are still named by what was found there.
+const NAMED: usize = 12;
+
 /// The findings of a file.
 pub(super) struct Report<'a> {
     /// The file's name in messages.
@@ -23,12 +26,30 @@ pub(super) struct Report<'a> {
 }
 
 /// How often a fault was found.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Count {
     /// All of them.
     all: usize,
     /// The last that was told.
     last: usize,
+    /// What was found where it was told, and then what else was found where it was not, so that a
+    /// seller who mends them by a rule of the map sees all that need one.
+    said: Vec<String>,
+    /// How many of `said` were told.
+    told: usize,
+}
+
+impl Count {
+    /// Keeps what a fault says that it found, unless it was said before.
+    fn name(&mut self, diagnostic: &Diagnostic, is_told: bool) {
+        let Some((_, found)) = diagnostic.message.rsplit_once(", found `") else { return };
+        // The column is that of the fault that was told.
+        let found = format!("`{}", found.split(" in column").next().unwrap_or(found));
+        if self.said.len() < NAMED + self.told && !self.said.contains(&found) {
+            self.told += usize::from(is_told);
+            self.said.push(found);
+        }
+    }
 }
 
 impl<'a> Report<'a> {
@@ -65,6 +86,7 @@ impl<'a> Report<'a> {
             let count = self.counts.entry(key).or_default();
             count.all += 1;
             let told = if diagnostic.severity == Severity::Note { 1 } else { TOLD };
+            count.name(&diagnostic, count.all <= told);
             if count.all > told {
                 continue;
             }
@@ -85,10 +107,14 @@ impl<'a> Report<'a> {
     pub(super) fn finish(mut self) -> Vec<Diagnostic> {
         for ((severity, ..), count) in &self.counts {
             let told = if *severity == Severity::Note { 1 } else { TOLD };
-            let message = &mut self.found[count.last].message;
+            let last = &mut self.found[count.last];
             match count.all.saturating_sub(told) {
                 0 => {}
-                more => message.push_str(&format!("; and {more} more of this kind")),
+                more => last.message.push_str(&format!("; and {more} more of this kind")),
+            }
+            let others = count.said.get(count.told..).unwrap_or_default();
+            if !others.is_empty() {
+                last.details.push(format!("also found {}", others.join(", ")));
             }
         }
         self.found

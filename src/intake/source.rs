@@ -35,6 +35,7 @@ static SOURCE_RECORD: Record = Record {
             "what stands for a cell's whole text; other cells are taken as they are",
         ),
         scalar("split", &MARK, "what parts the texts of a list in one cell, such as `;`"),
+        scalar("join", &MARK, "what stands between the texts of several columns; default: a space"),
     ],
 };
 
@@ -87,6 +88,8 @@ pub(super) struct Assignment {
     pub(super) words: Vec<(String, String)>,
     /// What parts the texts of a list.
     pub(super) split: Option<String>,
+    /// What stands between the texts of several columns, when it is no space.
+    pub(super) join: Option<String>,
 }
 
 impl Assignment {
@@ -126,6 +129,7 @@ pub(super) fn read_source(
         unit: None,
         words: Vec::new(),
         split: None,
+        join: None,
     };
     if let Value::Map(_) = node.value {
         read_long_form(node, &path, &mut assignment, out);
@@ -169,6 +173,12 @@ fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<
             out.push(misplaced("split", "`ship_to.lines` and `extras`", split, path));
         }
         into.split = split.literal().map(str::to_owned);
+    }
+    if let Some(join) = given("join") {
+        if into.target.takes != Takes::Text {
+            out.push(misplaced("join", "text of one line, such as `ship_to.name`", join, path));
+        }
+        into.join = join.literal().map(str::to_owned);
     }
 }
 

@@ -107,7 +107,7 @@ impl<'a> Values<'a> {
         remarks: &mut Vec<Remark>,
     ) -> Result<Option<Node>, Fault> {
         let Some(span) = given.span().filter(|_| !given.is_empty()) else { return Ok(None) };
-        let cell = Cell { text: &given.join(" "), span };
+        let cell = Cell { text: &given.join(assignment.join.as_deref().unwrap_or(" ")), span };
         let value = match assignment.target.takes {
             Takes::Text => Value::Text(cell.text.into()),
             Takes::Kept => Value::Text(keep_number(&cell)?),

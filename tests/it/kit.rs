@@ -25,12 +25,12 @@ fn make_tonight(desk: &Desk, more: &[&str]) -> String {
 }
 
 /// A JSON file of the place.
-fn json_of(desk: &Desk, name: &str) -> Value {
+pub(crate) fn json_of(desk: &Desk, name: &str) -> Value {
     serde_json::from_slice(&fs::read(desk.path(name)).unwrap()).unwrap()
 }
 
 /// The names of everything in a folder, in order.
-fn names(folder: &Path) -> Vec<String> {
+pub(crate) fn names(folder: &Path) -> Vec<String> {
     let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name());
     let mut names: Vec<String> = entries.map(|name| name.into_string().unwrap()).collect();
     names.sort();
@@ -38,7 +38,7 @@ fn names(folder: &Path) -> Vec<String> {
 }
 
 /// What each page of a PDF says, words joined by single blanks.
-fn texts(desk: &Desk, name: &str) -> Vec<String> {
+pub(crate) fn texts(desk: &Desk, name: &str) -> Vec<String> {
     let document = lopdf::Document::load(desk.path(name)).unwrap();
     let pages: Vec<u32> = document.get_pages().into_keys().collect();
     let words = |page: &u32| {
@@ -70,6 +70,7 @@ fn a_kit_holds_everything_and_its_record_says_what_the_paper_says() {
         [
             "batch.json",
             "bench-cards.pdf",
+            "customs-sheets.pdf",
             "findings.json",
             "handover-list.pdf",
             "inserts.pdf",
@@ -156,7 +157,14 @@ fn parcels_printed_once_more_keep_their_codes_and_say_so() {
     assert!(inserts.len() == 4 && inserts.iter().all(|text| !text.contains("reprint")));
     assert_eq!(
         names(&desk.path("tonight/reprint-1")),
-        ["bench-cards.pdf", "findings.json", "inserts.pdf", "labels.pdf", "slips.pdf"]
+        [
+            "bench-cards.pdf",
+            "customs-sheets.pdf",
+            "findings.json",
+            "inserts.pdf",
+            "labels.pdf",
+            "slips.pdf"
+        ]
     );
     make_tonight(&desk, &["--only", "1"]);
     assert!(desk.path("tonight/reprint-2/labels.pdf").is_file());
@@ -174,7 +182,7 @@ fn pages_come_in_the_order_that_is_asked_for() {
     assert_eq!(payloads(&desk, "tonight/labels.pdf"), labels);
     // The shop file may say it once for all; the command has the last word.
     let shop = fs::read_to_string(desk.path("shop.yaml")).unwrap();
-    desk.put("shop.yaml", format!("{shop}\nkit: {{order: reversed, inserts: none}}\n"));
+    desk.put("shop.yaml", shop.replace("\nkit:\n", "\nkit:\n  order: reversed\n  inserts: none\n"));
     desk.done(&["render", "evening.json", "-o", "labels.pdf"]);
     assert_eq!(payloads(&desk, "labels.pdf"), labels);
     desk.done(&["render", "evening.json", "--order", "bench", "--only", "12,2", "-o", "two.pdf"]);
@@ -220,10 +228,12 @@ fn a_kit_that_fails_leaves_everything_as_it_was() {
 fn parcels_that_leave_the_country_get_a_customs_sheet_where_the_shop_wants_it() {
     let desk = sample_desk();
     let shop = fs::read_to_string(desk.path("shop.yaml")).unwrap();
-    desk.put("shop.yaml", format!("{shop}\nkit: {{customs_sheets: customs-sheet-a5}}\n"));
     make_tonight(&desk, &[]);
     let orders = json_of(&desk, "evening.json");
     let orders = orders["orders"].as_array().unwrap().iter();
     let abroad = orders.filter(|order| order["ship_to"]["country"] != "GB").count();
     assert_eq!(texts(&desk, "tonight/customs-sheets.pdf").len(), abroad);
+    desk.put("shop.yaml", shop.replace("customs_sheets: customs-sheet-a5", "customs_sheets: none"));
+    make_tonight(&desk, &["--replace"]);
+    assert!(!desk.path("tonight/customs-sheets.pdf").exists());
 }

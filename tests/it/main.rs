@@ -74,5 +74,6 @@ mod schemas;
 mod sheets;
 mod shipped;
 mod shop_cases;
+mod sitting;
 mod support;
 mod weighing;

@@ -35,6 +35,8 @@ fn the_commands_do_what_they_say() {
         "carrier-label.pdf",
         "export.csv",
         "export-map.yaml",
+        "sitting.csv",
+        "sitting-map.yaml",
     ];
     for sample in samples {
         fs::copy(root().join("samples").join(sample), desk.path("samples").join(sample)).unwrap();
@@ -56,7 +58,8 @@ fn the_commands_do_what_they_say() {
     assert!(run >= 4, "{run} commands were run");
     let kits = ["tonight/overview.pdf", "friday/reprint-1/labels.pdf"];
     let made = ["labels.pdf", "cards.pdf", "mine.yaml", "map.yaml", "thursday.json"];
-    for made in kits.into_iter().chain(made) {
+    let sitting = ["sitting.json", "sitting/overview.pdf"];
+    for made in kits.into_iter().chain(made).chain(sitting) {
         assert!(desk.path(made).is_file(), "{made}");
     }
 }
