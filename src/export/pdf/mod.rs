@@ -7,8 +7,9 @@
 //! order and forgets them. Not here: judging a page, threads, files.
 //!
 //! The way of a page: `frame` makes printer dots the unit, `page` walks its marks, `text`, `code`
-//! and `art` paint them through `content`; then `writer` numbers everything with `objects` and
-//! `page_tree`, and adds fonts (`fontfile`, `face`) and `metadata` at the end.
+//! and `art` paint them through `content`, and `tags` says what they are; then `writer` numbers
+//! everything with `objects`, `page_tree` and `structure`, and adds fonts (`fontfile`, `face`) and
+//! `metadata` at the end.
 
 mod art;
 mod code;
@@ -23,6 +24,8 @@ mod metadata;
 mod objects;
 mod page;
 mod page_tree;
+mod structure;
+mod tags;
 mod text;
 mod writer;
 
