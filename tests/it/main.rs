@@ -69,3 +69,4 @@ mod sheets;
 mod shipped;
 mod shop_cases;
 mod support;
+mod tagged;

@@ -295,7 +295,7 @@ fn check_limits(seen: &Seen) -> Verdict {
 }
 
 /// The operators that our pages use, all of ISO 32000-1 Annex A.
-const OPERATORS: &str = "cm q Q g re W n f f* m l c h BT ET Tf Td TJ Tc Ts BDC EMC Do";
+const OPERATORS: &str = "cm q Q g re W n f f* m l c h BT ET Tf Td TJ Tc Ts BMC BDC EMC Do";
 
 /// See [`CLAUSES`].
 fn check_operators(seen: &Seen) -> Verdict {

@@ -67,8 +67,6 @@ pub(super) struct Tagger<'p> {
     pieces: u32,
     /// What the content is inside of.
     open: Option<Stretch>,
-    /// The block whose text the last element is, if it is one.
-    block: Option<BlockId>,
     /// The runs of the last element.
     runs: Vec<&'p TextRun>,
 }
@@ -77,7 +75,7 @@ impl<'p> Tagger<'p> {
     /// Before the first mark of a page.
     pub(super) fn new(page: &'p Page) -> Tagger<'p> {
         let (elements, runs) = (Vec::new(), Vec::new());
-        Tagger { page, elements, pieces: 0, open: None, block: None, runs }
+        Tagger { page, elements, pieces: 0, open: None, runs }
     }
 
     /// Brings the content to where a mark can be painted, and tells whether a line follows that goes
@@ -116,11 +114,7 @@ impl<'p> Tagger<'p> {
             Stretch::Artifact => content.begin_artifact(),
             Stretch::Text(block) => {
                 let role = self.role_of(block);
-                // Where only artifacts lie between, it is the same text.
-                if self.block != Some(block) || begins_row(mark) {
-                    self.begin_element(role, None, content);
-                    self.block = Some(block);
-                }
+                self.begin_element(role, None, content);
                 content.begin_text_tag(role.name());
             }
             Stretch::Mark(_) | Stretch::Picture(_) => {
@@ -136,7 +130,6 @@ impl<'p> Tagger<'p> {
     /// Adds an element that has no content yet.
     fn begin_element(&mut self, role: Role, alternative: Option<String>, content: &Content) {
         self.finish_element(content);
-        self.block = None;
         self.elements.push(Element { role, pieces: 0, alternative, text: None });
     }
 
