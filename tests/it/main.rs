@@ -51,6 +51,7 @@ mod parcel_placement;
 mod pdf_a;
 mod pdf_a_faults;
 mod pdf_a_fonts;
+mod pdf_a_tags;
 mod pdf_page;
 mod pdf_page_hostile;
 mod pdf_page_support;
