@@ -310,6 +310,7 @@ impl<'a> Rendering<'a> {
         let options = PdfOptions {
             title: Some(self.document_title(open)),
             author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
+            language: open.layout.language.clone(),
             // A printer left at both sides would put one parcel's page behind another's.
             duplex: Some(match run.turn_edge() {
                 None => Duplex::OneSided,

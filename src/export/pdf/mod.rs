@@ -50,6 +50,9 @@ pub struct PdfOptions {
     pub author: Option<String>,
     /// The language of its text as a BCP 47 tag, such as `en`; not stated by default.
     pub language: Option<String>,
+    /// Whether pages say what they hold, in reading order, to programs that read them aloud; yes by
+    /// default.
+    pub tagged: bool,
     /// When it was made; not stated by default, so that the same input gives the same bytes.
     pub created: Option<PdfDate>,
     /// How sheets are printed on both sides; left to the printer by default.
@@ -63,6 +66,7 @@ impl Default for PdfOptions {
             title: None,
             author: None,
             language: None,
+            tagged: true,
             created: None,
             duplex: None,
         }

@@ -61,6 +61,8 @@ pub struct PdfEncoder {
     book: FontBook,
     /// Whether streams are compressed.
     compress: bool,
+    /// Whether pages say what they hold.
+    tagged: bool,
     /// What is known of each face of the book, read when first needed.
     faces: Vec<OnceLock<FaceTable>>,
     /// Pictures encoded before.
@@ -73,7 +75,8 @@ impl PdfEncoder {
     pub fn new(book: &FontBook, options: &PdfOptions) -> PdfEncoder {
         let faces = book.fonts().map(|_| OnceLock::new()).collect();
         let (book, art) = (book.clone(), ArtCache::default());
-        PdfEncoder { book, compress: options.compress, faces, art }
+        let (compress, tagged) = (options.compress, options.tagged);
+        PdfEncoder { book, compress, tagged, faces, art }
     }
 
     /// Encodes a page.
@@ -86,12 +89,10 @@ impl PdfEncoder {
         }
         let used = Used::default();
         let mut painter = Painter { encoder: self, frame, content, used };
-        let mut tagger = Tagger::new(page);
-        for (place, mark) in page.marks.iter().enumerate() {
-            let reads_on = tagger.reach(place, mark, &mut painter.content);
-            painter.paint(&mark.kind, reads_on);
-        }
-        let elements = tagger.finish(&mut painter.content);
+        let elements = match self.tagged {
+            true => painter.paint_tagged(page),
+            false => painter.paint_plain(page),
+        };
         let Painter { content, used, .. } = painter;
         let content = content.finish();
         let content = if self.compress {
@@ -152,6 +153,27 @@ struct Painter<'a> {
 }
 
 impl Painter<'_> {
+    /// Paints the marks of a page and says what they are.
+    fn paint_tagged(&mut self, page: &Page) -> Vec<Element> {
+        let mut tagger = Tagger::new(page);
+        for (place, mark) in page.marks.iter().enumerate() {
+            let reads_on = tagger.reach(place, mark, &mut self.content);
+            self.paint(&mark.kind, reads_on);
+        }
+        tagger.finish(&mut self.content)
+    }
+
+    /// Paints the marks of a page and says nothing.
+    fn paint_plain(&mut self, page: &Page) -> Vec<Element> {
+        for mark in &page.marks {
+            if matches!(mark.kind, MarkKind::Foreign(_)) {
+                self.content.restore_fresh();
+            }
+            self.paint(&mark.kind, false);
+        }
+        Vec::new()
+    }
+
     /// Paints a mark; `reads_on` says that the next line goes on with its text.
     fn paint(&mut self, mark: &MarkKind, reads_on: bool) {
         match mark {

@@ -121,7 +121,7 @@ impl Structure {
     }
 
     /// Writes what remains and tells the root's number.
-    pub(super) fn close<W: Write>(&mut self, objects: &mut Objects<W>) -> io::Result<Ref> {
+    pub(super) fn finish<W: Write>(mut self, objects: &mut Objects<W>) -> io::Result<Ref> {
         self.put_leaf(objects)?;
         let parents = objects.reserve();
         let mut chunk = objects.chunk();

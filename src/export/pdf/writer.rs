@@ -63,8 +63,8 @@ pub struct PdfWriter<W> {
     title: Option<String>,
     /// The pages.
     tree: PageTree,
-    /// What the pages say.
-    structure: Structure,
+    /// What the pages say, if they do.
+    structure: Option<Structure>,
     /// The outline.
     outline: OutlineState,
     /// The fonts by resource name.
@@ -91,7 +91,7 @@ impl<W: Write> PdfWriter<W> {
     pub fn new(out: W, book: &FontBook, options: &PdfOptions) -> Result<PdfWriter<W>, PdfError> {
         let mut objects = Objects::new(out, options.compress)?;
         let [root, fonts_ref, resources] = [(); 3].map(|()| objects.reserve());
-        let structure = Structure::new(&mut objects);
+        let structure = options.tagged.then(|| Structure::new(&mut objects));
         Ok(PdfWriter {
             objects,
             book: book.clone(),
@@ -129,7 +129,10 @@ impl<W: Write> PdfWriter<W> {
         let id = self.objects.reserve();
         let parent = self.tree.add(id, &mut self.objects)?;
         let group = foreign.iter().find_map(|written| written.group);
-        let key = self.structure.add_page(id, &page.elements, &mut self.objects)?;
+        let key = match &mut self.structure {
+            Some(structure) => structure.add_page(id, &page.elements, &mut self.objects)?,
+            None => None,
+        };
         self.put_page((id, parent), (group, key), page.size, (resources, content))?;
         self.add_to_outline(page.title, id)
     }
@@ -279,7 +282,10 @@ impl<W: Write> PdfWriter<W> {
         }
         let pages = tree.finish(&mut self.objects)?;
         let outline = self.put_outline()?;
-        let structure = self.structure.close(&mut self.objects)?;
+        let structure = match self.structure.take() {
+            Some(structure) => Some(structure.finish(&mut self.objects)?),
+            None => None,
+        };
         self.put_resources()?;
         let metadata_text;
         let (info, metadata) = {
@@ -336,7 +342,7 @@ impl<W: Write> PdfWriter<W> {
     fn put_catalog(
         &mut self,
         pages: Ref,
-        (outline, structure): (Option<Ref>, Ref),
+        (outline, structure): (Option<Ref>, Option<Ref>),
         metadata: Ref,
     ) -> Result<Ref, PdfError> {
         let profile = self.objects.reserve();
@@ -354,8 +360,10 @@ impl<W: Write> PdfWriter<W> {
         if let Some(outline) = outline {
             catalog.outlines(outline).page_mode(PageMode::UseOutlines);
         }
-        catalog.mark_info().marked(true);
-        catalog.pair(Name(b"StructTreeRoot"), structure);
+        if let Some(structure) = structure {
+            catalog.mark_info().marked(true);
+            catalog.pair(Name(b"StructTreeRoot"), structure);
+        }
         if let Some(language) = &self.options.language {
             catalog.lang(TextStr(language));
         }
