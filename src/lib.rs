@@ -132,7 +132,7 @@ pub use record::{Field, Kind, Record, Refusal, Scalar};
 pub use ruler::{Ruler, draw_ruler, ruler_guide};
 pub use scene::{
     BlockId, CodeMark, DotRect, ForeignMark, Ink, Mark, MarkKind, Outline, Page, PictureMark,
-    PlacedBlock, Symbol, TallyMark, TextRun, Turn, count_letters,
+    PlacedBlock, RunStart, Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
 pub use shop::{

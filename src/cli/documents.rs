@@ -173,6 +173,7 @@ impl Material<'_> {
         let options = PdfOptions {
             title: Some(self.title(&job.open)),
             author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
+            language: job.open.layout.language.clone(),
             // A printer left at both sides would put one parcel's page behind another's.
             duplex: Some(match run.turn_edge() {
                 None => Duplex::OneSided,
