@@ -16,6 +16,7 @@ mod capitals;
 mod check;
 mod country;
 mod format;
+mod post_languages;
 mod postcode;
 mod problem;
 mod seats;
@@ -31,6 +32,7 @@ pub use suggest::{named_countries, suggest_countries};
 
 use capitals::capitalise;
 use country::Country;
+use post_languages::line_language;
 use text::clean;
 
 /// One address as the order gives it; an empty text means not given.
@@ -64,8 +66,9 @@ pub struct Sender {
     /// ISO 3166-1 alpha-2 code; empty prints the country line always.
     pub country: String,
     /// Language of the country line as an ISO 639-1 code or a tag that starts
-    /// with one; empty or not among [`country_languages`] means English, which
-    /// posts take as an international language.
+    /// with one. When it is empty, not among [`country_languages`], or no language
+    /// that the post of `country` reads, the line is in English, which posts take
+    /// as an international language.
     pub language: String,
 }
 
@@ -220,7 +223,7 @@ fn write_country(values: &Values, country: Option<&Country>, from: &Sender) -> O
     };
     let sender = country::find(from.country.trim());
     let domestic = sender.is_some_and(|sender| sender.code == country.code);
-    (!domestic).then(|| capitalise(country.name(&from.language), false))
+    (!domestic).then(|| capitalise(country.name(line_language(from)), false))
 }
 
 /// The parts of one address, cleaned: lines trimmed, empty ones gone.

@@ -33,7 +33,7 @@ use crate::parcel::Weighing;
 use crate::shop::Shop;
 
 pub use addresses::inspect_addresses;
-pub use combine::check_split;
+pub use combine::{Mates, check_split, find_mates};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
 pub use scan::{PairScan, ScanFault, Side};
 pub use skeleton::skeleton;
@@ -81,8 +81,8 @@ pub struct Tag {
 /// What its orders say of the parcel, with the shop's defaults put in, stands in its own fields.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Parcel {
-    /// What its Code 128 carries: the order's id; for a combined parcel the first order's id with
-    /// `+1`, `+2` and so on for the orders beside it. Unique in the batch.
+    /// What its Code 128 carries: the order's id; for a combined parcel the first order's id
+    /// behind a `+`, or several where an order is called so. Unique in the batch.
     pub id: Box<str>,
     /// Its place on the bench, from 1.
     pub position: usize,
@@ -268,23 +268,22 @@ fn join_ids<'a>(orders: impl Iterator<Item = &'a Order>) -> String {
     orders.map(|order| &*order.id).collect::<Vec<_>>().join(" + ")
 }
 
-/// The id that each parcel's Code 128 carries.
+/// The id that each parcel's Code 128 carries. A `+` in front takes one character of the code, at
+/// the end it may take two: the figures that most ids end in are written in pairs.
 fn name_parcels(ids: &[Vec<&str>]) -> Vec<Box<str>> {
-    let single = ids.iter().filter(|ids| ids.len() == 1);
-    let mut taken: HashSet<Box<str>> = single.map(|ids| ids[0].into()).collect();
+    // An order may itself be called `+TH-1041`.
+    let mut taken: HashSet<Box<str>> = ids.iter().flatten().map(|id| (*id).into()).collect();
     let mut names = Vec::with_capacity(ids.len());
     for ids in ids {
         let [first, others @ ..] = &ids[..] else { continue };
-        if others.is_empty() {
-            names.push((*first).into());
-            continue;
+        let mut name = (*first).to_owned();
+        if !others.is_empty() {
+            name.insert(0, '+');
+            while !taken.insert(name.as_str().into()) {
+                name.insert(0, '+');
+            }
         }
-        // An order may itself be called `TH-1041+1`.
-        let mut plus = String::from("+");
-        while !taken.insert(format!("{first}{plus}{}", others.len()).into()) {
-            plus.push('+');
-        }
-        names.push(format!("{first}{plus}{}", others.len()).into());
+        names.push(name.into_boxed_str());
     }
     names
 }

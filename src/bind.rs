@@ -80,6 +80,8 @@ pub enum Content<'l> {
         caption: Caption,
         /// How the caption is set.
         style: &'l TypeStyle,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
         /// Dots a module, at most.
         most: Option<u32>,
     },

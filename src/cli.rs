@@ -5,6 +5,7 @@
 //! program that uses the library would want too.
 
 mod arguments;
+mod aside;
 mod check;
 mod copy;
 mod disk;

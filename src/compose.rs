@@ -126,8 +126,9 @@ impl<'a> Composer<'a> {
         let mut job = self.start(frame, label);
         let rooms = job.plan_rooms(&first);
         if !flow {
-            job.place_furniture(&first, &rooms);
-            job.place(body, rooms.body, None, Ink::Black);
+            job.place_around(&first, &rooms, |job| {
+                job.place(body, rooms.body, None, Ink::Black);
+            });
             return Ok(vec![job.finish()]);
         }
         let mut pieces = Vec::new();
@@ -142,8 +143,9 @@ impl<'a> Composer<'a> {
             };
             let mut job = self.start(frame, label);
             job.findings.append(&mut findings);
-            job.place_furniture(furniture.as_ref().unwrap_or(&first), &rooms);
-            job.place_pieces(body, &pieces, page, rooms.body);
+            job.place_around(furniture.as_ref().unwrap_or(&first), &rooms, |job| {
+                job.place_pieces(body, &pieces, page, rooms.body);
+            });
             composed.push(job.finish());
         }
         Ok(composed)
@@ -232,12 +234,19 @@ impl Job<'_, '_> {
         }
     }
 
-    /// Places the head and foot of a page.
-    fn place_furniture(&mut self, furniture: &Furniture<'_>, rooms: &Rooms) {
-        for (block, room) in [(&furniture.head, rooms.head), (&furniture.foot, rooms.foot)] {
-            if let Some(block) = block {
-                self.place(block, room, None, Ink::Black);
-            }
+    /// Places the head of a page, its body, and its foot: a page is read in the order it is placed.
+    fn place_around(
+        &mut self,
+        furniture: &Furniture<'_>,
+        rooms: &Rooms,
+        place_body: impl FnOnce(&mut Self),
+    ) {
+        if let Some(head) = &furniture.head {
+            self.place(head, rooms.head, None, Ink::Black);
+        }
+        place_body(self);
+        if let Some(foot) = &furniture.foot {
+            self.place(foot, rooms.foot, None, Ink::Black);
         }
     }
 
@@ -374,11 +383,12 @@ impl Job<'_, '_> {
             }
             Content::CutLine(thickness) => self.place_cut_line(*thickness, place),
             Content::Tag(text) => self.place_tag(bound, text, place),
-            Content::Code128 { text, gs1, caption, style, most } => {
-                self.place_code128(bound, (text, *gs1), (*caption, style), *most, place);
+            Content::Code128 { text, gs1, caption, style, quiet_inside, most } => {
+                let (says, shown) = ((&**text, *gs1), (*caption, *style));
+                self.place_code128(bound, says, shown, (*quiet_inside, *most), place);
             }
             Content::Qr { text, correction, quiet_inside, most } => {
-                self.place_qr(bound, text, (*correction, *quiet_inside), *most, place);
+                self.place_qr(bound, text, *correction, (*quiet_inside, *most), place);
             }
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),

@@ -8,6 +8,8 @@ mod show;
 
 pub use show::{Style, render};
 
+use std::borrow::Cow;
+
 use serde_json::{Value, json};
 
 use crate::source::{Sources, Span};
@@ -68,6 +70,10 @@ pub struct Diagnostic {
     pub path: Option<String>,
     /// The order or parcel concerned.
     pub subject: Option<Subject>,
+    /// Places on the bench, from 1, of further parcels that have the same fault; mostly none.
+    pub others: Vec<usize>,
+    /// Words on how often it came again, such as `(the same for 1 more parcel: 7)`.
+    pub again: Option<String>,
     /// The layout block concerned, by its name, such as `code128`.
     pub block: Option<String>,
     /// Ways out, in the imperative; most have exactly one.
@@ -88,6 +94,8 @@ impl Diagnostic {
             details: Vec::new(),
             path: None,
             subject: None,
+            others: Vec::new(),
+            again: None,
             block: None,
             hints: Vec::new(),
         }
@@ -153,6 +161,13 @@ impl Diagnostic {
         self
     }
 
+    /// Adds a further parcel that has the same fault, by its place on the bench from 1.
+    #[must_use]
+    pub fn other(mut self, position: usize) -> Diagnostic {
+        self.others.push(position);
+        self
+    }
+
     /// Names the layout block concerned.
     #[must_use]
     pub fn block(mut self, block: impl Into<String>) -> Diagnostic {
@@ -172,6 +187,15 @@ impl Diagnostic {
     pub fn hint_if(mut self, hint: Option<String>) -> Diagnostic {
         self.hints.extend(hint);
         self
+    }
+
+    /// The message, and how often it came again.
+    #[must_use]
+    pub fn full_message(&self) -> Cow<'_, str> {
+        match &self.again {
+            None => Cow::Borrowed(&self.message),
+            Some(again) => Cow::Owned(format!("{} {again}", self.message)),
+        }
     }
 
     /// Whether it keeps output from being written.
@@ -194,7 +218,7 @@ impl Diagnostic {
         let mut entry = json!({
             "severity": self.severity.word(),
             "rule": self.rule,
-            "message": self.message,
+            "message": self.full_message(),
             "hints": self.hints,
         });
         let mut put = |key: &str, value: Option<Value>| {
@@ -211,6 +235,7 @@ impl Diagnostic {
             "position",
             self.subject.as_ref().and_then(|subject| subject.position).map(Value::from),
         );
+        put("others", (!self.others.is_empty()).then(|| self.others.clone().into()));
         entry
     }
 }

@@ -45,6 +45,8 @@ pub struct Layout {
     pub file: FileId,
     /// What it makes.
     pub makes: Makes,
+    /// The language of its words as a BCP 47 tag, if it says so.
+    pub language: Option<String>,
     /// Its paper.
     pub page: PageSetup,
     /// Small pages on a larger sheet, if it asks for that.
@@ -343,6 +345,8 @@ pub enum BlockKind {
         caption: Caption,
         /// How the caption is set.
         style: TypeStyle,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
         /// Dots a module, at most.
         most: Option<u32>,
     },

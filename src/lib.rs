@@ -54,8 +54,8 @@ pub use address::{
     example_postcodes, format_address, lay_address, named_countries, suggest_countries,
 };
 pub use batch::{
-    Batch, BatchKey, BatchOptions, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel, ScanFault,
-    Side, TALLY_CELLS, Tag, Tally, check_split, inspect_addresses, skeleton,
+    Batch, BatchKey, BatchOptions, Mates, PAIR_ALPHABET, PairCode, PairFault, PairScan, Parcel,
+    ScanFault, Side, TALLY_CELLS, Tag, Tally, check_split, find_mates, inspect_addresses, skeleton,
 };
 pub use bind::{
     Binder, Bound, BoundBody, BoundPage, BoundTable, Content, Context, ContextMaker, Furniture,
@@ -109,8 +109,8 @@ pub use layout::{
 };
 pub use limits::{LIMITS as ALL_LIMITS, Limit, SVG_BYTES};
 pub use orders::{
-    BadOrder, CarrierLabel, Item, Order, Orders, locate_field, orders_schema, read_orders,
-    write_aside,
+    AsideOrder, BadOrder, CarrierLabel, Item, Order, Orders, locate_field, orders_schema,
+    read_orders, write_aside,
 };
 pub use parcel::{
     Band, Billing, BillingRules, Cargo, Extent, Extra, Figure, GOODS, Good, HeavyCaution,
@@ -132,7 +132,7 @@ pub use record::{Field, Kind, Record, Refusal, Scalar};
 pub use ruler::{Ruler, draw_ruler, ruler_guide};
 pub use scene::{
     BlockId, CodeMark, DotRect, ForeignMark, Ink, Mark, MarkKind, Outline, Page, PictureMark,
-    PlacedBlock, Symbol, TallyMark, TextRun, Turn, count_letters,
+    PlacedBlock, RunStart, Symbol, TallyMark, TextRun, Turn, count_letters,
 };
 pub use shipped::{SHIPPED, Shipped, find_shipped};
 pub use shop::{

@@ -25,7 +25,7 @@ use crate::fields::{Address, CountryCode, CurrencyCode, Gtin};
 use crate::geom::Mm;
 use crate::source::Span;
 
-pub use aside::write_aside;
+pub use aside::{AsideOrder, write_aside};
 pub use place::locate_field;
 pub(crate) use read::check_whole_order;
 pub use read::read_orders;
@@ -59,7 +59,7 @@ impl Orders {
 }
 
 /// An order that cannot be used as it is.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct BadOrder {
     /// Its JSON text.
     pub span: Span,
@@ -67,6 +67,8 @@ pub struct BadOrder {
     pub id: Option<Box<str>>,
     /// Its errors, as indexes into [`Orders::diagnostics`].
     pub errors: Vec<usize>,
+    /// What of it can be read, when whom it is for is among that; the id is empty when there is none.
+    pub guess: Option<Box<Order>>,
 }
 
 /// What one buyer bought, and where it goes.

@@ -151,8 +151,12 @@ impl Facts {
     }
 
     /// The facts as the check takes them.
-    fn borrow<'f>(&'f self, document: &'f str) -> PageFacts<'f> {
+    fn borrow<'f>(&'f self, document: &'f str, batch: &'f Batch) -> PageFacts<'f> {
+        let position = self.subject.as_ref().and_then(|subject| subject.position);
+        let parcel = position.and_then(|position| batch.parcels.get(position.checked_sub(1)?));
+        let orders = parcel.iter().flat_map(|parcel| &parcel.orders);
         PageFacts {
+            orders: orders.map(|order| &*order.id).collect(),
             document,
             subject: self.subject.as_ref(),
             page: self.number.0,
@@ -199,6 +203,13 @@ impl<'a> Run<'a> {
         }
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
         Ok(Run { document, frame, plan, first_place: 0, rules, printer })
+    }
+
+    /// The same run that also notes what could be better.
+    #[must_use]
+    pub fn with_advice(mut self) -> Run<'a> {
+        self.rules.advice = true;
+        self
     }
 
     /// The same run on a part-used sheet: the first page goes to the place `first`, counted from 1
@@ -292,7 +303,8 @@ impl<'a> Run<'a> {
         let hand_over = |made: Made<T>| {
             outcome.findings.extend(made.findings);
             for facts in &made.facts {
-                let found = watch.take(&facts.borrow(self.document.layout.makes.word()));
+                let found = watch
+                    .take(&facts.borrow(self.document.layout.makes.word(), self.document.batch));
                 outcome.findings.extend(found);
             }
             outcome.faulty.extend(made.faulty);

@@ -102,6 +102,22 @@ pub enum MarkKind {
     Foreign(ForeignMark),
 }
 
+/// What begins with a run, the leftmost of its line.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum RunStart {
+    /// Nothing: it goes on with its line.
+    #[default]
+    Nothing,
+    /// A line that goes on with a word.
+    BrokenLine,
+    /// A line whose text a space parts from that of the line before.
+    Line,
+    /// A paragraph, such as a line of an address or a cell of a table.
+    Paragraph,
+    /// A row of a table.
+    Row,
+}
+
 /// Glyphs of one font and size on one baseline, in visual order.
 #[derive(Clone, Debug)]
 pub struct TextRun {
@@ -119,6 +135,11 @@ pub struct TextRun {
     pub text: String,
     /// Whether the run reads from right to left.
     pub rtl: bool,
+    /// What begins with it.
+    pub begins: RunStart,
+    /// How many runs further along its line it is read, less than 0 for earlier; 0 where a line is
+    /// read as it stands, from left to right.
+    pub reads_later: i32,
     /// The box its ink stays in: from the top of capitals to the foot of descenders over the run's
     /// whole advance, or closer to the ink where composing knows it, as it does for tags.
     pub rect: Rect,

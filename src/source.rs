@@ -34,6 +34,12 @@ impl Span {
         let clamp = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
         Span { file, start: clamp(start), end: clamp(end.max(start)) }
     }
+
+    /// Whether another stretch lies inside this one.
+    #[must_use]
+    pub fn contains(&self, other: Span) -> bool {
+        self.file == other.file && self.start <= other.start && other.end <= self.end
+    }
 }
 
 /// One text the engine reads, with the name it is called by in messages.

@@ -8,9 +8,9 @@ use std::path::Path;
 use flate2::bufread::ZlibDecoder;
 use flate2::{Compress, Compression, FlushCompress};
 use slipwright::{
-    Batch, BatchOptions, Binder, Composer, ContextMaker, Document, FontBook, NoFiles, PageFacts,
-    PageLabel, PdfEncoder, PdfOptions, PdfWriter, PictureStore, Rules, Run, Shop, Sources,
-    find_shipped, inspect, inspect_addresses, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Binder, Composer, ContextMaker, Document, FontBook, NoFiles, Page,
+    PageFacts, PageLabel, PdfEncoder, PdfOptions, PdfWriter, PictureStore, Rules, Run, Shop,
+    Sources, find_shipped, inspect, inspect_addresses, read_layout, read_orders, watch_batch,
 };
 
 use crate::SHOP;
@@ -33,8 +33,7 @@ pub(crate) struct Stages {
 
 /// Takes the orders of a file to a PDF in `folder`, stage by stage.
 pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
-    let [mut read, mut assemble, mut bind, mut compose, mut check, mut encode, mut write] =
-        [0.0; 7];
+    let [mut read, mut assemble, mut bind, mut compose, mut check] = [0.0; 5];
 
     let mut sources = Sources::new();
     let (orders, shop) = time(&mut read, || {
@@ -75,13 +74,11 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
     let maker = ContextMaker::new(&batch, shop).only(binder.variables());
     let mut composer = Composer::new(&book, &pictures);
     let mut watch = watch_batch(&batch);
-    let options = PdfOptions::default();
-    let encoder = PdfEncoder::new(&book, &options);
     let output = folder.join("stages.pdf");
-    let file = File::create(&output).expect("a file can be made");
-    let mut writer = PdfWriter::new(file, &book, &options).expect("it can be written");
+    let mut tagged = Export::start(&book, &output, true);
+    let mut plain = Export::start(&book, &folder.join("plain.pdf"), false);
 
-    for parcels in batch.parcels.chunks(ROUND) {
+    for (round, parcels) in batch.parcels.chunks(ROUND).enumerate() {
         let bodies: Vec<_> = time(&mut bind, || {
             let bind = |parcel| binder.bind(&maker.make(parcel)).expect("the orders are good");
             parcels.iter().map(bind).collect()
@@ -103,14 +100,17 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
                 drop(watch.take(&PageFacts::of(page, "label", (1, 1))));
             }
         });
-        let encoded: Vec<_> =
-            time(&mut encode, || pages.iter().map(|page| encoder.encode_page(page)).collect());
-        time(&mut write, || {
-            encoded.into_iter().for_each(|page| writer.push(page).expect("it can be written"));
-        });
+        // Whoever comes first finds the pages cold, so they take turns.
+        if round % 2 == 0 {
+            tagged.add(&pages);
+        }
+        plain.add(&pages);
+        if round % 2 == 1 {
+            tagged.add(&pages);
+        }
         time(&mut compose, || drop((bodies, pages)));
     }
-    time(&mut write, || drop(writer.finish().expect("it can be written")));
+    let (with_tags, (encode, write)) = (tagged.finish(), plain.finish());
 
     let times = vec![
         ("read orders", read),
@@ -120,8 +120,47 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
         ("preflight", check),
         ("encode", encode),
         ("write", write),
+        ("tags", with_tags.0 + with_tags.1 - encode - write),
     ];
     Stages { times, floor: measure_floor(&output, folder) }
+}
+
+/// One PDF of the pages, with what it takes.
+struct Export {
+    /// Encodes them.
+    encoder: PdfEncoder,
+    /// Writes them.
+    writer: PdfWriter<File>,
+    /// The CPU time of encoding, in seconds.
+    encode: f64,
+    /// The CPU time of writing, in seconds.
+    write: f64,
+}
+
+impl Export {
+    /// A PDF of no page, whose pages say what they hold or do not.
+    fn start(book: &FontBook, output: &Path, tagged: bool) -> Export {
+        let options = PdfOptions { tagged, ..PdfOptions::default() };
+        let file = File::create(output).expect("a file can be made");
+        let writer = PdfWriter::new(file, book, &options).expect("it can be written");
+        Export { encoder: PdfEncoder::new(book, &options), writer, encode: 0.0, write: 0.0 }
+    }
+
+    /// Adds pages.
+    fn add(&mut self, pages: &[Page]) {
+        let Export { encoder, writer, encode, write } = self;
+        let encoded: Vec<_> =
+            time(encode, || pages.iter().map(|page| encoder.encode_page(page)).collect());
+        time(write, || {
+            encoded.into_iter().for_each(|page| writer.push(page).expect("it can be written"));
+        });
+    }
+
+    /// Ends the file and tells the time of encoding and of writing.
+    fn finish(mut self) -> (f64, f64) {
+        time(&mut self.write, || drop(self.writer.finish().expect("it can be written")));
+        (self.encode, self.write)
+    }
 }
 
 /// The CPU time it takes to compress the page streams of a PDF again and write them.

@@ -9,12 +9,12 @@ use std::path::Path;
 use std::sync::LazyLock;
 
 use slipwright::{
-    Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc, ElementStrings,
-    Env, FontBook, KitRecord, Layout, PairCode, PairScan, PdfEncoder, PdfFile, PdfOptions,
-    PdfWriter, Picture, PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop, Sources,
-    SvgOptions, decode_picture, dither, find_shipped, has_errors, inspect_addresses, propose_map,
-    read_intake_map, read_layout, read_orders, render_diagnostic, render_svg, resample, skeleton,
-    take_in, verify_gtin, verify_sscc, watch_batch, write_aside,
+    AsideOrder, Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc,
+    ElementStrings, Env, FontBook, KitRecord, Layout, PairCode, PairScan, PdfEncoder, PdfFile,
+    PdfOptions, PdfWriter, Picture, PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop,
+    Sources, SvgOptions, decode_picture, dither, find_shipped, has_errors, inspect_addresses,
+    propose_map, read_intake_map, read_layout, read_orders, render_diagnostic, render_svg,
+    resample, skeleton, take_in, verify_gtin, verify_sscc, watch_batch, write_aside,
 };
 
 /// An entry point with its name, which is also its corpus's.
@@ -157,8 +157,11 @@ fn batch_of(text: &str) -> (Batch, Sources, Vec<Diagnostic>) {
     let read = read_orders(&text, file);
     let silent = read.orders.is_empty() && read.diagnostics.is_empty();
     assert!(!silent, "nothing was read and nothing was said");
-    let spans: Vec<_> = read.bad.iter().map(|bad| bad.span).collect();
-    let _ = write_aside(read.batch_name.as_deref(), &spans, &text);
+    let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics));
+    let bad: Vec<_> = bad.collect();
+    let aside = write_aside(read.batch_name.as_deref(), &bad, &sources);
+    let again = read_orders(&aside, file);
+    assert_eq!(again.orders.len() + again.bad.len(), bad.len(), "an order set aside is lost");
     let mut found = read.diagnostics;
     let name = read.batch_name;
     let batch = Batch::assemble(name.as_deref(), read.orders, Some(&SHOP), options(), &mut found);

@@ -8,6 +8,7 @@
 use std::collections::hash_map::Entry;
 use std::collections::{HashMap, HashSet};
 
+use super::BatchOptions;
 use super::hash::StableHash;
 use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
 use crate::diag::{Diagnostic, Subject, nearest};
@@ -187,6 +188,50 @@ pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> 
     found
 }
 
+/// A good order that would share a parcel with one that was refused.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mates {
+    /// The good order, as an index into [`Orders::orders`].
+    pub good: usize,
+    /// The refused order, as an index into [`Orders::bad`].
+    pub bad: usize,
+}
+
+/// The good orders of a file that would share a parcel with a refused one, as far as that can be
+/// read, in bench order. None when nothing is combined: sent without the other, such an order would
+/// be a parcel of its own.
+#[must_use]
+pub fn find_mates(orders: &Orders, shop: Option<&Shop>, options: &BatchOptions) -> Vec<Mates> {
+    if !options.combine {
+        return Vec::new();
+    }
+    let guesses = orders.bad.iter().enumerate();
+    let guesses = guesses.filter_map(|(at, bad)| Some((at, &**bad.guess.as_ref()?)));
+    let mut all: Vec<(Option<usize>, Option<usize>, &Order)> =
+        guesses.map(|(at, order)| (None, Some(at), order)).collect();
+    let recipients: HashSet<String> =
+        all.iter().filter_map(|(_, _, order)| Some(recipient_key(order)?.0)).collect();
+    let is_theirs =
+        |order: &Order| recipient_key(order).is_some_and(|it| recipients.contains(&it.0));
+    let good = orders.orders.iter().enumerate().filter(|(_, order)| is_theirs(order));
+    all.extend(good.map(|(at, order)| (Some(at), None, order)));
+    all.sort_by_key(|(_, _, order)| order.span.start);
+
+    let wishes = Wishes { combine: true, split: &options.split };
+    let these: Vec<Order> = all.iter().map(|(_, _, order)| (*order).clone()).collect();
+    let parcel_of = group_orders(&these, wishes, Usual::of(shop)).parcel_of;
+    let mut refused: HashMap<usize, usize> = HashMap::new();
+    for ((_, bad, _), parcel) in all.iter().zip(&parcel_of) {
+        if let Some(bad) = bad {
+            refused.entry(*parcel).or_insert(*bad);
+        }
+    }
+    let mates = all.iter().zip(&parcel_of).filter_map(|((good, _, _), parcel)| {
+        Some(Mates { good: (*good)?, bad: *refused.get(parcel)? })
+    });
+    mates.collect()
+}
+
 /// How an order is sent: orders of one recipient can share a parcel when this is equal.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Sending<'a> {
@@ -256,21 +301,27 @@ struct Recipient {
     near: Option<[u64; PARTS.len()]>,
 }
 
+/// What orders of one recipient have in common, and the parts that it is made of; none when the address cannot be compared: without
+/// a street it says too little, two Smiths of one town are not one recipient.
+fn recipient_key(order: &Order) -> Option<(String, [String; PARTS.len()])> {
+    let address = &order.ship_to;
+    if address.lines.is_empty() {
+        return None;
+    }
+    let parts = same_parts(address);
+    // No folded part has a line end.
+    Some(([address.country.as_str(), &parts.join("\n")].join("\n"), parts))
+}
+
 /// The orders of each recipient, recipients and orders both in bench order.
-///
-/// An address without a street says too little to be compared: two Smiths of one town are not one
-/// recipient.
 fn group_recipients(orders: &[Order]) -> Vec<Recipient> {
     let mut recipients: Vec<Recipient> = Vec::new();
     let mut known: HashMap<String, usize> = HashMap::with_capacity(orders.len());
     for (index, order) in orders.iter().enumerate() {
-        if order.ship_to.lines.is_empty() {
+        let Some((key, parts)) = recipient_key(order) else {
             recipients.push(Recipient { orders: vec![index], near: None });
             continue;
-        }
-        let parts = same_parts(&order.ship_to);
-        // No folded part has this character.
-        let key = [order.ship_to.country.as_str(), &parts.join("\n")].join("\n");
+        };
         match known.entry(key) {
             Entry::Occupied(recipient) => recipients[*recipient.get()].orders.push(index),
             Entry::Vacant(free) => {

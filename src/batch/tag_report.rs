@@ -133,7 +133,8 @@ impl Report<'_> {
             Doubt::Equal(first) => {
                 let (one, other) = (self.name(first), self.name(parcel));
                 let message = format!("orders `{one}` and `{other}` both have the tag `{given}`");
-                (first, Diagnostic::error("equal-tags", message))
+                // Whichever is printed first, its bag is taken for the other's.
+                (first, Diagnostic::error("equal-tags", message).other(first + 1))
             }
             Doubt::Confusable(first) => {
                 let message = format!(

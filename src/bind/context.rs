@@ -194,7 +194,7 @@ fn address_lines(address: &Address, from: &Sender) -> Arc<[String]> {
         .collect()
 }
 
-/// The shop as the one who sends; the country line is in English unless its file says otherwise.
+/// The shop as the one who sends.
 fn shop_as_sender(shop: &Shop) -> Sender {
     Sender {
         country: shop.address.country.as_str().to_owned(),

@@ -191,13 +191,16 @@ impl<'b, 'l> Run<'b, 'l> {
                 Content::Address { lines, style, fit: *fit }
             }
             BlockKind::Tag { text } => Content::Tag(self.render(text, values)?),
-            BlockKind::Code128 { text, gs1, caption, style, most } => Content::Code128 {
-                text: self.render(text, values)?,
-                gs1: *gs1,
-                caption: *caption,
-                style,
-                most: *most,
-            },
+            BlockKind::Code128 { text, gs1, caption, style, quiet_inside, most } => {
+                Content::Code128 {
+                    text: self.render(text, values)?,
+                    gs1: *gs1,
+                    caption: *caption,
+                    style,
+                    quiet_inside: *quiet_inside,
+                    most: *most,
+                }
+            }
             BlockKind::Qr { text, correction, quiet_inside, most } => Content::Qr {
                 text: self.render(text, values)?,
                 correction: *correction,

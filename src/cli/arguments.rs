@@ -186,7 +186,8 @@ pub(super) struct RenderArguments {
     #[arg(long, value_enum)]
     pub(super) order: Option<Order>,
 
-    /// Print the good parcels and write the orders of the others to this file, to mend and send again
+    /// Print the good parcels and write the orders of the others, and why, to this file, to mend and
+    /// send again
     #[arg(long, value_name = "FILE")]
     pub(super) set_aside: Option<PathBuf>,
 }
@@ -218,7 +219,7 @@ pub(super) struct KitArguments {
     #[arg(long, value_enum)]
     pub(super) order: Option<Order>,
 
-    /// Make the kit of the good parcels and write the orders of the others to this file
+    /// Make the kit of the good parcels and write the orders of the others, and why, to this file
     #[arg(long, value_name = "FILE")]
     pub(super) set_aside: Option<PathBuf>,
 }

@@ -88,7 +88,7 @@ impl Material<'_> {
     ) -> Result<MadeDocument, Exit> {
         let pictures = self.pictures(open);
         let document = self.document(open, &pictures);
-        let run = self.start(&document, open)?;
+        let run = self.start(&document, open)?.with_advice();
         let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
         let outcome = outcome.map_err(|error| report::cannot_write("nothing", &error))?;
         Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
@@ -173,6 +173,7 @@ impl Material<'_> {
         let options = PdfOptions {
             title: Some(self.title(&job.open)),
             author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
+            language: job.open.layout.language.clone(),
             // A printer left at both sides would put one parcel's page behind another's.
             duplex: Some(match run.turn_edge() {
                 None => Duplex::OneSided,

@@ -5,11 +5,11 @@
 //! that have errors are taken out, the rest is numbered anew and made once more, until nothing is
 //! wrong with it. Not here: which documents there are.
 
-use std::collections::HashSet;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use super::arguments::Diagnostics;
+use super::aside::{STOPS_ALL, TakenOut};
 use super::documents::MadeDocument;
 use super::files::{Pending, Settled};
 use super::inputs::Inputs;
@@ -17,9 +17,9 @@ use super::output::{cannot_write, open_output, show_path};
 use super::{Exit, report};
 use crate::batch::{Batch, BatchOptions, inspect_addresses};
 use crate::diag::{Diagnostic, has_errors};
-use crate::orders::{Order, locate_field, write_aside};
+use crate::orders::{Order, locate_field};
 use crate::shop::Shop;
-use crate::source::{Sources, Span};
+use crate::source::Sources;
 use crate::verify::ProofTally;
 
 /// A batch with what was found while it was made.
@@ -132,24 +132,31 @@ pub(super) fn make_sitting(
     diagnostics: Diagnostics,
     mut make: impl FnMut(&Inputs, &Batch, &Before<'_>) -> Result<Attempt, Exit>,
 ) -> Result<Sitting, Exit> {
-    let aside = match aside {
+    let mut aside = match aside {
         Some(path) => Some((path.to_owned(), open_output(path)?)),
         None => None,
     };
     let mut orders = std::mem::take(&mut inputs.orders);
     let mut findings = std::mem::take(&mut inputs.findings);
-    let mut set_aside: Vec<Span> = Vec::new();
+    let mut taken = TakenOut::default();
     if has_errors(&findings) {
         if orders.is_broken() {
             stop(inputs, diagnostics, &findings, &ProofTally::default());
+            say_stops_all(aside.is_some());
             return Err(Exit::Usage);
         }
-        if aside.is_none() || orders.orders.is_empty() {
+        if aside.is_none() {
             return Err(stop(inputs, diagnostics, &findings, &ProofTally::default()));
         }
-        set_aside.extend(orders.bad.iter().map(|bad| bad.span));
+        taken = TakenOut::of_file(&mut orders, inputs, how, &mut findings);
     }
     let (batch, documents, proof) = loop {
+        if let Some(aside) = aside.take_if(|_| orders.orders.is_empty()) {
+            report::show(&findings, &inputs.sources, diagnostics);
+            report::say("no order is left to be printed\n");
+            let name = orders.batch_name.as_deref();
+            return Err(settle_aside(aside, &taken, name, inputs)?.commit()?);
+        }
         // They are needed again only to take the faulty ones out.
         let these = match aside {
             Some(_) => orders.orders.clone(),
@@ -159,7 +166,7 @@ pub(super) fn make_sitting(
             prepare(orders.batch_name.as_deref(), these, inputs, how);
         let earlier = findings.len();
         findings.append(&mut new);
-        let before = Before { findings: &findings, set_aside: set_aside.len() };
+        let before = Before { findings: &findings, set_aside: taken.len() };
         let Attempt { mut documents, findings: between } = make(inputs, &batch, &before)?;
         let mut proof = ProofTally::default();
         for document in documents.iter_mut().flatten() {
@@ -169,37 +176,22 @@ pub(super) fn make_sitting(
         findings.extend(between);
         let mut new = findings.split_off(earlier);
         drop_echoes(&mut new);
-        let faulty = faulty_orders(&batch, &documents, &new);
-        let is_good = !has_errors(&new);
-        findings.append(&mut new);
-        if is_good {
+        if !has_errors(&new) {
+            findings.append(&mut new);
             break (batch, documents, proof);
         }
-        if aside.is_none() || faulty.is_empty() {
-            return Err(stop(inputs, diagnostics, &findings, &proof));
-        }
-        let (bad, good): (Vec<Order>, Vec<Order>) =
-            orders.orders.drain(..).partition(|order| faulty.contains(&order.span));
-        set_aside.extend(bad.iter().map(|order| order.span));
-        orders.orders = good;
-        if orders.orders.is_empty() {
-            return Err(stop(inputs, diagnostics, &findings, &proof));
+        let faulty = documents.iter().flatten().flat_map(|made| made.outcome.faulty.iter());
+        let is_less =
+            aside.is_some() && taken.take(&mut orders.orders, &batch, faulty.copied(), &mut new);
+        findings.append(&mut new);
+        if !is_less {
+            let exit = stop(inputs, diagnostics, &findings, &proof);
+            say_stops_all(aside.is_some());
+            return Err(exit);
         }
     };
-    let aside = match aside {
-        Some((path, pending)) => {
-            // In the order they came, whatever it was that stopped them.
-            set_aside.sort_by_key(|span| span.start);
-            let text = write_aside(
-                orders.batch_name.as_deref(),
-                &set_aside,
-                orders_text(inputs, &set_aside),
-            );
-            let file = settle_aside(pending, &text).map_err(|error| cannot_write(&path, &error))?;
-            Some(Aside { path, file, count: set_aside.len() })
-        }
-        None => None,
-    };
+    let name = orders.batch_name.as_deref();
+    let aside = aside.map(|aside| settle_aside(aside, &taken, name, inputs)).transpose()?;
     Ok(Sitting { batch, documents, findings, proof, aside })
 }
 
@@ -216,15 +208,28 @@ fn stop(
     Exit::Findings
 }
 
-/// Writes the orders that were taken out.
-fn settle_aside(mut pending: Pending, text: &str) -> io::Result<Settled> {
-    io::Write::write_all(&mut pending, text.as_bytes())?;
-    pending.settle()
+/// Says why nothing is set aside though that was asked for.
+fn say_stops_all(is_wanted: bool) {
+    if is_wanted {
+        report::say(STOPS_ALL);
+    }
 }
 
-/// The text of the file that some places lie in.
-fn orders_text<'a>(inputs: &'a Inputs, spans: &[Span]) -> &'a str {
-    spans.first().map_or("", |span| inputs.sources.get(span.file).text())
+/// Writes the orders that were taken out.
+///
+/// # Errors
+/// The exit code, once it has been said that they could not be written.
+fn settle_aside(
+    (path, mut pending): (PathBuf, Pending),
+    taken: &TakenOut,
+    batch_name: Option<&str>,
+    inputs: &Inputs,
+) -> Result<Aside, Exit> {
+    let text = taken.write(batch_name, &inputs.sources);
+    let written = io::Write::write_all(&mut pending, text.as_bytes());
+    let file = written.and_then(|()| pending.settle());
+    let file = file.map_err(|error| cannot_write(&path, &error))?;
+    Ok(Aside { path, file, count: taken.len() })
 }
 
 /// Leaves out what pages repeat of faults that the batch has already told with their place in the
@@ -233,27 +238,4 @@ pub(super) fn drop_echoes(findings: &mut Vec<Diagnostic>) {
     if findings.iter().any(|finding| finding.rule == "equal-tags") {
         findings.retain(|finding| finding.rule != "duplicate-tag");
     }
-}
-
-/// The places of the orders in parcels that have errors.
-fn faulty_orders(
-    batch: &Batch,
-    documents: &[Option<MadeDocument>],
-    findings: &[Diagnostic],
-) -> HashSet<Span> {
-    let mut parcels: HashSet<usize> =
-        documents.iter().flatten().flat_map(|made| made.outcome.faulty.iter().copied()).collect();
-    // What the batch itself found names its parcels by their orders.
-    let named: HashSet<&str> = findings
-        .iter()
-        .filter(|finding| finding.is_error())
-        .filter_map(|finding| Some(finding.subject.as_ref()?.order.as_str()))
-        .collect();
-    for (index, parcel) in batch.parcels.iter().enumerate() {
-        if named.contains(parcel.order_ids().as_str()) {
-            parcels.insert(index);
-        }
-    }
-    let parcels = batch.parcels.iter().enumerate().filter(|(index, _)| parcels.contains(index));
-    parcels.flat_map(|(_, parcel)| parcel.orders.iter().map(|order| order.span)).collect()
 }

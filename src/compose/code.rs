@@ -9,7 +9,7 @@ use crate::codes::{
     CODE128_QUIET_ZONE, Code128, Data, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
 };
 use crate::diag::Diagnostic;
-use crate::geom::{DotGrid, Mm};
+use crate::geom::{DotGrid, Insets, Mm, Rect};
 use crate::layout::{Align, Caption, Correction, TypeStyle};
 use crate::scene::{CodeMark, DotRect, Ink, MarkKind, Symbol, Turn};
 
@@ -30,6 +30,38 @@ const LEAST_BAR: (u32, Mm) = (2, Mm(0.25));
 /// four dots, which preflight warns about.
 const LEAST_SQUARE: (u32, Mm) = (3, Mm(0.33));
 
+/// What a code asks of its box along one side.
+#[derive(Clone, Copy)]
+struct Ask {
+    /// Modules of the symbol.
+    modules: u32,
+    /// Modules of white at each end.
+    quiet: u32,
+    /// Whether the box holds the white too.
+    quiet_inside: bool,
+    /// The narrowest module, in dots and in length.
+    least: (u32, Mm),
+    /// Dots a module, at most.
+    most: Option<u32>,
+}
+
+impl Ask {
+    /// Modules of white at each end inside the box.
+    fn white(self) -> u32 {
+        if self.quiet_inside { self.quiet } else { 0 }
+    }
+
+    /// Modules that the box holds.
+    fn across(self) -> u32 {
+        self.modules.saturating_add(2 * self.white())
+    }
+
+    /// The fewest dots a module.
+    fn least_dots(self, grid: DotGrid) -> u32 {
+        self.least.0.max(snap_start(grid.dots(self.least.1)))
+    }
+}
+
 impl Job<'_, '_> {
     /// The room a caption takes.
     pub(super) fn caption_height(&self, caption: Caption, style: &TypeStyle) -> Mm {
@@ -45,7 +77,7 @@ impl Job<'_, '_> {
         bound: &Bound<'_>,
         (text, gs1): (&str, bool),
         (caption, style): (Caption, &TypeStyle),
-        most: Option<u32>,
+        (quiet_inside, most): (bool, Option<u32>),
         place: Place,
     ) {
         if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
@@ -58,10 +90,9 @@ impl Job<'_, '_> {
         let grid = self.frame.grid;
         let quiet = u32::try_from(CODE128_QUIET_ZONE).unwrap_or(10);
         let modules = u32::try_from(symbol.modules()).unwrap_or(u32::MAX);
-        let across = modules.saturating_add(2 * quiet);
-        let Some(module) = self.fit_module(bound, across, LEAST_BAR, most, place.rect.width) else {
-            return;
-        };
+        let ask = Ask { modules, quiet, quiet_inside, least: LEAST_BAR, most };
+        let Some(module) = self.fit_module(bound, ask, place.rect.width) else { return };
+        let Some((x, module)) = self.fit_paper(bound, ask, module, place.rect) else { return };
         let words = self.caption_height(caption, style);
         let (mut bars, mut label) = (place.rect, place.rect);
         bars.height = (bars.height - words).max(Mm::ZERO);
@@ -71,7 +102,6 @@ impl Job<'_, '_> {
             Caption::Below => label.y = place.rect.bottom() - label.height,
             Caption::None => {}
         }
-        let x = start_dot(bound.block.align, bars.x, bars.width, across * module, grid);
         let y = snap_start(grid.dots(bars.y));
         let height = grid.whole_dots_within(bars.bottom() - grid.length(f64::from(y)));
         if height == 0 {
@@ -79,8 +109,10 @@ impl Job<'_, '_> {
             let finding = Diagnostic::error("overflow", message).hint("set `height: 15`");
             return self.find(bound, finding);
         }
-        let dots = DotRect { x: x + quiet * module, y, width: modules * module, height };
-        let around = DotRect { x, y, width: across * module, height }.to_rect(grid);
+        let dots = DotRect { x, y, width: modules * module, height };
+        let white = grid.length(f64::from(quiet * module));
+        let ends = Insets { left: -white, right: -white, ..Insets::default() };
+        let around = dots.to_rect(grid).shrunk(ends);
         let payload = read_payload(&symbol);
         self.mark(
             place.id,
@@ -104,8 +136,8 @@ impl Job<'_, '_> {
         &mut self,
         bound: &Bound<'_>,
         text: &str,
-        (correction, quiet_inside): (Correction, bool),
-        most: Option<u32>,
+        correction: Correction,
+        (quiet_inside, most): (bool, Option<u32>),
         place: Place,
     ) {
         if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
@@ -121,11 +153,10 @@ impl Job<'_, '_> {
         let grid = self.frame.grid;
         let quiet = u32::try_from(QR_QUIET_ZONE).unwrap_or(4);
         let size = u32::try_from(symbol.size()).unwrap_or(u32::MAX);
-        let white = if quiet_inside { quiet } else { 0 };
-        let across = size.saturating_add(2 * white);
+        let ask = Ask { modules: size, quiet, quiet_inside, least: LEAST_SQUARE, most };
         let room = place.rect.width.min(place.rect.height);
-        let Some(module) = self.fit_module(bound, across, LEAST_SQUARE, most, room) else { return };
-        let side = across * module;
+        let Some(module) = self.fit_module(bound, ask, room) else { return };
+        let (white, side) = (ask.white(), ask.across() * module);
         let x = start_dot(bound.block.align, place.rect.x, place.rect.width, side, grid);
         let free = (place.rect.height - grid.length(f64::from(side))).max(Mm::ZERO);
         let top = place.rect.y + super::stack::shift(bound.block.sit, free);
@@ -194,26 +225,20 @@ impl Job<'_, '_> {
         Ok(symbol)
     }
 
-    /// The dots of the largest module that lets `across` modules into `room`; reports when even
-    /// the least does not fit.
-    fn fit_module(
-        &mut self,
-        bound: &Bound<'_>,
-        across: u32,
-        (dots, length): (u32, Mm),
-        most: Option<u32>,
-        room: Mm,
-    ) -> Option<u32> {
+    /// The dots of the largest module that lets a code into `room`; reports when even the least
+    /// does not fit.
+    fn fit_module(&mut self, bound: &Bound<'_>, ask: Ask, room: Mm) -> Option<u32> {
         let grid = self.frame.grid;
-        let least = dots.max(snap_start(grid.dots(length)));
+        let (across, least) = (ask.across(), ask.least_dots(grid));
         // A box rarely starts on a dot line, so up to one dot of its width is lost in front.
         let fitting = grid.whole_dots_within(room) / across;
         if fitting < least {
             let needed = grid.length(f64::from(across) * f64::from(least));
             let message = format!(
-                "this `{}` needs a box {needed} wide at {least} dots a module, quiet zones \
-                 included; it has {room}: {} too few",
+                "this `{}` needs a box {needed} wide at {least} dots a module, quiet zones {}; it \
+                 has {room}: {} too few",
                 bound.block.name,
+                if ask.quiet_inside { "included" } else { "outside" },
                 needed - room
             );
             let hint = match bound.block.name {
@@ -223,7 +248,7 @@ impl Job<'_, '_> {
             self.find(bound, Diagnostic::error("code-too-wide", message).hint(hint));
             return None;
         }
-        match most {
+        match ask.most {
             Some(most) if most < least => {
                 let message =
                     format!("`most: {most}` is below the {least} dots that a module needs here");
@@ -234,6 +259,43 @@ impl Job<'_, '_> {
             Some(most) => Some(fitting.min(most)),
             None => Some(fitting),
         }
+    }
+
+    /// The first dot of bars in a box, and their module: `most` dots, or fewer where the white at
+    /// their ends would leave the paper; reports when even the least does not fit.
+    fn fit_paper(
+        &mut self,
+        bound: &Bound<'_>,
+        ask: Ask,
+        most: u32,
+        rect: Rect,
+    ) -> Option<(u32, u32)> {
+        let (grid, paper) = (self.frame.grid, self.page.size.width);
+        let (align, least) = (bound.block.align, ask.least_dots(grid));
+        let end = rect.right();
+        for module in (least..=most).rev() {
+            let quiet = grid.length(f64::from(ask.quiet * module));
+            // White inside the box keeps to it, white outside to the paper. A box rarely starts on
+            // a dot line and may lose a dot of its width; of white, preflight forgives half a dot.
+            let (from, to, slop) = match ask.quiet_inside {
+                true => (rect.x + quiet, end - quiet, 1.0),
+                false => (rect.x.max(quiet), end.min(paper - quiet), 0.5),
+            };
+            let wide = ask.modules * module;
+            let x = start_dot(align, from, to - from, wide, grid);
+            if f64::from(x + wide) <= grid.dots(to) + slop {
+                return Some((x, module));
+            }
+        }
+        let white = grid.length(f64::from(ask.quiet * least));
+        let message = format!(
+            "the edge of the paper is too near to this `{}`, which needs {white} of white at both \
+             ends at {least} dots a module",
+            bound.block.name
+        );
+        let hint = "move it away from the edge, or make what it says shorter";
+        self.find(bound, Diagnostic::error("code-too-wide", message).hint(hint));
+        None
     }
 
     /// Reports a code on a black ground, which readers are not bound to read.

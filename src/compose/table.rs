@@ -5,6 +5,7 @@ use crate::bind::{Bound, BoundTable};
 use crate::diag::Diagnostic;
 use crate::geom::{Mm, Rect, Size};
 use crate::layout::{Align, Column, ColumnAlign, Fit, Length, TypeStyle};
+use crate::scene::{MarkKind, RunStart};
 
 /// The thickness of the thin line after every few rows, in dots.
 const THIN_DOTS: Length = Length::Dots(2.0);
@@ -231,6 +232,7 @@ impl Job<'_, '_> {
         }
         let mut x = room.x;
         let cells = part_cells(table, part);
+        let first = self.page.marks.len();
         for (index, column) in table.columns.iter().enumerate() {
             let width = columns.widths[index];
             let at = Rect::new(x, top, width, ENDLESS);
@@ -245,6 +247,12 @@ impl Job<'_, '_> {
             );
             x += width + columns.gap;
         }
+        let painted = self.page.marks[first..].iter_mut();
+        let run = painted.filter_map(|mark| match &mut mark.kind {
+            MarkKind::Text(run) => Some(run),
+            _ => None,
+        });
+        run.take(1).for_each(|run| run.begins = RunStart::Row);
     }
 
     /// Paints a cell.

@@ -11,11 +11,11 @@ use super::{Job, Place};
 use crate::bind::Bound;
 use crate::diag::Diagnostic;
 use crate::fonts::{
-    BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
+    BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Run, Shaper, TextError, TextStyle,
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
 use crate::layout::{Align, Fit, TypeStyle, Weight};
-use crate::scene::{BlockId, Ink, MarkKind, TextRun, count_letters};
+use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
 const SHRINK_STEP: Mm = Mm(0.25 * MM_PER_PT);
@@ -325,6 +325,8 @@ impl Job<'_, '_> {
         (block, ink): (BlockId, Ink),
     ) {
         let mut x = at.x;
+        let mut reads_later = find_reading_order(&line).into_iter();
+        let mut begins = find_start(paragraph, &line);
         for run in line.runs {
             let width = size * run.glyphs.iter().map(|glyph| glyph.advance_em).sum::<f64>();
             let start = u32::try_from(run.text.start).unwrap_or(u32::MAX);
@@ -343,6 +345,8 @@ impl Job<'_, '_> {
                     glyphs,
                     text: paragraph.text()[run.text.clone()].to_owned(),
                     rtl: run.rtl,
+                    begins: std::mem::take(&mut begins),
+                    reads_later: reads_later.next().unwrap_or(0),
                     rect: Rect::new(
                         x,
                         at.y - size * capitals,
@@ -371,6 +375,26 @@ impl Job<'_, '_> {
         };
         self.paint_lines(&paragraphs, setting, style, Align::Center, place);
     }
+}
+
+/// What begins with a line of a paragraph. A line's text has the spaces that hang over its end.
+fn find_start(paragraph: &Paragraph, line: &Line) -> RunStart {
+    match paragraph.text()[..line.text.start].chars().next_back() {
+        None => RunStart::Paragraph,
+        Some(last) if last.is_whitespace() => RunStart::Line,
+        Some(_) => RunStart::BrokenLine,
+    }
+}
+
+/// How many runs later than it stands from the left each run of a line is read; nothing when all
+/// are read as they stand.
+fn find_reading_order(line: &Line) -> Vec<i32> {
+    if !line.runs.iter().any(|run| run.rtl) {
+        return Vec::new();
+    }
+    let place = |run: &Run| line.runs.iter().filter(|it| it.text.start < run.text.start).count();
+    let places = line.runs.iter().enumerate();
+    places.map(|(stands, run)| place(run) as i32 - stands as i32).collect()
 }
 
 /// The style in the fonts' own terms.

@@ -47,8 +47,13 @@ fn render_short(diagnostic: &Diagnostic, sources: &Sources) -> String {
         let name = sources.get(span.file).name();
         let _ = write!(line, "{name}:{}:{}: ", position.line, position.column);
     }
-    let _ =
-        write!(line, "{}[{}]: {}", diagnostic.severity.word(), diagnostic.rule, diagnostic.message);
+    let _ = write!(
+        line,
+        "{}[{}]: {}",
+        diagnostic.severity.word(),
+        diagnostic.rule,
+        diagnostic.full_message()
+    );
     if let Some(context) = describe_context(diagnostic) {
         let _ = write!(line, " ({context})");
     }
@@ -64,7 +69,7 @@ fn render_full(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) 
         Severity::Note => Level::NOTE,
     };
     let mut group =
-        Group::with_title(level.primary_title(&*diagnostic.message).id(diagnostic.rule));
+        Group::with_title(level.primary_title(diagnostic.full_message()).id(diagnostic.rule));
     if let Some(span) = diagnostic.span {
         group = add_excerpt(group, sources, span, diagnostic.label.as_deref());
     }

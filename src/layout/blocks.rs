@@ -268,6 +268,12 @@ pub const BLOCKS: &[BlockRule] = &[
                 "where what it says is written out; default `none`",
             ),
             TYPE_NAME,
+            setting(
+                "quiet",
+                Kind::Word(&["inside", "outside"]),
+                "whether the white it needs at both ends (10 modules) lies inside its box or \
+                 outside, up to the edge of the paper; default `inside`",
+            ),
             MOST,
         ],
     },

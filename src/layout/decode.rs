@@ -183,6 +183,7 @@ impl<'a> Decoder<'a> {
         Some(Layout {
             file,
             makes: read_makes(node)?,
+            language: word(node, "language").map(str::to_owned),
             page: read_page(node)?,
             sheet: sheet.and_then(read_sheet),
             flow,

@@ -1,7 +1,7 @@
 //! The tables of a layout's maps that are no blocks: its top, page, sheet, types and columns.
 
 use super::blocks::{A_LENGTH, A_TEXT, LET, ONE_BLOCK, SIDE_LENGTHS, TYPE_NAME};
-use super::values::{EM, SHARE, STOCK};
+use super::values::{EM, LANGUAGE, SHARE, STOCK};
 use crate::record::{COUNT, FLAG, Field, Kind, Record, optional as setting};
 
 /// The settings of a table's column.
@@ -127,6 +127,12 @@ pub static LAYOUT: Record = Record {
             "makes",
             Kind::Word(&["label", "bench-card", "slip", "insert", "list"]),
             "what the layout makes; a `list` is one document about the whole batch",
+        ),
+        setting(
+            "language",
+            Kind::Scalar(&LANGUAGE),
+            "the language of its words, such as `en`, for programs that read a PDF aloud; default: \
+             they guess",
         ),
         setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
         setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),

@@ -40,6 +40,28 @@ pub(super) static EM: Scalar = Scalar {
     schema: r#"{"type": "number", "minimum": 0, "maximum": 5}"#,
 };
 
+/// The language of a layout's words.
+pub(super) static LANGUAGE: Scalar = Scalar {
+    expected: "a language such as `en` or `pt-BR`",
+    accepts: |value| match bare(value) {
+        Some(text) if is_language_tag(text) => Ok(()),
+        // What YAML's `no` would mean elsewhere is Norwegian here.
+        _ => Err(Refusal::hint("use its code of two or three letters in ISO 639, such as `en`")),
+    },
+    schema: r#"{"type": "string", "pattern": "^[A-Za-z]{2,3}(-[A-Za-z0-9]{1,8})*$"}"#,
+};
+
+/// Whether a text has the form of a language tag (RFC 5646 §2.1): a code of two or three letters,
+/// then parts of up to eight letters and figures.
+fn is_language_tag(text: &str) -> bool {
+    let mut parts = text.split('-');
+    let first = parts.next().unwrap_or_default();
+    let is_code = matches!(first.len(), 2 | 3) && first.bytes().all(|it| it.is_ascii_alphabetic());
+    let is_part =
+        |it: &str| matches!(it.len(), 1..=8) && it.bytes().all(|it| it.is_ascii_alphanumeric());
+    is_code && parts.all(is_part)
+}
+
 /// The name of a stock, or a size.
 pub(super) static STOCK: Scalar = Scalar {
     expected: "a stock such as `4x6in`",

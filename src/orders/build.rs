@@ -79,7 +79,11 @@ fn check_count(node: &Node, name: &str, most: usize, path: &str, out: &mut Vec<D
 
 /// The id as it stands, if it can be read at all.
 pub(super) fn read_id(node: &Node) -> Option<Box<str>> {
-    let id = node.get("id")?;
+    read_id_text(node.get("id")?)
+}
+
+/// The text of an id, if it is one.
+pub(super) fn read_id_text(id: &Node) -> Option<Box<str>> {
     let text = match &id.value {
         Value::Text(text) | Value::Number(text) => text.trim(),
         _ => return None,
@@ -114,13 +118,14 @@ impl SharedTexts {
     }
 }
 
-/// The order's value, or `None` when its check was not clean.
-pub(super) fn build_order(node: &Node, shared: &mut SharedTexts) -> Option<Order> {
+/// The order's value, or `None` when it has no address. When its check was not clean, fields at
+/// fault are as if they were not there.
+pub(super) fn build_order(node: &Node, id: Box<str>, shared: &mut SharedTexts) -> Option<Order> {
     let nothing = Node { span: node.span, value: Value::Null };
     let parcel = node.get("parcel").unwrap_or(&nothing);
     let tag = read_text(node, "tag");
     Some(Order {
-        id: read_id(node)?,
+        id,
         tag_span: node.get("tag").filter(|_| !tag.is_empty()).map(|tag| tag.span),
         tag,
         placed: read_text(node, "placed"),
@@ -140,7 +145,7 @@ pub(super) fn build_order(node: &Node, shared: &mut SharedTexts) -> Option<Order
         note: read_paragraph(node, "note"),
         carrier_label: node.get("carrier_label").and_then(build_carrier_label),
         span: node.span,
-        id_span: node.get("id")?.span,
+        id_span: node.get("id").map_or(node.span, |id| id.span),
     })
 }
 

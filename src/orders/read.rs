@@ -3,14 +3,14 @@
 use std::collections::HashMap;
 
 use crate::diag::{Diagnostic, Severity};
-use crate::record::{Check, check, join};
+use crate::record::{Check, Record, check, join};
 use crate::source::{FileId, Span};
 use crate::tree::json::{Kind, Piece, read_lines, read_values};
 use crate::tree::{Key, Node, Value};
 
-use super::build::{SharedTexts, build_order, check_order, read_id};
+use super::build::{SharedTexts, build_order, check_order, read_id, read_id_text};
 use super::report::{Report, add_example, add_other_name};
-use super::table::{BATCH, ORDER};
+use super::table::{BATCH, ORDER, SET_ASIDE};
 use super::{BadOrder, Order, Orders};
 
 /// What an export has beyond our fields is worth a warning and no more.
@@ -85,7 +85,8 @@ impl Walk {
             return;
         };
         let batch = match first.entries() {
-            Ok(entries) => Some(entries).filter(|it| first.kind() == Kind::Map && is_batch(it)),
+            Ok(entries) => Some(entries)
+                .filter(|it| first.kind() == Kind::Map && is_batch(it, rest.is_empty())),
             Err(fault) if rest.is_empty() => return self.report.take_all(vec![fault]),
             Err(_) => None,
         };
@@ -108,10 +109,12 @@ impl Walk {
         let mut list = None;
         let mut shell = Vec::new();
         for (key, value) in entries {
-            // The table needs to see that the list is there, not what is in it; and of an unknown
-            // field nothing but its name.
+            // The table needs to see that the list is there, not what is in it; of an unknown
+            // field nothing but its name; and of earlier reasons nothing at all.
             let is_list = key.name == "orders" && value.kind() == Kind::List;
-            if is_list || !BATCH.fields.iter().any(|field| field.name == key.name) {
+            let is_read =
+                key.name != SET_ASIDE && BATCH.fields.iter().any(|field| field.name == key.name);
+            if is_list || !is_read {
                 let seen = if is_list { Value::List(Vec::new()) } else { Value::Null };
                 shell.push((key, Node { span: value.span(), value: seen }));
                 list = if is_list { Some(value) } else { list };
@@ -153,54 +156,88 @@ impl Walk {
 
     /// Reads one order that stands at `path`.
     fn read_order(&mut self, piece: Piece<'_>, path: &str) {
-        let mut found = Vec::new();
         let node = match piece.to_node() {
             Ok(node) => node,
-            Err(mut fault) => {
-                add_example(&mut fault);
-                let fault = if path.is_empty() { fault } else { fault.path(path) };
-                let errors = self.report.take_order(vec![fault], None);
-                self.bad.push(BadOrder { span: piece.span(), id: None, errors });
-                return;
-            }
+            Err(fault) => return self.refuse_whole(piece, path, fault),
         };
+        let mut found = Vec::new();
         let is_good = check_whole_order(&node, path, &mut found);
         found.iter_mut().for_each(add_example);
         let id = read_id(&node);
-        let order = if is_good { build_order(&node, &mut self.shared) } else { None };
+        let built =
+            |shared: &mut SharedTexts| build_order(&node, id.clone().unwrap_or_default(), shared);
+        let order = if is_good && id.is_some() { built(&mut self.shared) } else { None };
         if order.is_none() && !found.iter().any(Diagnostic::is_error) {
             found.push(unread_order(node.span, path));
         }
-        let doubled = id.as_ref().and_then(|id| {
-            let place = node.get("id").map_or(node.span, |id| id.span);
-            self.report.note_id(id, node.span, place, &join(path, "id"))
-        });
+        // Whom a refused order is for matters to the orders that would share its parcel.
+        let is_known = |ship_to: &Node| {
+            let errors = found.iter().filter(|fault| fault.is_error());
+            !errors.filter_map(|fault| fault.span).any(|span| ship_to.span.contains(span))
+        };
+        let guess = match order {
+            None if node.get("ship_to").is_some_and(is_known) => built(&mut self.shared),
+            _ => None,
+        };
+        let place = node.get("id").map_or(node.span, |id| id.span);
+        let errors = self.take_order(node.span, (id.as_deref(), place), path, found);
+        match order {
+            Some(order) if errors.is_empty() => self.orders.push(order),
+            Some(order) => self.refuse(order, errors),
+            None => {
+                let guess = guess.map(Box::new);
+                self.bad.push(BadOrder { span: node.span, id, errors, guess });
+            }
+        }
+    }
+
+    /// Refuses an order of which no more can be read than, perhaps, its id.
+    fn refuse_whole(&mut self, piece: Piece<'_>, path: &str, mut fault: Diagnostic) {
+        add_example(&mut fault);
+        let fault = if path.is_empty() { fault } else { fault.path(path) };
+        let id = piece.find("id");
+        let place = id.map_or(piece.span(), Piece::span);
+        let id = id.and_then(|id| read_id_text(&id.to_node().ok()?));
+        let errors = self.take_order(piece.span(), (id.as_deref(), place), path, vec![fault]);
+        self.bad.push(BadOrder { span: piece.span(), id, errors, guess: None });
+    }
+
+    /// Takes what was found in the order at `whole`, whose id stands at `place`, and reports the id
+    /// if it came before; returns where its errors are.
+    fn take_order(
+        &mut self,
+        whole: Span,
+        (id, place): (Option<&str>, Span),
+        path: &str,
+        mut found: Vec<Diagnostic>,
+    ) -> Vec<usize> {
+        let doubled = id.and_then(|id| self.report.note_id(id, whole, place, &join(path, "id")));
         let first = doubled.map(|(first, complaint)| {
             found.push(complaint);
             first
         });
-        let errors = self.report.take_order(found, id.as_deref());
+        let errors = self.report.take_order(found, id);
         if let (Some(first), Some(&complaint)) = (first, errors.last()) {
             self.doubled.entry(first).or_default().push(complaint);
         }
-        match order {
-            Some(order) if errors.is_empty() => self.orders.push(order),
-            _ => self.bad.push(BadOrder { span: node.span, id, errors }),
-        }
+        errors
+    }
+
+    /// Adds an order to the bad ones that could be read and has errors all the same.
+    fn refuse(&mut self, order: Order, errors: Vec<usize>) {
+        let id = Some(order.id.clone());
+        self.bad.push(BadOrder { span: order.span, id, errors, guess: Some(Box::new(order)) });
     }
 
     /// Ends the walk: orders whose id came again join the bad ones.
     fn finish(mut self) -> Orders {
-        let doubled = self.doubled;
+        let doubled = std::mem::take(&mut self.doubled);
         if !doubled.is_empty() {
-            let (good, taken): (Vec<_>, Vec<_>) =
-                self.orders.into_iter().partition(|order| !doubled.contains_key(&order.span.start));
+            let (good, taken): (Vec<_>, Vec<_>) = std::mem::take(&mut self.orders)
+                .into_iter()
+                .partition(|order| !doubled.contains_key(&order.span.start));
             self.orders = good;
-            self.bad.extend(taken.into_iter().map(|order| BadOrder {
-                span: order.span,
-                id: Some(order.id),
-                errors: Vec::new(),
-            }));
+            taken.into_iter().for_each(|order| self.refuse(order, Vec::new()));
             for bad in &mut self.bad {
                 bad.errors.extend(doubled.get(&bad.span.start).into_iter().flatten());
             }
@@ -215,11 +252,15 @@ impl Walk {
     }
 }
 
-/// Whether a file's first map is a batch and not an order: it has orders, or nothing that an order
-/// has.
-fn is_batch(entries: &[(Key, Piece<'_>)]) -> bool {
-    let has = |name: &str| entries.iter().any(|(key, _)| key.name == name);
-    has("orders") || !ORDER.fields.iter().any(|field| has(field.name))
+/// Whether a file's first map is a batch and not an order: it has orders, or has nothing that an
+/// order has, and is alone or has something else of a batch.
+fn is_batch(entries: &[(Key, Piece<'_>)], is_alone: bool) -> bool {
+    let has = |record: &Record| {
+        let is_field = |name: &str| record.fields.iter().any(|field| field.name == name);
+        entries.iter().any(|(key, _)| is_field(&key.name))
+    };
+    let has_orders = entries.iter().any(|(key, _)| key.name == "orders");
+    has_orders || !has(&ORDER) && (is_alone || has(&BATCH))
 }
 
 /// The complaint about a batch without orders.

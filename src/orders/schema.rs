@@ -4,12 +4,13 @@ use serde_json::{Value, json};
 
 use crate::record::record_schema;
 
-use super::table::{BATCH, ORDER};
+use super::table::{BATCH, ORDER, SET_ASIDE};
 
 /// The JSON Schema (draft 2020-12) of the three forms an orders file may have: a batch, a list of
 /// orders, or, a line at a time, single orders.
 ///
-/// The reader is more lenient in one way: a field may also be `null`, which counts as left out.
+/// The reader is more lenient in two ways: a field may also be `null`, which counts as left out,
+/// and what stands under `set_aside` may be anything.
 #[must_use]
 pub fn orders_schema() -> Value {
     let mut order = record_schema(&ORDER, true);
@@ -34,6 +35,45 @@ pub fn orders_schema() -> Value {
             {"type": "array", "items": {"$ref": "#/$defs/order"}, "minItems": 1},
             {"$ref": "#/$defs/order"},
         ],
-        "$defs": {"batch": batch, "order": order},
+        "$defs": {"batch": batch, "order": order, SET_ASIDE: aside_schema()},
+    })
+}
+
+/// The schema of the reasons that [`write_aside`](super::write_aside) puts beside the orders.
+fn aside_schema() -> Value {
+    json!({
+        "type": "array",
+        "items": {
+            "type": "object",
+            "properties": {
+                "path": {"type": "string", "description": "the order, by its place in this file"},
+                "order": {"type": "string", "description": "its id"},
+                "parcel": {
+                    "type": "string",
+                    "description": "the ids of all orders of its parcel, when it shares one",
+                },
+                "reasons": {"type": "array", "items": reason_schema(), "minItems": 1},
+            },
+            "required": ["path", "reasons"],
+        },
+    })
+}
+
+/// The schema of one reason.
+fn reason_schema() -> Value {
+    json!({
+        "type": "object",
+        "properties": {
+            "rule": {"type": "string", "description": "the rule that it breaks"},
+            "message": {"type": "string", "description": "what is wrong"},
+            "path": {"type": "string", "description": "the field, by its place in this file"},
+            "place": {
+                "type": "string",
+                "description": "file, line and column, when it is in another file, such as the layout",
+            },
+            "block": {"type": "string", "description": "the layout's block"},
+            "hints": {"type": "array", "items": {"type": "string"}},
+        },
+        "required": ["rule", "message"],
     })
 }

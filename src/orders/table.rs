@@ -6,6 +6,9 @@ use crate::fields::{
 };
 use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
+/// The field with the reasons that [`write_aside`](super::write_aside) puts beside the orders.
+pub(super) const SET_ASIDE: &str = "set_aside";
+
 /// The outermost map of a file; each of its orders is checked against [`ORDER`] by itself.
 pub(super) static BATCH: Record = Record {
     name: "batch",
@@ -13,6 +16,11 @@ pub(super) static BATCH: Record = Record {
     fields: &[
         scalar("batch", &LINE, "the batch's name, such as `Tuesday evening`"),
         required("orders", Kind::List(&Kind::Other("order")), "the orders, at least one"),
+        optional(
+            SET_ASIDE,
+            Kind::Other("set_aside"),
+            "why these orders were set aside in an earlier run; written for you, never read",
+        ),
     ],
 };
 

@@ -89,6 +89,7 @@ impl RepeatFold {
             }
             Some(folded) => {
                 folded.repeats += 1;
+                folded.parcels.extend(finding.others);
                 if let Some(parcel) = parcel.filter(|parcel| folded.parcels.last() != Some(parcel))
                 {
                     folded.parcels.push(parcel);
@@ -107,6 +108,10 @@ impl RepeatFold {
 /// A finding that says how often it came again.
 fn tell(folded: Folded) -> Diagnostic {
     let Folded { mut first, repeats, mut parcels } = folded;
+    if repeats == 0 {
+        return first;
+    }
+    parcels.extend(std::mem::take(&mut first.others));
     let own = first.subject.as_ref().and_then(|Subject { position, .. }| *position);
     parcels.sort_unstable();
     parcels.dedup();
@@ -114,10 +119,11 @@ fn tell(folded: Folded) -> Diagnostic {
     let plural = |count: usize| if count == 1 { "" } else { "s" };
     if !parcels.is_empty() {
         let (count, list) = (parcels.len(), list_ranges(&parcels));
-        first.message += &format!(" (the same for {count} more parcel{}: {list})", plural(count));
-    } else if repeats > 0 {
-        first.message += &format!(" ({repeats} more time{})", plural(repeats));
+        first.again = Some(format!("(the same for {count} more parcel{}: {list})", plural(count)));
+    } else {
+        first.again = Some(format!("({repeats} more time{})", plural(repeats)));
     }
+    first.others = parcels;
     first
 }
 
@@ -134,7 +140,7 @@ mod tests {
 
     /// The messages that remain.
     fn told(findings: Vec<Diagnostic>) -> Vec<String> {
-        fold_repeats(findings).into_iter().map(|finding| finding.message).collect()
+        fold_repeats(findings).iter().map(|finding| finding.full_message().into_owned()).collect()
     }
 
     #[test]

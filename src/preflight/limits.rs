@@ -41,6 +41,8 @@ pub struct Rules {
     pub most_black: f64,
     /// The end of the page, in feed direction, that stays free of black areas; 10 mm.
     pub calm_end: Mm,
+    /// Whether what could be better is noted too, though it is no fault; default no.
+    pub advice: bool,
     /// How many findings of one rule a page reports; the others are counted; 20.
     pub most_findings: usize,
 }
@@ -60,6 +62,7 @@ impl Default for Rules {
             solid_side: Mm(3.0),
             most_black: 0.1,
             calm_end: Mm(10.0),
+            advice: false,
             most_findings: 20,
         }
     }

@@ -17,6 +17,7 @@ mod code_height;
 mod code_module;
 mod code_off_grid;
 mod codes;
+mod dead_column;
 mod edges;
 mod fold;
 mod invisible_text;

@@ -11,8 +11,8 @@ use crate::diag::{Diagnostic, Subject};
 use crate::fonts::{Cut, FontBook, FontId, Glyph};
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
 use crate::scene::{
-    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, PlacedBlock, Symbol, TallyMark, TextRun,
-    Turn, count_letters,
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, PlacedBlock, RunStart, Symbol,
+    TallyMark, TextRun, Turn, count_letters,
 };
 use crate::source::{Sources, Span};
 
@@ -64,6 +64,8 @@ pub(super) fn add_text(page: &mut Page, block: BlockId, text: &str, points: f64,
         glyphs,
         text: text.to_owned(),
         rtl: false,
+        begins: RunStart::Paragraph,
+        reads_later: 0,
         rect,
     };
     page.marks.push(Mark { block, kind: MarkKind::Text(run) });

@@ -3,8 +3,8 @@
 use super::view::{Findings, View};
 use super::{
     Rules, batch, blank_page, clear_edge, code_covered, code_height, code_module, code_off_grid,
-    invisible_text, large_black, lost_text, off_page, out_of_block, overlap, print_area,
-    quiet_zone, small_address, small_type, thin_rule,
+    dead_column, invisible_text, large_black, lost_text, off_page, out_of_block, overlap,
+    print_area, quiet_zone, small_address, small_type, thin_rule,
 };
 use crate::diag::Severity;
 
@@ -43,6 +43,7 @@ pub const RULES: &[Rule] = &[
     code_off_grid::RULE,
     code_module::RULE,
     code_height::RULE,
+    dead_column::RULE,
     code_covered::RULE,
     quiet_zone::RULE,
     small_type::RULE,
@@ -76,7 +77,6 @@ mod tests {
             assert!(rule.protects.len() > 20, "{}", rule.name);
             assert!(!rule.protects.ends_with('.'), "{}", rule.name);
             assert!(rule.protects.starts_with(char::is_lowercase), "{}", rule.name);
-            assert_ne!(rule.severity, Severity::Note, "{}", rule.name);
         }
     }
 

@@ -6,7 +6,9 @@ use super::Ruler;
 use crate::codes::{CODE128_QUIET_ZONE, Code128, QR_QUIET_ZONE, Qr, QrOptions};
 use crate::fonts::{Cut, FontBook, Shaper, TextError, TextStyle};
 use crate::geom::{DotGrid, Mm, Point, Rect};
-use crate::scene::{BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, Symbol, TextRun, Turn};
+use crate::scene::{
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, RunStart, Symbol, TextRun, Turn,
+};
 
 /// The part of an em that letters reach below the baseline.
 const DESCENT_EM: f64 = 0.24;
@@ -140,6 +142,7 @@ impl<'b> Pen<'b> {
         for (row, line) in lines.iter().enumerate().filter(|_| paint) {
             let y = at.1 + size * super::words::LEADING * row as f64;
             let mut x = at.0;
+            let mut begins = if row == 0 { RunStart::Paragraph } else { RunStart::Line };
             for run in &line.runs {
                 let width = size * run.width_em();
                 let start = u32::try_from(run.text.start).unwrap_or(u32::MAX);
@@ -163,6 +166,8 @@ impl<'b> Pen<'b> {
                     glyphs,
                     text,
                     rtl,
+                    begins: std::mem::take(&mut begins),
+                    reads_later: 0,
                     rect,
                 }));
                 x += width;

@@ -19,7 +19,12 @@ pub(super) static SHOP: Record = Record {
         scalar("contact", &LINE, "where a buyer writes to: an e-mail address or a web page"),
         scalar("returns", &PARAGRAPH, "what a buyer does when something is wrong"),
         scalar("currency", &CURRENCY, "the currency of orders that name none, ISO 4217"),
-        scalar("language", &LANGUAGE, "the language of slips; default: `en`"),
+        scalar(
+            "language",
+            &LANGUAGE,
+            "the language of slips; also of the country line of addresses where the post of your \
+             country reads it, else that is in English; default: `en`",
+        ),
         optional("printer", Kind::Map(&PRINTER), "the printer of labels, if there is only one"),
         optional(
             "printers",

@@ -68,7 +68,9 @@ pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<Piece<'_>>, Vec<Diagn
             Err(error) => {
                 let start = line.as_ptr() as usize - text.as_ptr() as usize;
                 let at = start + error.column().saturating_sub(1).min(line.len());
-                let fault = Diagnostic::error("json-syntax", strip_place(&error));
+                let words =
+                    strip_place(&error).replace("EOF while parsing", "the line stops inside");
+                let fault = Diagnostic::error("json-syntax", words);
                 faults.push(if error.is_eof() {
                     fault
                         .at(Span::new(file, start + line.len(), start + line.len()))
@@ -151,6 +153,17 @@ impl<'a> Piece<'a> {
             entries.push((Key { name, span: key.span() }, self.inside(value.get())));
         }
         Ok(entries)
+    }
+
+    /// The value of a map's key, when the key is there once, whatever is wrong with the others.
+    #[must_use]
+    pub(crate) fn find(self, name: &str) -> Option<Piece<'a>> {
+        let Entries(raws) =
+            if self.kind() == Kind::Map { self.decode().ok()? } else { return None };
+        let is_name = |key: &RawValue| self.inside(key.get()).to_text().is_ok_and(|it| it == name);
+        let mut values = raws.into_iter().filter(|(key, _)| is_name(key)).map(|(_, value)| value);
+        let only = values.next().filter(|_| values.next().is_none())?;
+        Some(self.inside(only.get()))
     }
 
     /// The whole value as a tree.

@@ -228,10 +228,20 @@ fn lines_keep_their_breaks_and_their_roles() {
 fn the_country_line_is_in_the_senders_language_and_left_out_at_home() {
     let athens = parts("gr", "line Ερμού 1; city Αθήνα; postcode 105 63");
     let mut sender = from("DE");
-    for (language, country) in [("de-DE", "GRIECHENLAND"), ("nn", "HELLAS"), ("tlh", "GREECE")] {
+    for (from, language, country) in [
+        ("DE", "de-DE", "GRIECHENLAND"),
+        ("ch", "de", "GRIECHENLAND"),
+        ("NO", "nn", "HELLAS"),
+        ("NZ", "fr", "GRÈCE"),
+        // No language that the sender's post reads, and one without names.
+        ("NZ", "de", "GREECE"),
+        ("DE", "nn", "GREECE"),
+        ("DE", "tlh", "GREECE"),
+    ] {
+        sender.country = from.to_owned();
         sender.language = language.to_owned();
         let printed = join(&format_address(&athens, &sender));
-        assert_eq!(printed, format!("Ερμού 1 / 105 63 ΑΘΗΝΑ / {country}"));
+        assert_eq!(printed, format!("Ερμού 1 / 105 63 ΑΘΗΝΑ / {country}"), "{from} {language}");
     }
     let at_home = join(&format_address(&athens, &from("GR")));
     assert_eq!(at_home, "Ερμού 1 / 105 63 ΑΘΗΝΑ");

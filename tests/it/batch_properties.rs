@@ -6,8 +6,8 @@ use std::collections::HashSet;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use slipwright::{
-    Batch, BatchOptions, Diagnostic, Order, Sources, check_split, read_orders, skeleton,
-    write_aside,
+    AsideOrder, Batch, BatchOptions, Diagnostic, Order, Sources, check_split, read_orders,
+    skeleton, write_aside,
 };
 
 const NAMES: &[&str] =
@@ -112,6 +112,8 @@ proptest! {
                 prop_assert!(seen.insert(order.id.clone()));
             }
             prop_assert!(parcel.orders.iter().map(place).is_sorted());
+            let plus = if parcel.orders.len() > 1 { "+" } else { "" };
+            prop_assert_eq!(&*parcel.id, format!("{plus}{}", parcel.orders[0].id));
             if parcel.orders.len() > 1 {
                 prop_assert!(combine);
                 prop_assert!(parcel.orders.iter().all(|order| !order.apart));
@@ -122,6 +124,15 @@ proptest! {
         prop_assert_eq!(seen.len(), orders.len());
         prop_assert!(batch.parcels.iter().map(|parcel| place(&parcel.orders[0])).is_sorted());
         prop_assert!(batch.parcels.iter().zip(1..).all(|(parcel, at)| parcel.position == at));
+
+        // Made tags can be read from far: at most 12 characters, never all in capitals.
+        for parcel in batch.parcels.iter().filter(|parcel| parcel.tag.made) {
+            let tag = &parcel.tag.text;
+            prop_assert!((1..=12).contains(&tag.chars().count()), "{}", tag);
+            let capitals = tag.chars().filter(|letter| letter.is_uppercase()).count();
+            let small = tag.chars().filter(|letter| letter.is_lowercase()).count();
+            prop_assert!(capitals < 2 || small > 0, "{}", tag);
+        }
 
         // Nothing that tells parcels apart is there twice.
         let count = batch.parcels.len();
@@ -309,7 +320,9 @@ proptest! {
         let read = read_orders(&text, file);
         prop_assert!(!read.is_broken());
         let spans: Vec<_> = read.bad.iter().map(|bad| bad.span).collect();
-        let aside: Value = serde_json::from_str(&write_aside(Some("b"), &spans, &text)).unwrap();
+        let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics));
+        let bad: Vec<_> = bad.collect();
+        let aside: Value = serde_json::from_str(&write_aside(Some("b"), &bad, &sources)).unwrap();
         let good = read.orders.iter().map(|order| order.span);
         let mut all: Vec<_> = good.chain(spans).collect();
         all.sort_by_key(|span| span.start);

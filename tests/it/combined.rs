@@ -25,8 +25,13 @@ const ORDERS: &str = r#"{"batch": "Tuesday", "orders": [
 
 /// The text of each page that a layout makes of the orders, white space taken out.
 fn pages_of(layout: &str, arguments: &[&str]) -> Vec<String> {
+    pages_from(ORDERS, layout, arguments)
+}
+
+/// The same of other orders.
+fn pages_from(orders: &str, layout: &str, arguments: &[&str]) -> Vec<String> {
     let desk = Desk::new();
-    desk.sample("shop.yaml").put("orders.json", ORDERS);
+    desk.sample("shop.yaml").put("orders.json", orders);
     let mut all = vec!["render", "orders.json", "--layout", layout, "-o", "out.pdf"];
     all.extend(arguments);
     desk.done(&all);
@@ -82,6 +87,20 @@ fn weights_and_items_are_summed_and_both_messages_kept() {
         for part in ["Heron nib", "Curlew ink", "29.00", "Many happy returns", "And a second wish"]
         {
             assert!(says(slip, part), "{layout}: {part}: {slip}");
+        }
+    }
+}
+
+#[test]
+fn a_gift_slip_has_the_messages_of_both_orders_and_no_price() {
+    let gifts = ORDERS.replace(r#""hazard": "none""#, r#""gift": true, "hazard": "none""#);
+    for layout in ["gift-slip-a4", "gift-slip-4x6in"] {
+        let slip = &pages_from(&gifts, layout, &["--combine"])[0];
+        for part in ["Many happy returns", "And a second wish", "Heron nib", "Curlew ink"] {
+            assert!(says(slip, part), "{layout}: {part}: {slip}");
+        }
+        for price in ["10.25", "20.50", "8.50", "29.00"] {
+            assert!(!says(slip, price), "{layout}: {price}: {slip}");
         }
     }
 }

@@ -1,24 +1,23 @@
 //! How many codes of the sample batch still read when their print is damaged.
 //!
-//! Every code of every label and card at 203 dpi gets each damage by itself, and is read by rxing
-//! twice: as bare dots, and through the spot of light that a verifier measures with (ISO/IEC
-//! 15416). Scanners see what a spot sees; bare dots are harsher than any scanner, as a single wrong
-//! dot puts an edge where there is none.
+//! Every code of every shipped layout, on printers of 203 and 300 dpi, gets each damage by itself,
+//! and is read by rxing through the spot of light that a verifier measures with (ISO/IEC 15416).
+//! Scanners see what a spot sees. Bare dots, which are read only for the steps of modules, are
+//! harsher than any scanner: a single wrong dot puts an edge where there is none.
 
+use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::path::Path;
 
+use serde_json::json;
 use slipwright::{
-    Bitmap, CodeMark, DotGrid, FontBook, MarkKind, Page, Shaper, Symbol, Turn, print_page,
+    Batch, BatchOptions, Bitmap, CodeMark, DotGrid, FontBook, Layout, MarkKind, Page, SHIPPED,
+    Shaper, Sources, Symbol, Turn, find_shipped, print_page, read_orders,
 };
 
 use crate::damage_support::{Print, spot_of};
 use crate::export_support::PageBuilder;
-use crate::sample_pages::sample_pages;
-
-/// The layouts with codes.
-const LAYOUTS: [&str; 5] =
-    ["label-4x6in", "label-100x150mm", "letter-label-62x100mm", "bench-card", "bench-cards-4x6in"];
+use crate::sample_pages::{layout_of, print_batch, sample_batch, sample_pages};
 
 /// Columns across a code that go dead, one at a time; it must read with each of them.
 const COLUMNS: usize = 7;
@@ -39,10 +38,10 @@ type Damage = (&'static str, fn(&Printed, &CodeMark, DotGrid) -> Vec<Print>);
 /// The damages.
 const DAMAGES: [Damage; 9] = [
     ("none", |page, code, grid| vec![Print::cut(&page.plain, code, grid)]),
-    ("one dot of gain", |page, code, grid| vec![Print::cut(&page.gained, code, grid)]),
-    ("one dot of loss", |page, code, grid| vec![Print::cut(&page.lost, code, grid)]),
-    ("a column that never prints", |page, code, grid| columns(page, code, grid, false)),
-    ("a column that always prints", |page, code, grid| columns(page, code, grid, true)),
+    ("1 dot of gain", |page, code, grid| vec![Print::cut(&page.gained, code, grid)]),
+    ("1 dot of loss", |page, code, grid| vec![Print::cut(&page.lost, code, grid)]),
+    ("dead column", |page, code, grid| columns(page, code, grid, false)),
+    ("black column", |page, code, grid| columns(page, code, grid, true)),
     ("2 % speckle", |page, code, grid| {
         let seed = u64::from(code.dots.x) << 32 | u64::from(code.dots.y);
         vec![Print::cut(&page.plain, code, grid).speckled(50, seed + code.payload.len() as u64)]
@@ -72,43 +71,98 @@ fn codes(page: &Page) -> impl Iterator<Item = &CodeMark> {
     })
 }
 
+/// How a print is looked at.
+#[derive(Clone, Copy)]
+enum Look {
+    /// Through the spot of light of a scanner.
+    Spot,
+    /// Dot by dot.
+    Bare,
+}
+
 /// Codes that read, of how many.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Default)]
 struct Count {
     /// Codes.
     all: usize,
-    /// Codes that read through a spot of light.
-    seen: usize,
-    /// Codes that read as bare dots.
-    bare: usize,
+    /// Codes that read, for each way of looking.
+    read: Vec<usize>,
 }
 
-/// How many of some pages' codes of a kind read under each damage, a line each.
-fn tell(told: &mut String, name: &str, pages: &[Page], is_kind: fn(&Symbol) -> bool) {
+/// What was read of codes printed with just the same dots: by the row's length and the dots, for
+/// each damage and way of looking. Many layouts show the same code in the same size.
+type Known = HashMap<(usize, Vec<bool>), Vec<Vec<bool>>>;
+
+/// How many of some pages' codes of a kind read under each damage.
+fn count(pages: &[Page], is_kind: IsKind, looks: &[Look], known: &mut Known) -> Vec<Count> {
     let book = FontBook::builtin();
-    let mut counts = vec![Count::default(); DAMAGES.len()];
-    for page in pages {
+    let mut counts = vec![Count { all: 0, read: vec![0; looks.len()] }; DAMAGES.len()];
+    let has_any = |page: &&Page| codes(page).any(|code| is_kind(&code.symbol));
+    for page in pages.iter().filter(has_any) {
         let print = |gain| print_page(page, &book, gain);
         let printed = Printed { plain: print(0), gained: print(1), lost: print(-1) };
         for code in codes(page).filter(|code| is_kind(&code.symbol)) {
-            let module = page.grid.length(f64::from(code.module_dots)).0;
-            let spot = spot_of(module) * page.grid.per_mm();
-            for (count, (_, damage)) in counts.iter_mut().zip(DAMAGES) {
-                let prints = damage(&printed, code, page.grid);
-                let reads = |print: &Print| print.read(&code.symbol) == Some(code.payload.clone());
+            let print = Print::cut(&printed.plain, code, page.grid);
+            let read = known.entry((print.width, print.black)).or_insert_with(|| {
+                let all = |(_, damage): &Damage| {
+                    let prints = damage(&printed, code, page.grid);
+                    let all = |look| prints.iter().all(|it| reads(it, code, page.grid, look));
+                    looks.iter().map(|look| all(*look)).collect()
+                };
+                DAMAGES.iter().map(all).collect()
+            });
+            for (count, read) in counts.iter_mut().zip(read) {
                 count.all += 1;
-                count.seen += usize::from(prints.iter().all(|print| reads(&print.seen(spot))));
-                count.bare += usize::from(prints.iter().all(reads));
+                for (sum, read) in count.read.iter_mut().zip(read) {
+                    *sum += usize::from(*read);
+                }
             }
         }
     }
-    if counts[0].all == 0 {
-        return;
+    counts
+}
+
+/// Whether a print of a code says what the code says.
+fn reads(print: &Print, code: &CodeMark, grid: DotGrid, look: Look) -> bool {
+    let module = grid.length(f64::from(code.module_dots)).0;
+    let read = match look {
+        Look::Spot => print.seen(spot_of(module) * grid.per_mm()).read(&code.symbol),
+        Look::Bare => print.read(&code.symbol),
+    };
+    read.as_ref() == Some(&code.payload)
+}
+
+/// The row of a table: what it is about, its cells.
+type Row = (String, Vec<String>);
+
+/// A table in Markdown with a column a damage; columns are as wide as their widest cell.
+fn table(first: &[&str], rows: &[Row]) -> String {
+    let heads = first.iter().copied().chain(DAMAGES.map(|(name, _)| name));
+    let heads: Vec<String> = heads.map(str::to_owned).collect();
+    let rows = rows.iter().map(|(name, cells)| [std::slice::from_ref(name), cells].concat());
+    let mut lines = vec![heads];
+    lines.extend(rows);
+    let width = |column: usize| lines.iter().map(|line| line[column].chars().count()).max();
+    let widths: Vec<usize> = (0..lines[0].len()).map(|column| width(column).unwrap()).collect();
+    let mut told = String::new();
+    for (number, line) in lines.iter().enumerate() {
+        for (column, (cell, width)) in line.iter().zip(&widths).enumerate() {
+            let _ = match column {
+                0 => write!(told, "| {cell:<width$} |"),
+                _ => write!(told, " {cell:>width$} |"),
+            };
+        }
+        told.push('\n');
+        if number == 0 {
+            for (column, width) in widths.iter().enumerate() {
+                let end = if column == 0 { "|:" } else { "" };
+                let right = if column == 0 { "|" } else { ":|" };
+                let _ = write!(told, "{end}{}{right}", "-".repeat(width + 1));
+            }
+            told.push('\n');
+        }
     }
-    let _ = writeln!(told, "{name}, of {}", counts[0].all);
-    for (Count { seen, bare, .. }, (name, _)) in counts.iter().zip(DAMAGES) {
-        let _ = writeln!(told, "  {name:<28} {seen:>3} seen {bare:>3} bare");
-    }
+    told
 }
 
 /// Whether a code is a row of bars.
@@ -122,9 +176,9 @@ fn is_square(symbol: &Symbol) -> bool {
 }
 
 /// Three codes of each kind with modules of so many dots.
-fn step(shaper: &mut Shaper, module: u32) -> Page {
-    let mut page = PageBuilder::new(shaper, (200.0, 100.0), DotGrid::DPI_203, "Step");
-    for (row, id) in (0..).zip(["TH-1041", "TH-1042+1", "PO-2024-0001"]) {
+fn step(shaper: &mut Shaper, grid: DotGrid, module: u32) -> Page {
+    let mut page = PageBuilder::new(shaper, (200.0, 100.0), grid, "Step");
+    for (row, id) in (0..).zip(["TH-1041", "+TH-1042", "PO-2024-0001"]) {
         page.code128((100, 16 + 140 * row), module, 120, Turn::Upright, id);
     }
     for (column, scan) in (0..).zip(["SW/L/V57X/1-11/TVXF", "SW/C/CTT6/4-11/TVXF", "SW/C/PQRS"]) {
@@ -140,15 +194,57 @@ fn compare(name: &str, told: &str) {
     assert!(failure.is_none(), "{}", failure.unwrap_or_default());
 }
 
-#[test]
-fn codes_of_the_sample_batch_under_every_single_damage() {
-    let mut told = String::new();
-    for layout in LAYOUTS {
-        let pages = sample_pages(layout, DotGrid::DPI_203);
-        tell(&mut told, &format!("{layout}, code128"), &pages, is_bars);
-        tell(&mut told, &format!("{layout}, qr"), &pages, is_square);
+/// Whether a code is of a kind.
+type IsKind = fn(&Symbol) -> bool;
+
+/// The kinds of codes.
+const KINDS: [(&str, IsKind); 2] = [("code128", is_bars), ("qr", is_square)];
+
+/// How many codes of the first so many parcels of the sample batch read under each damage as a
+/// scanner sees them, in every shipped layout that has any; all must.
+fn tell_sample(dpi: f64, parcels: usize) -> String {
+    let (mut rows, mut known) = (Vec::new(), Known::new());
+    let grid = DotGrid::from_dpi(dpi).unwrap();
+    for layout in SHIPPED {
+        let pages = sample_pages(layout.name, grid);
+        let pages = &pages[..pages.len().min(parcels)];
+        for (kind, is_kind) in KINDS {
+            let counts = count(pages, is_kind, &[Look::Spot], &mut known);
+            let all = counts[0].all;
+            if all == 0 {
+                continue;
+            }
+            let name = format!("{}, {kind}", layout.name);
+            for (damage, count) in DAMAGES.iter().zip(&counts) {
+                assert_eq!(count.read, [all], "{name} at {dpi} dpi, {}", damage.0);
+            }
+            let cells = counts.iter().map(|count| count.read[0].to_string());
+            rows.push((name, [all.to_string()].into_iter().chain(cells).collect()));
+        }
     }
-    compare("sample.txt", &told);
+    let head = [&*format!("codes that read, at {dpi} dpi"), "of"];
+    table(&head, &rows)
+}
+
+#[test]
+fn codes_of_the_sample_batch_under_every_single_damage_at_203_dpi() {
+    compare("sample-203.md", &tell_sample(203.0, usize::MAX));
+}
+
+/// Three parcels, of which the second is combined: the modules are smaller than at 203 dpi, and the
+/// codes no others.
+#[test]
+fn codes_of_the_sample_batch_under_every_single_damage_at_300_dpi() {
+    compare("sample-300.md", &tell_sample(300.0, 3));
+}
+
+/// The sample has a parcel of two orders, whose bars say more than those of any other.
+#[test]
+fn the_sample_has_a_combined_parcel() {
+    let (batch, _) = sample_batch();
+    let longest = batch.parcels.iter().max_by_key(|parcel| parcel.id.len()).unwrap();
+    let longest = (&*longest.id, longest.position, longest.orders.len());
+    assert_eq!(longest, ("+TH-1042", 2, 2));
 }
 
 /// What the sizes of codes in the shipped layouts are chosen by.
@@ -156,12 +252,80 @@ fn codes_of_the_sample_batch_under_every_single_damage() {
 fn codes_of_every_module_under_every_single_damage() {
     let book = FontBook::builtin();
     let mut shaper = Shaper::new(&book);
+    let both = [Look::Spot, Look::Bare];
     let mut told = String::new();
-    for (kind, is_kind) in [("code128", is_bars as fn(&Symbol) -> bool), ("qr", is_square)] {
-        for module in 2..=7 {
-            let page = [step(&mut shaper, module)];
-            tell(&mut told, &format!("{kind}, {module} dots a module"), &page, is_kind);
+    for dpi in [203.0, 300.0] {
+        let grid = DotGrid::from_dpi(dpi).unwrap();
+        let mut rows = Vec::new();
+        for (kind, is_kind) in KINDS {
+            for module in 2..=7 {
+                let page = step(&mut shaper, grid, module);
+                let counts = count(&[page], is_kind, &both, &mut Known::new());
+                let cells = counts.iter().map(|it| format!("{} {}", it.read[0], it.read[1]));
+                rows.push((format!("{kind}, {module} dots"), cells.collect()));
+            }
         }
+        let head = [&*format!("at {dpi} dpi")];
+        let _ = writeln!(told, "{}", table(&head, &rows));
     }
-    compare("modules.txt", &told);
+    let head = "Of three codes of each module, those that read as a scanner sees them, and as bare \
+                dots.";
+    compare("modules.md", &format!("{head}\n\n{}\n", told.trim_end()));
+}
+
+/// How many dots a module the bars of an order with this id get on a label, and those of a parcel
+/// that it shares with another.
+fn dots_of(layout: &Layout, id: &str) -> [u32; 2] {
+    let order = |id: &str, apart: bool| {
+        json!({"id": id, "apart": apart, "hazard": "none", "items": [{"title": "Nib"}],
+            "ship_to": {"name": "Ole Brandt", "lines": ["3 Mill Lane"], "city": "Ternmouth",
+                "postcode": "TR77 4NH", "country": "GB"}})
+    };
+    [true, false].map(|apart| {
+        let text = json!([order(id, apart), order("other", apart)]).to_string();
+        let mut sources = Sources::new();
+        let file = sources.add("orders.json", text.as_str());
+        let orders = read_orders(&text, file).orders;
+        let options = BatchOptions { combine: true, ..BatchOptions::default() };
+        let (_, shop) = sample_batch();
+        let batch = Batch::assemble(None, orders, Some(&shop), options, &mut Vec::new());
+        let grid = Some(DotGrid::DPI_203);
+        let printed = print_batch((&batch, Some(&shop)), layout, grid, 1);
+        let bars = codes(&printed.pages[0]).find(|code| is_bars(&code.symbol)).unwrap();
+        assert_eq!(bars.payload, *batch.parcels[0].id);
+        bars.module_dots
+    })
+}
+
+/// How long an id may be for all damages to be survived: 6 dots a module.
+#[test]
+fn dots_of_ids_of_many_lengths() {
+    let layouts = ["label-4x6in", "label-100x150mm"];
+    let mut told = format!(
+        "Dots a module at 203 dpi, alone and combined; 6 are safe.\n\n| id | {} |\n|:---|---:|---:|\n",
+        layouts.join(" | ")
+    );
+    let ids = [
+        "TH-1041",
+        "TH-12345",
+        "TH-123456",
+        "TH-1234567",
+        "1041",
+        "12345678",
+        "1234567890",
+        "12345678901234",
+        "2026-0001",
+        "PO-2026-0001",
+        "MARLOW",
+        "MARLOWS",
+        "MARLOW-23",
+    ];
+    for id in ids {
+        let cells = layouts.map(|name| {
+            let [alone, combined] = dots_of(&layout_of(find_shipped(name).unwrap().text), id);
+            format!("{alone} {combined}")
+        });
+        let _ = writeln!(told, "| `{id}` | {} |", cells.join(" | "));
+    }
+    compare("ids.md", &told);
 }

@@ -304,6 +304,44 @@ proptest! {
         prop_assert_eq!(ours, theirs);
     }
 
+    /// A column is used, ignored or named, whatever it is called.
+    #[test]
+    fn no_column_is_passed_over(
+        columns in prop::collection::btree_map("[A-Z][a-z]{0,6}( [a-z]{1,6})?", 0..3_u8, 3..12),
+        filled: bool,
+    ) {
+        let columns: Vec<(&String, &u8)> = columns.iter().collect();
+        let (of_order, others) = columns.split_at(2);
+        let mut map = format!(
+            "fields:\n  id: \"{}\"\n  ship_to.country: \"{}\"\n",
+            of_order[0].0, of_order[1].0
+        );
+        let used: Vec<_> = others.iter().filter(|(_, use_of)| **use_of == 0).collect();
+        if !used.is_empty() {
+            let names: Vec<_> = used.iter().map(|(name, _)| format!("\"{name}\"")).collect();
+            map.push_str(&format!("  ship_to.lines: [{}]\n", names.join(", ")));
+        }
+        let ignored: Vec<_> = others.iter().filter(|(_, use_of)| **use_of == 1).collect();
+        let names: Vec<_> = ignored.iter().map(|(name, _)| format!("\"{name}\"")).collect();
+        map.push_str(&format!("ignore: [{}]\n", names.join(", ")));
+
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        writer.write_record(columns.iter().map(|(name, _)| name)).unwrap();
+        let cell = if filled { "x" } else { "" };
+        let cells = ["TH-1", "GB"].into_iter().chain(std::iter::repeat(cell));
+        writer.write_record(cells.take(columns.len())).unwrap();
+        let (intake, _) = take(&map, &writer.into_inner().unwrap(), &mut Sources::new());
+        let notes = intake.findings.iter().filter(|it| it.rule == "unused-column");
+        let told: String = notes.map(|it| format!("{}\n", it.message)).collect();
+        for (name, use_of) in others {
+            prop_assert_eq!(told.contains(&format!("`{name}`")), **use_of == 2, "{}: {}", name, told);
+        }
+        for (name, _) in of_order {
+            let quoted = format!("`{name}`");
+            prop_assert!(!told.contains(&quoted), "{}", told);
+        }
+    }
+
     #[test]
     fn no_bytes_are_too_odd(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
         let mut sources = Sources::new();

@@ -3,7 +3,9 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{DiagnosticStyle, Sources, read_orders, render_diagnostic, write_aside};
+use slipwright::{
+    AsideOrder, DiagnosticStyle, Sources, read_orders, render_diagnostic, write_aside,
+};
 
 /// What the reader made of a file: every diagnostic as a person sees it, then the ids.
 fn show_orders(name: &str, text: &str) -> String {
@@ -23,17 +25,19 @@ fn show_orders(name: &str, text: &str) -> String {
     if read.is_broken() {
         shown.push_str("broken as a whole\n");
     }
-    check_set_aside(&read, &text);
+    check_set_aside(&read, &sources);
     shown
 }
 
 /// What is set aside must be read again as it was.
-fn check_set_aside(read: &slipwright::Orders, text: &str) {
+fn check_set_aside(read: &slipwright::Orders, from: &Sources) {
     if read.bad.is_empty() {
         return;
     }
-    let spans: Vec<_> = read.bad.iter().map(|bad| bad.span).collect();
-    let aside = write_aside(read.batch_name.as_deref(), &spans, text);
+    let bad: Vec<_> =
+        read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics)).collect();
+    assert!(bad.iter().all(|bad| !bad.reasons.is_empty()), "set aside without a word");
+    let aside = write_aside(read.batch_name.as_deref(), &bad, from);
     serde_json::from_str::<&serde_json::value::RawValue>(&aside).expect("valid JSON");
     let mut sources = Sources::new();
     let file = sources.add("aside.json", aside.as_str());
@@ -42,9 +46,10 @@ fn check_set_aside(read: &slipwright::Orders, text: &str) {
     assert_eq!(again.batch_name, read.batch_name);
     for (bad, again) in read.bad.iter().zip(&again.bad) {
         assert_eq!(bad.id, again.id);
-        let before = &text[bad.span.start as usize..bad.span.end as usize];
-        assert_eq!(before, &aside[again.span.start as usize..again.span.end as usize]);
+        assert_eq!(from.slice(bad.span), sources.slice(again.span));
     }
+    let reread = again.diagnostics.iter().filter(|it| it.path.as_deref() == Some("set_aside"));
+    assert_eq!(reread.count(), 0, "the reasons are no business of the reader");
 }
 
 #[test]

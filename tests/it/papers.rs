@@ -24,7 +24,7 @@ fn hard_text() -> String {
 }
 
 /// The batch of the hard cases, combined, with the sample's shop or without one.
-fn hard_batch(shop: Option<&Shop>) -> Batch {
+pub(crate) fn hard_batch(shop: Option<&Shop>) -> Batch {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", hard_text());
     let orders = read_orders(sources.get(file).text(), file);

@@ -18,6 +18,7 @@ use crate::pdf_a_fonts::{
     check_encodings, check_font_dicts, check_font_names, check_glyphs, check_notdef, check_widths,
     fonts, shown,
 };
+use crate::pdf_a_tags::{check_language, check_marked, check_roles, check_tree};
 use crate::sample_pages::sample_pages;
 
 /// A file as bytes and as objects.
@@ -72,6 +73,11 @@ pub(crate) const CLAUSES: &[Clause] = &[
     }),
     ("6.6.2", "metadata is an XMP packet in UTF-8 of known properties", check_xmp),
     ("6.6.4", "the metadata says part 2, conformance B", check_identification),
+    // Level B asks for none of 6.7; what is said of a file all the same must be right.
+    ("6.7.2.2", "the catalog says that the file is tagged", check_marked),
+    ("6.7.3.3", "a tree of what the pages say, and every page in it", check_tree),
+    ("6.7.3.4", "only roles that every reader knows, so that none needs a map", check_roles),
+    ("6.7.4", "a language, where one is said, is a language tag", check_language),
     ("6.8", "no files inside", |seen| no_key(seen, &["EF", "EmbeddedFiles", "AF"])),
     ("6.9", "no optional content", |seen| no_key(seen, &["OCProperties", "OC"])),
     ("6.10", "no presentations", |seen| no_key(seen, &["AlternatePresentations", "PresSteps"])),
@@ -295,7 +301,7 @@ fn check_limits(seen: &Seen) -> Verdict {
 }
 
 /// The operators that our pages use, all of ISO 32000-1 Annex A.
-const OPERATORS: &str = "cm q Q g re W n f f* m l c h BT ET Tf Td TJ Tc Ts BDC EMC Do";
+const OPERATORS: &str = "cm q Q g re W n f f* m l c h BT ET Tf Td TJ Tc Ts BMC BDC EMC Do";
 
 /// See [`CLAUSES`].
 fn check_operators(seen: &Seen) -> Verdict {

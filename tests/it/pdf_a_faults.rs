@@ -11,8 +11,8 @@ use crate::pdf_a::{CLAUSES, Seen, find_all, has_name, see};
 /// A way to break a file, and the clause that must notice.
 type Fault = (&'static str, fn(&mut Seen));
 
-/// Adds a key to the first dictionary of a type.
-fn add(seen: &mut Seen, (key, name): (&str, &str), entry: &str, value: Object) {
+/// The first dictionary of a type.
+fn first<'s>(seen: &'s mut Seen, (key, name): (&str, &str)) -> &'s mut Dictionary {
     let objects = seen.document.objects.values_mut();
     let dict = objects
         .filter_map(|object| match object {
@@ -21,7 +21,17 @@ fn add(seen: &mut Seen, (key, name): (&str, &str), entry: &str, value: Object) {
             _ => None,
         })
         .find(|dict| has_name(dict, key, name));
-    dict.unwrap().set(entry, value);
+    dict.unwrap()
+}
+
+/// Adds a key to the first dictionary of a type.
+fn add(seen: &mut Seen, kind: (&str, &str), entry: &str, value: Object) {
+    first(seen, kind).set(entry, value);
+}
+
+/// Takes a key from the first dictionary of a type.
+fn remove(seen: &mut Seen, kind: (&str, &str), entry: &str) {
+    assert!(first(seen, kind).remove(entry.as_bytes()).is_some());
 }
 
 /// Adds operators to the end of the first page.
@@ -86,6 +96,16 @@ const FAULTS: &[Fault] = &[
     ("6.5", |seen| add(seen, CATALOG, "OpenAction", Object::Null)),
     ("6.6.2", |seen| add(seen, ("Type", "Metadata"), "Filter", Object::Null)),
     ("6.6.4", |seen| add(seen, ("Type", "Metadata"), "Subtype", Object::Null)),
+    ("6.7.2.2", |seen| add(seen, CATALOG, "MarkInfo", Object::Dictionary(Dictionary::new()))),
+    ("6.7.3.3", |seen| add(seen, ("Type", "StructTreeRoot"), "K", Object::Null)),
+    ("6.7.3.3", |seen| remove(seen, PAGE, "StructParents")),
+    ("6.7.3.4", |seen| add(seen, ("S", "P"), "S", Object::Name(b"Line".to_vec()))),
+    ("6.7.3.4", |seen| remove(seen, ("S", "Figure"), "Alt")),
+    ("6.7.3.4", |seen| {
+        let map = Object::Dictionary(Dictionary::new());
+        add(seen, ("Type", "StructTreeRoot"), "RoleMap", map);
+    }),
+    ("6.7.4", |seen| add(seen, CATALOG, "Lang", Object::string_literal("plain English"))),
     ("6.8", |seen| add(seen, CATALOG, "EmbeddedFiles", Object::Null)),
     ("6.9", |seen| add(seen, CATALOG, "OCProperties", Object::Null)),
     ("6.10", |seen| add(seen, PAGE, "PresSteps", Object::Null)),

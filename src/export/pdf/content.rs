@@ -50,6 +50,12 @@ pub(super) struct Content {
     line: (i64, i64),
     /// Whether the fresh page's state is saved, to be gone back to.
     saved: bool,
+    /// What the text at hand is tagged as.
+    tag: Option<&'static [u8]>,
+    /// Whether a piece of content or an artifact is open.
+    is_tagged: bool,
+    /// Pieces of content so far.
+    pieces: u32,
 }
 
 impl Content {
@@ -65,6 +71,9 @@ impl Content {
             spacing: 0,
             line: (0, 0),
             saved: false,
+            tag: None,
+            is_tagged: false,
+            pieces: 0,
         };
         let scale = frame.points_per_dot();
         content.number(scale, SCALE_DECIMALS);
@@ -82,8 +91,8 @@ impl Content {
         self.saved = true;
     }
 
-    /// Goes back to the saved state of the fresh page.
-    fn restore_fresh(&mut self) {
+    /// Goes back to the saved state of the fresh page, for [`Content::begin_clipped`].
+    pub(super) fn restore_fresh(&mut self) {
         self.close();
         if self.saved {
             self.raw(b"Q q\n");
@@ -165,6 +174,85 @@ impl Content {
         });
     }
 
+    /// Begins text of an element; its pieces begin where glyphs are shown.
+    pub(super) fn begin_text_tag(&mut self, name: &'static [u8]) {
+        self.tag = Some(name);
+    }
+
+    /// Begins a piece of the text that is tagged, unless it is in one. Tags of text lie inside text
+    /// objects, others around whatever they hold (ISO 32000-1 §14.6.1).
+    pub(super) fn begin_text_piece(&mut self) {
+        if let Some(name) = self.tag
+            && !self.is_tagged
+        {
+            self.begin_piece(name);
+            self.raw(b">>BDC\n");
+        }
+    }
+
+    /// Begins a span that stands for a text. It is a piece of its own: poppler takes the end of a
+    /// sequence inside a piece for the end of the piece.
+    pub(super) fn begin_actual_text(&mut self, text: &str) {
+        self.end_piece();
+        match self.tag {
+            Some(_) => self.begin_piece(b"Span"),
+            None => self.raw(b"/Span<<"),
+        }
+        self.raw(b"/ActualText<FEFF");
+        for unit in text.encode_utf16() {
+            self.raw(&hex(unit));
+        }
+        self.raw(b">>>BDC\n");
+        self.is_tagged = true;
+    }
+
+    /// Begins a picture or a code.
+    pub(super) fn begin_figure(&mut self) {
+        self.close();
+        self.begin_piece(b"Figure");
+        self.raw(b">>BDC\n");
+    }
+
+    /// Begins the page's next piece of content, all but the end of the operator.
+    fn begin_piece(&mut self, name: &[u8]) {
+        self.out.push(b'/');
+        self.raw(name);
+        self.raw(b"<</MCID ");
+        push_fixed(&mut self.out, i64::from(self.pieces), 0);
+        self.pieces += 1;
+        self.is_tagged = true;
+    }
+
+    /// Pieces of content so far.
+    pub(super) fn pieces(&self) -> u32 {
+        self.pieces
+    }
+
+    /// Begins what is no content.
+    pub(super) fn begin_artifact(&mut self) {
+        self.close();
+        self.raw(b"/Artifact BMC\n");
+        self.is_tagged = true;
+    }
+
+    /// Ends an open piece of content.
+    pub(super) fn end_piece(&mut self) {
+        if !self.is_tagged {
+            return;
+        }
+        self.is_tagged = false;
+        if self.open != Open::Text {
+            self.close();
+        }
+        self.raw(b"EMC\n");
+    }
+
+    /// Ends what was tagged last.
+    pub(super) fn end_tag(&mut self) {
+        self.end_piece();
+        self.tag = None;
+    }
+
     /// Opens a text object, or goes on with the open one, with a font and the pen at a place.
     pub(super) fn begin_text(&mut self, font: FontId, size: f64, at: (f64, f64), ink: Ink) {
         self.set_ink(ink);
@@ -229,11 +317,10 @@ impl Content {
     }
 
     /// Begins a stretch with its own coordinates that shows only inside a box of the page, for
-    /// content that counts on the state of a fresh page: forms inherit colour and letter spacing
-    /// from where they are drawn (ISO 32000-1 §8.10.1). Setting them back is not enough: after a
-    /// mere `0 g` ghostscript 10.0 applies a soft mask too weakly.
+    /// content that counts on the [state of a fresh page](Content::restore_fresh): forms inherit
+    /// colour and letter spacing from where they are drawn (ISO 32000-1 §8.10.1). Setting them back
+    /// is not enough: after a mere `0 g` ghostscript 10.0 applies a soft mask too weakly.
     pub(super) fn begin_clipped(&mut self, clip: Block, matrix: [f64; 6]) {
-        self.restore_fresh();
         self.raw(b"q ");
         for value in [clip.x, clip.y, clip.width, clip.height] {
             self.number(value, SIZE_DECIMALS);

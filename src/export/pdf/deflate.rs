@@ -21,16 +21,36 @@ pub(super) fn deflate(data: &[u8]) -> Vec<u8> {
     DEFLATER.with_borrow_mut(|deflater| {
         deflater.reset();
         let mut out = Vec::with_capacity(data.len() / 2 + 64);
-        loop {
-            let taken = (deflater.total_in() as usize).min(data.len());
-            let status = deflater.compress_vec(&data[taken..], &mut out, FlushCompress::Finish);
-            match status {
-                Ok(Status::StreamEnd) => return out,
-                // Out of room: deflate has no other way to fail on whole input.
-                Ok(_) | Err(_) => out.reserve(out.len() + 1024),
-            }
-        }
+        add(deflater, data, FlushCompress::Finish, &mut out);
+        out
     })
+}
+
+/// Compresses data that comes in pieces and is never held whole.
+pub(super) fn deflate_pieces(pieces: impl Iterator<Item = Vec<u8>>) -> Vec<u8> {
+    DEFLATER.with_borrow_mut(|deflater| {
+        deflater.reset();
+        let mut out = Vec::new();
+        pieces.for_each(|piece| add(deflater, &piece, FlushCompress::None, &mut out));
+        add(deflater, &[], FlushCompress::Finish, &mut out);
+        out
+    })
+}
+
+/// Compresses data behind what went before.
+fn add(deflater: &mut Compress, data: &[u8], flush: FlushCompress, out: &mut Vec<u8>) {
+    let start = deflater.total_in();
+    loop {
+        let taken = ((deflater.total_in() - start) as usize).min(data.len());
+        if flush == FlushCompress::None && taken == data.len() {
+            return;
+        }
+        match deflater.compress_vec(&data[taken..], out, flush) {
+            Ok(Status::StreamEnd) => return,
+            // Out of room: deflate has no other way to fail on whole input.
+            Ok(_) | Err(_) => out.reserve(out.len() + 1024),
+        }
+    }
 }
 
 #[cfg(test)]

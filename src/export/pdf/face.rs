@@ -17,6 +17,8 @@ pub(super) struct FaceTable {
     widths: Vec<i32>,
     /// The character of each glyph; `None` where the character map names none, as for ligatures.
     characters: Vec<Option<char>>,
+    /// The glyph that stands for a space, if any does.
+    space: Option<u16>,
 }
 
 impl FaceTable {
@@ -41,6 +43,11 @@ impl FaceTable {
     /// The same in hundredths of a thousandth of an em.
     pub(super) fn width_steps(&self, glyph: u16) -> i32 {
         self.widths.get(usize::from(glyph)).copied().unwrap_or(0)
+    }
+
+    /// The glyph of a space.
+    pub(super) fn space(&self) -> Option<u16> {
+        self.space
     }
 
     /// The character that a glyph stands for on its own.
@@ -68,7 +75,9 @@ fn read_table(face: &FontRef<'_>) -> Option<FaceTable> {
             }
         }
     }
-    Some(FaceTable { widths: (0..count).map(width).collect(), characters })
+    let space = characters.iter().position(|it| *it == Some(' '));
+    let space = space.and_then(|glyph| u16::try_from(glyph).ok());
+    Some(FaceTable { widths: (0..count).map(width).collect(), characters, space })
 }
 
 /// Whether a character is only another shape of others (Unicode's alphabetic presentation forms and

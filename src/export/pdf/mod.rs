@@ -7,8 +7,9 @@
 //! order and forgets them. Not here: judging a page, threads, files.
 //!
 //! The way of a page: `frame` makes printer dots the unit, `page` walks its marks, `text`, `code`
-//! and `art` paint them through `content`; then `writer` numbers everything with `objects` and
-//! `page_tree`, and adds fonts (`fontfile`, `face`) and `metadata` at the end.
+//! and `art` paint them through `content`, and `tags` says what they are; then `writer` numbers
+//! everything with `objects`, `page_tree` and `structure`, and adds fonts (`fontfile`, `face`) and
+//! `metadata` at the end.
 
 mod art;
 mod code;
@@ -23,6 +24,8 @@ mod metadata;
 mod objects;
 mod page;
 mod page_tree;
+mod structure;
+mod tags;
 mod text;
 mod writer;
 
@@ -47,6 +50,9 @@ pub struct PdfOptions {
     pub author: Option<String>,
     /// The language of its text as a BCP 47 tag, such as `en`; not stated by default.
     pub language: Option<String>,
+    /// Whether pages say what they hold, in reading order, to programs that read them aloud; yes by
+    /// default.
+    pub tagged: bool,
     /// When it was made; not stated by default, so that the same input gives the same bytes.
     pub created: Option<PdfDate>,
     /// How sheets are printed on both sides; left to the printer by default.
@@ -60,6 +66,7 @@ impl Default for PdfOptions {
             title: None,
             author: None,
             language: None,
+            tagged: true,
             created: None,
             duplex: None,
         }

@@ -1,7 +1,7 @@
 //! Numbered objects on their way into the file, and the table that finds them again.
 //!
 //! In: objects made with pdf-writer, each complete, in any order of numbers. Out: a file whose
-//! memory here is 16 bytes an object. In the compact form small objects are gathered into
+//! memory here is 16 bytes an object, and nearly nothing for those that come in runs. In the compact form small objects are gathered into
 //! compressed object streams (ISO 32000-1 §7.5.7) and the table is a stream (§7.5.8); in the
 //! readable form everything is written plainly. Not here: what the objects say.
 
@@ -9,10 +9,14 @@ use std::io::{self, Write};
 
 use pdf_writer::{Chunk, Dict, Filter, Name, Ref, Settings, Str};
 
-use super::deflate::deflate;
+use super::super::decimal::push_fixed;
+use super::deflate::{deflate, deflate_pieces};
 
 /// Objects gathered into one object stream: more compress hardly better and are slower to reach.
 const OBJECTS_A_STREAM: u16 = 100;
+
+/// Objects in a run: there are many of them, small and alike.
+const OBJECTS_A_RUN: u16 = 200;
 
 /// Where an object is.
 #[derive(Clone, Copy, Debug)]
@@ -35,11 +39,24 @@ struct Gathering {
     /// The stream's number.
     id: Ref,
     /// Number and offset of each object, as text.
-    index: String,
+    index: Vec<u8>,
     /// The objects.
     body: Vec<u8>,
     /// How many there are.
     count: u16,
+}
+
+impl Gathering {
+    /// Adds an object.
+    fn add(&mut self, id: Ref, body: &[u8]) {
+        push_fixed(&mut self.index, i64::from(id.get()), 0);
+        self.index.push(b' ');
+        push_fixed(&mut self.index, self.body.len() as i64, 0);
+        self.index.push(b' ');
+        self.body.extend_from_slice(body);
+        self.body.push(b'\n');
+        self.count += 1;
+    }
 }
 
 /// The file being written.
@@ -50,17 +67,32 @@ pub(super) struct Objects<W> {
     position: u64,
     /// Whether the compact form is written.
     compress: bool,
-    /// Where each object is, by number; 0 is never used.
+    /// Where each object is that is in no run, in ascending order of numbers; 0 is never used.
     places: Vec<Place>,
     /// Small objects not written yet.
     gathering: Option<Gathering>,
+    /// The number of each run's object stream; those of its objects follow it.
+    runs: Vec<u32>,
+    /// Numbers given out of the last run.
+    used: u16,
+    /// Objects of a run not written yet.
+    running: Option<Gathering>,
 }
 
 impl<W: Write> Objects<W> {
     /// Starts a file.
     pub(super) fn new(out: W, compress: bool) -> io::Result<Objects<W>> {
         let places = vec![Place::Nowhere];
-        let mut objects = Objects { out, position: 0, compress, places, gathering: None };
+        let mut objects = Objects {
+            out,
+            position: 0,
+            compress,
+            places,
+            gathering: None,
+            runs: Vec::new(),
+            used: OBJECTS_A_RUN,
+            running: None,
+        };
         // The second line tells transfer programs that the file is binary (§7.5.2).
         objects.write(b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n")?;
         Ok(objects)
@@ -68,9 +100,29 @@ impl<W: Write> Objects<W> {
 
     /// A number for an object that is written later.
     pub(super) fn reserve(&mut self) -> Ref {
-        let number = i32::try_from(self.places.len()).unwrap_or(i32::MAX);
+        let number = i32::try_from(self.count()).unwrap_or(i32::MAX);
         self.places.push(Place::Nowhere);
         Ref::new(number)
+    }
+
+    /// Numbers so far, 0 included.
+    fn count(&self) -> usize {
+        self.places.len() + self.runs.len() * usize::from(OBJECTS_A_RUN)
+    }
+
+    /// A number for an object that is written by [`Objects::put_next`], in the order of the numbers.
+    pub(super) fn reserve_next(&mut self) -> Ref {
+        if !self.compress {
+            return self.reserve();
+        }
+        if self.used == OBJECTS_A_RUN {
+            let stream = self.reserve();
+            self.runs.push(stream.get() as u32);
+            self.used = 0;
+        }
+        self.used += 1;
+        let stream = self.runs.last().map_or(0, |stream| *stream as i32);
+        Ref::new(stream + i32::from(self.used))
     }
 
     /// An empty chunk for one object.
@@ -113,28 +165,48 @@ impl<W: Write> Objects<W> {
         };
         let mut gathering = match self.gathering.take() {
             Some(gathering) => gathering,
-            None => {
-                Gathering { id: self.reserve(), index: String::new(), body: Vec::new(), count: 0 }
-            }
+            None => Gathering { id: self.reserve(), index: Vec::new(), body: Vec::new(), count: 0 },
         };
         let place = Place::In { stream: gathering.id.get() as u32, index: gathering.count };
         self.set_place(id, place);
-        gathering.index.push_str(&format!("{} {} ", id.get(), gathering.body.len()));
-        gathering.body.extend_from_slice(object_body(chunk.as_bytes()));
-        gathering.body.push(b'\n');
-        gathering.count += 1;
+        gathering.add(id, object_body(chunk.as_bytes()));
         let is_full = gathering.count == OBJECTS_A_STREAM;
         self.gathering = Some(gathering);
         if is_full { self.put_gathered() } else { Ok(()) }
     }
 
+    /// Writes an object numbered by [`Objects::reserve_next`], given as the bytes between `obj` and
+    /// `endobj`.
+    pub(super) fn put_next(&mut self, id: Ref, body: &[u8]) -> io::Result<()> {
+        if !self.compress {
+            return self.put_raw(id, body);
+        }
+        let running = self.running.get_or_insert_with(|| Gathering {
+            id: Ref::new(id.get() - 1),
+            index: Vec::new(),
+            body: Vec::new(),
+            count: 0,
+        });
+        running.add(id, body);
+        if running.count < OBJECTS_A_RUN { Ok(()) } else { self.put_run() }
+    }
+
+    /// Writes the run that is being filled.
+    fn put_run(&mut self) -> io::Result<()> {
+        let Some(running) = self.running.take() else { return Ok(()) };
+        self.put_stream(running)
+    }
+
     /// Writes the object stream that is being filled.
     fn put_gathered(&mut self) -> io::Result<()> {
-        let Some(Gathering { id, index, body, count }) = self.gathering.take() else {
-            return Ok(());
-        };
+        let Some(gathering) = self.gathering.take() else { return Ok(()) };
+        self.put_stream(gathering)
+    }
+
+    /// Writes an object stream.
+    fn put_stream(&mut self, Gathering { id, index, body, count }: Gathering) -> io::Result<()> {
         let first = index.len() as i32;
-        let data = self.pack([index.as_bytes(), &body].concat());
+        let data = self.pack([index, body].concat());
         let mut chunk = self.chunk();
         let mut stream = chunk.stream(id, &data);
         stream.pair(Name(b"Type"), Name(b"ObjStm"));
@@ -148,8 +220,10 @@ impl<W: Write> Objects<W> {
     /// Ends the file with the table of objects, and gives back where it went.
     pub(super) fn finish(mut self, root: Ref, info: Ref, name: [u8; 16]) -> io::Result<W> {
         self.put_gathered()?;
+        let last = self.running.as_ref().map_or(OBJECTS_A_RUN, |running| running.count);
+        self.put_run()?;
         let start = if self.compress {
-            self.put_table_stream(root, info, name)?
+            self.put_table_stream((root, info), name, last)?
         } else {
             self.put_table(root, info, name)?
         };
@@ -159,12 +233,19 @@ impl<W: Write> Objects<W> {
     }
 
     /// Writes the table as a stream and tells where.
-    fn put_table_stream(&mut self, root: Ref, info: Ref, name: [u8; 16]) -> io::Result<u64> {
+    ///
+    /// `last` is how many objects the last run has.
+    fn put_table_stream(
+        &mut self,
+        (root, info): (Ref, Ref),
+        name: [u8; 16],
+        last: u16,
+    ) -> io::Result<u64> {
         let id = self.reserve();
         let start = self.position;
         self.set_place(id, Place::At(start));
-        let size = self.places.len() as i32;
-        let data = deflate(&encode_table(&self.places));
+        let size = self.count() as i32;
+        let data = deflate_pieces(encode_table(&self.places, &self.runs, last));
         let mut chunk = self.chunk();
         let mut stream = chunk.stream(id, &data);
         stream.pair(Name(b"Type"), Name(b"XRef"));
@@ -204,7 +285,10 @@ impl<W: Write> Objects<W> {
 
     /// Notes where an object is.
     fn set_place(&mut self, id: Ref, place: Place) {
-        let slot = usize::try_from(id.get()).ok().and_then(|at| self.places.get_mut(at));
+        let number = u32::try_from(id.get()).unwrap_or(0);
+        let before = self.runs.partition_point(|stream| *stream < number);
+        let at = (number as usize).checked_sub(before * usize::from(OBJECTS_A_RUN));
+        let slot = at.and_then(|at| self.places.get_mut(at));
         if let Some(slot) = slot {
             *slot = place;
         }
@@ -234,25 +318,51 @@ fn write_trailer(dict: &mut Dict<'_>, size: i32, root: Ref, info: Ref, name: [u8
 /// Bytes in a row of the table: kind, 5 bytes of offset (1 TB), 2 bytes of index.
 const COLUMN: usize = 8;
 
-/// The table, each row as the difference to the one above (PNG predictor `up`), which nearly
-/// halves it.
-fn encode_table(places: &[Place]) -> Vec<u8> {
+/// Rows of the table that are compressed in one go.
+const ROWS: usize = 2048;
+
+/// The table piece by piece, each row as the difference to the one above (PNG predictor `up`), which
+/// nearly halves it. A run's objects stand behind its stream; the last run has only `last`.
+fn encode_table(places: &[Place], runs: &[u32], last: u16) -> impl Iterator<Item = Vec<u8>> {
+    let mut streams = runs.iter().copied().peekable();
+    let mut number = 0;
+    let rows = places.iter().flat_map(move |place| {
+        let run = streams.next_if_eq(&number);
+        let count = if run.is_some() { OBJECTS_A_RUN } else { 0 };
+        let full = if streams.peek().is_some() { count } else { last.min(count) };
+        number += 1 + u32::from(count);
+        let inside = (0..count).map(move |index| match run {
+            Some(stream) if index < full => Place::In { stream, index },
+            _ => Place::Nowhere,
+        });
+        std::iter::once(*place).chain(inside)
+    });
+    let mut rows = rows.peekable();
     let mut above = [0; COLUMN];
-    let mut table = Vec::with_capacity(places.len() * (COLUMN + 1));
-    for place in places {
-        let (kind, large, small) = match *place {
-            Place::Nowhere => (0, 0, u16::MAX),
-            Place::At(at) => (1, at, 0),
-            Place::In { stream, index } => (2, u64::from(stream), index),
-        };
-        let mut row = [0; COLUMN];
-        row[..6].copy_from_slice(&large.to_be_bytes()[2..]);
-        row[0] = kind;
-        row[6..].copy_from_slice(&small.to_be_bytes());
-        table.push(2);
-        table
-            .extend(row.iter().zip(above).map(|(byte, above): (&u8, u8)| byte.wrapping_sub(above)));
-        above = row;
-    }
-    table
+    std::iter::from_fn(move || {
+        rows.peek()?;
+        let mut piece = Vec::with_capacity(ROWS * (COLUMN + 1));
+        for place in rows.by_ref().take(ROWS) {
+            let row = encode_row(place);
+            piece.push(2);
+            let pairs = row.iter().zip(above);
+            piece.extend(pairs.map(|(byte, above): (&u8, u8)| byte.wrapping_sub(above)));
+            above = row;
+        }
+        Some(piece)
+    })
+}
+
+/// A row of the table.
+fn encode_row(place: Place) -> [u8; COLUMN] {
+    let (kind, large, small) = match place {
+        Place::Nowhere => (0, 0, u16::MAX),
+        Place::At(at) => (1, at, 0),
+        Place::In { stream, index } => (2, u64::from(stream), index),
+    };
+    let mut row = [0; COLUMN];
+    row[..6].copy_from_slice(&large.to_be_bytes()[2..]);
+    row[0] = kind;
+    row[6..].copy_from_slice(&small.to_be_bytes());
+    row
 }

@@ -23,6 +23,7 @@ use super::digest::Digest;
 use super::face::FaceTable;
 use super::frame::{Block, Frame};
 use super::glyphs::GlyphSet;
+use super::tags::{Element, Tagger};
 use super::text::{note_words, paint_text};
 
 thread_local! {
@@ -40,6 +41,8 @@ pub struct EncodedPage {
     pub(super) title: String,
     /// Its content stream, compressed where the options say so.
     pub(super) content: Vec<u8>,
+    /// What it says, in reading order.
+    pub(super) elements: Vec<Element>,
     /// The glyphs it shows, in ascending order.
     pub(super) glyphs: Vec<(FontId, u16)>,
     /// What those of its glyphs say that have no character of their own.
@@ -58,6 +61,8 @@ pub struct PdfEncoder {
     book: FontBook,
     /// Whether streams are compressed.
     compress: bool,
+    /// Whether pages say what they hold.
+    tagged: bool,
     /// What is known of each face of the book, read when first needed.
     faces: Vec<OnceLock<FaceTable>>,
     /// Pictures encoded before.
@@ -70,7 +75,8 @@ impl PdfEncoder {
     pub fn new(book: &FontBook, options: &PdfOptions) -> PdfEncoder {
         let faces = book.fonts().map(|_| OnceLock::new()).collect();
         let (book, art) = (book.clone(), ArtCache::default());
-        PdfEncoder { book, compress: options.compress, faces, art }
+        let (compress, tagged) = (options.compress, options.tagged);
+        PdfEncoder { book, compress, tagged, faces, art }
     }
 
     /// Encodes a page.
@@ -83,9 +89,10 @@ impl PdfEncoder {
         }
         let used = Used::default();
         let mut painter = Painter { encoder: self, frame, content, used };
-        for mark in &page.marks {
-            painter.paint(&mark.kind);
-        }
+        let elements = match self.tagged {
+            true => painter.paint_tagged(page),
+            false => painter.paint_plain(page),
+        };
         let Painter { content, used, .. } = painter;
         let content = content.finish();
         let content = if self.compress {
@@ -105,6 +112,7 @@ impl PdfEncoder {
             size: page.size,
             title: page.title.clone(),
             content,
+            elements,
             glyphs: list_glyphs(&used.glyphs),
             words: used.words,
             art: used.art,
@@ -145,10 +153,31 @@ struct Painter<'a> {
 }
 
 impl Painter<'_> {
-    /// Paints a mark.
-    fn paint(&mut self, mark: &MarkKind) {
+    /// Paints the marks of a page and says what they are.
+    fn paint_tagged(&mut self, page: &Page) -> Vec<Element> {
+        let mut tagger = Tagger::new(page);
+        for (place, mark) in page.marks.iter().enumerate() {
+            let reads_on = tagger.reach(place, mark, &mut self.content);
+            self.paint(&mark.kind, reads_on);
+        }
+        tagger.finish(&mut self.content)
+    }
+
+    /// Paints the marks of a page and says nothing.
+    fn paint_plain(&mut self, page: &Page) -> Vec<Element> {
+        for mark in &page.marks {
+            if matches!(mark.kind, MarkKind::Foreign(_)) {
+                self.content.restore_fresh();
+            }
+            self.paint(&mark.kind, false);
+        }
+        Vec::new()
+    }
+
+    /// Paints a mark; `reads_on` says that the next line goes on with its text.
+    fn paint(&mut self, mark: &MarkKind, reads_on: bool) {
         match mark {
-            MarkKind::Text(run) => self.paint_run(run),
+            MarkKind::Text(run) => self.paint_run(run, reads_on),
             MarkKind::Fill(rect, ink) => {
                 if let Some(dots) = snap_fill(*rect, self.frame.grid) {
                     self.content.fill_box(self.frame.fill(dots), *ink);
@@ -163,10 +192,12 @@ impl Painter<'_> {
     }
 
     /// Paints text and notes its glyphs.
-    fn paint_run(&mut self, run: &TextRun) {
+    fn paint_run(&mut self, run: &TextRun, reads_on: bool) {
         let face = self.encoder.face(run.font);
-        paint_text(&mut self.content, run, face, &self.frame);
+        let space = face.space().filter(|_| reads_on && !run.glyphs.is_empty());
+        paint_text(&mut self.content, run, (face, &self.frame), space);
         let glyphs = self.used.glyphs.entry(run.font).or_default();
+        space.into_iter().for_each(|glyph| glyphs.insert(glyph));
         run.glyphs.iter().for_each(|glyph| glyphs.insert(glyph.id));
         note_words(run, face, |glyph, text| {
             self.used.words.entry((run.font, glyph)).or_insert_with(|| text.to_owned());

@@ -13,7 +13,7 @@ use crate::fonts::Glyph;
 use crate::scene::TextRun;
 
 use super::super::decimal::to_fixed;
-use super::content::{Content, PLACE_DECIMALS, hex};
+use super::content::{Content, PLACE_DECIMALS};
 use super::face::FaceTable;
 use super::frame::Frame;
 
@@ -39,8 +39,15 @@ struct Stretch {
     actual: Option<Range<usize>>,
 }
 
-/// Paints a run.
-pub(super) fn paint_text(content: &mut Content, run: &TextRun, face: &FaceTable, frame: &Frame) {
+/// Paints a run, and behind it the glyph of a space, if there is to be one: lines that are read on
+/// have it between their words, because nobody can see the place of what is read aloud (ISO 32000-1
+/// §14.8.2.5).
+pub(super) fn paint_text(
+    content: &mut Content,
+    run: &TextRun,
+    (face, frame): (&FaceTable, &Frame),
+    space: Option<u16>,
+) {
     if run.glyphs.is_empty() {
         return;
     }
@@ -55,12 +62,17 @@ pub(super) fn paint_text(content: &mut Content, run: &TextRun, face: &FaceTable,
     let mut pen = Pen { content, face, size, spacing, at, wanted, rise, open };
     for stretch in stretches {
         if let Some(text) = &stretch.actual {
-            pen.begin_actual_text(&run.text[text.clone()]);
+            pen.finish_show();
+            pen.content.begin_actual_text(&run.text[text.clone()]);
         }
         run.glyphs[stretch.glyphs].iter().for_each(|glyph| pen.show(glyph));
         if stretch.actual.is_some() {
-            pen.end_actual_text();
+            pen.finish_show();
+            pen.content.end_piece();
         }
+    }
+    if let Some(space) = space {
+        pen.show_space(space);
     }
     pen.finish_show();
     pen.set_rise(0);
@@ -209,10 +221,7 @@ impl Pen<'_> {
         if rise != self.rise {
             self.set_rise(rise);
         }
-        if self.open == Operand::Nothing {
-            self.content.raw(b"[");
-            self.open = Operand::Array;
-        }
+        self.open_array();
         let adjustment = to_fixed(self.at - (self.wanted + glyph.dx_em) * 1000.0, 0);
         if adjustment != 0 {
             self.close_string();
@@ -226,6 +235,25 @@ impl Pen<'_> {
         self.content.string_code(glyph.id);
         self.at += self.face.width(glyph.id) + self.spacing;
         self.wanted += glyph.advance_em;
+    }
+
+    /// Shows a space behind the last glyph.
+    fn show_space(&mut self, glyph: u16) {
+        self.open_array();
+        if self.open == Operand::Array {
+            self.content.begin_string();
+            self.open = Operand::Text;
+        }
+        self.content.string_code(glyph);
+    }
+
+    /// Begins an operand unless one is open.
+    fn open_array(&mut self) {
+        if self.open == Operand::Nothing {
+            self.content.begin_text_piece();
+            self.content.raw(b"[");
+            self.open = Operand::Array;
+        }
     }
 
     /// Closes an open string.
@@ -253,21 +281,5 @@ impl Pen<'_> {
             self.content.fixed(rise, PLACE_DECIMALS);
             self.content.raw(b" Ts\n");
         }
-    }
-
-    /// Opens a span that stands for a text.
-    fn begin_actual_text(&mut self, text: &str) {
-        self.finish_show();
-        self.content.raw(b"/Span<</ActualText<FEFF");
-        for unit in text.encode_utf16() {
-            self.content.raw(&hex(unit));
-        }
-        self.content.raw(b">>>BDC\n");
-    }
-
-    /// Closes a span.
-    fn end_actual_text(&mut self) {
-        self.finish_show();
-        self.content.raw(b"EMC\n");
     }
 }

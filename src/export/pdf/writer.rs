@@ -8,7 +8,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::Write;
 
-use pdf_writer::types::PageMode;
+use pdf_writer::types::{PageMode, TabOrder};
 use pdf_writer::writers::Catalog;
 use pdf_writer::{Finish, Name, Rect, Ref, TextStr};
 
@@ -24,6 +24,7 @@ use super::metadata::{Metadata, make_grey_profile, write_output_intent};
 use super::objects::Objects;
 use super::page::EncodedPage;
 use super::page_tree::PageTree;
+use super::structure::Structure;
 use super::{Duplex, PdfError, PdfOptions};
 
 /// An entry of the outline, kept until the next is known.
@@ -62,6 +63,8 @@ pub struct PdfWriter<W> {
     title: Option<String>,
     /// The pages.
     tree: PageTree,
+    /// What the pages say, if they do.
+    structure: Option<Structure>,
     /// The outline.
     outline: OutlineState,
     /// The fonts by resource name.
@@ -88,12 +91,14 @@ impl<W: Write> PdfWriter<W> {
     pub fn new(out: W, book: &FontBook, options: &PdfOptions) -> Result<PdfWriter<W>, PdfError> {
         let mut objects = Objects::new(out, options.compress)?;
         let [root, fonts_ref, resources] = [(); 3].map(|()| objects.reserve());
+        let structure = options.tagged.then(|| Structure::new(&mut objects));
         Ok(PdfWriter {
             objects,
             book: book.clone(),
             options: options.clone(),
             title: options.title.clone(),
             tree: PageTree::default(),
+            structure,
             outline: OutlineState { root, first: None, last: None, count: 0 },
             fonts_ref,
             resources,
@@ -124,7 +129,11 @@ impl<W: Write> PdfWriter<W> {
         let id = self.objects.reserve();
         let parent = self.tree.add(id, &mut self.objects)?;
         let group = foreign.iter().find_map(|written| written.group);
-        self.put_page((id, parent, group), page.size, resources, content)?;
+        let key = match &mut self.structure {
+            Some(structure) => structure.add_page(id, &page.elements, &mut self.objects)?,
+            None => None,
+        };
+        self.put_page((id, parent), (group, key), page.size, (resources, content))?;
         self.add_to_outline(page.title, id)
     }
 
@@ -202,10 +211,10 @@ impl<W: Write> PdfWriter<W> {
     /// 32000-1 §14.11.2).
     fn put_page(
         &mut self,
-        (id, parent, group): (Ref, Ref, Option<i32>),
+        (id, parent): (Ref, Ref),
+        (group, key): (Option<i32>, Option<i32>),
         size: Size,
-        resources: Ref,
-        content: Ref,
+        (resources, content): (Ref, Ref),
     ) -> Result<(), PdfError> {
         let (width, height) = (to_points(size.width) as f32, to_points(size.height) as f32);
         let paper = Rect::new(0.0, 0.0, width, height);
@@ -216,6 +225,12 @@ impl<W: Write> PdfWriter<W> {
         page.contents(content);
         if let Some(group) = group {
             page.pair(Name(b"Group"), Ref::new(group));
+        }
+        if let Some(key) = key {
+            page.struct_parents(key);
+            // From one thing to fill in to the next as the structure has them: PDF 1.7 has tagged
+            // pages say so (ISO 32000-1 §12.5.1), though there is nothing to fill in.
+            page.tab_order(TabOrder::StructureOrder);
         }
         page.finish();
         Ok(self.objects.put_small(&chunk)?)
@@ -267,6 +282,10 @@ impl<W: Write> PdfWriter<W> {
         }
         let pages = tree.finish(&mut self.objects)?;
         let outline = self.put_outline()?;
+        let structure = match self.structure.take() {
+            Some(structure) => Some(structure.finish(&mut self.objects)?),
+            None => None,
+        };
         self.put_resources()?;
         let metadata_text;
         let (info, metadata) = {
@@ -283,7 +302,7 @@ impl<W: Write> PdfWriter<W> {
         let mut chunk = self.objects.chunk();
         chunk.metadata(metadata, metadata_text.as_bytes());
         self.objects.put(&chunk)?;
-        let root = self.put_catalog(pages, outline, metadata)?;
+        let root = self.put_catalog(pages, (outline, structure), metadata)?;
         self.digest.add(metadata_text.as_bytes());
         let name = self.digest.finish().to_be_bytes();
         Ok(self.objects.finish(root, info, name)?)
@@ -323,7 +342,7 @@ impl<W: Write> PdfWriter<W> {
     fn put_catalog(
         &mut self,
         pages: Ref,
-        outline: Option<Ref>,
+        (outline, structure): (Option<Ref>, Option<Ref>),
         metadata: Ref,
     ) -> Result<Ref, PdfError> {
         let profile = self.objects.reserve();
@@ -340,6 +359,10 @@ impl<W: Write> PdfWriter<W> {
         catalog.pages(pages).metadata(metadata);
         if let Some(outline) = outline {
             catalog.outlines(outline).page_mode(PageMode::UseOutlines);
+        }
+        if let Some(structure) = structure {
+            catalog.mark_info().marked(true);
+            catalog.pair(Name(b"StructTreeRoot"), structure);
         }
         if let Some(language) = &self.options.language {
             catalog.lang(TextStr(language));

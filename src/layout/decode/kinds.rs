@@ -52,6 +52,7 @@ impl Decoder<'_> {
                     _ => Caption::None,
                 },
                 style: self.style(node)?,
+                quiet_inside: word(node, "quiet") != Some("outside"),
                 most: read_count(node, "most"),
             },
             "qr" => BlockKind::Qr {

@@ -18,6 +18,9 @@ pub struct PageFacts<'a> {
     pub page: usize,
     /// How many pages the parcel has in this document.
     pub pages: usize,
+    /// The ids of the parcel's orders. [`PageFacts::of`] takes them from the subject, where an id
+    /// that has ` + ` in it looks like two.
+    pub orders: Vec<&'a str>,
     /// What its `tag` block says, if it has one.
     pub tag: Option<String>,
     /// What its codes say.
@@ -66,7 +69,8 @@ impl<'a> PageFacts<'a> {
             }
         }
         let subject = page.subject.as_ref();
-        PageFacts { document, subject, page: number, pages, tag, payloads }
+        let orders = subject.into_iter().flat_map(|it| it.order.split(ORDER_JOINT)).collect();
+        PageFacts { document, subject, page: number, pages, orders, tag, payloads }
     }
 
     /// The same with what stands on the page's back, which is no page of its own: it neither comes
@@ -82,11 +86,6 @@ impl<'a> PageFacts<'a> {
     /// The parcel's place on the bench.
     pub(super) fn position(&self) -> Option<usize> {
         self.subject.and_then(|subject| subject.position)
-    }
-
-    /// The ids of the parcel's orders.
-    pub(super) fn orders(&self) -> impl Iterator<Item = &'a str> + use<'a> {
-        self.subject.into_iter().flat_map(|subject| subject.order.split(ORDER_JOINT))
     }
 }
 
@@ -109,7 +108,7 @@ mod tests {
         assert_eq!(facts.tag.as_deref(), Some("Marlow blue"));
         assert_eq!(facts.payloads, ["SW/L/7K3F/3-12/K4D9", "ORDER-000123"]);
         assert_eq!(facts.position(), Some(3));
-        assert_eq!(facts.orders().collect::<Vec<_>>(), ["ORDER-000123"]);
+        assert_eq!(facts.orders, ["ORDER-000123"]);
     }
 
     /// A pair code on the back is the parcel's like one on the front; the tag is the front's.
@@ -132,6 +131,6 @@ mod tests {
         let mut page = good_page();
         page.subject = Some(subject);
         let facts = PageFacts::of(&page, "label", (1, 1));
-        assert_eq!(facts.orders().collect::<Vec<_>>(), ["TH-1", "TH-4"]);
+        assert_eq!(facts.orders, ["TH-1", "TH-4"]);
     }
 }

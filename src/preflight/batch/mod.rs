@@ -102,7 +102,7 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
             let other = document.tags.claim(tag, position);
             found.extend(other.map(|other| duplicate_tag(facts, tag, other)));
         }
-        for order in facts.orders() {
+        for order in facts.orders.iter().copied() {
             let other = document.orders.claim(order, position);
             found.extend(other.map(|other| duplicate_order(facts, order, other)));
         }
@@ -165,15 +165,17 @@ fn finding(rule: &Rule, facts: &PageFacts<'_>, message: String) -> Diagnostic {
 fn duplicate_tag(facts: &PageFacts<'_>, tag: &str, other: usize) -> Diagnostic {
     let document = facts.document;
     let message = format!("the tag `{tag}` is on the {document} of parcel {other} too");
-    finding(&DUPLICATE_TAG, facts, message).hint("give one of the two orders another `tag`")
+    finding(&DUPLICATE_TAG, facts, message)
+        .other(other)
+        .hint("give one of the two orders another `tag`")
 }
 
 /// Reports an order that is on the page of another parcel too.
 fn duplicate_order(facts: &PageFacts<'_>, order: &str, other: usize) -> Diagnostic {
     let document = facts.document;
     let message = format!("the order `{order}` is on the {document} of parcel {other} too");
-    finding(&DUPLICATE_ORDER, facts, message).hint("leave it in one of the two")
+    finding(&DUPLICATE_ORDER, facts, message).other(other).hint("leave it in one of the two")
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -9,8 +9,8 @@ use std::sync::Arc;
 
 use slipwright::{
     BlockId, Code128, CodeMark, Cut, DotGrid, DotRect, FillRule, FontBook, FontId, Ink, Insets,
-    Mark, MarkKind, Mm, Outline, Page, PictureMark, Point, Qr, QrOptions, Raster, Rect, Segment,
-    Shaper, Size, Symbol, TallyMark, TextRun, TextStyle, Turn,
+    Mark, MarkKind, Mm, Outline, Page, PictureMark, Point, Qr, QrOptions, Raster, Rect, RunStart,
+    Segment, Shaper, Size, Symbol, TallyMark, TextRun, TextStyle, Turn,
 };
 
 /// A page in the making, with the shaper that sets its text.
@@ -72,6 +72,7 @@ impl<'a> PageBuilder<'a> {
         let paragraph = self.shaper.paragraph(text, style).unwrap();
         let lines = paragraph.break_lines(self.shaper, f64::INFINITY);
         let mut x = Mm(at.0);
+        let mut begins = RunStart::Paragraph;
         for run in lines.iter().flat_map(|line| &line.runs) {
             let width = size * run.width_em();
             let start = u32::try_from(run.text.start).unwrap();
@@ -81,7 +82,19 @@ impl<'a> PageBuilder<'a> {
             let origin = Point::new(x, Mm(at.1));
             let (font, rtl, ink) = (run.font, run.rtl, ink);
             let text = paragraph.text()[run.text.clone()].to_owned();
-            self.mark(MarkKind::Text(TextRun { font, size, origin, ink, glyphs, text, rtl, rect }));
+            let run = TextRun {
+                font,
+                size,
+                origin,
+                ink,
+                glyphs,
+                text,
+                rtl,
+                begins: std::mem::take(&mut begins),
+                reads_later: 0,
+                rect,
+            };
+            self.mark(MarkKind::Text(run));
             x += width;
         }
         self

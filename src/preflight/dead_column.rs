@@ -1,0 +1,169 @@
+//! Codes that one dead dot of a print head may make unreadable.
+//!
+//! A dot of the head that no longer heats leaves a white line down the page, and one that always
+//! heats a black one. Scanners look through a spot of light: where the line is narrower than half
+//! of it, they do not see it. Spots are as ISO/IEC 15416 has them, from memory: a quarter of a
+//! millimetre for modules up to 0.635 mm, half a millimetre above. So on a printer of 203 dpi, whose
+//! dots are half of the small spot, a module is safe from 6 dots on; `tests/cases/damage` shows it.
+//! Bars that lie across the feed lose nothing but a piece of their length.
+//!
+//! A seller whose ids are long can do nothing about it day by day, so this is told when findings are
+//! asked for ([`Rules::advice`]), not at every printing.
+
+use super::Rules;
+use super::codes::CodeOnPage;
+use super::table::{Check, Rule};
+use super::view::{Findings, View, fine};
+use crate::diag::Severity;
+use crate::geom::Mm;
+use crate::scene::{Symbol, Turn};
+
+/// The rule's row.
+pub(super) const RULE: Rule = Rule {
+    name: "dead-column",
+    protects: "scanning: a dot of the print head that dies must not make a code unreadable",
+    severity: Severity::Note,
+    check: Check::Page(check),
+};
+
+/// The widest module that is measured with the small spot.
+const SMALL_SPOT_UP_TO: Mm = Mm(0.635);
+
+/// The spot for modules up to that, and above.
+const SPOTS: (Mm, Mm) = (Mm(0.25), Mm(0.5));
+
+/// Looks at every code that a column of dots runs through.
+fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+    let weak = view
+        .codes
+        .iter()
+        .filter(|code| code.code.turn == Turn::Upright && !is_safe(view, code.code.module_dots));
+    for code in weak.filter(|_| rules.advice) {
+        report(view, code, findings);
+    }
+}
+
+/// Whether a reader does not see one dot too few or too many in a module of so many dots.
+fn is_safe(view: &View<'_>, dots: u32) -> bool {
+    let module = view.dots(f64::from(dots));
+    let spot = if module > SMALL_SPOT_UP_TO { SPOTS.1 } else { SPOTS.0 };
+    view.dots(2.0) < spot
+}
+
+/// Reports a code that is not safe.
+fn report(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut Findings) {
+    // From some size on every module is safe, unless the dots are as coarse as the spot.
+    let small = view.page.grid.dots(SMALL_SPOT_UP_TO).max(0.0) as u32;
+    let Some(safe) = [1, small.saturating_add(1)].into_iter().find(|dots| is_safe(view, *dots))
+    else {
+        return;
+    };
+    let dots = code.code.module_dots;
+    let message = format!(
+        "a module of this `{}` is {dots} {} ({}) wide: one dead dot of the print head may make it \
+         unreadable, {safe} are safe",
+        view.name(code.block),
+        if dots == 1 { "dot" } else { "dots" },
+        fine(code.module(view)),
+    );
+    let hint = way_out(view, code, safe);
+    findings.push(view.finding(&RULE, code.block, message).hint(hint));
+}
+
+/// What gives a code modules of so many dots.
+fn way_out(view: &View<'_>, code: &CodeOnPage<'_>, safe: u32) -> String {
+    let dots = |modules: u32| view.dots(f64::from(modules) * f64::from(safe));
+    let white = code.quiet_modules().saturating_mul(2);
+    let needed = dots(code.modules().saturating_add(white));
+    let Symbol::Code128(_) = code.code.symbol else {
+        return format!("make its box {needed} wide and high, its white included");
+    };
+    let wider = format!("make its box {needed} wide, its white included");
+    match longest(view, code, view.page.grid.dots(dots(1))) {
+        0 => wider,
+        longest => format!(
+            "{wider}, or what it says not longer than {longest} characters, where a run of \
+             figures counts as its pairs and one more"
+        ),
+    }
+}
+
+/// How many characters bars of a module as wide as this may say where they stand: start, check and
+/// stop take 35 modules and each character 11 (ISO/IEC 15417). A page does not tell on which side
+/// of the box the white is meant to lie; where it fits inside, it is taken to, which may be a
+/// character too few but never one too many.
+fn longest(view: &View<'_>, code: &CodeOnPage<'_>, module: f64) -> u32 {
+    let modules = |length: Mm| (view.page.grid.dots(length) / module + 0.001) as u32;
+    let white = code.quiet_modules().saturating_mul(2);
+    let room = match view.block(code.block) {
+        // Of a code whose white lies outside its box, the paper is the limit.
+        Some(block) if code.zone(view).width > block.rect.width => {
+            let paper = modules(view.paper.width).saturating_sub(white);
+            paper.min(modules(block.rect.width))
+        }
+        Some(block) => modules(block.rect.width).saturating_sub(white),
+        None => 0,
+    };
+    room.saturating_sub(35) / 11
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::geom::{DotGrid, Mm};
+    use crate::preflight::sample::{block_of, code_of, good_page, line, set_module};
+    use crate::preflight::{Rules, inspect};
+    use crate::scene::{Page, Turn};
+
+    /// The rule's findings on a page.
+    fn advice(page: &Page) -> Vec<String> {
+        let found = inspect(page, &Rules { advice: true, ..Rules::default() });
+        found.iter().filter(|it| it.rule == "dead-column").map(line).collect()
+    }
+
+    #[test]
+    fn five_dots_of_203_dpi_are_seen_by_a_small_spot_and_six_by_a_large_one() {
+        let mut page = good_page();
+        set_module(&mut page, "code128", 6);
+        assert_eq!(
+            advice(&page),
+            ["note[dead-column]: a module of this `qr` is 5 dots (0.625 mm) wide: one dead dot \
+                 of the print head may make it unreadable, 6 are safe => make its box 21.75 mm \
+                 wide and high, its white included"]
+        );
+        set_module(&mut page, "qr", 6);
+        assert!(advice(&page).is_empty());
+    }
+
+    #[test]
+    fn long_bars_are_told_how_long_they_may_be() {
+        let mut page = good_page();
+        set_module(&mut page, "qr", 6);
+        // 93.6 mm are 124 modules of 6 dots: 20 of white, 35 of start, check and stop, 6 times 11.
+        assert_eq!(
+            advice(&page),
+            ["note[dead-column]: a module of this `code128` is 3 dots (0.375 mm) wide: one dead \
+                 dot of the print head may make it unreadable, 6 are safe => make its box \
+                 123.75 mm wide, its white included, or what it says not longer than 6 characters, \
+                 where a run of figures counts as its pairs and one more"]
+        );
+        // Bars with their white outside the box have the paper, 135 modules of 6 dots.
+        block_of(&mut page, "code128", 0).rect.x = Mm(7.5);
+        block_of(&mut page, "code128", 0).rect.width = Mm(86.6);
+        code_of(&mut page, "code128", 0).module_dots = 5;
+        code_of(&mut page, "code128", 0).dots.width = 145 * 5;
+        assert!(advice(&page)[0].contains("not longer than 7 characters"), "{:?}", advice(&page));
+    }
+
+    #[test]
+    fn what_no_dead_dot_harms_is_not_noted() {
+        let mut page = good_page();
+        set_module(&mut page, "qr", 6);
+        code_of(&mut page, "code128", 0).turn = Turn::Quarter;
+        assert!(advice(&page).is_empty(), "bars across the feed");
+        let mut page = good_page();
+        page.grid = DotGrid::from_dpi(300.0).unwrap();
+        assert!(advice(&page).is_empty(), "dots finer than half a spot");
+        let silent = inspect(&good_page(), &Rules::default());
+        assert!(silent.iter().all(|it| it.rule != "dead-column"), "nobody asked");
+    }
+}

@@ -1,0 +1,74 @@
+//! A large export through the command: the rows are read and written one after another, and what is
+//! kept of them is little.
+
+#[cfg(target_os = "linux")]
+use std::fmt::Write as _;
+
+/// Rows of the export; three of them make an order.
+#[cfg(target_os = "linux")]
+const ROWS: usize = 100_000;
+
+/// The most memory that a process had so far, in bytes; Linux tells it in KiB as `VmHWM`.
+#[cfg(target_os = "linux")]
+fn peak_memory(process: u32) -> usize {
+    let status = std::fs::read_to_string(format!("/proc/{process}/status")).unwrap();
+    let line = status.lines().find(|line| line.starts_with("VmHWM:")).unwrap();
+    let kib: usize = line.split_whitespace().nth(1).unwrap().parse().unwrap();
+    kib * 1024
+}
+
+/// Takes an export of some rows in and returns the orders it made and the memory it took. The
+/// orders go into a pipe that nobody reads yet, so that the command, done with all its work, waits
+/// there to be measured.
+#[cfg(target_os = "linux")]
+fn take_in(rows: usize) -> (usize, usize) {
+    use std::io::Read as _;
+    use std::process::{Command, Stdio};
+
+    let desk = crate::command::Desk::new();
+    let mut export =
+        String::from("Order,Name,Street,Town,Zip,Country,Item,Quantity,Price,Remark\n");
+    for row in 0..rows {
+        let order = row / 3;
+        let remark = "a remark that nobody needs, and that is long; ".repeat(4);
+        writeln!(
+            export,
+            "TH-{order},Ada Marlow {order},{order} Mill Lane,Ternmouth,TR77 4NH,GB,\
+             \"Nib, fine {row}\",2,12.50,\"{remark}\"",
+        )
+        .unwrap();
+    }
+    desk.put("export.csv", &export).put(
+        "map.yaml",
+        "fields:\n  id: Order\n  ship_to.name: Name\n  ship_to.lines: [Street]\n  \
+         ship_to.city: Town\n  ship_to.postcode: Zip\n  ship_to.country: Country\n  \
+         items.title: Item\n  items.qty: Quantity\n  items.price: Price\nignore: [Remark]\n",
+    );
+    let mut child = Command::new(env!("CARGO_BIN_EXE_slipwright"))
+        .args(["intake", "export.csv", "--map", "map.yaml"])
+        .current_dir(desk.path("."))
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut out = child.stdout.take().unwrap();
+    let mut first = [0];
+    out.read_exact(&mut first).unwrap();
+    let memory = peak_memory(child.id());
+    let mut rest = String::new();
+    out.read_to_string(&mut rest).unwrap();
+    assert!(child.wait().unwrap().success());
+    let orders: serde_json::Value = serde_json::from_str(&format!("{{{rest}")).unwrap();
+    (orders["orders"].as_array().unwrap().len(), memory)
+}
+
+/// 100,000 rows are 28 MB; what grows with them is the ids, which must not come again.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_hundred_thousand_rows_take_little_memory() {
+    let (few, small) = take_in(3);
+    let (many, large) = take_in(ROWS);
+    assert_eq!((few, many), (1, ROWS.div_ceil(3)));
+    let more = large.saturating_sub(small);
+    assert!(more < 12 << 20, "{more} bytes for {ROWS} rows");
+}
