@@ -196,7 +196,7 @@ impl<'a> Scale<'a> {
 /// A weight in grams when it is a whole number of them.
 fn whole_grams(mass: Mass) -> Option<u32> {
     let nanograms = mass.nanograms();
-    (nanograms % NANOGRAMS == 0).then(|| u32::try_from(nanograms / NANOGRAMS).ok())?
+    nanograms.is_multiple_of(NANOGRAMS).then(|| u32::try_from(nanograms / NANOGRAMS).ok())?
 }
 
 /// Whether two entries are of one kind, so that only their counts differ.

@@ -386,9 +386,38 @@ fn the_handover_list_has_every_parcel() {
         assert!(list.contains(&line), "{line}: {list}");
         assert!(list.contains(&squeeze(&row["Tracking no."])));
     }
-    for said in ["heavy,16.62kg", "tracked parcel, signature", "alcohol-based ink", "57parcels"] {
+    for said in
+        ["heavy,16.62kg", "tracked parcel, signature", "57parcels", "Signature of the sender"]
+    {
         assert!(list.contains(&squeeze(said)), "{said}: {list}");
     }
+}
+
+/// In the words of the map, on the card and in the list's own part; nothing is said of others.
+#[test]
+fn declared_goods_are_on_their_cards_and_on_the_list() {
+    let sitting = &*SITTING;
+    let list = squeeze(&sitting.pages("handover-list.pdf").join(" "));
+    let cards = squeeze(&sitting.pages("bench-cards.pdf").join(" "));
+    let of = |contents: &str| {
+        let is_such = |it: &&Parcel| it.first(sitting)["Contents"] == contents;
+        sitting.parcels.iter().filter(is_such).collect::<Vec<_>>()
+    };
+    let (ink, alcohol) = (of("ink"), of("alcohol ink"));
+    assert_eq!((ink.len(), alcohol.len()), (5, 1));
+    let words = [
+        (ink, "fountain pen ink, water based, not flammable; bottles sealed and bagged"),
+        (alcohol, "paint markers with alcohol-based ink, 15 ml each, flammable; capped and bagged"),
+    ];
+    for (parcels, words) in words {
+        assert_eq!(cards.matches(&squeeze(words)).count(), parcels.len(), "{words}");
+        for parcel in parcels {
+            let name = ["First name", "Surname"].map(|part| &*parcel.first(sitting)[part]);
+            let line = format!("{}{}{}{words}", parcel.position, parcel.tag, name.join(" "));
+            assert!(list.contains(&squeeze(&line)), "{line}: {list}");
+        }
+    }
+    assert_eq!(cards.matches("Declared").count(), 6);
 }
 
 /// `SLIPWRIGHT_BLESS=1` draws the picture anew; look at it before it is committed.
