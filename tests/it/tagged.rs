@@ -9,10 +9,11 @@ use slipwright::{
     Symbol, draw_ruler, write_pdf,
 };
 
+use crate::command::Desk;
 use crate::export_support::PageBuilder;
 use crate::export_support::label::label;
 use crate::export_support::ladder::ladder;
-use crate::pdf_a::{Seen, follow, follow_dict, has_name, see};
+use crate::pdf_a::{Seen, follow_dict, has_name, see};
 use crate::sample_pages::{batch_of, layout_of, pages_of, sample_pages};
 
 /// An element of the tree as read.
@@ -381,15 +382,47 @@ fn lines_that_are_read_on_end_with_a_space() {
 }
 
 #[test]
-fn the_language_is_said_when_it_is_known() {
+fn the_language_is_said_when_the_layout_says_it() {
+    for (line, wanted) in [("language: pt-BR\n", Some("pt-BR")), ("", None)] {
+        let layout =
+            format!("page: {{stock: a6, inset: 8}}\nmakes: slip\n{line}body: {{text: Olá}}\n");
+        let desk = Desk::new();
+        desk.sample("evening.json").put("mine.yaml", layout);
+        desk.done(&["render", "evening.json", "--layout", "mine.yaml", "-o", "out.pdf"]);
+        let document = Document::load(desk.path("out.pdf")).unwrap();
+        assert_eq!(text(document.catalog().unwrap(), b"Lang").as_deref(), wanted);
+    }
+    for layout in SHIPPED {
+        assert_eq!(layout_of(layout.text).language.as_deref(), Some("en"), "{}", layout.name);
+    }
+}
+
+/// A document without tags is the same but for them.
+#[test]
+fn tags_can_be_left_out() {
     let mut shaper = Shaper::new(&FontBook::builtin());
-    let pages = [label(&mut shaper, 1)];
-    let seen = see(&pages, true);
-    let catalog = seen.document.catalog().unwrap();
-    assert_eq!(text(catalog, b"Lang").as_deref(), Some("en"));
-    let options = PdfOptions::default();
+    let pages = [label(&mut shaper, 1), ladder(&mut shaper, (100.0, 150.0), DotGrid::DPI_203)];
+    let options = PdfOptions { tagged: false, ..PdfOptions::default() };
     let bytes = write_pdf(&pages, &FontBook::builtin(), &options, Vec::new()).unwrap();
     let document = Document::load_mem(&bytes).unwrap();
-    assert!(!document.catalog().unwrap().has(b"Lang"));
-    assert!(follow(&seen, catalog, "StructTreeRoot").is_ok());
+    let tagged = see(&pages, true).document;
+    let catalog = document.catalog().unwrap();
+    assert!(!catalog.has(b"MarkInfo") && !catalog.has(b"StructTreeRoot"));
+    let words = |document: &Document, number| {
+        let found = document.extract_text(&[number]).unwrap();
+        found.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let operators = |document: &Document, id| {
+        let content = lopdf::content::Content::decode(&document.get_page_content(id)).unwrap();
+        let all = content.operations.into_iter().map(|it| it.operator);
+        all.filter(|it| !["BMC", "BDC", "EMC"].contains(&&it[..])).collect::<Vec<_>>()
+    };
+    for (number, id) in document.get_pages() {
+        assert!(!document.get_dictionary(id).unwrap().has(b"StructParents"));
+        assert_eq!(words(&document, number), words(&tagged, number));
+        let with = operators(&tagged, tagged.get_pages()[&number]);
+        // Artifacts part paths that would be filled together.
+        let shown = |all: Vec<String>| all.into_iter().filter(|it| it != "f").collect::<Vec<_>>();
+        assert_eq!(shown(operators(&document, id)), shown(with));
+    }
 }
