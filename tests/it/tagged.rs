@@ -83,7 +83,7 @@ fn read_element(document: &Document, id: ObjectId, section: ObjectId) -> Element
 }
 
 /// The parent tree by its keys; limits must hold and keys must rise.
-fn read_parents(document: &Document) -> BTreeMap<i64, Vec<ObjectId>> {
+fn read_parents(document: &Document) -> BTreeMap<i64, Vec<Option<ObjectId>>> {
     let catalog = document.catalog().unwrap();
     let root = catalog.get(b"StructTreeRoot").unwrap().as_reference().unwrap();
     let root = document.get_dictionary(root).unwrap();
@@ -99,7 +99,7 @@ fn read_parents(document: &Document) -> BTreeMap<i64, Vec<ObjectId>> {
         assert_eq!(limits[1].as_i64().unwrap(), keys[keys.len() - 1]);
         for (key, list) in keys.into_iter().zip(entries.iter().skip(1).step_by(2)) {
             assert!(parents.keys().all(|known| *known < key));
-            let list = list.as_array().unwrap().iter().map(|it| it.as_reference().unwrap());
+            let list = list.as_array().unwrap().iter().map(|it| it.as_reference().ok());
             parents.insert(key, list.collect());
         }
     }
@@ -112,11 +112,12 @@ fn read_parents(document: &Document) -> BTreeMap<i64, Vec<ObjectId>> {
 
 /// The pieces of a page's content in their order. Tags must be nested as ISO 32000-1 §14.6.1 wants
 /// it, and whatever paints must be inside of one.
-fn read_pieces(seen: &Seen, page: &Dictionary) -> Vec<Piece> {
+fn read_pieces(seen: &Seen, page: &Dictionary) -> (i64, Vec<Piece>) {
     const PAINTERS: [&str; 4] = ["TJ", "f", "f*", "Do"];
     let resources = follow_dict(seen, page, "Resources").unwrap();
     let content = crate::pdf_a::follow_stream(seen, page, "Contents").unwrap();
     let mut pieces: Vec<Piece> = Vec::new();
+    let mut first = None;
     // Whether a tag was begun inside a text object, and whether its text is said by the tag.
     let mut open: Option<(bool, bool)> = None;
     let (mut in_text, mut encoding) = (false, None);
@@ -135,7 +136,8 @@ fn read_pieces(seen: &Seen, page: &Dictionary) -> Vec<Piece> {
             "BDC" => {
                 let dict = operands[1].as_dict().unwrap();
                 let number = dict.get(b"MCID").unwrap().as_i64().unwrap();
-                assert_eq!(number, pieces.len() as i64, "pieces count from 0, each once");
+                let first = *first.get_or_insert(number);
+                assert_eq!(number, first + pieces.len() as i64, "pieces count up, each once");
                 let said = text(dict, b"ActualText");
                 assert!(open.replace((in_text, said.is_some())).is_none(), "a tag inside a tag");
                 pieces.push(said.unwrap_or_default());
@@ -163,7 +165,7 @@ fn read_pieces(seen: &Seen, page: &Dictionary) -> Vec<Piece> {
         }
     }
     assert!(open.is_none());
-    pieces
+    (first.unwrap_or(0), pieces)
 }
 
 /// Reads a document whole and checks that its numbers agree; gives back its elements with their
@@ -176,7 +178,8 @@ fn read_sections(seen: &Seen) -> Vec<Vec<(Element, String)>> {
     let mut read = Vec::new();
     for page_id in document.get_pages().into_values() {
         let page = document.get_dictionary(page_id).unwrap();
-        let pieces = read_pieces(seen, page);
+        let (first, pieces) = read_pieces(seen, page);
+        let place = |piece: i64| usize::try_from(piece - first).unwrap();
         if pieces.is_empty() {
             assert!(!page.has(b"StructParents"));
             read.push(Vec::new());
@@ -191,14 +194,15 @@ fn read_sections(seen: &Seen) -> Vec<Vec<(Element, String)>> {
             assert!(!element.pieces.is_empty());
             for (on, piece) in &element.pieces {
                 assert_eq!(*on, page_id);
-                let owner = owners.get_mut(usize::try_from(*piece).unwrap()).unwrap();
+                let owner = owners.get_mut(place(*piece)).unwrap();
                 assert!(owner.replace(element.id).is_none(), "a piece of two elements");
             }
         }
-        let owners: Vec<ObjectId> = owners.into_iter().map(Option::unwrap).collect();
-        assert_eq!(owners, list);
+        assert!(owners.iter().all(Option::is_some));
+        let missing = vec![None; usize::try_from(first).unwrap()];
+        assert_eq!([missing, owners].concat(), list);
         let say = |element: &Element| {
-            element.pieces.iter().map(|(_, piece)| &pieces[*piece as usize][..]).collect()
+            element.pieces.iter().map(|(_, piece)| &pieces[place(*piece)][..]).collect()
         };
         read.push(elements.into_iter().map(|it| (say(&it), it)).map(|(a, b)| (b, a)).collect());
     }
@@ -303,6 +307,24 @@ fn many_pages_keep_their_numbers_and_blank_ones_have_none() {
     }
     let page = page.finish();
     check(&[page.clone(), page], "many elements on a page");
+}
+
+/// The sample of a carrier's label is a PDF of ours, whose pieces are tagged too.
+#[test]
+fn pages_of_other_pdfs_keep_their_numbers_to_themselves() {
+    let pages = sample_pages("carrier-page-4x6in", DotGrid::DPI_203);
+    let seen = see(&pages, true);
+    for (page, id) in pages.iter().zip(seen.document.get_pages().into_values()) {
+        let foreign = page.marks.iter().find_map(|mark| match &mark.kind {
+            MarkKind::Foreign(foreign) => Some(foreign.page.piece_count()),
+            _ => None,
+        });
+        assert!(foreign.unwrap() > 5);
+        let (first, pieces) = read_pieces(&seen, seen.document.get_dictionary(id).unwrap());
+        assert!(first == i64::from(foreign.unwrap()) && !pieces.is_empty());
+    }
+    let keys = |key: &[u8]| crate::pdf_a::dicts(&seen).iter().filter(|it| it.has(key)).count();
+    assert_eq!((keys(b"StructParents"), keys(b"StructParent")), (pages.len(), 0));
 }
 
 /// The pages of two orders in a layout.
