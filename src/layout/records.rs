@@ -131,7 +131,7 @@ pub static LAYOUT: Record = Record {
         setting(
             "language",
             Kind::Scalar(&LANGUAGE),
-            "the language of its words, such as `en`, for programs that read a PDF aloud; default: \
+            "the language of its words, which a PDF tells to programs that read it aloud; default: \
              they guess",
         ),
         setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),

@@ -9,10 +9,11 @@ use slipwright::{
     Symbol, draw_ruler, write_pdf,
 };
 
+use crate::command::Desk;
 use crate::export_support::PageBuilder;
 use crate::export_support::label::label;
 use crate::export_support::ladder::ladder;
-use crate::pdf_a::{Seen, follow, follow_dict, has_name, see};
+use crate::pdf_a::{Seen, follow_dict, has_name, see};
 use crate::sample_pages::{batch_of, layout_of, pages_of, sample_pages};
 
 /// An element of the tree as read.
@@ -82,7 +83,7 @@ fn read_element(document: &Document, id: ObjectId, section: ObjectId) -> Element
 }
 
 /// The parent tree by its keys; limits must hold and keys must rise.
-fn read_parents(document: &Document) -> BTreeMap<i64, Vec<ObjectId>> {
+fn read_parents(document: &Document) -> BTreeMap<i64, Vec<Option<ObjectId>>> {
     let catalog = document.catalog().unwrap();
     let root = catalog.get(b"StructTreeRoot").unwrap().as_reference().unwrap();
     let root = document.get_dictionary(root).unwrap();
@@ -98,7 +99,7 @@ fn read_parents(document: &Document) -> BTreeMap<i64, Vec<ObjectId>> {
         assert_eq!(limits[1].as_i64().unwrap(), keys[keys.len() - 1]);
         for (key, list) in keys.into_iter().zip(entries.iter().skip(1).step_by(2)) {
             assert!(parents.keys().all(|known| *known < key));
-            let list = list.as_array().unwrap().iter().map(|it| it.as_reference().unwrap());
+            let list = list.as_array().unwrap().iter().map(|it| it.as_reference().ok());
             parents.insert(key, list.collect());
         }
     }
@@ -111,11 +112,12 @@ fn read_parents(document: &Document) -> BTreeMap<i64, Vec<ObjectId>> {
 
 /// The pieces of a page's content in their order. Tags must be nested as ISO 32000-1 §14.6.1 wants
 /// it, and whatever paints must be inside of one.
-fn read_pieces(seen: &Seen, page: &Dictionary) -> Vec<Piece> {
+fn read_pieces(seen: &Seen, page: &Dictionary) -> (i64, Vec<Piece>) {
     const PAINTERS: [&str; 4] = ["TJ", "f", "f*", "Do"];
     let resources = follow_dict(seen, page, "Resources").unwrap();
     let content = crate::pdf_a::follow_stream(seen, page, "Contents").unwrap();
     let mut pieces: Vec<Piece> = Vec::new();
+    let mut first = None;
     // Whether a tag was begun inside a text object, and whether its text is said by the tag.
     let mut open: Option<(bool, bool)> = None;
     let (mut in_text, mut encoding) = (false, None);
@@ -134,7 +136,8 @@ fn read_pieces(seen: &Seen, page: &Dictionary) -> Vec<Piece> {
             "BDC" => {
                 let dict = operands[1].as_dict().unwrap();
                 let number = dict.get(b"MCID").unwrap().as_i64().unwrap();
-                assert_eq!(number, pieces.len() as i64, "pieces count from 0, each once");
+                let first = *first.get_or_insert(number);
+                assert_eq!(number, first + pieces.len() as i64, "pieces count up, each once");
                 let said = text(dict, b"ActualText");
                 assert!(open.replace((in_text, said.is_some())).is_none(), "a tag inside a tag");
                 pieces.push(said.unwrap_or_default());
@@ -162,7 +165,7 @@ fn read_pieces(seen: &Seen, page: &Dictionary) -> Vec<Piece> {
         }
     }
     assert!(open.is_none());
-    pieces
+    (first.unwrap_or(0), pieces)
 }
 
 /// Reads a document whole and checks that its numbers agree; gives back its elements with their
@@ -175,7 +178,8 @@ fn read_sections(seen: &Seen) -> Vec<Vec<(Element, String)>> {
     let mut read = Vec::new();
     for page_id in document.get_pages().into_values() {
         let page = document.get_dictionary(page_id).unwrap();
-        let pieces = read_pieces(seen, page);
+        let (first, pieces) = read_pieces(seen, page);
+        let place = |piece: i64| usize::try_from(piece - first).unwrap();
         if pieces.is_empty() {
             assert!(!page.has(b"StructParents"));
             read.push(Vec::new());
@@ -190,14 +194,15 @@ fn read_sections(seen: &Seen) -> Vec<Vec<(Element, String)>> {
             assert!(!element.pieces.is_empty());
             for (on, piece) in &element.pieces {
                 assert_eq!(*on, page_id);
-                let owner = owners.get_mut(usize::try_from(*piece).unwrap()).unwrap();
+                let owner = owners.get_mut(place(*piece)).unwrap();
                 assert!(owner.replace(element.id).is_none(), "a piece of two elements");
             }
         }
-        let owners: Vec<ObjectId> = owners.into_iter().map(Option::unwrap).collect();
-        assert_eq!(owners, list);
+        assert!(owners.iter().all(Option::is_some));
+        let missing = vec![None; usize::try_from(first).unwrap()];
+        assert_eq!([missing, owners].concat(), list);
         let say = |element: &Element| {
-            element.pieces.iter().map(|(_, piece)| &pieces[*piece as usize][..]).collect()
+            element.pieces.iter().map(|(_, piece)| &pieces[place(*piece)][..]).collect()
         };
         read.push(elements.into_iter().map(|it| (say(&it), it)).map(|(a, b)| (b, a)).collect());
     }
@@ -304,6 +309,24 @@ fn many_pages_keep_their_numbers_and_blank_ones_have_none() {
     check(&[page.clone(), page], "many elements on a page");
 }
 
+/// The sample of a carrier's label is a PDF of ours, whose pieces are tagged too.
+#[test]
+fn pages_of_other_pdfs_keep_their_numbers_to_themselves() {
+    let pages = sample_pages("carrier-page-4x6in", DotGrid::DPI_203);
+    let seen = see(&pages, true);
+    for (page, id) in pages.iter().zip(seen.document.get_pages().into_values()) {
+        let foreign = page.marks.iter().find_map(|mark| match &mark.kind {
+            MarkKind::Foreign(foreign) => Some(foreign.page.piece_count()),
+            _ => None,
+        });
+        assert!(foreign.unwrap() > 5);
+        let (first, pieces) = read_pieces(&seen, seen.document.get_dictionary(id).unwrap());
+        assert!(first == i64::from(foreign.unwrap()) && !pieces.is_empty());
+    }
+    let keys = |key: &[u8]| crate::pdf_a::dicts(&seen).iter().filter(|it| it.has(key)).count();
+    assert_eq!((keys(b"StructParents"), keys(b"StructParent")), (pages.len(), 0));
+}
+
 /// The pages of two orders in a layout.
 fn pages_in(layout: &str) -> Vec<Page> {
     let (batch, shop) = batch_of("evening.json");
@@ -381,15 +404,47 @@ fn lines_that_are_read_on_end_with_a_space() {
 }
 
 #[test]
-fn the_language_is_said_when_it_is_known() {
+fn the_language_is_said_when_the_layout_says_it() {
+    for (line, wanted) in [("language: pt-BR\n", Some("pt-BR")), ("", None)] {
+        let layout =
+            format!("page: {{stock: a6, inset: 8}}\nmakes: slip\n{line}body: {{text: Olá}}\n");
+        let desk = Desk::new();
+        desk.sample("evening.json").put("mine.yaml", layout);
+        desk.done(&["render", "evening.json", "--layout", "mine.yaml", "-o", "out.pdf"]);
+        let document = Document::load(desk.path("out.pdf")).unwrap();
+        assert_eq!(text(document.catalog().unwrap(), b"Lang").as_deref(), wanted);
+    }
+    for layout in SHIPPED {
+        assert_eq!(layout_of(layout.text).language.as_deref(), Some("en"), "{}", layout.name);
+    }
+}
+
+/// A document without tags is the same but for them.
+#[test]
+fn tags_can_be_left_out() {
     let mut shaper = Shaper::new(&FontBook::builtin());
-    let pages = [label(&mut shaper, 1)];
-    let seen = see(&pages, true);
-    let catalog = seen.document.catalog().unwrap();
-    assert_eq!(text(catalog, b"Lang").as_deref(), Some("en"));
-    let options = PdfOptions::default();
+    let pages = [label(&mut shaper, 1), ladder(&mut shaper, (100.0, 150.0), DotGrid::DPI_203)];
+    let options = PdfOptions { tagged: false, ..PdfOptions::default() };
     let bytes = write_pdf(&pages, &FontBook::builtin(), &options, Vec::new()).unwrap();
     let document = Document::load_mem(&bytes).unwrap();
-    assert!(!document.catalog().unwrap().has(b"Lang"));
-    assert!(follow(&seen, catalog, "StructTreeRoot").is_ok());
+    let tagged = see(&pages, true).document;
+    let catalog = document.catalog().unwrap();
+    assert!(!catalog.has(b"MarkInfo") && !catalog.has(b"StructTreeRoot"));
+    let words = |document: &Document, number| {
+        let found = document.extract_text(&[number]).unwrap();
+        found.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let operators = |document: &Document, id| {
+        let content = lopdf::content::Content::decode(&document.get_page_content(id)).unwrap();
+        let all = content.operations.into_iter().map(|it| it.operator);
+        all.filter(|it| !["BMC", "BDC", "EMC"].contains(&&it[..])).collect::<Vec<_>>()
+    };
+    for (number, id) in document.get_pages() {
+        assert!(!document.get_dictionary(id).unwrap().has(b"StructParents"));
+        assert_eq!(words(&document, number), words(&tagged, number));
+        let with = operators(&tagged, tagged.get_pages()[&number]);
+        // Artifacts part paths that would be filled together.
+        let shown = |all: Vec<String>| all.into_iter().filter(|it| it != "f").collect::<Vec<_>>();
+        assert_eq!(shown(operators(&document, id)), shown(with));
+    }
 }

@@ -54,7 +54,7 @@ pub(super) struct Content {
     tag: Option<&'static [u8]>,
     /// Whether a piece of content or an artifact is open.
     is_tagged: bool,
-    /// Pieces of content so far.
+    /// The number of the next piece of content.
     pieces: u32,
 }
 
@@ -174,6 +174,11 @@ impl Content {
         });
     }
 
+    /// Numbers pieces of content from `first` on.
+    pub(super) fn start_pieces(&mut self, first: u32) {
+        self.pieces = first;
+    }
+
     /// Begins text of an element; its pieces begin where glyphs are shown.
     pub(super) fn begin_text_tag(&mut self, name: &'static [u8]) {
         self.tag = Some(name);
@@ -223,7 +228,7 @@ impl Content {
         self.is_tagged = true;
     }
 
-    /// Pieces of content so far.
+    /// The number of the next piece of content.
     pub(super) fn pieces(&self) -> u32 {
         self.pieces
     }

@@ -69,6 +69,11 @@ mod tests {
             let mut back = Vec::new();
             flate2::read::ZlibDecoder::new(&once[..]).read_to_end(&mut back).unwrap();
             assert_eq!(back, data);
+            let pieces = data.chunks(777).map(<[u8]>::to_vec);
+            let mut back = Vec::new();
+            let packed = deflate_pieces(pieces);
+            flate2::read::ZlibDecoder::new(&packed[..]).read_to_end(&mut back).unwrap();
+            assert_eq!(back, data);
         }
     }
 }

@@ -23,7 +23,7 @@ use super::digest::Digest;
 use super::face::FaceTable;
 use super::frame::{Block, Frame};
 use super::glyphs::GlyphSet;
-use super::tags::{Element, Tagger};
+use super::tags::{Element, Tagger, find_first_piece};
 use super::text::{note_words, paint_text};
 
 thread_local! {
@@ -43,6 +43,8 @@ pub struct EncodedPage {
     pub(super) content: Vec<u8>,
     /// What it says, in reading order.
     pub(super) elements: Vec<Element>,
+    /// The number of the first piece of its content.
+    pub(super) first_piece: u32,
     /// The glyphs it shows, in ascending order.
     pub(super) glyphs: Vec<(FontId, u16)>,
     /// What those of its glyphs say that have no character of their own.
@@ -89,8 +91,9 @@ impl PdfEncoder {
         }
         let used = Used::default();
         let mut painter = Painter { encoder: self, frame, content, used };
+        let first_piece = find_first_piece(page);
         let elements = match self.tagged {
-            true => painter.paint_tagged(page),
+            true => painter.paint_tagged(page, first_piece),
             false => painter.paint_plain(page),
         };
         let Painter { content, used, .. } = painter;
@@ -113,6 +116,7 @@ impl PdfEncoder {
             title: page.title.clone(),
             content,
             elements,
+            first_piece,
             glyphs: list_glyphs(&used.glyphs),
             words: used.words,
             art: used.art,
@@ -154,8 +158,9 @@ struct Painter<'a> {
 
 impl Painter<'_> {
     /// Paints the marks of a page and says what they are.
-    fn paint_tagged(&mut self, page: &Page) -> Vec<Element> {
-        let mut tagger = Tagger::new(page);
+    fn paint_tagged(&mut self, page: &Page, first_piece: u32) -> Vec<Element> {
+        self.content.start_pieces(first_piece);
+        let mut tagger = Tagger::new(page, first_piece);
         for (place, mark) in page.marks.iter().enumerate() {
             let reads_on = tagger.reach(place, mark, &mut self.content);
             self.paint(&mark.kind, reads_on);

@@ -47,11 +47,11 @@ impl Structure {
         Structure { root, document, sections, pages: 0, entries, leaves, numbers, body }
     }
 
-    /// Writes what a page says, and tells the number that the page is known by in the parent tree.
+    /// Writes what a page says, its pieces numbered from `first_piece`, and tells the number that the page is known by in the parent tree.
     pub(super) fn add_page<W: Write>(
         &mut self,
         page: Ref,
-        elements: &[Element],
+        (elements, first_piece): (&[Element], u32),
         objects: &mut Objects<W>,
     ) -> io::Result<Option<i32>> {
         if elements.is_empty() {
@@ -62,7 +62,7 @@ impl Structure {
         self.numbers.extend(elements.iter().map(|_| objects.reserve_next()));
         self.sections.push(section.get() as u32);
         self.put_section(section, objects)?;
-        let mut piece = 0;
+        let mut piece = first_piece;
         for (&id, element) in self.numbers.iter().zip(elements) {
             self.body.clear();
             write_element(&mut self.body, element, (section, page), piece);
@@ -71,7 +71,7 @@ impl Structure {
         }
         let key = self.pages;
         self.pages += 1;
-        self.add_entry(key, elements, objects)?;
+        self.add_entry(key, (elements, first_piece), objects)?;
         Ok(Some(key))
     }
 
@@ -91,12 +91,14 @@ impl Structure {
     fn add_entry<W: Write>(
         &mut self,
         key: i32,
-        elements: &[Element],
+        (elements, first_piece): (&[Element], u32),
         objects: &mut Objects<W>,
     ) -> io::Result<()> {
         let entries = &mut self.entries;
         push_fixed(entries, i64::from(key), 0);
         entries.push(b'[');
+        // The place in the list is the piece's number.
+        (0..first_piece).for_each(|_| entries.extend_from_slice(b"null "));
         for (&id, element) in self.numbers.iter().zip(elements) {
             (0..element.pieces).for_each(|_| push_item(entries, id));
         }

@@ -36,12 +36,22 @@ impl Role {
 pub(super) struct Element {
     /// What it is.
     pub(super) role: Role,
-    /// How many pieces of the page's content it has. Pieces are numbered from 0 through the page.
+    /// How many pieces of the page's content it has. Pieces are numbered through the page.
     pub(super) pieces: u32,
     /// What is said in its place, for what is no text.
     pub(super) alternative: Option<String>,
     /// What its text says, where the order of its glyphs is not that of its letters.
     pub(super) text: Option<String>,
+}
+
+/// The number of a page's first piece of content: 0, or behind those that pages of other PDFs on it
+/// bring along.
+pub(super) fn find_first_piece(page: &Page) -> u32 {
+    let counts = page.marks.iter().map(|mark| match &mark.kind {
+        MarkKind::Foreign(foreign) => foreign.page.piece_count(),
+        _ => 0,
+    });
+    counts.max().unwrap_or(0)
 }
 
 /// What reaches from one change of tags to the next.
@@ -72,10 +82,10 @@ pub(super) struct Tagger<'p> {
 }
 
 impl<'p> Tagger<'p> {
-    /// Before the first mark of a page.
-    pub(super) fn new(page: &'p Page) -> Tagger<'p> {
+    /// Before the first mark of a page whose pieces are numbered from `first`.
+    pub(super) fn new(page: &'p Page, first: u32) -> Tagger<'p> {
         let (elements, runs) = (Vec::new(), Vec::new());
-        Tagger { page, elements, pieces: 0, open: None, runs }
+        Tagger { page, elements, pieces: first, open: None, runs }
     }
 
     /// Brings the content to where a mark can be painted, and tells whether a line follows that goes

@@ -130,7 +130,9 @@ impl<W: Write> PdfWriter<W> {
         let parent = self.tree.add(id, &mut self.objects)?;
         let group = foreign.iter().find_map(|written| written.group);
         let key = match &mut self.structure {
-            Some(structure) => structure.add_page(id, &page.elements, &mut self.objects)?,
+            Some(structure) => {
+                structure.add_page(id, (&page.elements, page.first_piece), &mut self.objects)?
+            }
             None => None,
         };
         self.put_page((id, parent), (group, key), page.size, (resources, content))?;

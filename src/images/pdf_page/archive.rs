@@ -1,7 +1,7 @@
 //! What a page brings along that PDF/A-2b forbids, and what lies on layers that are off.
 //!
 //! In: the source objects carried for a page. Out: its [`ArchivalProblem`]s, whether it is
-//! transparent, or an error for content on a hidden layer. Not here: mending any of it; what is
+//! transparent, the numbers its pieces of content have, or an error for content on a hidden layer. Not here: mending any of it; what is
 //! carried is never changed.
 
 use std::collections::BTreeSet;
@@ -12,7 +12,7 @@ use super::limits::DEPTH;
 use super::object::{Dict, Object, ObjectId};
 use super::reader::Reader;
 use super::remark::{ArchivalProblem, DeviceColour};
-use super::scan::scan;
+use super::scan::{count_pieces, scan};
 
 /// Filters that PDF/A-2 knows (ISO 19005-2 6.1.7), `Crypt` only as identity and so not here.
 const ALLOWED_FILTERS: [&[u8]; 12] = [
@@ -44,6 +44,8 @@ pub(super) struct Judgement {
     pub(super) problems: BTreeSet<ArchivalProblem>,
     /// Whether anything on it is blended with what lies under it.
     pub(super) transparent: bool,
+    /// One more than the highest number of a marked piece of its content; 0 without any.
+    pub(super) pieces: u32,
 }
 
 /// Judges a page's own content and all objects carried for it.
@@ -120,6 +122,7 @@ impl Judge<'_, '_> {
     fn content(&mut self, plain: &[u8], resources: Option<&Object>) -> Result<()> {
         self.reader.fuel.spend(plain.len())?;
         let seen = scan(plain);
+        self.found.pieces = self.found.pieces.max(seen.pieces);
         if resources.is_none() && seen.uses_names {
             self.note(ArchivalProblem::MissingResources);
         }
@@ -208,6 +211,10 @@ impl Judge<'_, '_> {
         if tones {
             self.note(ArchivalProblem::TransferFunction);
         }
+        // A property list by name, for a piece of content.
+        let number = dict.get("MCID").and_then(Object::integer);
+        let number = number.and_then(|number| u32::try_from(number).ok());
+        self.found.pieces = self.found.pieces.max(number.map_or(0, count_pieces));
         self.transparency(dict)?;
         self.colour_entry(dict)
     }

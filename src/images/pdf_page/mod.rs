@@ -190,6 +190,7 @@ impl PdfFile {
             objects,
             problems: judgement.problems.into_iter().collect(),
             transparent: judgement.transparent,
+            pieces: judgement.pieces,
             remarks: overlay.remarks,
             file: self.identity.clone(),
             drawing: LastDrawing::default(),
@@ -212,6 +213,8 @@ pub struct ImportedPage {
     problems: Vec<ArchivalProblem>,
     /// Whether anything on it is blended.
     transparent: bool,
+    /// One more than the highest number of a marked piece of its content; 0 without any.
+    pieces: u32,
     /// What may differ from what the user saw.
     remarks: Vec<PageRemark>,
     /// The file it is from.
@@ -257,6 +260,14 @@ impl ImportedPage {
     #[must_use]
     pub fn archival_problems(&self) -> &[ArchivalProblem] {
         &self.problems
+    }
+
+    /// One more than the highest number (`MCID`) that a marked piece of its content has, 0 without
+    /// any. The tree that the pieces belonged to is not carried, so they mean nothing any more; but
+    /// pdf.js takes them for the page's own where those have the same numbers.
+    #[must_use]
+    pub fn piece_count(&self) -> u32 {
+        self.pieces
     }
 
     /// Whether anything on it is blended with what lies under it, or the page is declared to be.

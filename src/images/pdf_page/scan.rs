@@ -35,8 +35,18 @@ pub(super) struct Sighting {
     pub(super) unknown: BTreeSet<String>,
     /// Whether graphics states are saved too deep for PDF/A.
     pub(super) nests_deep: bool,
+    /// One more than the highest number of a marked piece of content; 0 without any.
+    pub(super) pieces: u32,
     /// Filters of pictures in the stream.
     pub(super) filters: BTreeSet<Vec<u8>>,
+}
+
+/// Numbers of pieces up to this are told apart from ours; nobody has more on a page.
+const PIECES: u32 = 10_000;
+
+/// How many pieces there are when one of them has a number, as long as it makes sense.
+pub(super) fn count_pieces(number: u32) -> u32 {
+    if number < PIECES { number + 1 } else { 0 }
 }
 
 /// Looks through `plain`.
@@ -62,6 +72,11 @@ pub(super) fn scan(plain: &[u8]) -> Sighting {
             Ok(Token::Word(b"k" | b"K")) => sighting.colour(b"DeviceCMYK"),
             Ok(Token::Word(b"cs" | b"CS")) => sighting.colour(&name_value(names[1])),
             Ok(Token::Word(b"true" | b"false" | b"null")) => {}
+            Ok(Token::Number(number)) if names[1] == b"MCID" => {
+                let number = std::str::from_utf8(number).ok().and_then(|it| it.parse().ok());
+                sighting.pieces = sighting.pieces.max(number.map_or(0, count_pieces));
+                names = [b"", b""];
+            }
             Ok(Token::Word(word)) => sighting.check_operator(word),
             Ok(_) => {}
             Err(_) => {
@@ -164,8 +179,9 @@ mod tests {
     fn operators_are_told_from_operands_and_pictures() {
         let seen = scan(
             b"q 1 0 0 rg /OC /Mc0 BDC (k) Tj EMC BI /W 2 /H 1 /CS /CMYK /BPC 8 /F [/LZW] ID \
-              k EIk)( EI Q /Cs1 cs nonsense",
+              k EIk)( EI Q /Cs1 cs nonsense /P <</MCID 7>> BDC 60 9 Td EMC /P <</MCID 99999>> BDC EMC",
         );
+        assert_eq!(seen.pieces, 8);
         assert_eq!(seen.colours, BTreeSet::from([DeviceColour::Rgb, DeviceColour::Cmyk]));
         assert_eq!(seen.layers, BTreeSet::from([b"Mc0".to_vec()]));
         assert_eq!(seen.unknown, BTreeSet::from(["nonsense".to_string()]));
