@@ -135,8 +135,12 @@ fn the_schema_of_shop_files_refuses_what_the_reader_refuses() {
 }
 
 /// Maps that only the reader can refuse, because several settings disagree.
-const MAPS_BEYOND_A_SCHEMA: &[&str] =
-    &["map-two-sources", "map-unit-misplaced", "map-two-columns-of-one-number"];
+const MAPS_BEYOND_A_SCHEMA: &[&str] = &[
+    "map-two-sources",
+    "map-unit-misplaced",
+    "map-two-columns-of-one-number",
+    "map-join-misplaced",
+];
 
 #[test]
 fn the_schema_of_maps_agrees_with_the_reader() {
