@@ -47,9 +47,9 @@ fn orders() -> Value {
 fn shop_file(hazards: &str) -> String {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/shop.yaml");
     let sample = std::fs::read_to_string(path).unwrap();
-    let own = "hazards:\n  signature: once\n";
-    assert!(sample.contains(own), "the sample's own section is another now");
-    sample.replace(own, &format!("hazards: {hazards}\n"))
+    let own = "\nhazards:\n  signature: once\n";
+    assert!(sample.contains(own), "the section of the sample has changed");
+    sample.replace(own, &format!("\nhazards: {hazards}\n"))
 }
 
 /// The text of each page that a layout makes, as lopdf reads it, white space taken out.
