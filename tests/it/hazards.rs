@@ -43,13 +43,13 @@ fn orders() -> Value {
     given.into_iter().enumerate().map(order).collect()
 }
 
-/// The sample's shop file with another section about hazards.
+/// The sample's shop file with another section on hazards.
 fn shop_file(hazards: &str) -> String {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/shop.yaml");
     let sample = std::fs::read_to_string(path).unwrap();
-    let section = "\nhazards:\n  signature: once\n";
-    assert!(sample.contains(section));
-    sample.replace(section, &format!("\nhazards: {hazards}\n"))
+    let own = "\nhazards:\n  signature: once\n";
+    assert!(sample.contains(own), "the section of the sample has changed");
+    sample.replace(own, &format!("\nhazards: {hazards}\n"))
 }
 
 /// The text of each page that a layout makes, as lopdf reads it, white space taken out.
