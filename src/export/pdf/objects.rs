@@ -47,6 +47,12 @@ struct Gathering {
 }
 
 impl Gathering {
+    /// An empty one with room for what usually comes.
+    fn new(id: Ref) -> Gathering {
+        let (index, body) = (Vec::with_capacity(4 << 10), Vec::with_capacity(24 << 10));
+        Gathering { id, index, body, count: 0 }
+    }
+
     /// Adds an object.
     fn add(&mut self, id: Ref, body: &[u8]) {
         push_fixed(&mut self.index, i64::from(id.get()), 0);
@@ -165,7 +171,7 @@ impl<W: Write> Objects<W> {
         };
         let mut gathering = match self.gathering.take() {
             Some(gathering) => gathering,
-            None => Gathering { id: self.reserve(), index: Vec::new(), body: Vec::new(), count: 0 },
+            None => Gathering::new(self.reserve()),
         };
         let place = Place::In { stream: gathering.id.get() as u32, index: gathering.count };
         self.set_place(id, place);
