@@ -10,20 +10,36 @@ use flate2::{Compress, Compression, FlushCompress, Status};
 /// The level at which pages stop getting notably smaller.
 const LEVEL: u32 = 5;
 
+/// The level for what says much the same over and over, such as object streams: 6 in 10 of the time,
+/// and a twelfth more bytes.
+const QUICK_LEVEL: u32 = 2;
+
 thread_local! {
     /// This thread's compressor.
     static DEFLATER: RefCell<Compress> =
         RefCell::new(Compress::new(Compression::new(LEVEL), true));
+
+    /// This thread's quick compressor.
+    static QUICK_DEFLATER: RefCell<Compress> =
+        RefCell::new(Compress::new(Compression::new(QUICK_LEVEL), true));
 }
 
 /// Compresses data.
 pub(super) fn deflate(data: &[u8]) -> Vec<u8> {
-    DEFLATER.with_borrow_mut(|deflater| {
-        deflater.reset();
-        let mut out = Vec::with_capacity(data.len() / 2 + 64);
-        add(deflater, data, FlushCompress::Finish, &mut out);
-        out
-    })
+    DEFLATER.with_borrow_mut(|deflater| deflate_with(deflater, data))
+}
+
+/// Compresses data that says much the same over and over.
+pub(super) fn deflate_quickly(data: &[u8]) -> Vec<u8> {
+    QUICK_DEFLATER.with_borrow_mut(|deflater| deflate_with(deflater, data))
+}
+
+/// Compresses data by a compressor.
+fn deflate_with(deflater: &mut Compress, data: &[u8]) -> Vec<u8> {
+    deflater.reset();
+    let mut out = Vec::with_capacity(data.len() / 2 + 64);
+    add(deflater, data, FlushCompress::Finish, &mut out);
+    out
 }
 
 /// Compresses data that comes in pieces and is never held whole.
@@ -68,6 +84,10 @@ mod tests {
             assert_eq!(once, deflate(data));
             let mut back = Vec::new();
             flate2::read::ZlibDecoder::new(&once[..]).read_to_end(&mut back).unwrap();
+            assert_eq!(back, data);
+            let mut back = Vec::new();
+            let packed = deflate_quickly(data);
+            flate2::read::ZlibDecoder::new(&packed[..]).read_to_end(&mut back).unwrap();
             assert_eq!(back, data);
             let pieces = data.chunks(777).map(<[u8]>::to_vec);
             let mut back = Vec::new();

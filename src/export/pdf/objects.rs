@@ -10,7 +10,7 @@ use std::io::{self, Write};
 use pdf_writer::{Chunk, Dict, Filter, Name, Ref, Settings, Str};
 
 use super::super::decimal::push_fixed;
-use super::deflate::{deflate, deflate_pieces};
+use super::deflate::{deflate, deflate_pieces, deflate_quickly};
 
 /// Objects gathered into one object stream: more compress hardly better and are slower to reach.
 const OBJECTS_A_STREAM: u16 = 100;
@@ -47,6 +47,12 @@ struct Gathering {
 }
 
 impl Gathering {
+    /// An empty one with room for what usually comes.
+    fn new(id: Ref) -> Gathering {
+        let (index, body) = (Vec::with_capacity(4 << 10), Vec::with_capacity(24 << 10));
+        Gathering { id, index, body, count: 0 }
+    }
+
     /// Adds an object.
     fn add(&mut self, id: Ref, body: &[u8]) {
         push_fixed(&mut self.index, i64::from(id.get()), 0);
@@ -165,7 +171,7 @@ impl<W: Write> Objects<W> {
         };
         let mut gathering = match self.gathering.take() {
             Some(gathering) => gathering,
-            None => Gathering { id: self.reserve(), index: Vec::new(), body: Vec::new(), count: 0 },
+            None => Gathering::new(self.reserve()),
         };
         let place = Place::In { stream: gathering.id.get() as u32, index: gathering.count };
         self.set_place(id, place);
@@ -181,12 +187,7 @@ impl<W: Write> Objects<W> {
         if !self.compress {
             return self.put_raw(id, body);
         }
-        let running = self.running.get_or_insert_with(|| Gathering {
-            id: Ref::new(id.get() - 1),
-            index: Vec::new(),
-            body: Vec::new(),
-            count: 0,
-        });
+        let running = self.running.get_or_insert_with(|| Gathering::new(Ref::new(id.get() - 1)));
         running.add(id, body);
         if running.count < OBJECTS_A_RUN { Ok(()) } else { self.put_run() }
     }
@@ -206,7 +207,7 @@ impl<W: Write> Objects<W> {
     /// Writes an object stream.
     fn put_stream(&mut self, Gathering { id, index, body, count }: Gathering) -> io::Result<()> {
         let first = index.len() as i32;
-        let data = self.pack([index, body].concat());
+        let data = deflate_quickly(&[index, body].concat());
         let mut chunk = self.chunk();
         let mut stream = chunk.stream(id, &data);
         stream.pair(Name(b"Type"), Name(b"ObjStm"));

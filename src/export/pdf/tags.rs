@@ -84,7 +84,8 @@ pub(super) struct Tagger<'p> {
 impl<'p> Tagger<'p> {
     /// Before the first mark of a page whose pieces are numbered from `first`.
     pub(super) fn new(page: &'p Page, first: u32) -> Tagger<'p> {
-        let (elements, runs) = (Vec::new(), Vec::new());
+        // A label has ten elements, and few blocks have more runs.
+        let (elements, runs) = (Vec::with_capacity(12), Vec::with_capacity(12));
         Tagger { page, elements, pieces: first, open: None, runs }
     }
 
