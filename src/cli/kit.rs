@@ -10,6 +10,7 @@ mod again;
 mod folder;
 mod plan;
 
+use std::collections::HashMap;
 use std::path::Path;
 
 use super::arguments::KitArguments;
@@ -64,7 +65,8 @@ fn make(arguments: &KitArguments) -> Result<Exit, Exit> {
         None => (input.batch.to_options(), None),
     };
     let planned = open_plan(&mut inputs, folder.making(), input.diagnostics)?;
-    let maker = Maker { planned: &planned, order, again: again.as_ref() };
+    let maker =
+        Maker { planned: &planned, order, again: again.as_ref(), old: folder.old().cloned() };
     let aside = arguments.set_aside.as_deref();
     let make =
         |inputs: &Inputs, batch: &Batch, before: &Before<'_>| maker.attempt(inputs, batch, before);
@@ -100,6 +102,8 @@ struct Maker<'a> {
     order: PageOrder,
     /// What is printed once more; none when the kit is new.
     again: Option<&'a Again>,
+    /// The record of the kit that is replaced.
+    old: Option<KitRecord>,
 }
 
 impl Maker<'_> {
@@ -117,10 +121,11 @@ impl Maker<'_> {
         // Labels and cards are watched together, because their codes make pairs.
         let mut pairs = watch_selection(batch, &printed);
         let mut kit = KitContents { set_aside: before.set_aside, ..KitContents::default() };
-        let mut attempt = Attempt { documents: Vec::new(), findings: Vec::new() };
+        let renamed = self.old.iter().flat_map(|old| find_renamed(old, batch)).collect();
+        let mut attempt = Attempt { documents: Vec::new(), findings: renamed };
         for Planned { role, job } in self.planned {
             let selection = match role {
-                Role::Customs => self.select(batch, |parcel| leaves(inputs, parcel)),
+                Role::Customs => self.select(batch, |parcel| goes_abroad(inputs, parcel)),
                 _ => printed.clone(),
             };
             if role.is_list() && self.again.is_some() || selection.count(batch) == 0 {
@@ -162,9 +167,31 @@ impl Maker<'_> {
 }
 
 /// Whether a parcel leaves the shop's country.
-fn leaves(inputs: &Inputs, parcel: &Parcel) -> bool {
+fn goes_abroad(inputs: &Inputs, parcel: &Parcel) -> bool {
     let home = inputs.shop.as_ref().map(|shop| shop.address.country);
     home.is_some_and(|home| home != parcel.recipient().country)
+}
+
+/// Parcels that had another tag in the kit that is replaced: their bags may be marked already.
+fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Diagnostic> {
+    let tag_of: HashMap<&str, &str> =
+        old.parcels.iter().filter_map(|it| Some((&**it.orders.first()?, &*it.tag))).collect();
+    let renamed = batch.parcels.iter().filter_map(|parcel| {
+        let first = &parcel.orders[0];
+        let (before, now) = (*tag_of.get(&*first.id)?, &*parcel.tag.text);
+        let ids = parcel.order_ids();
+        let message = format!(
+            "parcel `{ids}` is tagged `{now}`, and was `{before}` in the kit that is replaced"
+        );
+        let hint = format!("mark its bag anew, or give order `{}` the tag `{before}`", first.id);
+        (before != now).then(|| {
+            Diagnostic::warning("tag-differs-from-kit", message)
+                .at(first.id_span)
+                .subject(parcel.subject())
+                .hint(hint)
+        })
+    });
+    renamed.collect()
 }
 
 /// What the overview says of findings: warnings in words, notes by their number.

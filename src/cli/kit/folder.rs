@@ -24,8 +24,8 @@ pub(super) struct KitFolder {
     made: TempDir,
     /// Where they are to be.
     place: PathBuf,
-    /// Whether a kit that is there already is replaced.
-    replace: bool,
+    /// The record of the kit that is there already and is replaced.
+    old: Option<KitRecord>,
 }
 
 impl KitFolder {
@@ -35,8 +35,8 @@ impl KitFolder {
     /// The exit code, once it has been said what is there already, or that nothing can be made
     /// there.
     pub(super) fn open(place: &Path, replace: bool) -> Result<KitFolder, Exit> {
-        let is_there = refuse_others(place, replace)?;
-        KitFolder::beside(place.to_owned(), is_there)
+        let old = refuse_others(place, replace)?;
+        KitFolder::beside(place.to_owned(), old)
     }
 
     /// A folder within a kit that is there, for parcels printed once more: `reprint-1`, or the next
@@ -53,17 +53,22 @@ impl KitFolder {
                 Some("leave `--only` out to make it".into()),
             ));
         }
-        KitFolder::beside(place, false)
+        KitFolder::beside(place, None)
     }
 
     /// A folder that is made beside its place.
-    fn beside(place: PathBuf, replace: bool) -> Result<KitFolder, Exit> {
+    fn beside(place: PathBuf, old: Option<KitRecord>) -> Result<KitFolder, Exit> {
         let parent = match place.parent() {
             Some(parent) if !parent.as_os_str().is_empty() => parent,
             _ => Path::new("."),
         };
         let made = new_folder_in(parent).map_err(|error| cannot_write(&place, &error))?;
-        Ok(KitFolder { made, place, replace })
+        Ok(KitFolder { made, place, old })
+    }
+
+    /// The record of the kit that is replaced; none when there is none.
+    pub(super) fn old(&self) -> Option<&KitRecord> {
+        self.old.as_ref()
     }
 
     /// Where the files are to be made.
@@ -87,14 +92,14 @@ impl KitFolder {
     /// is untouched then.
     pub(super) fn commit(self) -> Result<PathBuf, Exit> {
         let wrong = |error: io::Error| cannot_write(&self.place, &error);
-        let old = match self.replace {
-            true => {
+        let old = match self.old {
+            Some(_) => {
                 let parent = self.made.path().parent().unwrap_or(Path::new("."));
                 let aside = new_folder_in(parent).map_err(wrong)?;
                 fs::rename(&self.place, aside.path().join("old")).map_err(wrong)?;
                 Some(aside)
             }
-            false => None,
+            None => None,
         };
         // An empty folder made by hand may be there; it is no loss.
         let _ = fs::remove_dir(&self.place);
@@ -124,10 +129,10 @@ fn new_folder_in(parent: &Path) -> io::Result<TempDir> {
     builder.tempdir_in(parent)
 }
 
-/// Whether a kit is there that is to be replaced; refuses everything else that is there.
-fn refuse_others(place: &Path, replace: bool) -> Result<bool, Exit> {
+/// The record of the kit that is there and to be replaced; refuses everything else that is there.
+fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit> {
     let shown = show_path(place);
-    let Ok(known) = fs::metadata(place) else { return Ok(false) };
+    let Ok(known) = fs::metadata(place) else { return Ok(None) };
     let names = match fs::read_dir(place) {
         Ok(entries) if known.is_dir() => {
             let names =
@@ -142,7 +147,7 @@ fn refuse_others(place: &Path, replace: bool) -> Result<bool, Exit> {
         }
     };
     if names.is_empty() {
-        return Ok(false);
+        return Ok(None);
     }
     let record = read_record(place)?;
     if !replace {
@@ -161,7 +166,7 @@ fn refuse_others(place: &Path, replace: bool) -> Result<bool, Exit> {
             &format!("`{other}` in {shown} belongs to no kit and would be lost"),
             Some("move it to another folder first".into()),
         )),
-        None => Ok(true),
+        None => Ok(Some(record)),
     }
 }
 
