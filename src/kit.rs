@@ -44,7 +44,7 @@ pub struct KitParcel {
     pub card: String,
     /// The ids of its orders, in bench order.
     pub orders: Vec<String>,
-    /// Who gets it, and where: name, town and country's letters as far as they are given.
+    /// Who gets it, and where: the parts of the address as far as they are given.
     pub to: String,
 }
 
@@ -52,9 +52,12 @@ impl KitParcel {
     /// What is recorded of a parcel.
     fn of(batch: &Batch, parcel: &Parcel) -> KitParcel {
         let address = parcel.recipient();
-        let who = if address.name.is_empty() { &address.company } else { &address.name };
-        let parts = [&**who, &*address.city, address.country.as_str()];
-        let given: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+        let who = [&*address.name, &address.company].into_iter();
+        let street = address.lines.iter().map(|line| &**line);
+        let country = address.country.as_str();
+        let place = [&*address.city, &address.region, &address.postcode, country];
+        let parts = who.chain(street).chain(place);
+        let given: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
         KitParcel {
             position: parcel.position,
             tag: parcel.tag.text.to_string(),
@@ -134,6 +137,14 @@ impl KitRecord {
             documents: list("documents")?.iter().map(read_document).collect::<Result<_, _>>()?,
             parcels: list("parcels")?.iter().map(read_parcel).collect::<Result<_, _>>()?,
         })
+    }
+
+    /// Where a parcel of a batch goes now, when it went elsewhere in this record: before and now.
+    #[must_use]
+    pub fn moved(&self, batch: &Batch, place: usize) -> Option<(String, String)> {
+        let (parcel, known) = (batch.parcels.get(place)?, self.parcels.get(place)?);
+        let now = KitParcel::of(batch, parcel).to;
+        (known.to != now).then(|| (known.to.clone(), now))
     }
 
     /// What tells a parcel of a batch from the same one in this record; nothing when they agree.

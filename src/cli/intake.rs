@@ -65,6 +65,11 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
             return Err(report::usage(&message, Some("name another file".into())));
         }
     }
+    // A first map is corrected by hand; another would put the guesses back.
+    if arguments.propose && arguments.output.is_file() {
+        let message = format!("there is a file `{}` already", arguments.output.display());
+        return Err(report::usage(&message, Some("name another file for the first map".into())));
+    }
     let mut sources = Sources::new();
     let map = map_file.map(|path| read_map(path, &mut sources, arguments.diagnostics));
     let map = map.transpose()?;
@@ -92,8 +97,10 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
         return Ok(if intake.broken { Exit::Usage } else { Exit::Findings });
     }
     pending.settle().and_then(super::files::Settled::commit).map_err(cannot_write)?;
-    if map.is_some() {
-        say_done(&intake, &arguments.output);
+    match map {
+        Some(_) => say_done(&intake, &arguments.output),
+        None if arguments.output == Path::new("-") => {}
+        None => report::say(&format!("a first map is in `{output}`: look it through\n")),
     }
     Ok(Exit::Done)
 }

@@ -10,7 +10,7 @@ mod again;
 mod folder;
 mod plan;
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use super::arguments::KitArguments;
@@ -65,8 +65,13 @@ fn make(arguments: &KitArguments) -> Result<Exit, Exit> {
         None => (input.batch.to_options(), None),
     };
     let planned = open_plan(&mut inputs, folder.making(), input.diagnostics)?;
-    let maker =
-        Maker { planned: &planned, order, again: again.as_ref(), old: folder.old().cloned() };
+    let maker = Maker {
+        planned: &planned,
+        order,
+        again: again.as_ref(),
+        old: folder.old().cloned(),
+        combine: options.combine,
+    };
     let aside = arguments.set_aside.as_deref();
     let make =
         |inputs: &Inputs, batch: &Batch, before: &Before<'_>| maker.attempt(inputs, batch, before);
@@ -104,6 +109,8 @@ struct Maker<'a> {
     again: Option<&'a Again>,
     /// The record of the kit that is replaced.
     old: Option<KitRecord>,
+    /// Whether orders of one recipient share a parcel.
+    combine: bool,
 }
 
 impl Maker<'_> {
@@ -121,8 +128,15 @@ impl Maker<'_> {
         // Labels and cards are watched together, because their codes make pairs.
         let mut pairs = watch_selection(batch, &printed);
         let mut kit = KitContents { set_aside: before.set_aside, ..KitContents::default() };
-        let renamed = self.old.iter().flat_map(|old| find_renamed(old, batch)).collect();
-        let mut attempt = Attempt { documents: Vec::new(), findings: renamed };
+        let mut findings: Vec<Diagnostic> =
+            self.again.iter().flat_map(|again| again.find_moved(batch)).collect();
+        if let Some(old) = &self.old {
+            refuse_another_sitting(old, batch)?;
+            findings.extend(find_renamed(old, batch));
+            findings.extend(find_missing(old, batch));
+            findings.extend(find_uncombined(old, self.combine));
+        }
+        let mut attempt = Attempt { documents: Vec::new(), findings };
         for Planned { role, job } in self.planned {
             let selection = match role {
                 Role::Customs => self.select(batch, |parcel| goes_abroad(inputs, parcel)),
@@ -192,6 +206,56 @@ fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Diagnostic> {
         })
     });
     renamed.collect()
+}
+
+/// Refuses to replace a kit by one that has none of its orders: the orders that were set aside are
+/// another sitting, and the first one's papers would be lost.
+fn refuse_another_sitting(old: &KitRecord, batch: &Batch) -> Result<(), Exit> {
+    let ids = order_ids(batch);
+    if old.parcels.is_empty()
+        || old.parcels.iter().flat_map(|it| &it.orders).any(|id| ids.contains(&**id))
+    {
+        return Ok(());
+    }
+    let count = old.parcels.len();
+    let noun = if count == 1 { "parcel" } else { "parcels" };
+    Err(report::usage(
+        &format!(
+            "the kit that is there has {count} {noun}, and none of them is among these orders"
+        ),
+        Some("name another folder, or take the old one away yourself".into()),
+    ))
+}
+
+/// The ids of all orders of a batch.
+fn order_ids(batch: &Batch) -> HashSet<&str> {
+    batch.parcels.iter().flat_map(|parcel| &parcel.orders).map(|order| &*order.id).collect()
+}
+
+/// Orders of the kit that is replaced that are in no parcel any more.
+fn find_missing(old: &KitRecord, batch: &Batch) -> Option<Diagnostic> {
+    let ids = order_ids(batch);
+    let orders = old.parcels.iter().flat_map(|parcel| &parcel.orders);
+    let missing: Vec<&str> = orders.map(|id| &**id).filter(|id| !ids.contains(id)).collect();
+    let (verb, noun) = if missing.len() == 1 { ("is", "order") } else { ("are", "orders") };
+    let message = format!(
+        "{} {noun} of the kit that is replaced {verb} not in this one: `{}`",
+        missing.len(),
+        missing.join("`, `")
+    );
+    (!missing.is_empty()).then(|| {
+        Diagnostic::warning("left-out-of-kit", message)
+            .hint("take what is packed for them off the bench, or give their orders too")
+    })
+}
+
+/// Says that orders shared parcels in the kit that is replaced, and no longer do.
+fn find_uncombined(old: &KitRecord, combine: bool) -> Option<Diagnostic> {
+    let shared = old.parcels.iter().any(|parcel| parcel.orders.len() > 1);
+    (shared && !combine).then(|| {
+        let message = "orders shared parcels in the kit that is replaced, and do not in this one";
+        Diagnostic::warning("no-longer-combined", message).hint("give `--combine` again")
+    })
 }
 
 /// What the overview says of findings: warnings in words, notes by their number.

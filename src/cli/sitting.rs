@@ -53,10 +53,13 @@ pub(super) fn prepare_batch(
         let field = finding.span.zip(finding.path.as_deref());
         let place = field.and_then(|(order, path)| locate_field(sources, order, path));
         finding.span = place.or(finding.span);
-        let is_fixable = ["equal-tags", "confusable-tags"].contains(&finding.rule);
-        if let Some(hint) = finding.hints.first_mut().filter(|_| is_fixable) {
-            hint.push_str("; `--fix-tags` does it");
-        }
+        let option = match (finding.rule, &finding.subject) {
+            ("equal-tags" | "confusable-tags", _) => "; `--fix-tags` does it".to_owned(),
+            ("could-combine", _) => "; `--combine` does the first".to_owned(),
+            ("combined", Some(subject)) => format!(", or give `--split {}`", subject.order),
+            _ => continue,
+        };
+        finding.hints.iter_mut().take(1).for_each(|hint| hint.push_str(&option));
     }
     for finding in inspect_addresses(&batch) {
         let field = finding.span.zip(finding.path.as_deref());
@@ -120,6 +123,27 @@ impl Aside {
     }
 }
 
+/// Refuses to write over orders that were set aside before: they may be mended and not yet sent.
+fn refuse_waiting_orders(path: &Path) -> Result<(), Exit> {
+    let Some(text) = path.is_file().then(|| std::fs::read_to_string(path).ok()).flatten() else {
+        return Ok(());
+    };
+    let value: serde_json::Value = match serde_json::from_str(&text) {
+        Ok(value) => value,
+        Err(_) if text.trim().is_empty() => return Ok(()),
+        Err(_) => serde_json::Value::Null,
+    };
+    let list = value.get("orders").unwrap_or(&value).as_array().map(Vec::len);
+    let shown = show_path(path);
+    let message = match list {
+        Some(0) => return Ok(()),
+        Some(1) => format!("{shown} holds an order already, which would be lost"),
+        Some(count) => format!("{shown} holds {count} orders already, which would be lost"),
+        None => format!("{shown} is there already and holds something else than orders"),
+    };
+    Err(report::usage(&message, Some("send them first, or name another file".into())))
+}
+
 /// Makes all documents of the orders that were read. `make` makes them of one batch; it is called
 /// again when parcels had to be taken out.
 ///
@@ -133,7 +157,10 @@ pub(super) fn make_sitting(
     mut make: impl FnMut(&Inputs, &Batch, &Before<'_>) -> Result<Attempt, Exit>,
 ) -> Result<Sitting, Exit> {
     let mut aside = match aside {
-        Some(path) => Some((path.to_owned(), open_output(path)?)),
+        Some(path) => {
+            refuse_waiting_orders(path)?;
+            Some((path.to_owned(), open_output(path)?))
+        }
         None => None,
     };
     let mut orders = std::mem::take(&mut inputs.orders);

@@ -238,7 +238,7 @@ fn one_file_is_not_named_twice() {
 #[test]
 fn an_old_rest_does_not_stay() {
     let desk = Desk::new();
-    desk.sample("evening.json").sample("shop.yaml").put("rest.json", "an old rest");
+    desk.sample("evening.json").sample("shop.yaml").put("rest.json", "{\"orders\": []}");
     desk.done(&["render", "evening.json", "-o", "a.pdf", "--set-aside", "rest.json"]);
     let rest: serde_json::Value =
         serde_json::from_slice(&fs::read(desk.path("rest.json")).unwrap()).unwrap();

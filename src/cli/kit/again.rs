@@ -81,6 +81,26 @@ impl Again {
         }
     }
 
+    /// Parcels to be printed that go elsewhere than in the kit: told, because a corrected address is
+    /// a good reason to print once more, and a wrong file of orders is not.
+    pub(super) fn find_moved(&self, batch: &Batch) -> Vec<Diagnostic> {
+        let moved = self.places.iter().filter_map(|&place| {
+            let (before, now) = self.record.moved(batch, place)?;
+            let parcel = &batch.parcels[place];
+            let message = format!("the address of parcel `{}` has changed", parcel.order_ids());
+            Some(
+                Diagnostic::warning("address-differs-from-kit", message)
+                    .at(parcel.orders[0].span)
+                    .subject(parcel.subject())
+                    .details([format!("in the kit: {before}"), format!("now: {now}")])
+                    .hint(
+                        "throw the first label away; the other papers of the kit are as they were",
+                    ),
+            )
+        });
+        moved.collect()
+    }
+
     /// Says that the orders are not those of the kit.
     fn refuse(&self, message: &str) -> Exit {
         report::usage(

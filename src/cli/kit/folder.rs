@@ -50,7 +50,7 @@ impl KitFolder {
         if !kit.is_dir() {
             return Err(report::usage(
                 &format!("there is no kit in {} to print from again", show_path(kit)),
-                Some("leave `--only` out to make it".into()),
+                Some("look at the folder's name, or leave `--only` out to make the kit".into()),
             ));
         }
         KitFolder::beside(place, None)
