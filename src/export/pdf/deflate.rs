@@ -11,7 +11,7 @@ use flate2::{Compress, Compression, FlushCompress, Status};
 const LEVEL: u32 = 5;
 
 /// The level for what says much the same over and over, such as object streams: 6 in 10 of the time,
-/// and a twelfth more bytes.
+/// and a tenth more bytes.
 const QUICK_LEVEL: u32 = 2;
 
 thread_local! {
