@@ -22,7 +22,7 @@ const SHORTEST: Mm = Mm(1.5);
 /// How far a mark stays from the pages.
 const GAP: Mm = Mm(1.0);
 
-/// How thick a mark is; cuts that are closer than this are one.
+/// How thick a mark is, before that becomes whole dots.
 const THICKNESS: Mm = Mm(0.25);
 
 /// Pages this close to the edge of the sheet need no cut there.
@@ -65,12 +65,19 @@ struct Stretch {
 
 impl CutMarks {
     /// Plans the marks of a sheet.
-    pub(super) fn plan(columns: &Tracks, rows: &Tracks, sheet: Size, clear: Insets) -> CutMarks {
+    pub(super) fn plan(
+        columns: &Tracks,
+        rows: &Tracks,
+        sheet: Size,
+        (clear, grid): (Insets, DotGrid),
+    ) -> CutMarks {
+        // Cuts that are closer than a mark is thick are one, or their marks would overlap.
+        let apart = drawn_thickness(grid) + Mm(1e-6);
         let across = (clear.left, sheet.width - clear.right);
         let down = (clear.top, sheet.height - clear.bottom);
         CutMarks {
-            upright: plan_cuts((columns, sheet.width, across), rows, down),
-            level: plan_cuts((rows, sheet.height, down), columns, across),
+            upright: plan_cuts((columns, sheet.width, across), rows, (down, apart)),
+            level: plan_cuts((rows, sheet.height, down), columns, (across, apart)),
             clear: clear.left.max(clear.right).max(clear.top).max(clear.bottom),
         }
     }
@@ -131,20 +138,24 @@ impl Stretch {
     /// The box of the stretch on whole dots, never longer than it is; `line` puts it together from
     /// place and thickness across the cut, and start and length along it.
     fn to_rect(self, at: Mm, grid: DotGrid, line: impl Fn((Mm, Mm), (Mm, Mm)) -> Rect) -> Rect {
-        let dots = if self.on_pages { 0.0 } else { grid.dots(THICKNESS).round() };
-        let thickness = grid.length(dots.max(2.0));
+        let thickness = if self.on_pages { grid.length(2.0) } else { drawn_thickness(grid) };
         let (start, end) = (grid.snap_up(self.start), grid.snap_down(self.end));
         line((grid.snap(at - thickness / 2.0), thickness), (start, end - start))
     }
 }
 
+/// How thick a mark is in whole dots, at least two.
+fn drawn_thickness(grid: DotGrid) -> Mm {
+    grid.length(grid.dots(THICKNESS).round().max(2.0))
+}
+
 /// Plans the cuts between tracks: the columns, for upright ones. `reach` is where the printer
 /// prints across the cuts, `crossed` are the tracks that the cuts run through, `along` is where
-/// the printer prints along them.
+/// the printer prints along them, and cuts closer than `apart` are one.
 fn plan_cuts(
     (tracks, side, reach): (&Tracks, Mm, (Mm, Mm)),
     crossed: &Tracks,
-    along: (Mm, Mm),
+    (along, apart): ((Mm, Mm), Mm),
 ) -> Vec<Cut> {
     let mut cuts: Vec<Cut> = Vec::new();
     let edges =
@@ -154,7 +165,7 @@ fn plan_cuts(
             continue;
         }
         match cuts.last_mut() {
-            Some(last) if at - last.at < THICKNESS => last.tracks.push(track),
+            Some(last) if at - last.at < apart => last.tracks.push(track),
             _ => {
                 let (tracks, stretches) = (vec![track], Vec::new());
                 cuts.push(Cut { at, tracks, stretches, misses: (false, false) });

@@ -87,7 +87,8 @@ pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan
     let swaps_sides = swaps_left_and_right(size, sheet.duplex);
     let backs = slots.iter().map(|slot| find_back(*slot, size, frame.size, grid, swaps_sides));
     let backs = backs.collect();
-    let marks = sheet.marks.then(|| CutMarks::plan(&columns, &rows, size, frame.clear_edge));
+    let marks =
+        sheet.marks.then(|| CutMarks::plan(&columns, &rows, size, (frame.clear_edge, grid)));
     let findings = marks.iter().flat_map(|marks| marks.explain_missing(sheet.span)).collect();
     let two_sided = layout.back.is_some().then_some(swaps_sides);
     Ok(Some(SheetPlan {

@@ -310,6 +310,34 @@ proptest! {
     }
 }
 
+/// Cuts a quarter of a millimetre apart: at 300 dots an inch a mark is a little thicker than that,
+/// and two of them would overlap, depending on where they come to lie.
+#[test]
+fn marks_of_cuts_close_together_do_not_overlap() {
+    for hundredths in 0..100_u32 {
+        let margin = 9.0 + f64::from(hundredths) / 100.0;
+        let sheet = AnySheet {
+            count: (3, 2),
+            page: (10.0, 27.52),
+            gutter: (0.25, 0.25),
+            margin: (margin, margin),
+            rest: (9.0, 9.0),
+            down: false,
+            short: false,
+            dpi: 300.0,
+        };
+        let grid = DotGrid::from_dpi(sheet.dpi).unwrap();
+        let plan = plan(&sheet.layout(), grid).unwrap();
+        let page = Page { size: plan.page, ..blank(grid) };
+        let marks = plan.impose(vec![page; 6], 0, SheetSide::Front).marks;
+        let lines: Vec<Rect> = marks.iter().map(|mark| mark.rect(grid)).collect();
+        for (index, line) in lines.iter().enumerate() {
+            let met = lines[..index].iter().find(|other| line.intersection(**other).is_some());
+            assert!(met.is_none(), "margin {margin}: {line:?} {met:?}");
+        }
+    }
+}
+
 /// A page with nothing on it.
 fn blank(grid: DotGrid) -> Page {
     Page {
