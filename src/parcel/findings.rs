@@ -136,6 +136,8 @@ pub(super) fn find_weight_faults(
     if weighing.weight.is_none() {
         findings.extend(missing_weight(facts, weighing));
     }
+    let found_error = findings.iter().any(Diagnostic::is_error);
+    findings.extend(weight_without_pack(facts, weighing).filter(|_| !found_error));
     if let (Some(measured), Some(items)) = (facts.weight, &weighing.items)
         && measured < items.value
     {
@@ -150,6 +152,18 @@ pub(super) fn find_weight_faults(
         let rule = caution.level.word();
         findings.push(Diagnostic::note(rule, caution.short.clone()).hint(caution.advice.clone()));
     }
+}
+
+/// The complaint about a price that goes by a weight in which the packaging is missing.
+fn weight_without_pack(facts: &ParcelFacts, weighing: &Weighing) -> Option<Diagnostic> {
+    let is_priced = weighing.quotes.as_ref().is_some_and(|quotes| !quotes.offers.is_empty());
+    let is_reckoned = facts.weight.is_none() && weighing.weight.is_some();
+    let has_packs = !weighing.trials.is_empty();
+    (is_priced && is_reckoned && has_packs && weighing.pack.is_none()).then(|| {
+        let message = "no pack could be chosen, so weight and price leave the packaging out";
+        Diagnostic::warning("weight-without-pack", message)
+            .hint("give its items' sizes under `goods`, name a `pack`, or weigh the packed parcel")
+    })
 }
 
 /// The complaint about a weight that is not known though something depends on it.
