@@ -39,11 +39,11 @@ fn read_range(part: &str) -> Result<RangeInclusive<usize>, String> {
 }
 
 impl PositionList {
-    /// The places in a batch of `count` parcels, counted from 0.
+    /// The places among `count` parcels of `whole`, a batch or a kit, counted from 0.
     ///
     /// # Errors
-    /// The exit code, once it has been said that the batch has no such parcel.
-    pub(super) fn places(&self, count: usize) -> Result<Vec<usize>, Exit> {
+    /// The exit code, once it has been said that there is no such parcel.
+    pub(super) fn places(&self, whole: &str, count: usize) -> Result<Vec<usize>, Exit> {
         if let Some(range) = self.ranges.iter().find(|range| *range.end() > count) {
             let missing = (*range.start()).max(count + 1);
             let noun = if count == 1 { "parcel" } else { "parcels" };
@@ -52,7 +52,7 @@ impl PositionList {
                 1 => Some("leave `--only` out".to_owned()),
                 _ => Some(format!("give `--only` numbers from 1 to {count}")),
             };
-            let message = format!("there is no parcel {missing}: the batch has {count} {noun}");
+            let message = format!("there is no parcel {missing}: the {whole} has {count} {noun}");
             return Err(report::usage(&message, hint));
         }
         let mut places: Vec<usize> =
@@ -69,7 +69,7 @@ mod tests {
 
     /// The places of a list in a batch of twelve.
     fn places(text: &str) -> Vec<usize> {
-        text.parse::<PositionList>().unwrap().places(12).unwrap()
+        text.parse::<PositionList>().unwrap().places("batch", 12).unwrap()
     }
 
     #[test]

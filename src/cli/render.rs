@@ -51,7 +51,7 @@ fn render(arguments: &RenderArguments) -> Result<Exit, Exit> {
 fn select(arguments: &RenderArguments, inputs: &Inputs, batch: &Batch) -> Result<Selection, Exit> {
     let order = inputs.page_order(arguments.order);
     Ok(match &arguments.only {
-        Some(list) => Selection::only(list.places(batch.parcels.len())?, order),
+        Some(list) => Selection::only(list.places("batch", batch.parcels.len())?, order),
         None => Selection::all(batch, order),
     })
 }

@@ -42,8 +42,17 @@ impl Again {
         diagnostics: Diagnostics,
     ) -> Result<Again, Exit> {
         let record = read_record(folder)?;
-        let places = list.places(record.parcels.len())?;
         let kit = show_path(folder);
+        let places = list.places("kit", record.parcels.len()).inspect_err(|_| {
+            let known: HashSet<&str> =
+                record.parcels.iter().flat_map(|it| &it.orders).map(|id| &**id).collect();
+            let orders = &inputs.orders.orders;
+            if orders.iter().any(|order| !known.contains(&*order.id)) {
+                report::say(
+                    "  help: orders have come in since; make the kit anew with `--replace`\n",
+                );
+            }
+        })?;
         keep_orders(&record, inputs, &kit, diagnostics)?;
         Ok(Again { record, places, kit })
     }
