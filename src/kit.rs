@@ -83,6 +83,11 @@ impl KitRecord {
         }
     }
 
+    /// The ids of all orders in it, parcel by parcel.
+    pub fn order_ids(&self) -> impl Iterator<Item = &str> {
+        self.parcels.iter().flat_map(|parcel| &parcel.orders).map(|id| &**id)
+    }
+
     /// The record as JSON, a line each for documents and parcels.
     #[must_use]
     pub fn to_json(&self) -> String {

@@ -142,6 +142,19 @@ impl BatchArguments {
     }
 }
 
+/// How parcels are printed, common to all that print them.
+#[derive(Debug, Args)]
+pub(super) struct PrintingArguments {
+    /// The order of the pages [default: the shop file's, or as on the bench]
+    #[arg(long, value_enum)]
+    pub(super) order: Option<Order>,
+
+    /// Print the good parcels and write the orders of the others, and why, to this file, to mend and
+    /// send again
+    #[arg(long, value_name = "FILE")]
+    pub(super) set_aside: Option<PathBuf>,
+}
+
 /// The arguments of `render`.
 #[derive(Debug, Args)]
 pub(super) struct RenderArguments {
@@ -182,14 +195,9 @@ pub(super) struct RenderArguments {
     #[arg(long, value_name = "LIST")]
     pub(super) only: Option<PositionList>,
 
-    /// The order of the pages [default: the shop file's, or as on the bench]
-    #[arg(long, value_enum)]
-    pub(super) order: Option<Order>,
-
-    /// Print the good parcels and write the orders of the others, and why, to this file, to mend and
-    /// send again
-    #[arg(long, value_name = "FILE")]
-    pub(super) set_aside: Option<PathBuf>,
+    /// How it is printed.
+    #[command(flatten)]
+    pub(super) printing: PrintingArguments,
 }
 
 /// The arguments of `kit`.
@@ -215,13 +223,9 @@ pub(super) struct KitArguments {
     #[arg(conflicts_with_all = ["replace", "combine", "split", "fix_tags", "set_aside"])]
     pub(super) only: Option<PositionList>,
 
-    /// The order of the pages [default: the shop file's, or as on the bench]
-    #[arg(long, value_enum)]
-    pub(super) order: Option<Order>,
-
-    /// Make the kit of the good parcels and write the orders of the others, and why, to this file
-    #[arg(long, value_name = "FILE")]
-    pub(super) set_aside: Option<PathBuf>,
+    /// How it is printed.
+    #[command(flatten)]
+    pub(super) printing: PrintingArguments,
 }
 
 /// The arguments of `check`.

@@ -59,8 +59,8 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
         return Ok(if printed == Exit::Done { exit } else { printed });
     }
     report::show(&findings, &inputs.sources, input.diagnostics);
-    let noun = if parcels == 1 { "parcel" } else { "parcels" };
-    report::say(&format!("{parcels} {noun} checked: {}\n", report::count_findings(&findings)));
+    let parcels = report::counted(parcels, "parcel");
+    report::say(&format!("{parcels} checked: {}\n", report::count_findings(&findings)));
     if exit == Exit::Done {
         report::say_next_place(next_place, "sheet");
     }

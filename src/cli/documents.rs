@@ -57,10 +57,9 @@ impl MadeDocument {
     /// How many pages it has and where, in words.
     pub(super) fn describe(&self) -> Option<String> {
         let (first, _) = self.files.first()?;
-        let pages = self.outcome.pages;
-        let noun = if pages == 1 { "page" } else { "pages" };
+        let pages = report::counted(self.outcome.pages, "page");
         let more = if self.files.len() > 1 { " and on" } else { "" };
-        Some(format!("{pages} {noun} in {}{more}", show_path(first)))
+        Some(format!("{pages} in {}{more}", show_path(first)))
     }
 }
 

@@ -18,6 +18,9 @@ use crate::shop::{PageOrder, Shop};
 use crate::source::{Env as _, Sources};
 use crate::verify::Proofing;
 
+/// The label's layout, where neither the user nor the shop file names one.
+pub(super) const USUAL_LABEL: &str = "label-4x6in";
+
 /// Everything a run reads but its layouts.
 pub(super) struct Inputs {
     /// All texts, for messages.
@@ -92,13 +95,12 @@ impl OpenLayout {
         let place = usize::try_from(place).unwrap_or(usize::MAX);
         let places = sheet.places();
         if place > places {
-            let noun = if places == 1 { "place" } else { "places" };
             let hint = match places {
                 1 => format!("leave `{option} {place}` out"),
                 _ => format!("give `{option}` a number from 1 to {places}"),
             };
-            let message =
-                format!("there is no place {place}: the sheet of `{name}` has {places} {noun}");
+            let places = report::counted(places, "place");
+            let message = format!("there is no place {place}: the sheet of `{name}` has {places}");
             return Err(report::usage(&message, Some(hint)));
         }
         self.first_place = Some(place);
@@ -135,7 +137,7 @@ impl Inputs {
     pub(super) fn usual_label(&self) -> String {
         let named = self.shop.as_ref().map_or("", |shop| &shop.defaults.layout);
         match named {
-            "" => "label-4x6in".to_owned(),
+            "" => USUAL_LABEL.to_owned(),
             named => self.locate_layout(named),
         }
     }

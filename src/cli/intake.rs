@@ -119,11 +119,9 @@ fn propose(
 
 /// Says what was made.
 fn say_done(intake: &Intake, output: &Path) {
-    let plural = |count: usize, noun: &str| match count {
-        1 => format!("1 {noun}"),
-        _ => format!("{count} {noun}s"),
-    };
-    let mut said = format!("{}, {}", plural(intake.orders, "order"), plural(intake.items, "item"));
+    let (orders, items) =
+        (report::counted(intake.orders, "order"), report::counted(intake.items, "item"));
+    let mut said = format!("{orders}, {items}");
     if output != Path::new("-") {
         said.push_str(&format!(" in `{}`", output.display()));
     }

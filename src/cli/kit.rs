@@ -4,25 +4,26 @@
 //! lists as PDF, `batch.json`, which says what is in the kit, and `findings.json`; all of them or
 //! none. With `--only`, some parcels of a kit that is there once more. Not here: how a batch and its
 //! documents are made (`sitting`, `documents`), how a folder appears (`folder`), what is read of a
-//! kit to print from it again (`again`).
+//! kit to print from it again (`again`), what a kit in another's place changes (`replaced`).
 
 mod again;
 mod folder;
 mod plan;
+mod replaced;
 
-use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use super::arguments::KitArguments;
 use super::documents::{Job, MadeDocument, Material};
 use super::inputs::{Inputs, read_inputs};
-use super::output::{is_same_file, reading_distance, show_path};
+use super::output::{reading_distance, refuse_same_files, show_path};
 use super::sitting::{Attempt, Before, Sitting, make_sitting};
 use super::{Exit, report};
 use crate::batch::{Batch, Parcel};
 use crate::bind::{KitContents, KitDocument};
 use crate::diag::{Diagnostic, Severity};
 use crate::kit::KitRecord;
+use crate::layout::Makes;
 use crate::pipeline::{Selection, watch_selection};
 use crate::shop::PageOrder;
 use crate::verify::Proofing;
@@ -30,12 +31,13 @@ use crate::verify::Proofing;
 use again::Again;
 use folder::KitFolder;
 use plan::{Planned, Role, open_plan};
+use replaced::compare_kits;
 
 /// The name of the record of a kit.
 const RECORD: &str = "batch.json";
 /// The name of the file of what was found.
 const FINDINGS: &str = "findings.json";
-/// Where the seller begins to read.
+/// How many warnings the overview tells in words.
 const WARNINGS_SHOWN: usize = 12;
 
 /// Makes a kit, or prints from one again.
@@ -49,14 +51,14 @@ pub(super) fn run(arguments: &KitArguments) -> Exit {
 fn make(arguments: &KitArguments) -> Result<Exit, Exit> {
     let input = &arguments.input;
     refuse_shared_files(arguments)?;
-    let mut folder = match &arguments.only {
+    let folder = match &arguments.only {
         Some(_) => KitFolder::within(&arguments.to)?,
         None => KitFolder::open(&arguments.to, arguments.replace)?,
     };
     let mut inputs = read_inputs(input)?;
     // Every grade stands in the file of findings.
     inputs.proof = inputs.proof.map(|proof| Proofing { every_code: true, ..proof });
-    let order = inputs.page_order(arguments.order);
+    let order = inputs.page_order(arguments.printing.order);
     let (options, again) = match &arguments.only {
         Some(list) => {
             let again = Again::open(&arguments.to, list, &mut inputs, input.diagnostics)?;
@@ -69,22 +71,22 @@ fn make(arguments: &KitArguments) -> Result<Exit, Exit> {
         planned: &planned,
         order,
         again: again.as_ref(),
-        old: folder.old().cloned(),
+        old: folder.old(),
         combine: options.combine,
     };
-    let aside = arguments.set_aside.as_deref();
+    let aside = arguments.printing.set_aside.as_deref();
     let make =
         |inputs: &Inputs, batch: &Batch, before: &Before<'_>| maker.attempt(inputs, batch, before);
     let mut sitting = make_sitting(&mut inputs, &options, aside, input.diagnostics, make)?;
     report::show_findings(&sitting.findings, &inputs.sources, input.diagnostics);
-    let lines = describe_documents(&sitting.documents, &planned);
+    let documents = record_documents(&sitting.documents, &planned);
+    let lines = describe_documents(&documents);
     for made in sitting.documents.iter_mut().flatten() {
         made.commit()?;
     }
     let found = report::findings_file(&sitting.findings, &sitting.proof, &inputs.sources);
     folder.write(FINDINGS, &found)?;
     if again.is_none() {
-        let documents = record_documents(&sitting.documents, &planned);
         folder.write(RECORD, &KitRecord::new(&sitting.batch, options, documents).to_json())?;
     }
     let place = folder.commit()?;
@@ -108,7 +110,7 @@ struct Maker<'a> {
     /// What is printed once more; none when the kit is new.
     again: Option<&'a Again>,
     /// The record of the kit that is replaced.
-    old: Option<KitRecord>,
+    old: Option<&'a KitRecord>,
     /// Whether orders of one recipient share a parcel.
     combine: bool,
 }
@@ -130,11 +132,8 @@ impl Maker<'_> {
         let mut kit = KitContents { set_aside: before.set_aside, ..KitContents::default() };
         let mut findings: Vec<Diagnostic> =
             self.again.iter().flat_map(|again| again.find_moved(batch)).collect();
-        if let Some(old) = &self.old {
-            refuse_another_sitting(old, batch)?;
-            findings.extend(find_renamed(old, batch));
-            findings.extend(find_missing(old, batch));
-            findings.extend(find_uncombined(old, self.combine));
+        if let Some(old) = self.old {
+            findings.extend(compare_kits(old, batch, self.combine)?);
         }
         let mut attempt = Attempt { documents: Vec::new(), findings };
         for Planned { role, job } in self.planned {
@@ -142,7 +141,8 @@ impl Maker<'_> {
                 Role::Customs => self.select(batch, |parcel| goes_abroad(inputs, parcel)),
                 _ => printed.clone(),
             };
-            if role.is_list() && self.again.is_some() || selection.count(batch) == 0 {
+            let is_list = job.open.layout.makes == Makes::List;
+            if is_list && self.again.is_some() || selection.count(batch) == 0 {
                 attempt.documents.push(None);
                 continue;
             }
@@ -184,78 +184,6 @@ impl Maker<'_> {
 fn goes_abroad(inputs: &Inputs, parcel: &Parcel) -> bool {
     let home = inputs.shop.as_ref().map(|shop| shop.address.country);
     home.is_some_and(|home| home != parcel.recipient().country)
-}
-
-/// Parcels that had another tag in the kit that is replaced: their bags may be marked already.
-fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Diagnostic> {
-    let tag_of: HashMap<&str, &str> =
-        old.parcels.iter().filter_map(|it| Some((&**it.orders.first()?, &*it.tag))).collect();
-    let renamed = batch.parcels.iter().filter_map(|parcel| {
-        let first = &parcel.orders[0];
-        let (before, now) = (*tag_of.get(&*first.id)?, &*parcel.tag.text);
-        let ids = parcel.order_ids();
-        let message = format!(
-            "parcel `{ids}` is tagged `{now}`, and was `{before}` in the kit that is replaced"
-        );
-        let hint = format!("mark its bag anew, or give order `{}` the tag `{before}`", first.id);
-        (before != now).then(|| {
-            Diagnostic::warning("tag-differs-from-kit", message)
-                .at(first.id_span)
-                .subject(parcel.subject())
-                .hint(hint)
-        })
-    });
-    renamed.collect()
-}
-
-/// Refuses to replace a kit by one that has none of its orders: the orders that were set aside are
-/// another sitting, and the first one's papers would be lost.
-fn refuse_another_sitting(old: &KitRecord, batch: &Batch) -> Result<(), Exit> {
-    let ids = order_ids(batch);
-    if old.parcels.is_empty()
-        || old.parcels.iter().flat_map(|it| &it.orders).any(|id| ids.contains(&**id))
-    {
-        return Ok(());
-    }
-    let count = old.parcels.len();
-    let noun = if count == 1 { "parcel" } else { "parcels" };
-    Err(report::usage(
-        &format!(
-            "the kit that is there has {count} {noun}, and none of them is among these orders"
-        ),
-        Some("name another folder, or take the old one away yourself".into()),
-    ))
-}
-
-/// The ids of all orders of a batch.
-fn order_ids(batch: &Batch) -> HashSet<&str> {
-    batch.parcels.iter().flat_map(|parcel| &parcel.orders).map(|order| &*order.id).collect()
-}
-
-/// Orders of the kit that is replaced that are in no parcel any more.
-fn find_missing(old: &KitRecord, batch: &Batch) -> Option<Diagnostic> {
-    let ids = order_ids(batch);
-    let orders = old.parcels.iter().flat_map(|parcel| &parcel.orders);
-    let missing: Vec<&str> = orders.map(|id| &**id).filter(|id| !ids.contains(id)).collect();
-    let (verb, noun) = if missing.len() == 1 { ("is", "order") } else { ("are", "orders") };
-    let message = format!(
-        "{} {noun} of the kit that is replaced {verb} not in this one: `{}`",
-        missing.len(),
-        missing.join("`, `")
-    );
-    (!missing.is_empty()).then(|| {
-        Diagnostic::warning("left-out-of-kit", message)
-            .hint("take what is packed for them off the bench, or give their orders too")
-    })
-}
-
-/// Says that orders shared parcels in the kit that is replaced, and no longer do.
-fn find_uncombined(old: &KitRecord, combine: bool) -> Option<Diagnostic> {
-    let shared = old.parcels.iter().any(|parcel| parcel.orders.len() > 1);
-    (shared && !combine).then(|| {
-        let message = "orders shared parcels in the kit that is replaced, and do not in this one";
-        Diagnostic::warning("no-longer-combined", message).hint("give `--combine` again")
-    })
 }
 
 /// What the overview says of findings: warnings in words, notes by their number.
@@ -303,26 +231,24 @@ fn record_documents(made: &[Option<MadeDocument>], planned: &[Planned]) -> Vec<K
 }
 
 /// What was made, a line each: file, pages, paper.
-fn describe_documents(made: &[Option<MadeDocument>], planned: &[Planned]) -> Vec<String> {
-    let documents = record_documents(made, planned);
+fn describe_documents(documents: &[KitDocument]) -> String {
     let widest = documents.iter().map(|document| document.file.len()).max().unwrap_or_default();
-    let line = |document: KitDocument| {
+    let line = |document: &KitDocument| {
         let KitDocument { file, pages, stock, .. } = document;
-        let noun = if pages == 1 { "page" } else { "pages" };
+        let noun = if *pages == 1 { "page" } else { "pages" };
         format!("  {file:widest$}  {pages:4} {noun} on {stock}\n")
     };
-    documents.into_iter().map(line).collect()
+    documents.iter().map(line).collect()
 }
 
 /// Says what was made.
-fn tell(sitting: &Sitting, place: &Path, (parcels, lines): (usize, &[String]), whole: bool) {
-    let noun = if parcels == 1 { "parcel" } else { "parcels" };
+fn tell(sitting: &Sitting, place: &Path, (parcels, lines): (usize, &str), whole: bool) {
+    let parcels = report::counted(parcels, "parcel");
     let record = if whole { format!("{RECORD}, ") } else { String::new() };
     let counted = report::count_findings(&sitting.findings);
     report::say(&format!(
-        "{parcels} {noun} in {}:\n{}  {record}{FINDINGS}: {counted}\n",
-        show_path(place),
-        lines.concat()
+        "{parcels} in {}:\n{lines}  {record}{FINDINGS}: {counted}\n",
+        show_path(place)
     ));
     let capitals = sitting.documents.iter().flatten().filter_map(|it| it.outcome.tag_capitals);
     if let Some(capitals) = capitals.reduce(|least, other| least.min(other)) {
@@ -332,23 +258,21 @@ fn tell(sitting: &Sitting, place: &Path, (parcels, lines): (usize, &[String]), w
 
 /// Refuses an output that would replace an input, or be lost in the folder.
 fn refuse_shared_files(arguments: &KitArguments) -> Result<(), Exit> {
-    let Some(aside) = &arguments.set_aside else { return Ok(()) };
-    let refuse = |what: &str, hint: &str| {
-        let message = format!("`--set-aside` names {what}: {}", show_path(aside));
-        Err(report::usage(&message, Some(hint.into())))
-    };
-    if is_same_file(aside, Path::new(&arguments.input.orders)) {
-        return refuse("the same file as the orders", "name another file");
-    }
-    if arguments.input.shop.as_ref().is_some_and(|shop| is_same_file(aside, shop)) {
-        return refuse("the same file as the shop file", "name another file");
-    }
+    let Some(aside) = &arguments.printing.set_aside else { return Ok(()) };
+    let input = &arguments.input;
+    let mut files = vec![("the orders", Path::new(&input.orders))];
+    files.extend(input.shop.iter().map(|path| ("the shop file", &**path)));
+    refuse_same_files(files, [("`--set-aside`", &**aside)])?;
     let target = std::fs::canonicalize(&arguments.to).unwrap_or_else(|_| arguments.to.clone());
     let beside = aside
         .parent()
         .map(|folder| std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned()));
     if beside.is_some_and(|beside| beside.starts_with(&target)) {
-        return refuse("a file in the folder of the kit", "put it beside the folder");
+        let shown = show_path(aside);
+        return Err(report::usage(
+            &format!("`--set-aside` names a file in the folder of the kit: {shown}"),
+            Some("put it beside the folder".into()),
+        ));
     }
     Ok(())
 }

@@ -32,6 +32,25 @@ pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
     one != Path::new("-") && place(one) == place(other) && plain(one)
 }
 
+/// Refuses outputs that would replace an input or each other: one of the two would be lost. Each
+/// file comes with the name it has in messages.
+///
+/// # Errors
+/// The exit code, once it has been said which two are one file.
+pub(super) fn refuse_same_files<'a>(
+    mut files: Vec<(&'a str, &'a Path)>,
+    outputs: impl IntoIterator<Item = (&'a str, &'a Path)>,
+) -> Result<(), Exit> {
+    for (name, path) in outputs {
+        if let Some((other, _)) = files.iter().find(|(_, other)| is_same_file(path, other)) {
+            let message = format!("{name} names the same file as {other}: {}", show_path(path));
+            return Err(report::usage(&message, Some("name another file".into())));
+        }
+        files.push((name, path));
+    }
+    Ok(())
+}
+
 /// A failure of the PDF writer as one of output.
 pub(super) fn to_io(error: PdfError) -> io::Error {
     match error {

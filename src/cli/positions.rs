@@ -46,13 +46,13 @@ impl PositionList {
     pub(super) fn places(&self, whole: &str, count: usize) -> Result<Vec<usize>, Exit> {
         if let Some(range) = self.ranges.iter().find(|range| *range.end() > count) {
             let missing = (*range.start()).max(count + 1);
-            let noun = if count == 1 { "parcel" } else { "parcels" };
+            let parcels = report::counted(count, "parcel");
             let hint = match count {
                 0 => None,
                 1 => Some("leave `--only` out".to_owned()),
                 _ => Some(format!("give `--only` numbers from 1 to {count}")),
             };
-            let message = format!("there is no parcel {missing}: the {whole} has {count} {noun}");
+            let message = format!("there is no parcel {missing}: the {whole} has {parcels}");
             return Err(report::usage(&message, hint));
         }
         let mut places: Vec<usize> =

@@ -1,11 +1,11 @@
 //! `slipwright render`: orders to one document, and to the matching bench cards.
 
-use std::path::PathBuf;
+use std::path::Path;
 
 use super::arguments::{Format, RenderArguments};
 use super::documents::{Job, Material};
 use super::inputs::{Inputs, open_layout, read_inputs};
-use super::output::{choose_format, format_of, is_same_file, reading_distance, show_path};
+use super::output::{choose_format, format_of, reading_distance, refuse_same_files};
 use super::sitting::{Attempt, Sitting, make_sitting};
 use super::{Exit, report};
 use crate::batch::Batch;
@@ -34,7 +34,7 @@ fn render(arguments: &RenderArguments) -> Result<Exit, Exit> {
         let format = format_of(path).unwrap_or(Format::Pdf);
         jobs.push(Job { open, path: path.clone(), format });
     }
-    let aside = arguments.set_aside.as_deref();
+    let aside = arguments.printing.set_aside.as_deref();
     let sitting = make_sitting(
         &mut inputs,
         &arguments.input.batch.to_options(),
@@ -49,7 +49,7 @@ fn render(arguments: &RenderArguments) -> Result<Exit, Exit> {
 
 /// The parcels that are printed, in the order of their pages.
 fn select(arguments: &RenderArguments, inputs: &Inputs, batch: &Batch) -> Result<Selection, Exit> {
-    let order = inputs.page_order(arguments.order);
+    let order = inputs.page_order(arguments.printing.order);
     Ok(match &arguments.only {
         Some(list) => Selection::only(list.places("batch", batch.parcels.len())?, order),
         None => Selection::all(batch, order),
@@ -78,8 +78,8 @@ fn commit(sitting: Sitting, parcels: usize, proven: bool) -> Result<Exit, Exit> 
     for made in &mut documents {
         made.commit()?;
     }
-    let noun = if parcels == 1 { "parcel" } else { "parcels" };
-    report::say(&format!("{parcels} {noun}: {}\n", written.join(", ")));
+    let parcels = report::counted(parcels, "parcel");
+    report::say(&format!("{parcels}: {}\n", written.join(", ")));
     for (made, sheet) in documents.iter().zip(["sheet", "card sheet"]) {
         report::say_next_place(made.next_place, sheet);
     }
@@ -95,22 +95,14 @@ fn commit(sitting: Sitting, parcels: usize, proven: bool) -> Result<Exit, Exit> 
 /// Refuses outputs that would replace an input or each other: one of the two would be lost.
 fn refuse_shared_files(arguments: &RenderArguments) -> Result<(), Exit> {
     let input = &arguments.input;
-    let mut files: Vec<(&str, PathBuf)> = vec![("the orders", PathBuf::from(&input.orders))];
-    files.extend(input.shop.iter().map(|path| ("the shop file", path.clone())));
-    files.extend(arguments.page.layout.iter().map(|path| ("the layout", PathBuf::from(path))));
-    files.push(("the layout of the cards", PathBuf::from(&arguments.card_layout)));
+    let mut files = vec![("the orders", Path::new(&input.orders))];
+    files.extend(input.shop.iter().map(|path| ("the shop file", &**path)));
+    files.extend(arguments.page.layout.iter().map(|path| ("the layout", Path::new(path))));
+    files.push(("the layout of the cards", Path::new(&arguments.card_layout)));
     let outputs = [
         Some(("`-o`", &arguments.output)),
         arguments.cards.as_ref().map(|path| ("`--cards`", path)),
-        arguments.set_aside.as_ref().map(|path| ("`--set-aside`", path)),
+        arguments.printing.set_aside.as_ref().map(|path| ("`--set-aside`", path)),
     ];
-    for (name, path) in outputs.into_iter().flatten() {
-        let same = files.iter().find(|(_, other)| is_same_file(path, other));
-        if let Some((other, _)) = same {
-            let message = format!("{name} names the same file as {other}: {}", show_path(path));
-            return Err(report::usage(&message, Some("name another file".into())));
-        }
-        files.push((name, path.clone()));
-    }
-    Ok(())
+    refuse_same_files(files, outputs.into_iter().flatten().map(|(name, path)| (name, &**path)))
 }

@@ -134,12 +134,17 @@ pub(super) fn to_json(findings: &[Diagnostic], proof: &ProofTally, sources: &Sou
     format!("[{}]\n", entries.join(",\n "))
 }
 
+/// A count with its noun, which gets an `s` for all but one.
+pub(super) fn counted(count: usize, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
+
 /// How many findings there are of each weight, in words.
 pub(super) fn count_findings(findings: &[Diagnostic]) -> String {
     let count = |severity, one: &str| {
         let count = findings.iter().filter(|finding| finding.severity == severity).count();
-        let plural = if count == 1 { "" } else { "s" };
-        (count > 0).then(|| format!("{count} {one}{plural}"))
+        (count > 0).then(|| counted(count, one))
     };
     let parts: Vec<String> = [
         count(Severity::Error, "error"),

@@ -49,6 +49,7 @@ pub(super) fn prepare_batch(
 ) -> Prepared {
     let mut findings = Vec::new();
     let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
+    findings.extend(inspect_addresses(&batch));
     for finding in &mut findings {
         let field = finding.span.zip(finding.path.as_deref());
         let place = field.and_then(|(order, path)| locate_field(sources, order, path));
@@ -60,11 +61,6 @@ pub(super) fn prepare_batch(
             _ => continue,
         };
         finding.hints.iter_mut().take(1).for_each(|hint| hint.push_str(&option));
-    }
-    for finding in inspect_addresses(&batch) {
-        let field = finding.span.zip(finding.path.as_deref());
-        let place = field.and_then(|(order, path)| locate_field(sources, order, path));
-        findings.push(Diagnostic { span: place.or(finding.span), ..finding });
     }
     Prepared { batch, findings }
 }
@@ -125,14 +121,14 @@ impl Aside {
 
 /// Refuses to write over orders that were set aside before: they may be mended and not yet sent.
 fn refuse_waiting_orders(path: &Path) -> Result<(), Exit> {
-    let Some(text) = path.is_file().then(|| std::fs::read_to_string(path).ok()).flatten() else {
+    let Some(bytes) = path.is_file().then(|| std::fs::read(path).ok()).flatten() else {
         return Ok(());
     };
-    let value: serde_json::Value = match serde_json::from_str(&text) {
-        Ok(value) => value,
-        Err(_) if text.trim().is_empty() => return Ok(()),
-        Err(_) => serde_json::Value::Null,
-    };
+    if bytes.trim_ascii().is_empty() {
+        return Ok(());
+    }
+    // What is no JSON may be orders too, half mended.
+    let value: serde_json::Value = serde_json::from_slice(&bytes).unwrap_or_default();
     let list = value.get("orders").unwrap_or(&value).as_array().map(Vec::len);
     let shown = show_path(path);
     let message = match list {

@@ -102,9 +102,8 @@ fn weigh(arguments: &WeighArguments) -> Result<Exit, Exit> {
     if !arguments.json {
         report::show(&findings, &sources, *diagnostics);
     }
-    let count = batch.parcels.len();
-    let noun = if count == 1 { "parcel" } else { "parcels" };
-    report::say(&format!("{count} {noun} weighed: {}\n", report::count_findings(&findings)));
+    let parcels = report::counted(batch.parcels.len(), "parcel");
+    report::say(&format!("{parcels} weighed: {}\n", report::count_findings(&findings)));
     Ok(exit)
 }
 

@@ -16,8 +16,6 @@ use crate::cli::positions::PositionList;
 use crate::cli::{Exit, report};
 use crate::diag::{Diagnostic, has_errors};
 use crate::kit::KitRecord;
-use crate::orders::BadOrder;
-use crate::source::Span;
 
 /// What is printed once more.
 pub(super) struct Again {
@@ -44,8 +42,7 @@ impl Again {
         let record = read_record(folder)?;
         let kit = show_path(folder);
         let places = list.places("kit", record.parcels.len()).inspect_err(|_| {
-            let known: HashSet<&str> =
-                record.parcels.iter().flat_map(|it| &it.orders).map(|id| &**id).collect();
+            let known: HashSet<&str> = record.order_ids().collect();
             let orders = &inputs.orders.orders;
             if orders.iter().any(|order| !known.contains(&*order.id)) {
                 report::say(
@@ -127,17 +124,12 @@ fn keep_orders(
     diagnostics: Diagnostics,
 ) -> Result<(), Exit> {
     let orders = &mut inputs.orders;
-    let wanted: HashSet<&str> =
-        record.parcels.iter().flat_map(|parcel| &parcel.orders).map(|id| &**id).collect();
+    let wanted: HashSet<&str> = record.order_ids().collect();
     orders.orders.retain(|order| wanted.contains(&*order.id));
     // Orders that cannot be read are not in the kit; those that are have to be read.
     let bad = std::mem::take(&mut orders.bad);
     let is_out = |finding: &Diagnostic| {
-        let place = finding.span;
-        let within = |bad: &BadOrder, at: Span| {
-            bad.span.file == at.file && bad.span.start <= at.start && at.end <= bad.span.end
-        };
-        place.is_some_and(|at| bad.iter().any(|bad| within(bad, at)))
+        finding.span.is_some_and(|at| bad.iter().any(|bad| bad.span.contains(at)))
     };
     let unread: Vec<&str> =
         bad.iter().filter_map(|bad| bad.id.as_deref()).filter(|id| wanted.contains(id)).collect();
@@ -149,9 +141,7 @@ fn keep_orders(
         return Err(Exit::Usage);
     }
     let found: HashSet<&str> = orders.orders.iter().map(|order| &*order.id).collect();
-    let missing =
-        record.parcels.iter().flat_map(|it| &it.orders).find(|id| !found.contains(&***id));
-    match missing {
+    match record.order_ids().find(|id| !found.contains(id)) {
         None => Ok(()),
         Some(id) => Err(report::usage(
             &format!("the order `{id}` of the kit in {kit} is not among these orders"),

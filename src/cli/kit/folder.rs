@@ -80,7 +80,7 @@ impl KitFolder {
     ///
     /// # Errors
     /// The exit code, once it has been said that it could not be written.
-    pub(super) fn write(&mut self, name: &str, text: &str) -> Result<(), Exit> {
+    pub(super) fn write(&self, name: &str, text: &str) -> Result<(), Exit> {
         let written = fs::write(self.made.path().join(name), text);
         written.map_err(|error| cannot_write(&self.place.join(name), &error))
     }
@@ -151,8 +151,9 @@ fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit>
     }
     let record = read_record(place)?;
     if !replace {
+        let parcels = report::counted(record.parcels.len(), "parcel");
         return Err(report::usage(
-            &format!("there is a kit of {} parcels in {shown} already", record.parcels.len()),
+            &format!("there is a kit of {parcels} in {shown} already"),
             Some("name another folder, or replace it with `--replace`".into()),
         ));
     }

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::cli::arguments::{Diagnostics, Format};
 use crate::cli::documents::Job;
-use crate::cli::inputs::{Inputs, OpenLayout, open_layout};
+use crate::cli::inputs::{Inputs, OpenLayout, USUAL_LABEL, open_layout};
 use crate::cli::{Exit, report};
 use crate::diag::{Diagnostic, did_you_mean};
 use crate::layout::Makes;
@@ -42,7 +42,7 @@ const NONE: &str = "none";
 /// The documents of a kit, in the order they are made; the overview tells of all others.
 const DOCUMENTS: [Row; 7] = [
     // The labels' layout may also stand under `defaults`.
-    (Role::Labels, "labels", "labels.pdf", Makes::Label, ""),
+    (Role::Labels, "labels", "labels.pdf", Makes::Label, USUAL_LABEL),
     (Role::Cards, "bench_cards", "bench-cards.pdf", Makes::BenchCard, "bench-cards-4x6in"),
     (Role::Slips, "slips", "slips.pdf", Makes::Slip, "slip-a4"),
     (Role::Inserts, "inserts", "inserts.pdf", Makes::Insert, "thank-you-a6"),
@@ -50,13 +50,6 @@ const DOCUMENTS: [Row; 7] = [
     (Role::Handover, "handover_list", "handover-list.pdf", Makes::List, "handover-list-a4"),
     (Role::Overview, "overview", "overview.pdf", Makes::List, "overview-a4"),
 ];
-
-impl Role {
-    /// Whether it is one document about all parcels.
-    pub(super) fn is_list(self) -> bool {
-        matches!(self, Role::Handover | Role::Overview)
-    }
-}
 
 /// A document of a kit.
 pub(super) struct Planned {
@@ -132,10 +125,9 @@ fn open_choice(
         // A layout under `defaults` that makes no labels.
         return Err(report::usage(
             &format!("for the labels: {message}"),
-            Some("write `labels: label-4x6in` under `kit` in the shop file".into()),
+            Some(format!("write `labels: {usual}` under `kit` in the shop file")),
         ));
     };
-    let usual = if usual.is_empty() { "label-4x6in" } else { usual };
     let hint = format!("write `{}: {usual}`", choice.field);
     Err(refuse(inputs, choice, diagnostics, &message, Some(hint)))
 }
