@@ -57,6 +57,31 @@ pub struct Document<'a> {
     pub kit: KitContents,
 }
 
+impl<'a> Document<'a> {
+    /// All parcels of a batch in a layout, in bench order: without a shop file, on the dots that the
+    /// stock is usually printed with, on all cores, unproven.
+    #[must_use]
+    pub fn new(
+        batch: &'a Batch,
+        layout: &'a Layout,
+        book: &'a FontBook,
+        pictures: &'a PictureStore<'a>,
+    ) -> Document<'a> {
+        Document {
+            batch,
+            shop: None,
+            layout,
+            book,
+            pictures,
+            grid: None,
+            threads: None,
+            proof: None,
+            selection: Selection::default(),
+            kit: KitContents::default(),
+        }
+    }
+}
+
 /// What a run found.
 #[derive(Debug, Default)]
 pub struct Outcome {

@@ -56,18 +56,7 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
     let layout = read_layout(&mut sources, file, (&NoFiles, Path::new(""))).0;
     let layout = layout.expect("a shipped layout is good");
     let (book, pictures) = (FontBook::builtin(), PictureStore::new(&NoFiles, ""));
-    let document = Document {
-        batch: &batch,
-        shop,
-        layout: &layout,
-        book: &book,
-        pictures: &pictures,
-        grid: None,
-        threads: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
-    };
+    let document = Document { shop, ..Document::new(&batch, &layout, &book, &pictures) };
     let frame = Run::new(&document).expect("it fits").frame().clone();
     let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
     let binder = Binder::new(&layout);

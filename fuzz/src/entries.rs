@@ -105,16 +105,9 @@ fn show(found: &[Diagnostic], sources: &Sources) {
 fn print(batch: &Batch, layout: &Layout, sources: &Sources) {
     let pictures = PictureStore::new(&Pictures, ".");
     let document = Document {
-        batch,
         shop: Some(&SHOP),
-        layout,
-        book: &BOOK,
-        pictures: &pictures,
-        grid: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
         threads: Some(std::num::NonZeroUsize::MIN),
+        ..Document::new(batch, layout, &BOOK, &pictures)
     };
     if batch.parcels.is_empty() {
         return;

@@ -6,16 +6,17 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
+use super::reading::{find_reading_order, find_start};
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::diag::Diagnostic;
 use crate::fonts::{
-    BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Run, Shaper, TextError, TextStyle,
+    BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
 use crate::layout::{Align, Fit, TypeStyle, Weight};
-use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
+use crate::scene::{BlockId, Ink, MarkKind, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
 const SHRINK_STEP: Mm = Mm(0.25 * MM_PER_PT);
@@ -375,26 +376,6 @@ impl Job<'_, '_> {
         };
         self.paint_lines(&paragraphs, setting, style, Align::Center, place);
     }
-}
-
-/// What begins with a line of a paragraph. A line's text has the spaces that hang over its end.
-fn find_start(paragraph: &Paragraph, line: &Line) -> RunStart {
-    match paragraph.text()[..line.text.start].chars().next_back() {
-        None => RunStart::Paragraph,
-        Some(last) if last.is_whitespace() => RunStart::Line,
-        Some(_) => RunStart::BrokenLine,
-    }
-}
-
-/// How many runs later than it stands from the left each run of a line is read; nothing when all
-/// are read as they stand.
-fn find_reading_order(line: &Line) -> Vec<i32> {
-    if !line.runs.iter().any(|run| run.rtl) {
-        return Vec::new();
-    }
-    let place = |run: &Run| line.runs.iter().filter(|it| it.text.start < run.text.start).count();
-    let places = line.runs.iter().enumerate();
-    places.map(|(stands, run)| place(run) as i32 - stands as i32).collect()
 }
 
 /// The style in the fonts' own terms.

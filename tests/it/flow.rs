@@ -84,16 +84,8 @@ fn a_row_higher_than_a_page_is_told_with_what_it_needs() {
     let book = slipwright::FontBook::builtin();
     let pictures = slipwright::PictureStore::new(&slipwright::NoFiles, ".");
     let document = slipwright::Document {
-        batch: &batch,
         shop: Some(&shop),
-        layout: &layout,
-        book: &book,
-        pictures: &pictures,
-        grid: None,
-        threads: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
+        ..slipwright::Document::new(&batch, &layout, &book, &pictures)
     };
     let run = slipwright::Run::new(&document).unwrap();
     let mut watch = slipwright::watch_batch(&batch);

@@ -48,16 +48,9 @@ fn print(
     let layout = layout_beside(&snippet.layout(), &SampleFiles, Path::new("samples"));
     let pictures = PictureStore::new(&SampleFiles, "samples");
     let document = Document {
-        batch,
         shop: Some(shop),
-        layout: &layout,
-        book,
-        pictures: &pictures,
         grid: Some(DotGrid::DPI_203),
-        threads: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
+        ..Document::new(batch, &layout, book, &pictures)
     };
     let run = Run::new(&document).unwrap_or_else(|fault| panic!("{place}: {fault:?}"));
     let mut pages = Vec::new();

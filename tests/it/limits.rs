@@ -50,18 +50,7 @@ fn findings(layout: &str) -> Vec<Diagnostic> {
     let batch = Batch::assemble(None, orders, None, options, &mut Vec::new());
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&Pictures, "");
-    let document = Document {
-        batch: &batch,
-        shop: None,
-        layout: &layout,
-        book: &book,
-        pictures: &pictures,
-        grid: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
-        threads: None,
-    };
+    let document = Document::new(&batch, &layout, &book, &pictures);
     let run = Run::new(&document).unwrap();
     let made = run.make(&mut watch_batch(&batch), |_| (), |()| Ok(()), |_| {});
     made.unwrap().findings

@@ -220,16 +220,9 @@ fn unchecked(
     let book = FontBook::builtin();
     let pictures = slipwright::PictureStore::new(&slipwright::NoFiles, ".");
     let document = slipwright::Document {
-        batch,
         shop: Some(shop),
-        layout,
-        book: &book,
-        pictures: &pictures,
         grid: Some(grid),
-        threads: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
+        ..slipwright::Document::new(batch, layout, &book, &pictures)
     };
     let run = slipwright::Run::new(&document).unwrap();
     let mut pages = Vec::new();

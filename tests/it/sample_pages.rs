@@ -99,18 +99,7 @@ pub(crate) fn print_batch(
 ) -> Printed {
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&Samples, "");
-    let document = Document {
-        batch,
-        shop,
-        layout,
-        book: &book,
-        pictures: &pictures,
-        grid,
-        threads: None,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
-    };
+    let document = Document { shop, grid, ..Document::new(batch, layout, &book, &pictures) };
     let run = Run::new(&document).unwrap();
     let run = if first == 1 { run } else { run.starting_at(first).unwrap() };
     let mut pages = Vec::new();

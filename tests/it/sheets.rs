@@ -444,18 +444,8 @@ fn a_place_must_be_on_the_sheet() {
     let book = FontBook::builtin();
     let pictures = PictureStore::new(&NoFiles, ".");
     let refused = |layout: &Layout, place: usize| {
-        let document = Document {
-            batch: &batch,
-            shop: Some(&shop),
-            layout,
-            book: &book,
-            pictures: &pictures,
-            grid: None,
-            threads: None,
-            proof: None,
-            selection: Default::default(),
-            kit: Default::default(),
-        };
+        let document =
+            Document { shop: Some(&shop), ..Document::new(&batch, layout, &book, &pictures) };
         let run = Run::new(&document).unwrap().starting_at(place);
         run.err().map(|fault| fault.message)
     };

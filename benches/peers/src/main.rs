@@ -154,16 +154,9 @@ fn write_labels(writer: &str, threads: Option<NonZeroUsize>, orders: &Path, outp
     let layout = layout.expect("a shipped layout is good");
     let (book, pictures) = (FontBook::builtin(), PictureStore::new(&NoFiles, ""));
     let document = Document {
-        batch: &batch,
         shop: shop.as_ref(),
-        layout: &layout,
-        book: &book,
-        pictures: &pictures,
-        grid: None,
         threads,
-        proof: None,
-        selection: Default::default(),
-        kit: Default::default(),
+        ..Document::new(&batch, &layout, &book, &pictures)
     };
     let run = Run::new(&document).expect("it fits");
     let mut file = File::create(output).expect("the output can be made");
