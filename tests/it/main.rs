@@ -46,6 +46,7 @@ mod intake_properties;
 mod kit;
 mod layout_cases;
 mod limits;
+mod links;
 mod orders_cases;
 mod orders_hostile;
 mod orders_values;

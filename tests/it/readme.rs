@@ -1,130 +1,250 @@
-//! What README.md shows is true: its commands run, its snippets read, its pictures are ours.
+//! What README.md and the pages of `docs/` show is true: commands run, snippets read, pictures are
+//! ours.
+//!
+//! What a code block is, is said where it opens:
+//! - `sh`: lines that begin with `slipwright` or `cargo run --release --` are run, page by page, in a
+//!   folder that has `samples/` and copies of two of them, `orders.json` and `shop.yaml`; what they
+//!   write has to be there afterwards;
+//! - `text`: stands, as it is, in what the page's commands said, or in what a case expects;
+//! - `json`: orders; `yaml`: a layout; `yaml shop`: a part of a shop file; `yaml map`: the map of an
+//!   export. Each is read without a finding.
+//!
+//! A block of any other kind needs a test of its own, named in `KINDS`.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use slipwright::{
     DotGrid, FontBook, NoFiles, SHIPPED, Shop, Sources, read_intake_map, read_layout, read_orders,
-    render_png,
+    render_png, shop_schema,
 };
 
 use crate::command::Desk;
 use crate::sample_pages::sample_pages;
+
+/// What may open a code block.
+const KINDS: [&str; 6] = ["sh", "text", "json", "yaml", "yaml shop", "yaml map"];
+
+/// The most lines of README.md: the rest is told in `docs/`.
+const README_LINES: usize = 160;
+
+/// A page that a person reads.
+struct Page {
+    /// Its path in the project.
+    path: String,
+    /// What it says.
+    text: String,
+}
+
+/// A code block of a page.
+struct Snippet {
+    /// The page and the line it opens on.
+    place: String,
+    /// What is said where it opens.
+    kind: String,
+    /// What stands in it.
+    text: String,
+}
+
+impl Page {
+    /// Its code blocks, in order.
+    fn snippets(&self) -> Vec<Snippet> {
+        let mut snippets: Vec<Snippet> = Vec::new();
+        let mut open = false;
+        for (index, line) in self.text.lines().enumerate() {
+            match (line.strip_prefix("```"), open) {
+                (Some(kind), false) => {
+                    let place = format!("{}:{}", self.path, index + 1);
+                    snippets.push(Snippet { place, kind: kind.to_owned(), text: String::new() });
+                    open = true;
+                }
+                (Some(_), true) => open = false,
+                (None, true) => snippets.last_mut().unwrap().text += &format!("{line}\n"),
+                (None, false) => {}
+            }
+        }
+        assert!(!open, "{}: a code block is never closed", self.path);
+        snippets
+    }
+}
 
 /// The crate's folder.
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// The blocks of one language in README.md.
-fn snippets(language: &str) -> Vec<String> {
-    let text = fs::read_to_string(root().join("README.md")).unwrap();
-    let fence = format!("```{language}\n");
-    let blocks = text.split(&fence).skip(1);
-    blocks.map(|block| block.split("```").next().unwrap().to_owned()).collect()
+/// README.md and the pages of `docs/`, by name.
+fn pages() -> Vec<Page> {
+    let mut paths = vec!["README.md".to_owned()];
+    for entry in fs::read_dir(root().join("docs")).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        if name.ends_with(".md") {
+            paths.push(format!("docs/{name}"));
+        }
+    }
+    paths.sort();
+    assert!(paths.len() >= 9, "the pages are gone");
+    let page = |path: String| Page { text: fs::read_to_string(root().join(&path)).unwrap(), path };
+    paths.into_iter().map(page).collect()
+}
+
+/// The code blocks of one kind, of all pages.
+fn snippets(kind: &str) -> Vec<Snippet> {
+    let all = pages().into_iter().flat_map(|page| page.snippets());
+    let found: Vec<Snippet> = all.filter(|snippet| snippet.kind == kind).collect();
+    assert!(!found.is_empty(), "no page has a block `{kind}`");
+    found
+}
+
+/// A folder with everything that the pages' commands name.
+fn prepared_desk() -> Desk {
+    let desk = Desk::new();
+    fs::create_dir(desk.path("samples")).unwrap();
+    for entry in fs::read_dir(root().join("samples")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|ending| ending != "png") {
+            fs::copy(&path, desk.path("samples").join(path.file_name().unwrap())).unwrap();
+        }
+    }
+    desk.sample("shop.yaml");
+    fs::copy(root().join("samples/evening.json"), desk.path("orders.json")).unwrap();
+    desk
+}
+
+/// The words of a line that is a command of ours.
+fn command(line: &str) -> Option<Vec<&str>> {
+    let ours = ["cargo run --release -- ", "slipwright "];
+    let arguments = ours.iter().find_map(|start| line.strip_prefix(start))?;
+    Some(arguments.split_whitespace().collect())
+}
+
+/// Runs a page's commands in order and gives what they said.
+fn run_page(page: &Page, desk: &Desk) -> String {
+    let mut said = String::new();
+    for snippet in page.snippets().iter().filter(|snippet| snippet.kind == "sh") {
+        for arguments in snippet.text.lines().filter_map(command) {
+            let output = desk.done(&arguments);
+            said += &String::from_utf8(output.stdout).unwrap();
+            said += &String::from_utf8(output.stderr).unwrap();
+            for pair in
+                arguments.windows(2).filter(|pair| ["-o", "--to", "--cards"].contains(&pair[0]))
+            {
+                assert!(desk.path(pair[1]).exists(), "{}: no {} is made", snippet.place, pair[1]);
+            }
+        }
+    }
+    said
+}
+
+/// All that the cases of `tests/cases` expect, one after another.
+fn expected_texts(folder: &Path) -> String {
+    let mut texts = String::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            texts += &expected_texts(&path);
+        } else if path.file_name().is_some_and(|name| name == "expected.txt") {
+            texts += &fs::read_to_string(&path).unwrap();
+        }
+    }
+    texts
+}
+
+#[test]
+fn the_readme_is_short() {
+    let page = pages().into_iter().find(|page| page.path == "README.md").unwrap();
+    let lines = page.text.lines().count();
+    assert!(lines < README_LINES, "README.md has {lines} lines: more belongs into `docs/`");
+}
+
+#[test]
+fn every_block_is_of_a_kind_that_is_tested() {
+    for snippet in pages().iter().flat_map(Page::snippets) {
+        let known = KINDS.contains(&snippet.kind.as_str());
+        assert!(known, "{}: `{}` is tested by nothing", snippet.place, snippet.kind);
+    }
 }
 
 #[test]
 fn the_commands_do_what_they_say() {
-    let desk = Desk::new();
-    fs::create_dir(desk.path("samples")).unwrap();
-    let samples = [
-        "evening.json",
-        "shop.yaml",
-        "carrier.json",
-        "carrier-label.pdf",
-        "export.csv",
-        "export-map.yaml",
-        "sitting.csv",
-        "sitting-map.yaml",
-    ];
-    for sample in samples {
-        fs::copy(root().join("samples").join(sample), desk.path("samples").join(sample)).unwrap();
-    }
-    desk.sample("shop.yaml");
-    fs::copy(root().join("samples/evening.json"), desk.path("orders.json")).unwrap();
-    let mut run = 0;
-    for line in snippets("sh").iter().flat_map(|block| block.lines()) {
-        let arguments = match line.split_once("cargo run --release -- ") {
-            Some((_, arguments)) => arguments,
-            None => match line.strip_prefix("slipwright ") {
-                Some(arguments) => arguments,
-                None => continue,
-            },
-        };
-        desk.done(&arguments.split_whitespace().collect::<Vec<_>>());
-        run += 1;
-    }
-    assert!(run >= 4, "{run} commands were run");
-    let kits = ["tonight/overview.pdf", "friday/reprint-1/labels.pdf"];
-    let made = ["labels.pdf", "cards.pdf", "mine.yaml", "map.yaml", "thursday.json"];
-    let sitting = ["sitting.json", "sitting/overview.pdf"];
-    for made in kits.into_iter().chain(made).chain(sitting) {
-        assert!(desk.path(made).is_file(), "{made}");
+    let cases = expected_texts(&root().join("tests/cases"));
+    for page in pages() {
+        let desk = prepared_desk();
+        let said = run_page(&page, &desk);
+        for snippet in page.snippets().iter().filter(|snippet| snippet.kind == "text") {
+            let shown = said.contains(&snippet.text) || cases.contains(&snippet.text);
+            assert!(shown, "{}: nothing says this; the commands said\n{said}", snippet.place);
+        }
+        let reprint = desk.path("friday/reprint-1/labels.pdf");
+        assert_eq!(reprint.is_file(), page.path == "docs/evening.md", "{}", page.path);
     }
 }
 
 #[test]
-fn the_snippets_read_without_a_word() {
-    for (index, text) in snippets("yaml").into_iter().enumerate() {
+fn layouts_are_read_without_a_word() {
+    for snippet in snippets("yaml") {
         let mut sources = Sources::new();
-        let file = sources.add(format!("yaml {index}"), text);
+        let file = sources.add(snippet.place.clone(), snippet.text);
         let (layout, faults) = read_layout(&mut sources, file, (&NoFiles, Path::new("")));
-        assert!(layout.is_some() && faults.is_empty(), "{faults:?}");
+        assert!(layout.is_some() && faults.is_empty(), "{}: {faults:?}", snippet.place);
     }
-    for (index, text) in snippets("json").into_iter().enumerate() {
+}
+
+#[test]
+fn orders_are_read_without_a_word() {
+    for snippet in snippets("json") {
         let mut sources = Sources::new();
-        let file = sources.add(format!("json {index}"), text);
+        let file = sources.add(snippet.place.clone(), snippet.text);
         let orders = read_orders(sources.get(file).text(), file);
-        assert!(orders.diagnostics.is_empty(), "{:?}", orders.diagnostics);
-        assert_eq!(orders.orders.len(), 1);
+        assert!(orders.diagnostics.is_empty(), "{}: {:?}", snippet.place, orders.diagnostics);
+        assert!(!orders.orders.is_empty(), "{}", snippet.place);
     }
 }
 
 #[test]
-fn the_printers_are_read_without_a_word() {
-    let texts = snippets("text");
-    let printers = texts.iter().find(|text| text.starts_with("printers:")).unwrap();
-    let text = format!("name: Tern Hollow Pens\naddress: {{country: GB}}\n{printers}");
-    let mut sources = Sources::new();
-    let file = sources.add("shop.yaml", text.as_str());
-    let mut faults = Vec::new();
-    let shop = Shop::read(&text, file, &mut faults).unwrap_or_else(|| panic!("{faults:?}"));
-    assert_eq!(shop.printers.list().len(), 2);
+fn parts_of_a_shop_file_are_read_without_a_word() {
+    for snippet in snippets("yaml shop") {
+        let mut text = snippet.text;
+        for line in ["name: Tern Hollow Pens", "address: {country: GB}", "currency: GBP"] {
+            let key = line.split(' ').next().unwrap();
+            if !text.lines().any(|line| line.starts_with(key)) {
+                text = format!("{line}\n{text}");
+            }
+        }
+        let mut sources = Sources::new();
+        let file = sources.add(snippet.place.clone(), text.as_str());
+        let mut faults = Vec::new();
+        let shop = Shop::read(&text, file, &mut faults);
+        assert!(shop.is_some() && faults.is_empty(), "{}: {faults:?}", snippet.place);
+    }
 }
 
 #[test]
-fn the_map_of_an_export_reads_without_a_word() {
-    let texts = snippets("text");
-    let map = texts.iter().find(|text| text.starts_with("fields:")).unwrap();
-    let mut sources = Sources::new();
-    let file = sources.add("map.yaml", map.as_str());
-    let mut found = Vec::new();
-    assert!(read_intake_map(map, file, &mut found).is_some(), "{found:?}");
+fn maps_of_an_export_are_read_without_a_word() {
+    for snippet in snippets("yaml map") {
+        let mut sources = Sources::new();
+        let file = sources.add(snippet.place.clone(), snippet.text.as_str());
+        let mut found = Vec::new();
+        let map = read_intake_map(&snippet.text, file, &mut found);
+        assert!(map.is_some() && found.is_empty(), "{}: {found:?}", snippet.place);
+    }
 }
 
+/// `SLIPWRIGHT_BLESS=1` writes the table anew.
 #[test]
-fn the_packs_and_prices_are_read_without_a_word() {
-    let texts = snippets("text");
-    let rules = texts.iter().find(|text| text.starts_with("packs:")).unwrap();
-    let text = format!("name: Tern Hollow Pens\naddress: {{country: GB}}\ncurrency: GBP\n{rules}");
-    let mut sources = Sources::new();
-    let file = sources.add("shop.yaml", text.as_str());
-    let mut faults = Vec::new();
-    let shop = Shop::read(&text, file, &mut faults).unwrap();
-    assert_eq!(faults, []);
-    assert_eq!(shop.rules.rates.unwrap().services.len(), 2);
-}
-
-#[test]
-fn the_table_of_weights_is_the_real_one() {
-    let texts = snippets("text");
-    let shown = texts.iter().find(|text| text.starts_with("    tag ")).unwrap();
-    let desk = Desk::new();
-    desk.sample("evening.json").sample("shop.yaml");
-    let run = desk.done(&["weigh", "evening.json", "--combine"]);
-    let told = String::from_utf8(run.stdout).unwrap();
-    assert!(told.starts_with(shown.as_str()), "README.md shows another table than\n{told}");
+fn the_shop_files_sections_are_all_told() {
+    let schema = shop_schema();
+    let mut rows = String::from("\n| key | what it says |\n|---|---|\n");
+    for (key, value) in schema["properties"].as_object().unwrap() {
+        rows += &format!("| `{key}` | {} |\n", value["description"].as_str().unwrap());
+    }
+    let path = root().join("docs/shop.md");
+    let text = fs::read_to_string(&path).unwrap();
+    let (before, rest) = text.split_once("<!-- generated: shop -->").unwrap();
+    let (_, after) = rest.split_once("<!-- end -->").unwrap();
+    let whole = format!("{before}<!-- generated: shop -->{rows}<!-- end -->{after}");
+    let failure = crate::support::compare(&path, &whole);
+    assert!(failure.is_none(), "run SLIPWRIGHT_BLESS=1 cargo test: docs/shop.md is stale");
 }
 
 /// The page of a layout, from 0, that its picture shows: the sample's first parcel is neither a

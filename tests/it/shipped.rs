@@ -21,7 +21,7 @@ fn the_schema_beside_the_layouts_is_the_one_of_the_tables() {
 #[test]
 fn every_layout_file_ships_names_its_schema_and_reads_clean() {
     let schema = jsonschema::validator_for(&layout_schema()).unwrap();
-    let readme = fs::read_to_string(folder().join("../README.md")).unwrap();
+    let page = fs::read_to_string(folder().join("../docs/layouts.md")).unwrap();
     let mut files: Vec<_> = fs::read_dir(folder())
         .unwrap()
         .map(|entry| entry.unwrap().path())
@@ -35,7 +35,7 @@ fn every_layout_file_ships_names_its_schema_and_reads_clean() {
         let shipped = SHIPPED.iter().find(|shipped| shipped.name == name);
         let shipped = shipped.unwrap_or_else(|| panic!("{name} is not in `SHIPPED`"));
         assert!(!shipped.doc().is_empty(), "{name}");
-        assert!(readme.contains(&format!("`{name}`")), "README.md does not list {name}");
+        assert!(page.contains(&format!("`{name}`")), "docs/layouts.md does not list {name}");
         assert!(
             text.starts_with("# yaml-language-server: $schema=layout.schema.json\n"),
             "{name} names its schema first"
