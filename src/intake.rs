@@ -7,23 +7,13 @@
 //! Only the rows of one order, the ids of all, and what messages show are held. Not here: the disk,
 //! and what is made of orders.
 
-mod dates;
-mod decode;
+mod cells;
 mod group;
-mod header;
 mod map;
-mod money;
-mod number;
 mod propose;
-mod records;
 mod report;
 mod rows;
-mod separator;
-mod source;
-mod targets;
-mod units;
 mod values;
-mod words;
 mod write;
 
 use std::io::{self, Read, Write};
@@ -35,13 +25,14 @@ pub use propose::propose_map;
 
 use crate::diag::Diagnostic;
 use crate::source::{FileId, Sources, Span};
-use decode::{Decoded, Detected, detect_encoding, find_encoding};
+use cells::{
+    Cut, Decoded, Detected, Fault, Record, Records, declared_separator, detect_encoding,
+    detect_separator, find_encoding,
+};
 use group::Group;
-use header::{Binding, bind};
-use records::{Cut, Fault, Record, Records};
+use map::{Binding, bind};
 use report::Report;
 use rows::Rows;
-use separator::{declared_separator, detect_separator};
 use values::Values;
 use write::OrdersWriter;
 

@@ -5,11 +5,9 @@
 //! is at fault, because one of the two would be lost. Not here: which rows belong together
 //! (`rows`).
 
-use super::header::Binding;
-use super::money::Money;
-use super::records::Record;
+use super::cells::{Money, Record};
+use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
-use super::source::Assignment;
 use super::values::{Fault, Given, Remark, Values};
 use crate::diag::{Diagnostic, Subject, list_words};
 use crate::orders::check_whole_order;

@@ -3,19 +3,27 @@
 //! In: the file's text. Out: an [`IntakeMap`], or everything that is wrong with it. It is written
 //! by hand and read as a whole, so an unknown field is an error. Not here: the export itself.
 
+mod header;
+mod source;
+mod targets;
+mod words;
+
 use encoding_rs::Encoding;
 use serde_json::json;
 
-use super::dates::DateForm;
-use super::number::DecimalMark;
-use super::source::{Assignment, COLUMN, read_columns, read_source};
-use super::targets::{FIELDS, TARGETS};
-use super::words::guess;
+use super::cells::{DateForm, DecimalMark};
 use crate::diag::{Diagnostic, Severity};
 use crate::fields::{LINE, read_text};
 use crate::record::{Check, Kind, Record, check, optional, record_schema, required, scalar};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
+use source::{COLUMN, read_columns, read_source};
+use targets::FIELDS;
+
+pub(super) use header::{Binding, bind, column_names};
+pub(super) use source::{Assignment, quote};
+pub(super) use targets::{TARGETS, Takes, Target};
+pub(super) use words::{Guess, guess};
 
 /// The map's fields.
 static MAP: Record = Record {

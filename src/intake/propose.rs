@@ -5,17 +5,12 @@
 
 use std::fmt::Write as _;
 
-use super::dates::{DateForm, parse_date};
-use super::header::column_names;
-use super::map::separator_name;
-use super::number::{DecimalMark, NumberFault, parse_number, split_around};
-use super::records::Record;
+use super::cells::{
+    DateForm, DecimalMark, NumberFault, Record, Unit, parse_date, parse_number, split_around,
+};
+use super::map::{Guess, TARGETS, Takes, Target, column_names, guess, quote, separator_name};
 use super::report::Report;
-use super::source::quote;
-use super::targets::{TARGETS, Takes, Target};
-use super::units::Unit;
 use super::values::words_for_no;
-use super::words::{Guess, guess};
 use super::{Intake, IntakeError, OpenExport, Stop, open_records, stop};
 use crate::source::Sources;
 

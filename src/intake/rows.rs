@@ -5,11 +5,10 @@
 
 use std::collections::HashMap;
 
+use super::cells::{Cell, Record};
 use super::group::{Group, shorten};
-use super::header::Binding;
-use super::records::{Cell, Record};
+use super::map::{Assignment, Binding};
 use super::report::Report;
-use super::source::Assignment;
 use super::values::{Given, Values};
 use crate::diag::{Diagnostic, list_words};
 use crate::source::{FileId, Sources, Span};

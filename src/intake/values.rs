@@ -8,14 +8,12 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::dates::{other_form, parse_date};
+use super::cells::{
+    Money, NumberFault, Unit, is_digits, is_zero, other_form, parse_date, parse_number, read_money,
+    split_around,
+};
 use super::group::shorten;
-use super::map::IntakeMap;
-use super::money::{Money, read_money};
-use super::number::{NumberFault, is_digits, is_zero, parse_number, split_around};
-use super::source::{Assignment, quote};
-use super::targets::Takes;
-use super::units::Unit;
+use super::map::{Assignment, IntakeMap, Takes, quote};
 use crate::address::{country_name, named_countries, suggest_countries};
 use crate::diag::list_words;
 use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};

@@ -7,7 +7,7 @@ use crate::fields::days_in;
 
 /// The order of a date's parts and the marks between them.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum DateForm {
+pub(crate) enum DateForm {
     /// `2026-11-25`; also `2026/11/25` and `2026.11.25`.
     #[default]
     YearMonthDay,
@@ -21,10 +21,10 @@ pub(super) enum DateForm {
 
 impl DateForm {
     /// The words of the map, in the order of the forms.
-    pub(super) const WORDS: &'static [&'static str] = &["y-m-d", "d.m.y", "d/m/y", "m/d/y"];
+    pub(crate) const WORDS: &'static [&'static str] = &["y-m-d", "d.m.y", "d/m/y", "m/d/y"];
 
     /// All forms.
-    pub(super) const ALL: [DateForm; 4] = [
+    pub(crate) const ALL: [DateForm; 4] = [
         DateForm::YearMonthDay,
         DateForm::DayMonthYear,
         DateForm::DayMonthYearStrokes,
@@ -32,17 +32,17 @@ impl DateForm {
     ];
 
     /// The form of a word.
-    pub(super) fn parse(word: &str) -> Option<DateForm> {
+    pub(crate) fn parse(word: &str) -> Option<DateForm> {
         Self::ALL.into_iter().find(|form| form.word() == word)
     }
 
     /// Its word in the map.
-    pub(super) fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         Self::WORDS[self as usize]
     }
 
     /// A date in this form, for messages.
-    pub(super) fn example(self) -> &'static str {
+    pub(crate) fn example(self) -> &'static str {
         ["2026-11-25", "25.11.2026", "25/11/2026", "11/25/2026"][self as usize]
     }
 }
@@ -51,7 +51,7 @@ impl DateForm {
 ///
 /// A date that starts with a year of four digits is taken whatever the form, because it can mean
 /// nothing else. Years of two digits lie in this century: nobody's order is older.
-pub(super) fn parse_date(text: &str, form: DateForm) -> Option<String> {
+pub(crate) fn parse_date(text: &str, form: DateForm) -> Option<String> {
     let text = text.trim();
     let end = text.find(|c: char| c.is_whitespace() || c == 'T').unwrap_or(text.len());
     let (date, time) = text.split_at(end);
@@ -127,7 +127,7 @@ fn number(text: &str, most: u32) -> Option<u32> {
 }
 
 /// The first form that a date of another form has; the map's own first where several do.
-pub(super) fn other_form(text: &str, form: DateForm) -> Option<DateForm> {
+pub(crate) fn other_form(text: &str, form: DateForm) -> Option<DateForm> {
     DateForm::ALL.into_iter().find(|other| *other != form && parse_date(text, *other).is_some())
 }
 

@@ -8,7 +8,7 @@ use crate::record::{Field, Record, optional};
 
 /// What a field takes, and so how a cell is read for it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Takes {
+pub(crate) enum Takes {
     /// Text as it stands.
     Text,
     /// A number of someone else's making, such as a postcode: text that keeps its leading zeros.
@@ -41,18 +41,18 @@ pub(super) enum Takes {
 
 /// One field of an order that a map can fill.
 #[derive(Debug)]
-pub(super) struct Target {
+pub(crate) struct Target {
     /// Its path in an order; `items.` stands for the item of the row.
-    pub(super) name: &'static str,
+    pub(crate) name: &'static str,
     /// What it takes.
-    pub(super) takes: Takes,
+    pub(crate) takes: Takes,
     /// One sentence for the schema.
-    pub(super) doc: &'static str,
+    pub(crate) doc: &'static str,
 }
 
 impl Target {
     /// Whether it belongs to the item of a row and not to the order.
-    pub(super) fn is_item(&self) -> bool {
+    pub(crate) fn is_item(&self) -> bool {
         self.name.starts_with("items.")
     }
 }
@@ -63,7 +63,7 @@ const fn target(name: &'static str, takes: Takes, doc: &'static str) -> Target {
 }
 
 /// Every field, in the order in which it is written.
-pub(super) static TARGETS: &[Target] = &TABLE;
+pub(crate) static TARGETS: &[Target] = &TABLE;
 
 /// The table itself; of known length, so that the record below is made from it.
 const TABLE: [Target; 34] = [

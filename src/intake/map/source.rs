@@ -3,8 +3,8 @@
 //! In: the node after a field's name. Out: an [`Assignment`], or what is wrong with it. Not here:
 //! the columns of a file (`header`), and reading cells (`values`).
 
+use super::super::cells::Unit;
 use super::targets::{Takes, Target};
-use super::units::Unit;
 use crate::diag::{Diagnostic, list_words};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::source::Span;
@@ -75,26 +75,26 @@ static MARK: Scalar = Scalar {
 
 /// A field and where its value comes from.
 #[derive(Clone, Debug)]
-pub(super) struct Assignment {
+pub(crate) struct Assignment {
     /// The field.
-    pub(super) target: &'static Target,
+    pub(crate) target: &'static Target,
     /// The columns, in order; empty when it is a constant.
-    pub(super) columns: Vec<(String, Span)>,
+    pub(crate) columns: Vec<(String, Span)>,
     /// The constant.
-    pub(super) always: Option<(String, Span)>,
+    pub(crate) always: Option<(String, Span)>,
     /// The unit of cells that name none.
-    pub(super) unit: Option<Unit>,
+    pub(crate) unit: Option<Unit>,
     /// Cells in small letters, and what stands for them.
-    pub(super) words: Vec<(String, String)>,
+    pub(crate) words: Vec<(String, String)>,
     /// What parts the texts of a list.
-    pub(super) split: Option<String>,
+    pub(crate) split: Option<String>,
     /// What stands between the texts of several columns, when it is no space.
-    pub(super) join: Option<String>,
+    pub(crate) join: Option<String>,
 }
 
 impl Assignment {
     /// Its columns as a message names them; nothing for a constant.
-    pub(super) fn describe(&self) -> String {
+    pub(crate) fn describe(&self) -> String {
         match &*self.columns {
             [] => String::new(),
             [(name, _)] => format!(" in column `{name}`"),
@@ -237,7 +237,7 @@ fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<D
 }
 
 /// A text, such as a column's name, as YAML, in quotes where it needs them.
-pub(super) fn quote(name: &str) -> String {
+pub(crate) fn quote(name: &str) -> String {
     let plain =
         |c: char| c.is_alphanumeric() || matches!(c, ' ' | '_' | '-' | '.' | '/' | '(' | ')');
     if name.starts_with(char::is_alphanumeric) && name.chars().all(plain) {

@@ -7,7 +7,7 @@
 
 use unicode_normalization::UnicodeNormalization as _;
 
-use super::units::Unit;
+use super::super::cells::Unit;
 
 /// What a column speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -252,18 +252,18 @@ const ROWS: &[Row] = &[
 
 /// What a column probably is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Guess {
+pub(crate) struct Guess {
     /// The field's name.
-    pub(super) target: &'static str,
+    pub(crate) target: &'static str,
     /// The unit that the name gives, as in `Weight (kg)`.
-    pub(super) unit: Option<Unit>,
+    pub(crate) unit: Option<Unit>,
     /// Whether the name says that it speaks of recipient, item or parcel; such a column goes
     /// before another of the same field that does not say so.
-    pub(super) explicit: bool,
+    pub(crate) explicit: bool,
 }
 
 /// Guesses a column's field from its name.
-pub(super) fn guess(column: &str) -> Option<Guess> {
+pub(crate) fn guess(column: &str) -> Option<Guess> {
     let mut words = split_words(column);
     let unit = match words.last().and_then(|word| Unit::parse(word)) {
         Some(unit) if words.len() > 1 => {
@@ -321,7 +321,7 @@ fn split_words(column: &str) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intake::targets::TARGETS;
+    use crate::intake::map::targets::TARGETS;
 
     #[test]
     fn every_row_leads_to_a_field_and_is_written_without_accents() {

@@ -6,7 +6,7 @@ use crate::parcel::{LengthUnit, MassUnit};
 
 /// A unit of weight or length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Unit {
+pub(crate) enum Unit {
     /// A unit of weight.
     Mass(MassUnit),
     /// A unit of length.
@@ -33,13 +33,13 @@ const WORDS: &[(&str, Unit)] = &[
 
 impl Unit {
     /// The unit of a word, in either case, with or without a point after it.
-    pub(super) fn parse(word: &str) -> Option<Unit> {
+    pub(crate) fn parse(word: &str) -> Option<Unit> {
         let word = word.trim().trim_end_matches('.').to_lowercase();
         WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
     }
 
     /// Its symbol.
-    pub(super) fn symbol(self) -> &'static str {
+    pub(crate) fn symbol(self) -> &'static str {
         match self {
             Unit::Mass(unit) => unit.symbol(),
             Unit::Length(unit) => unit.symbol(),

@@ -4,32 +4,32 @@
 //! In: the header's record and the map. Out: a [`Binding`], and every mismatch between the two.
 //! Not here: the rows below it (`rows`).
 
-use super::group::shorten;
-use super::map::IntakeMap;
-use super::records::Record;
+use super::super::cells::Record;
+use super::super::group::shorten;
+use super::IntakeMap;
 use super::source::{Assignment, quote};
 use super::words::{Guess, guess};
 use crate::diag::{Diagnostic, did_you_mean, list_words};
 use crate::source::{Sources, Span};
 
 /// The map bound to the columns of a file.
-pub(super) struct Binding<'a> {
+pub(crate) struct Binding<'a> {
     /// The fields, each with the indexes of its columns.
-    pub(super) fields: Vec<(&'a Assignment, Vec<usize>)>,
+    pub(crate) fields: Vec<(&'a Assignment, Vec<usize>)>,
     /// The names of the columns.
-    pub(super) names: Vec<String>,
+    pub(crate) names: Vec<String>,
     /// Whether the header has a name for a column at all, by column.
-    pub(super) named: Vec<bool>,
+    pub(crate) named: Vec<bool>,
 }
 
 /// The names of a header's columns, without white space around them.
-pub(super) fn column_names(header: &Record) -> Vec<String> {
+pub(crate) fn column_names(header: &Record) -> Vec<String> {
     let cells = (0..header.cells.len()).filter_map(|index| header.cell(index));
     cells.map(|cell| cell.trim().to_owned()).collect()
 }
 
 /// Binds a map to a header; what does not fit goes to `out`.
-pub(super) fn bind<'a>(
+pub(crate) fn bind<'a>(
     map: &'a IntakeMap,
     header: &Record,
     file_name: &str,

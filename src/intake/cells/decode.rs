@@ -13,7 +13,7 @@ const PIECE: usize = 64 << 10;
 
 /// What the bytes of a file say of their encoding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Detected {
+pub(crate) enum Detected {
     /// This, without doubt.
     Known(&'static Encoding),
     /// Windows-1252, because it is nothing else.
@@ -28,7 +28,7 @@ pub(super) enum Detected {
 ///
 /// # Errors
 /// When the file cannot be read.
-pub(super) fn detect_encoding(mut input: impl Read) -> io::Result<Detected> {
+pub(crate) fn detect_encoding(mut input: impl Read) -> io::Result<Detected> {
     let mut tally = Tally::default();
     let mut bytes = vec![0; PIECE];
     let mut first = true;
@@ -146,7 +146,7 @@ fn read_full(input: &mut impl Read, bytes: &mut [u8]) -> io::Result<usize> {
 }
 
 /// Text decoded a piece at a time.
-pub(super) struct Decoded<R> {
+pub(crate) struct Decoded<R> {
     /// Where the bytes come from.
     input: R,
     /// The decoder.
@@ -172,7 +172,7 @@ pub(super) enum Piece {
 
 impl<R: Read> Decoded<R> {
     /// Text in an encoding; its byte order mark is taken off.
-    pub(super) fn new(input: R, encoding: &'static Encoding) -> Decoded<R> {
+    pub(crate) fn new(input: R, encoding: &'static Encoding) -> Decoded<R> {
         Decoded {
             input,
             decoder: encoding.new_decoder_with_bom_removal(),
@@ -215,7 +215,7 @@ impl<R: Read> Decoded<R> {
 }
 
 /// The encoding of a map's word.
-pub(super) fn find_encoding(name: &str) -> &'static Encoding {
+pub(crate) fn find_encoding(name: &str) -> &'static Encoding {
     Encoding::for_label(name.as_bytes()).unwrap_or(WINDOWS_1252)
 }
 

@@ -11,7 +11,7 @@ const TRIED: [u8; 4] = [b',', b';', b'\t', b'|'];
 const LOOKED_AT: usize = 30;
 
 /// The separator that a first line `sep=;` names, as spreadsheets write it.
-pub(super) fn declared_separator(text: &str) -> Option<u8> {
+pub(crate) fn declared_separator(text: &str) -> Option<u8> {
     let line = text.split(['\n', '\r']).next()?;
     let line = line.trim_matches('"');
     let separator = line.strip_prefix("sep=").or_else(|| line.strip_prefix("SEP="))?;
@@ -20,7 +20,7 @@ pub(super) fn declared_separator(text: &str) -> Option<u8> {
 
 /// The separator with which the most records have as many cells as the first, and more than one;
 /// of those the one that makes the most cells. A file of one column has commas.
-pub(super) fn detect_separator(text: &str) -> u8 {
+pub(crate) fn detect_separator(text: &str) -> u8 {
     let mut best = (b',', 0, 0);
     for separator in TRIED {
         let (even, cells) = try_separator(text, separator);

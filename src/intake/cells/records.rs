@@ -20,22 +20,22 @@ const LOOK_AHEAD: usize = 64 << 10;
 
 /// One record of a file.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Record {
+pub(crate) struct Record {
     /// Its text as it stands in the file, with its line end.
-    pub(super) text: String,
+    pub(crate) text: String,
     /// The line of the file where it starts, from 1.
-    pub(super) line: usize,
+    pub(crate) line: usize,
     /// Its cells.
-    pub(super) cells: Vec<Cell>,
+    pub(crate) cells: Vec<Cell>,
 }
 
 /// A cell's place in the text of its record, quotes included.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Cell(pub(super) Range<usize>);
+pub(crate) struct Cell(pub(crate) Range<usize>);
 
 impl Record {
     /// A cell's text without its quotes.
-    pub(super) fn cell(&self, index: usize) -> Option<Cow<'_, str>> {
+    pub(crate) fn cell(&self, index: usize) -> Option<Cow<'_, str>> {
         let text = &self.text[self.cells.get(index)?.0.clone()];
         Some(match text.strip_prefix('"') {
             None => Cow::Borrowed(text),
@@ -50,7 +50,7 @@ impl Record {
     }
 
     /// Whether nothing stands in it.
-    pub(super) fn is_blank(&self) -> bool {
+    pub(crate) fn is_blank(&self) -> bool {
         (0..self.cells.len())
             .all(|index| self.cell(index).is_none_or(|text| text.trim().is_empty()))
     }
@@ -58,7 +58,7 @@ impl Record {
 
 /// What a record at the start of a text came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Cut {
+pub(crate) enum Cut {
     /// So many bytes, line end included, are a record with these cells.
     Whole(usize, Vec<Cell>),
     /// The text ends before the record does.
@@ -124,7 +124,7 @@ fn end_of_cell(bytes: &[u8], start: usize, separator: u8) -> Result<usize, Cut> 
 
 /// Why no further record can be read.
 #[derive(Debug)]
-pub(super) enum Fault {
+pub(crate) enum Fault {
     /// The input cannot be read.
     Read(io::Error),
     /// Bytes belong to no character.
@@ -148,7 +148,7 @@ pub(super) enum Fault {
 }
 
 /// The records of a file.
-pub(super) struct Records<R> {
+pub(crate) struct Records<R> {
     /// The text.
     input: Decoded<R>,
     /// The text that was read and not yet given out.
@@ -160,12 +160,12 @@ pub(super) struct Records<R> {
     /// The line of the next record.
     line: usize,
     /// What parts the cells.
-    pub(super) separator: u8,
+    pub(crate) separator: u8,
 }
 
 impl<R: Read> Records<R> {
     /// The records of a text; the separator can be set before the first is read.
-    pub(super) fn new(input: Decoded<R>) -> Records<R> {
+    pub(crate) fn new(input: Decoded<R>) -> Records<R> {
         let buffer = String::new();
         Records { input, buffer, start: 0, state: Piece::More, line: 1, separator: b',' }
     }
@@ -174,7 +174,7 @@ impl<R: Read> Records<R> {
     ///
     /// # Errors
     /// When the input cannot be read.
-    pub(super) fn look_ahead(&mut self) -> Result<(&str, bool), Fault> {
+    pub(crate) fn look_ahead(&mut self) -> Result<(&str, bool), Fault> {
         while self.state == Piece::More && self.buffer.len() < LOOK_AHEAD {
             self.fill()?;
         }
@@ -182,7 +182,7 @@ impl<R: Read> Records<R> {
     }
 
     /// Leaves out a line at the start.
-    pub(super) fn skip_line(&mut self) {
+    pub(crate) fn skip_line(&mut self) {
         let rest = &self.buffer[self.start..];
         let end = rest.find(['\n', '\r']).unwrap_or(rest.len());
         let long = if rest[end..].starts_with("\r\n") { 2 } else { usize::from(end < rest.len()) };
@@ -202,7 +202,7 @@ impl<R: Read> Records<R> {
     ///
     /// # Errors
     /// What keeps any further record from being read.
-    pub(super) fn read(&mut self, into: &mut Record) -> Result<bool, Fault> {
+    pub(crate) fn read(&mut self, into: &mut Record) -> Result<bool, Fault> {
         loop {
             let rest = &self.buffer[self.start..];
             let last = self.state == Piece::End;

@@ -27,17 +27,17 @@ const SIGNS: &[Sign] = &[
 
 /// What a sign or code of money means.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Money {
+pub(crate) struct Money {
     /// The sign as it was written.
-    pub(super) sign: String,
+    pub(crate) sign: String,
     /// The currency that it means where nothing else tells.
-    pub(super) alone: Option<&'static str>,
+    pub(crate) alone: Option<&'static str>,
     /// All that it may stand for.
-    pub(super) any: Vec<&'static str>,
+    pub(crate) any: Vec<&'static str>,
 }
 
 /// The meaning of a sign or code.
-pub(super) fn read_money(text: &str) -> Option<Money> {
+pub(crate) fn read_money(text: &str) -> Option<Money> {
     let sign = text.trim();
     let upper = sign.to_uppercase();
     let known = crate::fields::CURRENCY_CODES;

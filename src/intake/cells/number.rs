@@ -6,7 +6,7 @@
 
 /// The mark before decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum DecimalMark {
+pub(crate) enum DecimalMark {
     /// `12.50`
     Point,
     /// `12,50`
@@ -15,7 +15,7 @@ pub(super) enum DecimalMark {
 
 impl DecimalMark {
     /// The mark of a word of the map.
-    pub(super) fn parse(word: &str) -> Option<DecimalMark> {
+    pub(crate) fn parse(word: &str) -> Option<DecimalMark> {
         match word {
             "point" => Some(DecimalMark::Point),
             "comma" => Some(DecimalMark::Comma),
@@ -24,7 +24,7 @@ impl DecimalMark {
     }
 
     /// Its word in the map.
-    pub(super) fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             DecimalMark::Point => "point",
             DecimalMark::Comma => "comma",
@@ -50,7 +50,7 @@ impl DecimalMark {
 
 /// Why digits are no number.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum NumberFault {
+pub(crate) enum NumberFault {
     /// It is none, whatever the decimal mark.
     NoNumber,
     /// It is below zero.
@@ -62,7 +62,7 @@ pub(super) enum NumberFault {
 }
 
 /// Plain digits, with a point before decimals, of a number without anything around it.
-pub(super) fn parse_number(text: &str, mark: Option<DecimalMark>) -> Result<String, NumberFault> {
+pub(crate) fn parse_number(text: &str, mark: Option<DecimalMark>) -> Result<String, NumberFault> {
     let text = text.trim();
     if let Some(rest) = text.strip_prefix(['-', '−', '\u{2013}']) {
         let is_number = parse_number(rest, mark).is_ok_and(|digits| !is_zero(&digits));
@@ -119,17 +119,17 @@ fn join_groups(text: &str, group: char) -> Option<String> {
 }
 
 /// Whether text is digits only.
-pub(super) fn is_digits(text: &str) -> bool {
+pub(crate) fn is_digits(text: &str) -> bool {
     !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// Whether plain digits are zero.
-pub(super) fn is_zero(digits: &str) -> bool {
+pub(crate) fn is_zero(digits: &str) -> bool {
     digits.bytes().all(|byte| matches!(byte, b'0' | b'.'))
 }
 
 /// The number in a cell, and what stands before and after it, such as a unit or a sign of money.
-pub(super) fn split_around(text: &str) -> (&str, &str, &str) {
+pub(crate) fn split_around(text: &str) -> (&str, &str, &str) {
     let text = text.trim();
     let is_part = |c: char| c.is_ascii_digit() || matches!(c, '-' | '−' | '+' | '.' | ',');
     let start = text.find(|c: char| c.is_ascii_digit()).unwrap_or(text.len());

@@ -1,0 +1,21 @@
+//! The cells of an export: bytes to rows of them, and what a cell says, whatever field it is for.
+//!
+//! In: a reader of bytes. Out: records of cells with their places, and the numbers, dates, units and
+//! signs of money that stand in one cell. Not here: which field a cell fills (`map`), and what that
+//! field takes (`values`).
+
+mod dates;
+mod decode;
+mod money;
+mod number;
+mod records;
+mod separator;
+mod units;
+
+pub(super) use dates::{DateForm, other_form, parse_date};
+pub(super) use decode::{Decoded, Detected, detect_encoding, find_encoding};
+pub(super) use money::{Money, read_money};
+pub(super) use number::{DecimalMark, NumberFault, is_digits, is_zero, parse_number, split_around};
+pub(super) use records::{Cell, Cut, Fault, Record, Records};
+pub(super) use separator::{declared_separator, detect_separator};
+pub(super) use units::Unit;
