@@ -9,7 +9,7 @@ use std::error::Error;
 use std::io::{BufRead, Write};
 
 use serde_json::{Value, json};
-use slipwright::{Formatted, Parts, Sender, format_address};
+use slipwright::address::{Formatted, Parts, Sender, format_address};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut out = std::io::stdout().lock();

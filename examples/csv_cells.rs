@@ -7,7 +7,8 @@ use std::fs::File;
 use std::io::{self, BufRead as _, Read};
 
 use serde_json::{Value, json};
-use slipwright::{Sources, list_cells};
+use slipwright::Sources;
+use slipwright::intake::list_cells;
 
 fn main() -> io::Result<()> {
     for line in io::stdin().lock().lines() {

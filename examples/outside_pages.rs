@@ -7,10 +7,11 @@ mod sample_pages;
 use std::fs;
 use std::path::Path;
 
-use slipwright::{
-    DotGrid, FontBook, Page, PdfOptions, Printer, Ruler, SHIPPED, Stock, draw_ruler, expect_page,
-    write_pdf,
-};
+use slipwright::export::expect_page;
+use slipwright::ruler::{Ruler, draw_ruler};
+use slipwright::shipped::SHIPPED;
+use slipwright::stock::{Printer, Stock};
+use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
 fn main() {
     let folder = std::env::args().nth(1).expect("the folder to write to");

@@ -12,7 +12,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use pdf_page_support::{import, place, samples};
-use slipwright::{ImportedPage, PdfFile};
+use slipwright::images::{ImportedPage, PdfFile};
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

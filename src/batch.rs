@@ -15,7 +15,7 @@ mod likeness;
 mod pair;
 mod remarks;
 mod scan;
-mod skeleton;
+pub(crate) mod skeleton;
 mod tag_report;
 mod tags;
 mod tally;
@@ -36,7 +36,6 @@ pub use addresses::inspect_addresses;
 pub use combine::{Mates, check_split, find_mates};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
 pub use scan::{PairScan, ScanFault, Side};
-pub use skeleton::skeleton;
 pub use tally::{TALLY_CELLS, Tally};
 
 /// How a batch is put together.

@@ -15,9 +15,10 @@ use std::sync::Arc;
 
 use minijinja::{Template as Compiled, Value};
 
-pub use context::{Context, ContextMaker};
+pub(crate) use context::Context;
+pub use context::ContextMaker;
 pub use kit::{KitContents, KitDocument};
-pub use page_of::BoundPage;
+pub(crate) use page_of::BoundPage;
 
 use run::{Run, with_value};
 

@@ -6,16 +6,16 @@
 //! that the check, the JSON Schema and the documentation read. Not here: running a template
 //! (`bind`) and giving a block room (`compose`).
 
-mod blocks;
+pub(crate) mod blocks;
 mod decode;
-mod filters;
-mod records;
+pub(crate) mod filters;
+pub(crate) mod records;
 mod schema;
 mod scope;
 mod settings;
 mod template;
 mod values;
-mod variables;
+pub(crate) mod variables;
 
 use std::sync::Arc;
 
@@ -25,10 +25,9 @@ use crate::geom::QuarterTurn;
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
-pub use blocks::{BLOCKS, BlockRule, COMMON};
+pub(crate) use blocks::BlockRule;
 pub use decode::read_layout;
-pub use filters::{BUILTIN_FILTERS, Cut, CutLog, FILTERS, Filter};
-pub use records::{COLUMN, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
+pub(crate) use filters::CutLog;
 pub use schema::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
@@ -36,7 +35,6 @@ pub use settings::{
 };
 pub(crate) use template::explain_failure;
 pub(crate) use values::read_page_number;
-pub use variables::{BATCH_VARIABLES, VARIABLES, Variable};
 
 /// A layout that has passed its check.
 #[derive(Debug)]

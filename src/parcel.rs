@@ -35,10 +35,7 @@ pub use rates::{Band, Extra, Keeps, RateTable, Service, Wishes, Zone};
 pub use units::{Extent, LengthUnit, Mass, MassUnit, Size3, parse_size, show_sides};
 pub use weigh::{ParcelFacts, ParcelRules, Weighing, WeightRules, weigh};
 
-pub use file::{
-    GOODS, LIMITS, PACKS, RATES, WEIGHTS, read_goods, read_limits, read_packs, read_parcel_rules,
-    read_rates, read_weights,
-};
+pub(crate) use file::{GOODS, LIMITS, PACKS, RATES, WEIGHTS, read_parcel_rules};
 
 pub(crate) use report::plain_number;
 

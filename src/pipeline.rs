@@ -14,8 +14,8 @@ use std::io;
 use std::num::NonZeroUsize;
 
 use crate::batch::{Batch, PairScan, Side};
-use crate::bind::{Binder, ContextMaker, KitContents};
-use crate::compose::{Composer, PageFrame, PictureStore, SheetPlan, plan_sheet};
+use crate::bind::{Binder, ContextMaker};
+use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
 use crate::diag::{Diagnostic, Subject, has_errors, nearest};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
@@ -31,6 +31,8 @@ use leaf::{Leaf, impose_leaves};
 use printing::printer_of;
 use rounds::make_in_rounds;
 
+pub use crate::bind::{KitContents, KitDocument};
+pub use crate::compose::PictureStore;
 pub use selection::Selection;
 
 /// Everything one document is made from.

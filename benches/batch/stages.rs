@@ -7,10 +7,12 @@ use std::path::Path;
 
 use flate2::bufread::ZlibDecoder;
 use flate2::{Compress, Compression, FlushCompress};
+use slipwright::batch::inspect_addresses;
+use slipwright::preflight::{PageFacts, Rules, inspect};
+use slipwright::workings::{Binder, Composer, ContextMaker, PageLabel};
 use slipwright::{
-    Batch, BatchOptions, Binder, Composer, ContextMaker, Document, FontBook, NoFiles, Page,
-    PageFacts, PageLabel, PdfEncoder, PdfOptions, PdfWriter, PictureStore, Rules, Run, Shop,
-    Sources, find_shipped, inspect, inspect_addresses, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Document, FontBook, NoFiles, Page, PdfEncoder, PdfOptions, PdfWriter,
+    PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
 
 use crate::SHOP;
@@ -77,7 +79,7 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
                 let title = format!("{} · {}", parcel.position, parcel.tag.text);
                 let label = PageLabel { title, subject: Some(parcel.subject()) };
                 let body = bound.body.as_ref().expect("the layout has a body");
-                let furniture = |_, _| Ok(slipwright::Furniture::default());
+                let furniture = |_, _| Ok(slipwright::workings::Furniture::default());
                 let made = composer.compose_document((body, false), &frame, &label, furniture);
                 made.expect("the orders are good").swap_remove(0).page
             });

@@ -8,13 +8,19 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
+use slipwright::batch::{PairCode, PairScan, inspect_addresses};
+use slipwright::codes::{
+    Code128, Data, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin, verify_sscc,
+};
+use slipwright::images::{self, PdfFile, Picture, SharedObjects, dither, resample};
+use slipwright::intake::{propose_map, read_intake_map, take_in};
+use slipwright::kit::KitRecord;
+use slipwright::orders::{AsideOrder, write_aside};
+use slipwright::workings::skeleton;
 use slipwright::{
-    AsideOrder, Batch, BatchOptions, Code128, Data, Diagnostic, DiagnosticStyle, Document, Ecc,
-    ElementStrings, Env, FontBook, KitRecord, Layout, PairCode, PairScan, PdfEncoder, PdfFile,
-    PdfOptions, PdfWriter, Picture, PictureStore, Qr, QrOptions, Run, S10, SharedObjects, Shop,
-    Sources, SvgOptions, decode_picture, dither, find_shipped, has_errors, inspect_addresses,
-    propose_map, read_intake_map, read_layout, read_orders, render_diagnostic, render_svg,
-    resample, skeleton, take_in, verify_gtin, verify_sscc, watch_batch, write_aside,
+    Batch, BatchOptions, Diagnostic, Document, Env, FontBook, Layout, PdfEncoder, PdfOptions,
+    PdfWriter, PictureStore, Run, Shop, Sources, SvgOptions, diag, find_shipped, has_errors,
+    read_layout, read_orders, render_svg, watch_batch,
 };
 
 /// An entry point with its name, which is also its corpus's.
@@ -94,8 +100,8 @@ impl Env for Pictures {
 /// Shows everything that was found, as the command would.
 fn show(found: &[Diagnostic], sources: &Sources) {
     for diagnostic in found {
-        for style in [DiagnosticStyle::Full, DiagnosticStyle::Short] {
-            assert!(!render_diagnostic(diagnostic, sources, style).is_empty());
+        for style in [diag::Style::Full, diag::Style::Short] {
+            assert!(!diag::render(diagnostic, sources, style).is_empty());
         }
         let _ = diagnostic.to_json(sources).to_string();
     }
@@ -330,7 +336,7 @@ pub fn pdf(data: &[u8]) {
 
 /// A picture: read, and brought to printer dots.
 pub fn picture(data: &[u8]) {
-    match decode_picture(data) {
+    match images::decode(data) {
         Ok(Picture::Raster(image)) => {
             assert_eq!(image.pixels.len(), image.width as usize * image.height as usize);
             let dots =

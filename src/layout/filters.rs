@@ -21,7 +21,7 @@ use minijinja::Environment;
 
 pub(super) use fault::filter_hint;
 pub(super) use scan::{NameKind, Written, find_text_arithmetic, find_unknown_filters};
-pub use shorten::{Cut, CutLog};
+pub(crate) use shorten::CutLog;
 pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
 
 use crate::diag::nearest;

@@ -10,8 +10,8 @@ mod rates;
 mod scalar;
 mod table;
 
-pub use rates::read_rates;
-pub use table::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
+use rates::read_rates;
+pub(crate) use table::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
 
 use scalar::{
     is_none, read_extent, read_face, read_factor, read_flag, read_mass, read_size, read_whole,
@@ -32,7 +32,7 @@ use crate::tree::Node;
 
 /// Reads all sections of a shop file that are about parcels; `shop` is the file's outermost map,
 /// `currency` the shop's own.
-pub fn read_parcel_rules(
+pub(crate) fn read_parcel_rules(
     shop: &Node,
     currency: Option<CurrencyCode>,
     out: &mut Vec<Diagnostic>,
@@ -52,7 +52,7 @@ pub fn read_parcel_rules(
 }
 
 /// Reads `packs`.
-pub fn read_packs(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Pack> {
+fn read_packs(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Pack> {
     let mut names = Names::of("pack", "doubled-pack");
     let mut packs = Vec::new();
     for (index, node) in node.items().iter().enumerate() {
@@ -113,7 +113,7 @@ fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
 }
 
 /// Reads `weights`.
-pub fn read_weights(node: &Node, out: &mut Vec<Diagnostic>) -> WeightRules {
+fn read_weights(node: &Node, out: &mut Vec<Diagnostic>) -> WeightRules {
     let unit = |name| node.get(name).and_then(Node::literal).map(str::trim);
     let standard = HeavyRules::default();
     let heavy = HeavyRules {
@@ -168,7 +168,7 @@ fn read_billing(node: &Node, default: &BillingRules) -> BillingRules {
 }
 
 /// Reads `limits`.
-pub fn read_limits(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Limits> {
+fn read_limits(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Limits> {
     let mut all = Vec::new();
     for (key, node) in node.entries() {
         let limits = Limits {
@@ -196,7 +196,7 @@ pub fn read_limits(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Limits> {
 }
 
 /// Reads `goods`.
-pub fn read_goods(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Good> {
+fn read_goods(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Good> {
     let mut names = Names::of("good", "doubled-good");
     let mut goods = Vec::new();
     for (index, node) in node.items().iter().enumerate() {

@@ -1,7 +1,7 @@
 //! Addresses by outcome: published samples, and one line for each rule of where
 //! a part goes and what a problem says. `address_whole.rs` tests any input.
 
-use slipwright::{
+use slipwright::address::{
     Formatted, Parts, ProblemCode, ProblemSeverity, Sender, check_sender, country_name,
     example_postcodes, format_address,
 };

@@ -3,7 +3,7 @@
 
 use proptest::prelude::{ProptestConfig, Strategy, prop, prop_assert, prop_assert_eq, proptest};
 use proptest::sample::select;
-use slipwright::{
+use slipwright::address::{
     Formatted, Parts, Role, Sender, country_codes, example_postcodes, format_address,
 };
 

@@ -1,7 +1,10 @@
 //! Bars with their white outside the box: where they stand, how wide they get.
 
 use proptest::prelude::*;
-use slipwright::{Code128, CodeMark, DotGrid, MarkKind, Page, Rules, inspect};
+use slipwright::codes::Code128;
+use slipwright::preflight::{Rules, inspect};
+use slipwright::scene::{CodeMark, MarkKind};
+use slipwright::{DotGrid, Page};
 
 use crate::sample_pages::{layout_of, print_batch, sample_batch};
 

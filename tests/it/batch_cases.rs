@@ -4,9 +4,7 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{
-    Batch, BatchOptions, Diagnostic, DiagnosticStyle, Shop, Sources, read_orders, render_diagnostic,
-};
+use slipwright::{Batch, BatchOptions, Diagnostic, Shop, Sources, diag, read_orders};
 
 /// The ways of putting a batch together: what stands above, whether orders are combined, whether
 /// tags are fixed, which is shown only where they need it.
@@ -39,7 +37,7 @@ fn show_batches(orders: &str, shop: &str) -> String {
         shown += title;
         for diagnostic in &found {
             check_diagnostic(diagnostic);
-            shown += &render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full);
+            shown += &diag::render(diagnostic, &sources, diag::Style::Full);
             shown += "\n";
         }
         shown += &list_parcels(&batch);

@@ -5,10 +5,10 @@ use std::collections::HashSet;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use slipwright::{
-    AsideOrder, Batch, BatchOptions, Diagnostic, Order, Sources, check_split, read_orders,
-    skeleton, write_aside,
-};
+use slipwright::batch::check_split;
+use slipwright::orders::{AsideOrder, write_aside};
+use slipwright::workings::skeleton;
+use slipwright::{Batch, BatchOptions, Diagnostic, Order, Sources, read_orders};
 
 const NAMES: &[&str] =
     &["Ada Marlow", "ADA MARLOW", "Ada Marlwo", "Zoë Nyström", "Iris Fell", "Ελένη Θαλασσινού"];
@@ -137,7 +137,7 @@ proptest! {
         // Nothing that tells parcels apart is there twice.
         let count = batch.parcels.len();
         let distinct = |texts: Vec<String>| texts.into_iter().collect::<HashSet<_>>().len();
-        let of = |name: fn(&slipwright::Parcel) -> String| batch.parcels.iter().map(name).collect();
+        let of = |name: fn(&slipwright::batch::Parcel) -> String| batch.parcels.iter().map(name).collect();
         prop_assert_eq!(distinct(of(|parcel| parcel.pair.to_string())), count);
         prop_assert_eq!(distinct(of(|parcel| parcel.id.to_string())), count);
         for (index, parcel) in batch.parcels.iter().enumerate() {
@@ -153,7 +153,7 @@ proptest! {
 
         // Given tags that are equal to one of an earlier order, or confusable with it, are all
         // reported, each once.
-        let bringer = |parcel: &slipwright::Parcel| {
+        let bringer = |parcel: &slipwright::batch::Parcel| {
             place(parcel.orders.iter().find(|order| !order.tag.is_empty()).unwrap())
         };
         let given: Vec<_> = batch.parcels.iter().filter(|parcel| !parcel.tag.made).collect();
@@ -279,7 +279,7 @@ proptest! {
         let options = BatchOptions { split: split.clone(), ..whole };
         let (taken_apart, found) = assemble(&read.orders, &options);
         let ids = |batch: &Batch| -> Vec<Vec<Box<str>>> {
-            let ids = |parcel: &slipwright::Parcel| {
+            let ids = |parcel: &slipwright::batch::Parcel| {
                 parcel.orders.iter().map(|order| order.id.clone()).collect()
             };
             batch.parcels.iter().map(ids).collect()

@@ -1,7 +1,7 @@
 //! Check digits against published and recomputed numbers; each row names its source as
 //! `FACTS.md` §1 gives it.
 
-use slipwright::{
+use slipwright::codes::{
     CheckDigitError, Gs1Key, S10, S10Error, gs1_check_digit, s10_check_digit, verify_gtin,
     verify_mod10, verify_sscc,
 };

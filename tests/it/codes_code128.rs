@@ -6,7 +6,7 @@ use crate::codes_support;
 use barcoders::sym::code128::Code128 as PeerCode128;
 use codes_support::{read_code128, read_image};
 use proptest::prelude::*;
-use slipwright::{CODE128_QUIET_ZONE, Code128, Code128Error, Data, ElementStrings};
+use slipwright::codes::{CODE128_QUIET_ZONE, Code128, Code128Error, Data, ElementStrings};
 
 /// Codewords, weighted sum and source of one known symbol.
 struct Known {

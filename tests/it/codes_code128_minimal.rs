@@ -9,7 +9,7 @@
 use std::collections::BTreeSet;
 
 use proptest::prelude::*;
-use slipwright::{Code128, Data};
+use slipwright::codes::{Code128, Data};
 
 /// What a decoder remembers between two symbol characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -5,7 +5,7 @@ use crate::codes_support;
 
 use codes_support::read_gs1_128;
 use proptest::prelude::*;
-use slipwright::{Data, ElementStrings, Gs1Error};
+use slipwright::codes::{Data, ElementStrings, Gs1Error};
 
 /// The message of the fault in an element string.
 fn fault(text: &str) -> String {

@@ -9,7 +9,7 @@ use qrcode::bits::Bits;
 use qrcode::canvas::{Canvas, MaskPattern};
 use qrcode::ec::construct_codewords;
 use qrcode::{EcLevel, Version};
-use slipwright::{Ecc, QR_QUIET_ZONE, Qr, QrError, QrOptions};
+use slipwright::codes::{Ecc, QR_QUIET_ZONE, Qr, QrError, QrOptions};
 
 /// Options for exactly one version, level and mask.
 fn exactly(version: u8, ecc: Ecc, mask: Option<u8>) -> QrOptions {

@@ -5,7 +5,7 @@
 use rxing::common::BitArray;
 use rxing::oned::{Code128Reader, OneDReader};
 use rxing::{DecodeHints, RXingResult};
-use slipwright::{CODE128_QUIET_ZONE, Code128, Qr};
+use slipwright::codes::{CODE128_QUIET_ZONE, Code128, Qr};
 
 /// A symbol with its quiet zones, each module `scale` wide, as rxing takes one scan line.
 fn scan_line(symbol: &Code128, scale: usize) -> BitArray {

@@ -275,7 +275,7 @@ fn a_full_device_a_closed_pipe_and_a_locked_folder_are_told() {
 #[test]
 fn lists_schemas_and_completions_are_printed() {
     let desk = Desk::new();
-    for layout in slipwright::SHIPPED {
+    for layout in slipwright::shipped::SHIPPED {
         let listed = desk.done(&["layouts"]).stdout;
         assert!(String::from_utf8(listed).unwrap().contains(layout.name));
     }

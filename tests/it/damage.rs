@@ -10,9 +10,13 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use serde_json::json;
+use slipwright::export::Bitmap;
+use slipwright::fonts::Shaper;
+use slipwright::scene::{CodeMark, MarkKind, Symbol, Turn};
+use slipwright::shipped::SHIPPED;
+use slipwright::verify::print_page;
 use slipwright::{
-    Batch, BatchOptions, Bitmap, CodeMark, DotGrid, FontBook, Layout, MarkKind, Page, SHIPPED,
-    Shaper, Sources, Symbol, Turn, find_shipped, print_page, read_orders,
+    Batch, BatchOptions, DotGrid, FontBook, Layout, Page, Sources, find_shipped, read_orders,
 };
 
 use crate::damage_support::{Print, spot_of};

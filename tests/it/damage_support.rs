@@ -5,7 +5,9 @@
 use std::collections::HashSet;
 
 use rxing::{BarcodeFormat, DecodeHints};
-use slipwright::{Bitmap, CodeMark, DotGrid, Symbol};
+use slipwright::DotGrid;
+use slipwright::export::Bitmap;
+use slipwright::scene::{CodeMark, Symbol};
 
 /// A code cut out of a page with the white around it.
 #[derive(Clone)]

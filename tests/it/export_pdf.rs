@@ -10,10 +10,12 @@ use export_support::PageBuilder;
 use export_support::label::{label, label_of};
 use export_support::ladder::{ladder, noise};
 use lopdf::{Dictionary, Document, Object, ObjectId};
-use slipwright::{
-    Cut, DotGrid, Duplex, FontBook, Ink, MarkKind, Mm, Page, PdfDate, PdfEncoder, PdfError,
-    PdfOptions, PdfWriter, Raster, Rect, Shaper, TextStyle, Turn, write_pdf,
-};
+use slipwright::export::{Duplex, PdfDate, PdfError};
+use slipwright::fonts::{Cut, Shaper, TextStyle};
+use slipwright::geom::Rect;
+use slipwright::images::Raster;
+use slipwright::scene::{Ink, MarkKind, Turn};
+use slipwright::{DotGrid, FontBook, Mm, Page, PdfEncoder, PdfOptions, PdfWriter, write_pdf};
 
 /// Pages as the bytes of a PDF.
 fn to_pdf(pages: &[Page], options: &PdfOptions) -> Vec<u8> {
@@ -359,7 +361,7 @@ fn pictures_are_embedded_once_by_what_they_are() {
     let logo = noise(200, 100);
     let gear = export_support::gear(40);
     let grey = |value: u8| {
-        Arc::new(Raster::Gray(slipwright::GrayImage {
+        Arc::new(Raster::Gray(slipwright::images::GrayImage {
             width: 2,
             height: 2,
             pixels: vec![value; 4],

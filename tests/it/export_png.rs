@@ -6,10 +6,12 @@ use std::sync::Arc;
 
 use export_support::PageBuilder;
 use export_support::label::label;
-use slipwright::{
-    Bitmap, Cut, DotGrid, FontBook, GrayImage, Ink, MarkKind, Mm, Page, Raster, Rect, Shaper,
-    TextStyle, Turn, list_modules, rasterise, render_png,
-};
+use slipwright::export::{Bitmap, list_modules, rasterise};
+use slipwright::fonts::{Cut, Shaper, TextStyle};
+use slipwright::geom::Rect;
+use slipwright::images::{GrayImage, Raster};
+use slipwright::scene::{Ink, MarkKind, Turn};
+use slipwright::{DotGrid, FontBook, Mm, Page, render_png};
 
 /// A page made by `fill`, drawn.
 fn draw(size: (f64, f64), fill: impl FnOnce(&mut PageBuilder<'_>)) -> (Page, Bitmap) {

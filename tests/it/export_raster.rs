@@ -11,10 +11,10 @@ use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use rxing::{BarcodeFormat, DecodeHints};
-use slipwright::{
-    Bitmap, CodeMark, DotGrid, FontBook, MarkKind, Page, PdfOptions, Shaper, Symbol, list_modules,
-    rasterise, write_pdf,
-};
+use slipwright::export::{Bitmap, list_modules, rasterise};
+use slipwright::fonts::Shaper;
+use slipwright::scene::{CodeMark, MarkKind, Symbol};
+use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
 /// A drawing: grey, 0 is black.
 struct Drawing {
@@ -158,7 +158,8 @@ fn bars_and_spaces_of_one_module_are_exactly_their_dots() {
     let mut measured = 0;
     for (page, drawing) in pages.iter().zip(&drawings) {
         for code in codes(page) {
-            let (Symbol::Code128(symbol), slipwright::Turn::Upright) = (&code.symbol, code.turn)
+            let (Symbol::Code128(symbol), slipwright::scene::Turn::Upright) =
+                (&code.symbol, code.turn)
             else {
                 continue;
             };

@@ -7,11 +7,15 @@ pub(crate) mod ladder;
 
 use std::sync::Arc;
 
-use slipwright::{
-    BlockId, Code128, CodeMark, Cut, DotGrid, DotRect, FillRule, FontBook, FontId, Ink, Insets,
-    Mark, MarkKind, Mm, Outline, Page, PictureMark, Point, Qr, QrOptions, Raster, Rect, RunStart,
-    Segment, Shaper, Size, Symbol, TallyMark, TextRun, TextStyle, Turn,
+use slipwright::codes::{Code128, Qr, QrOptions};
+use slipwright::fonts::{Cut, FontId, Shaper, TextStyle};
+use slipwright::geom::{FillRule, Insets, Point, Rect, Segment, Size};
+use slipwright::images::Raster;
+use slipwright::scene::{
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, PictureMark, RunStart, Symbol,
+    TallyMark, TextRun, Turn,
 };
+use slipwright::{DotGrid, FontBook, Mm, Page};
 
 /// A page in the making, with the shaper that sets its text.
 pub(crate) struct PageBuilder<'a> {

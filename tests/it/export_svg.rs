@@ -8,7 +8,9 @@ use export_support::PageBuilder;
 use export_support::label::label;
 use export_support::ladder::ladder;
 use resvg::{tiny_skia, usvg};
-use slipwright::{Cut, DotGrid, FontBook, Page, Shaper, SvgOptions, rasterise, render_svg};
+use slipwright::export::rasterise;
+use slipwright::fonts::{Cut, Shaper};
+use slipwright::{DotGrid, FontBook, Page, SvgOptions, render_svg};
 
 /// A label and a ladder.
 fn pages() -> Vec<Page> {
@@ -101,7 +103,7 @@ fn another_renderer_draws_the_same_dots() {
         assert!(differ * 100 < ink, "{}: {differ} of {ink}", page.title);
         // Codes have crisp edges, so there no dot may differ.
         for mark in &page.marks {
-            let slipwright::MarkKind::Code(code) = &mark.kind else { continue };
+            let slipwright::scene::MarkKind::Code(code) = &mark.kind else { continue };
             let dots = code.dots;
             for (x, y) in (0..dots.height).flat_map(|y| (0..dots.width).map(move |x| (x, y))) {
                 let (x, y) = (dots.x + x, dots.y + y);

@@ -6,7 +6,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use slipwright::{Diagnostic, DotGrid, SHIPPED, Severity};
+use slipwright::shipped::SHIPPED;
+use slipwright::{Diagnostic, DotGrid, Severity};
 
 use crate::papers::hard_batch;
 use crate::sample_pages::{batch_of, layout_of, print_batch, sample_batch};

@@ -1,7 +1,8 @@
 //! Bodies that run on over pages: nothing is lost at a break, and every page has its head.
 
 use proptest::prelude::*;
-use slipwright::{Batch, BatchOptions, MarkKind, Page, Shop, Sources, find_shipped, read_orders};
+use slipwright::scene::MarkKind;
+use slipwright::{Batch, BatchOptions, Page, Shop, Sources, find_shipped, read_orders};
 
 use crate::sample_pages::{layout_of, pages_of, sample_batch};
 

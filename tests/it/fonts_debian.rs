@@ -8,7 +8,8 @@
 use std::fs;
 
 use harfrust::{Direction, Script};
-use slipwright::{Cut, Embedding, FontBook, Line, Shaper, TextStyle, read_face_labels};
+use slipwright::FontBook;
+use slipwright::fonts::{Cut, Embedding, Line, Shaper, TextStyle, read_face_labels};
 
 /// A font, the script to shape by, the direction, and texts in that script only.
 type Sample = (&'static str, Script, Direction, &'static [&'static str]);

@@ -1,8 +1,9 @@
 //! The faces of the book against readers we did not write: ttf-parser for
 //! measures, advances and outlines, subsetter for what a PDF needs.
 
-use slipwright::{
-    Cut, Embedding, FontBook, FontError, FontId, PathSegment, Shaper, TextStyle, read_face_labels,
+use slipwright::FontBook;
+use slipwright::fonts::{
+    Cut, Embedding, FontError, FontId, PathSegment, Shaper, TextStyle, read_face_labels,
 };
 use ttf_parser::{Face, OutlineBuilder};
 
@@ -357,7 +358,7 @@ fn books_and_shapers_cross_threads() {
     /// Compiles only for types that may move to another thread.
     fn moved<T: Send>() {}
     shared::<FontBook>();
-    shared::<slipwright::Paragraph>();
-    shared::<slipwright::Line>();
+    shared::<slipwright::fonts::Paragraph>();
+    shared::<slipwright::fonts::Line>();
     moved::<Shaper>();
 }

@@ -2,7 +2,8 @@
 //! wide without need, no panic.
 
 use proptest::prelude::*;
-use slipwright::{Cut, FontBook, Line, Shaper, TextError, TextStyle};
+use slipwright::FontBook;
+use slipwright::fonts::{Cut, Line, Shaper, TextError, TextStyle};
 
 /// Rounding of sums, in em.
 const NEAR: f64 = 1e-9;

@@ -3,9 +3,8 @@
 
 use std::sync::Arc;
 
-use slipwright::{
-    BaseDirection, Cut, FontBook, Glyph, Line, Paragraph, Shaper, TextError, TextStyle,
-};
+use slipwright::FontBook;
+use slipwright::fonts::{BaseDirection, Cut, Glyph, Line, Paragraph, Shaper, TextError, TextStyle};
 
 /// A text shaped in the regular cut.
 fn shape(shaper: &mut Shaper, text: &str) -> Arc<Paragraph> {

@@ -9,9 +9,10 @@ use std::io;
 use std::ops::Range;
 use std::path::Path;
 
+use slipwright::export::rasterise;
+use slipwright::workings::BLOCKS;
 use slipwright::{
-    BLOCKS, Batch, Document, DotGrid, Env, FontBook, Page, PictureStore, Run, Shop, rasterise,
-    watch_batch,
+    Batch, Document, DotGrid, Env, FontBook, Page, PictureStore, Run, Shop, watch_batch,
 };
 
 use crate::command::Desk;

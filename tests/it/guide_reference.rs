@@ -3,12 +3,15 @@
 use std::fmt::Write as _;
 
 use minijinja::Value;
-use slipwright::{
-    ALL_LIMITS, BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, BlockRule, CODE128_QUIET_ZONE, COLUMN,
-    COMMON, Code128, ContextMaker, DotGrid, FILTERS, Field, Filter, Kind, LAYOUT, NEEDED, PAGE,
-    QR_QUIET_ZONE, Qr, QrOptions, RULES, Record, Rules, SHEET, SHIPPED, STOCKS, Severity, TYPE,
-    VARIABLES, Variable,
+use slipwright::codes::{CODE128_QUIET_ZONE, Code128, QR_QUIET_ZONE, Qr, QrOptions};
+use slipwright::preflight::{RULES, Rules};
+use slipwright::shipped::SHIPPED;
+use slipwright::stock::STOCKS;
+use slipwright::workings::{
+    BATCH_VARIABLES, BLOCKS, BUILTIN_FILTERS, BlockRule, COLUMN, COMMON, ContextMaker, FILTERS,
+    Field, Filter, Kind, LAYOUT, NEEDED, PAGE, Record, SHEET, TYPE, VARIABLES, Variable,
 };
+use slipwright::{DotGrid, Severity, limits};
 
 use crate::sample_pages::{layout_of, pages_of, sample_batch};
 
@@ -76,7 +79,7 @@ fn write_rules() -> String {
 /// What a layout may ask for.
 fn write_limits() -> String {
     let mut text = String::from("| at most | | because |\n|---|---|---|\n");
-    for limit in ALL_LIMITS {
+    for limit in limits::LIMITS {
         let most = group_digits(&limit.most.to_string());
         let _ = writeln!(text, "| {} | {most} | {} |", limit.name, limit.guards);
     }

@@ -71,7 +71,7 @@ impl Snippet {
         if first.starts_with("- ") {
             return format!("{page}{makes}body:\n  down:\n{}  gap: 3\n", indent(text, "    "));
         }
-        if slipwright::BLOCKS.iter().any(|block| block.name == key) {
+        if slipwright::workings::BLOCKS.iter().any(|block| block.name == key) {
             return format!("{page}{makes}body:\n{}", indent(text, "  "));
         }
         let mut whole = String::new();

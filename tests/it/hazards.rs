@@ -6,9 +6,9 @@ use std::fmt::Write as _;
 
 use lopdf::Document;
 use serde_json::{Value, json};
-use slipwright::{
-    Batch, BatchOptions, MarkKind, Page, SHIPPED, Severity, Shop, Sources, read_orders,
-};
+use slipwright::scene::MarkKind;
+use slipwright::shipped::SHIPPED;
+use slipwright::{Batch, BatchOptions, Page, Severity, Shop, Sources, read_orders};
 
 use crate::command::Desk;
 use crate::sample_pages::{layout_of, print_batch};
@@ -207,7 +207,7 @@ fn no_line_to_sign_is_filled_in() {
             lines += blanks.len();
             for mark in &page.marks {
                 let MarkKind::Text(run) = &mark.kind else { continue };
-                let is_on = |it: slipwright::Rect| it.height.0 > 0.1 && it.width.0 > 0.1;
+                let is_on = |it: slipwright::geom::Rect| it.height.0 > 0.1 && it.width.0 > 0.1;
                 if !blanks.iter().any(|it| it.rect.intersection(run.rect).is_some_and(is_on)) {
                     continue;
                 }

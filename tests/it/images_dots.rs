@@ -1,6 +1,6 @@
 //! Resampling and dithering: whole-number sums reckoned beside the engine.
 
-use slipwright::{BitImage, GrayImage, dither, resample};
+use slipwright::images::{BitImage, GrayImage, dither, resample};
 
 /// Pixels of no pattern.
 fn noise(width: u32, height: u32) -> GrayImage {

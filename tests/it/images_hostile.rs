@@ -1,12 +1,13 @@
 //! Broken and spiteful files: each must end in an error, none in a panic or a hang.
 
-use slipwright::{ImageError, Picture, SVG_BYTES, decode_picture};
+use slipwright::images::{self, ImageError, Picture};
+use slipwright::limits::SVG_BYTES;
 
 use crate::images_support::file;
 
 /// The error of a file that must be refused.
 fn refused(bytes: &[u8]) -> ImageError {
-    match decode_picture(bytes) {
+    match images::decode(bytes) {
         Err(error) => {
             let said = format!("{error}{}", error.hint());
             assert!(!said.is_empty() && !said.contains("panic"));
@@ -60,7 +61,7 @@ fn files_cut_off_at_any_byte() {
         files.push(file(name));
     }
     for bytes in files {
-        assert!(decode_picture(&bytes).is_ok());
+        assert!(images::decode(&bytes).is_ok());
         for end in 0..bytes.len() {
             refused(&bytes[..end]);
         }
@@ -84,7 +85,7 @@ fn files_with_any_byte_changed() {
                 let mut bytes = whole.clone();
                 bytes[at] ^= flip;
                 // Many a changed sample is as good as another; only panics and hangs count.
-                let _ = decode_picture(&bytes);
+                let _ = images::decode(&bytes);
             }
         }
     }
@@ -95,7 +96,7 @@ fn files_with_any_byte_changed() {
         for other in [b'<', b'&', b'"', b'{', b'-', 0xff] {
             let mut bytes = text.clone();
             bytes[at] = other;
-            let _ = decode_picture(&bytes);
+            let _ = images::decode(&bytes);
         }
     }
 }
@@ -114,11 +115,11 @@ fn png_of_absurd_size() {
 #[test]
 fn png_that_unpacks_to_far_more_than_its_pixels() {
     let bytes = white_png(38_000, 40_000 / 38);
-    assert!(matches!(decode_picture(&bytes), Ok(Picture::Raster(_))));
+    assert!(matches!(images::decode(&bytes), Ok(Picture::Raster(_))));
     let bomb = resized_png(white_png(32_000, 32_000), 1, 1);
     assert!(bomb.len() < 1 << 20);
     // What follows the picture is passed over or complained about; either way it ends.
-    let _ = decode_picture(&bomb);
+    let _ = images::decode(&bomb);
 }
 
 #[test]
@@ -156,7 +157,7 @@ fn svg_nested_without_end() {
         assert!(matches!(refused(&text), ImageError::TooComplex { .. }), "{depth}");
     }
     let deep = svg(&format!("{}<path d='M0 0h9v9z'/>{}", "<g>".repeat(60), "</g>".repeat(60)));
-    assert!(decode_picture(&deep).is_ok());
+    assert!(images::decode(&deep).is_ok());
 }
 
 #[test]
@@ -244,7 +245,7 @@ fn svg_of_absurd_numbers() {
         "<rect width='5' height='5' stroke='red' stroke-dasharray='1e-30'/>",
     ] {
         // Nothing to see or an error, but an end.
-        let _ = decode_picture(&svg(inner));
+        let _ = images::decode(&svg(inner));
     }
 }
 
@@ -253,10 +254,10 @@ fn svg_at_the_limits_of_what_is_taken() {
     let stroke = "stroke='red' stroke-linejoin='round' stroke-width='3'";
     let path = format!("<path d='M0 0q3 0 3 3c1 9 9 1 9 9z' {stroke}/>");
     for transform in ["scale(5e5)", "rotate(30) scale(5e5 1)", "scale(1e-6)", "skewX(89.9)"] {
-        decode_picture(&svg(&format!("<g transform='{transform}'>{path}</g>"))).unwrap();
+        images::decode(&svg(&format!("<g transform='{transform}'>{path}</g>"))).unwrap();
     }
     let sharp = "<path d='M0 0L9 0L0 0.0001' stroke='red' stroke-miterlimit='1e6'/>";
-    decode_picture(&svg(sharp)).unwrap();
+    images::decode(&svg(sharp)).unwrap();
 }
 
 #[test]

@@ -5,7 +5,7 @@
 //! in whole numbers of 64 bits. One file with compression and filters comes from the `png`
 //! encoder, one from Pillow.
 
-use slipwright::GrayImage;
+use slipwright::images::GrayImage;
 
 use crate::images_support::{difference, file, pgm, raster};
 

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use slipwright::{GrayImage, ImageError, Picture, decode_picture};
+use slipwright::images::{self, GrayImage, ImageError, Picture};
 
 /// The folder of small files made by `tests/images/make.py`.
 pub(crate) fn folder() -> PathBuf {
@@ -17,7 +17,7 @@ pub(crate) fn file(name: &str) -> Vec<u8> {
 
 /// The pixels of a file that must be a raster.
 pub(crate) fn raster(bytes: &[u8]) -> Result<GrayImage, ImageError> {
-    match decode_picture(bytes)? {
+    match images::decode(bytes)? {
         Picture::Raster(image) => Ok(image),
         Picture::Drawing(drawing) => panic!("expected pixels, found {drawing:?}"),
     }

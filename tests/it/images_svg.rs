@@ -3,7 +3,8 @@
 
 use std::f64::consts::PI;
 
-use slipwright::{Drawing, FillRule, ImageError, Picture, Segment, Shape, decode_picture};
+use slipwright::geom::{FillRule, Segment};
+use slipwright::images::{self, Drawing, ImageError, Picture, Shape};
 
 /// Millimetres in a CSS pixel.
 const PX: f64 = 25.4 / 96.0;
@@ -18,7 +19,7 @@ fn svg(inner: &str) -> String {
 
 /// Reads a drawing.
 fn draw(text: &str) -> Drawing {
-    match decode_picture(text.as_bytes()) {
+    match images::decode(text.as_bytes()) {
         Ok(Picture::Drawing(drawing)) => drawing,
         other => panic!("{text}\n{other:?}"),
     }
@@ -108,7 +109,7 @@ fn check_area(inner: &str, expected: f64) {
 
 /// The message and the way out of a drawing that must be refused.
 fn refusal(text: &str) -> String {
-    match decode_picture(text.as_bytes()) {
+    match images::decode(text.as_bytes()) {
         Err(error) => format!("{error} / {}", error.hint()),
         Ok(picture) => panic!("{text}\n{picture:?}"),
     }
@@ -415,7 +416,7 @@ fn files_as_drawing_programs_write_them() {
 
 #[test]
 fn other_kinds_of_files_are_named() {
-    let said = |bytes: &[u8]| match decode_picture(bytes) {
+    let said = |bytes: &[u8]| match images::decode(bytes) {
         Err(error) => error.to_string(),
         Ok(_) => panic!(),
     };
@@ -435,7 +436,7 @@ fn other_kinds_of_files_are_named() {
         "the SVG file is not in UTF-8, which is not read"
     );
     assert!(matches!(
-        decode_picture(b"<svg xmlns='http://www.w3.org/2000/svg' width='0' height='4'/>"),
+        images::decode(b"<svg xmlns='http://www.w3.org/2000/svg' width='0' height='4'/>"),
         Err(ImageError::NotOutlines { line: None, .. })
     ));
 }

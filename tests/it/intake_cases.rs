@@ -8,10 +8,8 @@ use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use slipwright::{
-    Diagnostic, DiagnosticStyle, Intake, OpenExport, Sources, has_errors, propose_map,
-    read_intake_map, read_orders, render_diagnostic, take_in,
-};
+use slipwright::intake::{Intake, OpenExport, propose_map, read_intake_map, take_in};
+use slipwright::{Diagnostic, Sources, diag, has_errors, read_orders};
 
 /// An export in memory, to be opened any number of times.
 pub(crate) fn opener(bytes: &[u8]) -> impl Fn() -> io::Result<Box<dyn Read>> + '_ {
@@ -47,7 +45,7 @@ fn show_case(case: &Path) -> String {
     let mut shown = String::new();
     for finding in &intake.findings {
         assert!(!finding.is_error() || !finding.hints.is_empty(), "{finding:?}");
-        shown.push_str(&render_diagnostic(finding, &sources, DiagnosticStyle::Full));
+        shown.push_str(&diag::render(finding, &sources, diag::Style::Full));
         shown.push('\n');
     }
     if has_errors(&intake.findings) {

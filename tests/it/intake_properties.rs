@@ -3,7 +3,8 @@
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use slipwright::{Order, Sources, has_errors, list_cells, read_orders};
+use slipwright::intake::list_cells;
+use slipwright::{Order, Sources, has_errors, read_orders};
 
 use crate::intake_cases::{opener, take};
 
@@ -350,9 +351,9 @@ proptest! {
             let export = [start.as_bytes(), &bytes].concat();
             let (intake, _) = take(map, &export, &mut sources);
             for finding in &intake.findings {
-                let _ = slipwright::render_diagnostic(finding, &sources, Default::default());
+                let _ = slipwright::diag::render(finding, &sources, Default::default());
             }
-            let _ = slipwright::propose_map(&opener(&export), "export.csv", &mut sources).unwrap();
+            let _ = slipwright::intake::propose_map(&opener(&export), "export.csv", &mut sources).unwrap();
         }
     }
 

@@ -4,13 +4,13 @@
 use std::path::Path;
 
 use slipwright::{
-    ALL_LIMITS, Batch, BatchOptions, Diagnostic, Document, Env, FontBook, PictureStore, Run, Shop,
-    Sources, read_layout, read_orders, watch_batch,
+    Batch, BatchOptions, Diagnostic, Document, Env, FontBook, PictureStore, Run, Shop, Sources,
+    limits, read_layout, read_orders, watch_batch,
 };
 
 /// The number of a limit.
 fn most(name: &str) -> usize {
-    let limit = ALL_LIMITS.iter().find(|limit| limit.name == name);
+    let limit = limits::LIMITS.iter().find(|limit| limit.name == name);
     let limit = limit.unwrap_or_else(|| panic!("there is no limit `{name}`"));
     usize::try_from(limit.most).unwrap()
 }

@@ -3,9 +3,8 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{
-    AsideOrder, DiagnosticStyle, Sources, read_orders, render_diagnostic, write_aside,
-};
+use slipwright::orders::{AsideOrder, write_aside};
+use slipwright::{Sources, diag, read_orders};
 
 /// What the reader made of a file: every diagnostic as a person sees it, then the ids.
 fn show_orders(name: &str, text: &str) -> String {
@@ -15,7 +14,7 @@ fn show_orders(name: &str, text: &str) -> String {
     let read = read_orders(&text, file);
     let mut shown = String::new();
     for diagnostic in &read.diagnostics {
-        shown.push_str(&render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full));
+        shown.push_str(&diag::render(diagnostic, &sources, diag::Style::Full));
         shown.push('\n');
         assert!(!diagnostic.is_error() || !diagnostic.hints.is_empty(), "no way out:\n{shown}");
     }

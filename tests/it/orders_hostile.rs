@@ -4,9 +4,7 @@
 use std::path::Path;
 
 use proptest::prelude::*;
-use slipwright::{
-    Batch, BatchOptions, DiagnosticStyle, Shop, Sources, read_orders, render_diagnostic,
-};
+use slipwright::{Batch, BatchOptions, Shop, Sources, diag, read_orders};
 
 /// A sample's text.
 fn read_sample(name: &str) -> String {
@@ -25,7 +23,7 @@ fn go_through(text: &str) {
     let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let _ = Batch::assemble(read.batch_name.as_deref(), read.orders, None, options, &mut found);
     for diagnostic in &found {
-        let _ = render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full);
+        let _ = diag::render(diagnostic, &sources, diag::Style::Full);
         let _ = diagnostic.to_json(&sources);
     }
 }
@@ -70,7 +68,7 @@ proptest! {
         let shop = Shop::read(&text, file, &mut found);
         prop_assert_eq!(shop.is_none(), found.iter().any(slipwright::Diagnostic::is_error));
         for diagnostic in &found {
-            let _ = render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full);
+            let _ = diag::render(diagnostic, &sources, diag::Style::Full);
         }
     }
 }

@@ -1,6 +1,8 @@
 //! What the reader of orders makes of good fields.
 
-use slipwright::{Address, CarrierLabel, CountryCode, Gtin, Item, Mm, Order, Sources, read_orders};
+use slipwright::fields::{Address, CountryCode, Gtin};
+use slipwright::orders::{CarrierLabel, Item};
+use slipwright::{Mm, Order, Sources, read_orders};
 
 /// The only order of a file.
 fn read_one(text: &str) -> Order {
@@ -70,7 +72,7 @@ fn every_field_reaches_its_place() {
     assert_eq!((&*order.message, &*order.note), ("Hello", "n"));
     let label = CarrierLabel { file: "labels.pdf".into(), page: 2 };
     assert_eq!(order.carrier_label.as_deref(), Some(&label));
-    let at = |span: slipwright::Span| &text[span.start as usize..span.end as usize];
+    let at = |span: slipwright::source::Span| &text[span.start as usize..span.end as usize];
     assert_eq!((at(order.id_span), order.tag_span.map(at)), ("\"TH-1\"", Some("\" Tern \"")));
     assert!(at(order.span).starts_with('{') && at(order.span).ends_with('}'));
 }

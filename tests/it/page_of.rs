@@ -10,7 +10,8 @@ use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use lopdf::{Dictionary, Document, Object, ObjectId};
 use rxing::{BarcodeFormat, DecodeHints};
-use slipwright::{DotGrid, MarkKind};
+use slipwright::DotGrid;
+use slipwright::scene::MarkKind;
 
 use crate::command::Desk;
 use crate::pdf_page_support::{Draft, samples, shaped};

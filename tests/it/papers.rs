@@ -7,9 +7,12 @@ use std::path::Path;
 
 use rust_decimal::Decimal;
 use serde_json::Value;
+use slipwright::layout::Makes;
+use slipwright::scene::MarkKind;
+use slipwright::shipped::SHIPPED;
+use slipwright::workings::{Binder, ContextMaker};
 use slipwright::{
-    Batch, BatchOptions, Binder, ContextMaker, Layout, Makes, MarkKind, Page, SHIPPED, Severity,
-    Shop, Sources, find_shipped, read_orders,
+    Batch, BatchOptions, Layout, Page, Severity, Shop, Sources, find_shipped, read_orders,
 };
 
 use crate::sample_pages::{Printed, layout_of, print_batch, sample_batch};

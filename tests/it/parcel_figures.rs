@@ -3,10 +3,11 @@
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::RoundingStrategy;
-use slipwright::{
-    Band, BillingRules, Cargo, CountryCode, CurrencyCode, Extent, Extra, ItemBox, Keeps, Limits,
-    Mass, Pack, ParcelFacts, ParcelRules, RateTable, Service, SideRounding, Tariff, Units,
-    VolumeFactor, Wishes, Zone, bill, quote, weigh,
+use slipwright::fields::{CountryCode, CurrencyCode};
+use slipwright::parcel::{
+    Band, BillingRules, Cargo, Extent, Extra, ItemBox, Keeps, Limits, Mass, Pack, ParcelFacts,
+    ParcelRules, RateTable, Service, SideRounding, Tariff, Units, VolumeFactor, Wishes, Zone, bill,
+    quote, weigh,
 };
 
 /// Whole centimetres, halves up, by decimal arithmetic.
@@ -28,7 +29,7 @@ proptest! {
     ) {
         let rules = BillingRules {
             volume: VolumeFactor::parse(&format!("{factor} cm3/kg")),
-            sides: SideRounding::Nearest(slipwright::LengthUnit::Centimetre),
+            sides: SideRounding::Nearest(slipwright::parcel::LengthUnit::Centimetre),
             step: Some(Mass::from_grams(step)),
         };
         let size = tenths.map(|side| Extent::from_micrometres(u64::from(side) * 100));
@@ -54,7 +55,7 @@ proptest! {
     ) {
         let rules = BillingRules {
             volume: VolumeFactor::parse("139 in3/lb"),
-            sides: SideRounding::Next(slipwright::LengthUnit::Inch),
+            sides: SideRounding::Next(slipwright::parcel::LengthUnit::Inch),
             step: Mass::parse("1 lb"),
         };
         let charge = |sides: [u64; 3], grams: u32| {
@@ -72,7 +73,7 @@ proptest! {
         let number = Decimal::new((whole * 100 + hundredths).into(), 2).normalize();
         for unit in ["mm", "cm", "in"] {
             let text = format!("{number} {unit}");
-            let unit = slipwright::LengthUnit::parse(unit).unwrap();
+            let unit = slipwright::parcel::LengthUnit::parse(unit).unwrap();
             match Extent::parse(&text) {
                 Some(length) => prop_assert_eq!(length.show(unit), text),
                 None => prop_assert!(whole > 390, "only what is over 10 m is refused: {}", text),
@@ -80,7 +81,7 @@ proptest! {
         }
         for unit in ["g", "kg", "oz", "lb"] {
             let text = format!("{number} {unit}");
-            let unit = slipwright::MassUnit::parse(unit).unwrap();
+            let unit = slipwright::parcel::MassUnit::parse(unit).unwrap();
             match Mass::parse(&text) {
                 Some(mass) => prop_assert_eq!(mass.show(unit), text),
                 None => prop_assert!(whole > 999, "only what is over a tonne is refused: {}", text),
@@ -271,7 +272,7 @@ proptest! {
         let mut rules = ParcelRules::default();
         rules.weights.billing = BillingRules {
             volume: VolumeFactor::parse("2000 kg/m3"),
-            sides: SideRounding::Next(slipwright::LengthUnit::Inch),
+            sides: SideRounding::Next(slipwright::parcel::LengthUnit::Inch),
             step: Mass::parse("1 lb"),
         };
         rules.packs = packs

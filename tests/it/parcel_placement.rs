@@ -4,7 +4,7 @@
 use std::time::Instant;
 
 use proptest::prelude::*;
-use slipwright::{
+use slipwright::parcel::{
     Extent, ItemBox, Load, LooseBox, MOST_BOXES, Obstacle, Pack, PlacedBox, Placement, Size3,
     Units, Wrapping, order_packs, place_boxes, try_pack,
 };

@@ -8,10 +8,12 @@
 use std::collections::BTreeSet;
 
 use lopdf::{Dictionary, Document, Object};
-use slipwright::{
-    DotGrid, FontBook, MarkKind, Page, PdfOptions, Printer, Ruler, SHIPPED, Shaper, Stock,
-    draw_ruler, write_pdf,
-};
+use slipwright::fonts::Shaper;
+use slipwright::ruler::{Ruler, draw_ruler};
+use slipwright::scene::MarkKind;
+use slipwright::shipped::SHIPPED;
+use slipwright::stock::{Printer, Stock};
+use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
 use crate::export_support::ladder::ladder;
 use crate::pdf_a_fonts::{

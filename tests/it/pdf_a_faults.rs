@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use lopdf::{Dictionary, Object, Stream};
-use slipwright::{DotGrid, FontBook, Shaper};
+use slipwright::fonts::Shaper;
+use slipwright::{DotGrid, FontBook};
 
 use crate::export_support::ladder::ladder;
 use crate::pdf_a::{CLAUSES, Seen, find_all, has_name, see};

@@ -8,7 +8,7 @@ use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
-use slipwright::{
+use slipwright::images::{
     ArchivalProblem, DeviceColour, ImportedPage, PageRemark, PdfFile, PdfImportError, SharedObjects,
 };
 

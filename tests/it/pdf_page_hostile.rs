@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
-use slipwright::{PdfFile, PdfImportError};
+use slipwright::images::{PdfFile, PdfImportError};
 
 use super::pdf_page_support::{
     Draft, deflate, fonts, import, layered, marks, patterns, samples, shapes, with_object_streams,

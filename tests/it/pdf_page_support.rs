@@ -7,7 +7,7 @@ use std::io::Write as _;
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref};
-use slipwright::{ImportedPage, PdfFile, SharedObjects};
+use slipwright::images::{ImportedPage, PdfFile, SharedObjects};
 
 /// A PDF in the making: objects with their numbers, in order.
 #[derive(Clone, Debug, Default)]

@@ -1,10 +1,12 @@
 //! What a printer's profile does to a page, measured in dots: on the scene, and on the drawing of
 //! its PDF by an independent rasteriser.
 
-use slipwright::{
-    CodeMark, DotGrid, FontBook, Layout, MarkKind, Mm, Page, Printer, Printers, SHIPPED, Symbol,
-    Turn, correct_page, printable_part, rasterise,
-};
+use slipwright::correct::{correct_page, printable_part};
+use slipwright::export::rasterise;
+use slipwright::scene::{CodeMark, MarkKind, Symbol, Turn};
+use slipwright::shipped::SHIPPED;
+use slipwright::stock::{Printer, Printers};
+use slipwright::{DotGrid, FontBook, Layout, Mm, Page};
 
 use crate::rasters::{Dots, codes, draw, read};
 use crate::sample_pages::{layout_of, pages_of, sample_batch, sample_pages};
@@ -64,7 +66,7 @@ fn assert_printed(dots: &Dots, code: &CodeMark, (dx, dy): (i64, i64), lost: i64,
 fn offset_and_reduction_are_exact_to_the_dot() {
     for grid in grids() {
         let printer = Printer {
-            offset: slipwright::Point::new(Mm(0.8), Mm(-1.3)),
+            offset: slipwright::geom::Point::new(Mm(0.8), Mm(-1.3)),
             bar_reduction: 1,
             ..Printer::default()
         };
@@ -136,7 +138,7 @@ fn scale_brings_every_mark_to_half_a_dot_of_its_place() {
         let half = grid.length(0.5 + 1e-6).0;
         for (before, after) in plain[0].marks.iter().zip(&moved[0].marks) {
             let (old, new) = (before.rect(grid), after.rect(grid));
-            let down = |mark: &slipwright::Mark| match &mark.kind {
+            let down = |mark: &slipwright::scene::Mark| match &mark.kind {
                 MarkKind::Text(run) => run.origin.y.0,
                 _ => mark.rect(grid).y.0 + mark.rect(grid).height.0 / 2.0,
             };
@@ -165,8 +167,8 @@ fn scale_brings_every_mark_to_half_a_dot_of_its_place() {
 fn the_printable_part_is_what_comes_out() {
     let page = &sample_pages("label-4x6in", DotGrid::DPI_203)[0];
     let printer = Printer {
-        area: Some(slipwright::Size::new(Mm(90.0), Mm(500.0))),
-        offset: slipwright::Point::new(Mm(-2.0), Mm(1.0)),
+        area: Some(slipwright::geom::Size::new(Mm(90.0), Mm(500.0))),
+        offset: slipwright::geom::Point::new(Mm(-2.0), Mm(1.0)),
         ..Printer::default()
     };
     let part = printable_part(page, &printer);

@@ -2,10 +2,13 @@
 
 use std::sync::Arc;
 
-use slipwright::{
-    Bitmap, Code128, DotGrid, ElementStrings, FontBook, Grade, Ink, MarkKind, Measure, Mm, Page,
-    Reading, SHIPPED, Shaper, Symbol, Turn, find_codes, print_page, prove_page, read_codes,
-};
+use slipwright::codes::{Code128, ElementStrings};
+use slipwright::export::Bitmap;
+use slipwright::fonts::Shaper;
+use slipwright::scene::{Ink, MarkKind, Symbol, Turn};
+use slipwright::shipped::SHIPPED;
+use slipwright::verify::{Grade, Measure, Reading, find_codes, print_page, prove_page, read_codes};
+use slipwright::{DotGrid, FontBook, Mm, Page};
 
 use crate::export_support::PageBuilder;
 use crate::export_support::ladder::ladder;
@@ -35,9 +38,9 @@ fn both(bars: u32, square: u32) -> Page {
 
 /// Paints a box of dots over a page.
 fn cover(page: &mut Page, [x, y, width, height]: [u32; 4], ink: Ink) {
-    let rect = slipwright::DotRect { x, y, width, height }.to_rect(page.grid);
+    let rect = slipwright::scene::DotRect { x, y, width, height }.to_rect(page.grid);
     let block = page.marks[0].block;
-    page.marks.push(slipwright::Mark { block, kind: MarkKind::Fill(rect, ink) });
+    page.marks.push(slipwright::scene::Mark { block, kind: MarkKind::Fill(rect, ink) });
 }
 
 #[test]

@@ -4,7 +4,8 @@
 use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
-use slipwright::{CodeMark, DotGrid, FontBook, MarkKind, Page, PdfOptions, write_pdf};
+use slipwright::scene::{CodeMark, MarkKind};
+use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
 /// A page as black and white dots.
 pub(crate) struct Dots {

@@ -1,9 +1,10 @@
 //! The sample's labels and cards, drawn by a rasteriser that is not ours (hayro) and read by a
 //! decoder that is not ours (rxing), at 203.2 and 300 dots an inch.
 
-use slipwright::{
-    CodeMark, DotGrid, FontBook, MarkKind, Page, SHIPPED, Symbol, TallyMark, rasterise,
-};
+use slipwright::export::rasterise;
+use slipwright::scene::{CodeMark, MarkKind, Symbol, TallyMark};
+use slipwright::shipped::SHIPPED;
+use slipwright::{DotGrid, FontBook, Page};
 
 use crate::rasters::{Dots, codes, draw, read};
 use crate::sample_pages::sample_pages;

@@ -14,10 +14,10 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use slipwright::{
-    DotGrid, FontBook, NoFiles, SHIPPED, Shop, Sources, read_intake_map, read_layout, read_orders,
-    render_png, shop_schema,
-};
+use slipwright::intake::read_intake_map;
+use slipwright::shipped::SHIPPED;
+use slipwright::shop::shop_schema;
+use slipwright::{DotGrid, FontBook, NoFiles, Shop, Sources, read_layout, read_orders, render_png};
 
 use crate::command::Desk;
 use crate::sample_pages::sample_pages;

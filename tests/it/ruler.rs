@@ -1,16 +1,17 @@
 //! The ruler page, measured on the drawing of an independent rasteriser.
 
-use slipwright::{
-    DotGrid, FontBook, MarkKind, Page, Printer, Rules, STOCKS, Stock, Turn, draw_ruler, inspect,
-    render_png,
-};
+use slipwright::preflight::{Rules, inspect};
+use slipwright::ruler::draw_ruler;
+use slipwright::scene::{MarkKind, Turn};
+use slipwright::stock::{Printer, STOCKS, Stock};
+use slipwright::{DotGrid, FontBook, Page, render_png};
 
 use crate::rasters::{Dots, codes, draw, read};
 
 /// The ruler of a stock on some dots.
 fn ruler(stock: &str, grid: DotGrid) -> Page {
     let stock = Stock::find(stock).unwrap();
-    let ruler = slipwright::Ruler { stock: &stock, printer: &Printer::default(), grid };
+    let ruler = slipwright::ruler::Ruler { stock: &stock, printer: &Printer::default(), grid };
     draw_ruler(&ruler, &FontBook::builtin()).unwrap()
 }
 
@@ -83,7 +84,7 @@ fn every_code_is_read_in_both_directions() {
         for stock in STOCKS.iter().filter(|stock| stock.size.width.0 < 120.0) {
             let Ok(found) = Stock::find(stock.name) else { continue };
             let drawn = draw_ruler(
-                &slipwright::Ruler { stock: &found, printer: &Printer::default(), grid },
+                &slipwright::ruler::Ruler { stock: &found, printer: &Printer::default(), grid },
                 &FontBook::builtin(),
             );
             let Ok(page) = drawn else { continue };
@@ -111,7 +112,8 @@ fn only_what_is_meant_to_be_small_is_found_on_it() {
     for grid in grids() {
         for stock in STOCKS {
             let stock = Stock::find(stock.name).unwrap();
-            let ruler = slipwright::Ruler { stock: &stock, printer: &Printer::default(), grid };
+            let ruler =
+                slipwright::ruler::Ruler { stock: &stock, printer: &Printer::default(), grid };
             let Ok(page) = draw_ruler(&ruler, &FontBook::builtin()) else {
                 assert!(stock.size.width.0 < 60.0 || stock.size.height.0 < 50.0, "{}", stock.name);
                 continue;

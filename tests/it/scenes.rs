@@ -5,7 +5,9 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use slipwright::{DotGrid, Ink, MarkKind, Page, Rect};
+use slipwright::geom::Rect;
+use slipwright::scene::{Ink, MarkKind};
+use slipwright::{DotGrid, Page};
 
 use crate::sample_pages::{layout_beside, pages_of, sample_batch};
 

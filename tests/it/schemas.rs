@@ -5,7 +5,9 @@ use std::path::Path;
 
 use jsonschema::Validator;
 use serde_json::{Value, json};
-use slipwright::{intake_schema, orders_schema, shop_schema};
+use slipwright::intake::intake_schema;
+use slipwright::orders::orders_schema;
+use slipwright::shop::shop_schema;
 
 /// Cases that only the reader can refuse, because they are a matter of fact or of several fields.
 const BEYOND_A_SCHEMA: &[&str] = &[

@@ -6,9 +6,13 @@ use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use proptest::prelude::*;
+use slipwright::geom::{Insets, Point, Rect, Size};
+use slipwright::layout::TurnEdge;
+use slipwright::scene::MarkKind;
+use slipwright::stock::Stock;
+use slipwright::workings::{PageFrame, SheetPlan, SheetSide, plan_sheet};
 use slipwright::{
-    Batch, Document, DotGrid, FontBook, Insets, Layout, MarkKind, Mm, NoFiles, Page, PageFrame,
-    PictureStore, Point, Rect, Run, SheetPlan, SheetSide, Shop, Size, Stock, TurnEdge, plan_sheet,
+    Batch, Document, DotGrid, FontBook, Layout, Mm, NoFiles, Page, PictureStore, Run, Shop,
 };
 
 use crate::command::Desk;

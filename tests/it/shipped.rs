@@ -4,7 +4,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
-use slipwright::{NoFiles, SHIPPED, Sources, layout_schema, read_layout};
+use slipwright::layout::layout_schema;
+use slipwright::shipped::SHIPPED;
+use slipwright::{NoFiles, Sources, read_layout};
 
 /// The folder of the layouts.
 fn folder() -> PathBuf {

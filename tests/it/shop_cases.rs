@@ -3,10 +3,9 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{
-    DiagnosticStyle, Mass, ParcelRules, Printer, Shop, Size3, Sources, WeightRules,
-    render_diagnostic,
-};
+use slipwright::parcel::{Mass, ParcelRules, Size3, WeightRules};
+use slipwright::stock::Printer;
+use slipwright::{Shop, Sources, diag};
 
 /// What the reader made of a file: every diagnostic as a person sees it, then the shop.
 fn show_shop(text: &str) -> String {
@@ -16,7 +15,7 @@ fn show_shop(text: &str) -> String {
     let shop = Shop::read(text, file, &mut found);
     let mut shown = String::new();
     for diagnostic in &found {
-        shown.push_str(&render_diagnostic(diagnostic, &sources, DiagnosticStyle::Full));
+        shown.push_str(&diag::render(diagnostic, &sources, diag::Style::Full));
         shown.push('\n');
     }
     assert_eq!(shop.is_none(), found.iter().any(slipwright::Diagnostic::is_error));
@@ -60,8 +59,8 @@ fn list_fields(shop: &Shop) -> String {
 
 /// What the shop says of parcels, a line a pack, limit, service and good.
 fn list_rules(rules: &ParcelRules) -> String {
-    let (mm, g) = (slipwright::LengthUnit::Millimetre, slipwright::MassUnit::Gram);
-    let sides = |size: Size3| slipwright::show_sides(&size, mm);
+    let (mm, g) = (slipwright::parcel::LengthUnit::Millimetre, slipwright::parcel::MassUnit::Gram);
+    let sides = |size: Size3| slipwright::parcel::show_sides(&size, mm);
     let grams = |mass: Option<Mass>| mass.map_or("-".to_owned(), |mass| mass.show(g));
     let mut shown = String::new();
     for pack in &rules.packs {

@@ -4,10 +4,12 @@
 use std::collections::BTreeMap;
 
 use lopdf::{Dictionary, Document, Object, ObjectId};
-use slipwright::{
-    DotGrid, FontBook, MarkKind, Page, PdfOptions, Printer, RunStart, SHIPPED, Shaper, Stock,
-    Symbol, draw_ruler, write_pdf,
-};
+use slipwright::fonts::Shaper;
+use slipwright::ruler::draw_ruler;
+use slipwright::scene::{MarkKind, RunStart, Symbol};
+use slipwright::shipped::SHIPPED;
+use slipwright::stock::{Printer, Stock};
+use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
 use crate::command::Desk;
 use crate::export_support::PageBuilder;
@@ -280,7 +282,7 @@ fn every_page_says_what_it_holds_in_order() {
     }
     check(&[ladder(&mut Shaper::new(&book), (100.0, 150.0), grid)], "ladder");
     let stock = Stock::find("4x6in").unwrap();
-    let ruler = slipwright::Ruler { stock: &stock, printer: &Printer::default(), grid };
+    let ruler = slipwright::ruler::Ruler { stock: &stock, printer: &Printer::default(), grid };
     check(&[draw_ruler(&ruler, &book).unwrap()], "ruler");
 }
 
@@ -301,7 +303,7 @@ fn many_pages_keep_their_numbers_and_blank_ones_have_none() {
             (20 + number % 10 * 40, number / 10 * 8),
             1,
             4,
-            slipwright::Turn::Upright,
+            slipwright::scene::Turn::Upright,
             "1",
         );
     }

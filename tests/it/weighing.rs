@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use slipwright::{Batch, BatchOptions, Mass, Order, Parcel, Shop, Sources, read_orders};
+use slipwright::batch::Parcel;
+use slipwright::parcel::Mass;
+use slipwright::{Batch, BatchOptions, Order, Shop, Sources, read_orders};
 
 use crate::command::Desk;
 
@@ -144,11 +146,11 @@ proptest! {
             let pack = shop.rules.packs.iter().find(|pack| &*pack.name == name).unwrap();
             let weight = weighing.weight.as_ref().unwrap().value;
             prop_assert!(pack.max_weight.is_none_or(|limit| weight <= limit));
-            let volume = |sides: [slipwright::Extent; 3]| {
+            let volume = |sides: [slipwright::parcel::Extent; 3]| {
                 sides.map(|side| u128::from(side.micrometres())).iter().product::<u128>()
             };
             let trial = weighing.trials.iter().find(|trial| &*trial.pack == name).unwrap();
-            let slipwright::PackVerdict::Takes { places, .. } = &trial.verdict else {
+            let slipwright::parcel::PackVerdict::Takes { places, .. } = &trial.verdict else {
                 return Err(TestCaseError::fail("a pack was chosen that does not take it"));
             };
             let pieces: u32 = parcel.items().map(|(_, item)| item.qty).sum();

@@ -13,7 +13,9 @@ use printpdf::{
     FontId, Mm, Op, PaintMode, ParsedFont, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
     TextItem,
 };
-use slipwright::{DotGrid, FontBook, MarkKind, Page, TextRun, list_modules};
+use slipwright::export::list_modules;
+use slipwright::scene::{MarkKind, TextRun};
+use slipwright::{DotGrid, FontBook, Page};
 
 /// A box in points from the page's top left corner.
 struct Box {
@@ -59,10 +61,9 @@ fn list_boxes(kind: &MarkKind, grid: DotGrid) -> Vec<Box> {
             });
             runs.collect()
         }
-        MarkKind::Text(_)
-        | MarkKind::Outline(_)
-        | MarkKind::Picture(_)
-        | MarkKind::Foreign(_) => Vec::new(),
+        MarkKind::Text(_) | MarkKind::Outline(_) | MarkKind::Picture(_) | MarkKind::Foreign(_) => {
+            Vec::new()
+        }
     }
 }
 
@@ -103,7 +104,8 @@ impl KrillaFile {
         let mut surface = sheet.surface();
         for mark in &page.marks {
             if let MarkKind::Text(run) = &mark.kind {
-                let start = Point::from_xy(run.origin.x.to_pt() as f32, run.origin.y.to_pt() as f32);
+                let start =
+                    Point::from_xy(run.origin.x.to_pt() as f32, run.origin.y.to_pt() as f32);
                 let font = self.fonts[run.font.index()].clone();
                 let size = run.size.to_pt() as f32;
                 surface.draw_glyphs(start, &list_glyphs(run), font, &run.text, size, false);

@@ -23,7 +23,7 @@ const ELLIPSIS: &str = "…";
 
 /// A text that `shorten` cut.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Cut {
+pub(crate) struct Cut {
     /// The text as it was.
     pub whole: String,
     /// What is left of it, with the ellipsis.
@@ -35,7 +35,7 @@ pub struct Cut {
 impl Cut {
     /// The note that tells of it, at the template that made it.
     #[must_use]
-    pub fn explain(&self, span: Span) -> Diagnostic {
+    pub(crate) fn explain(&self, span: Span) -> Diagnostic {
         let Cut { whole, kept, most } = self;
         let unit = if *most == 1 { "character" } else { "characters" };
         let message = format!("shortened `{whole}` to {most} {unit}: `{kept}`");
@@ -51,12 +51,12 @@ impl Object for Record {}
 
 /// What `shorten` cut while templates and expressions ran.
 #[derive(Debug, Clone, Default)]
-pub struct CutLog(Arc<Record>);
+pub(crate) struct CutLog(Arc<Record>);
 
 impl CutLog {
     /// The variables with this log beside them.
     #[must_use]
-    pub fn attach(&self, values: &Value) -> Value {
+    pub(crate) fn attach(&self, values: &Value) -> Value {
         let log = Value::from_dyn_object(Arc::clone(&self.0));
         let beside = Value::from_pairs([(LOG, log)]);
         minijinja::context! { ..beside, ..values.clone() }
@@ -64,7 +64,7 @@ impl CutLog {
 
     /// The cuts since the last call, in the order they were made.
     #[must_use]
-    pub fn take_cuts(&self) -> Vec<Cut> {
+    pub(crate) fn take_cuts(&self) -> Vec<Cut> {
         std::mem::take(&mut self.0.0.lock().unwrap_or_else(PoisonError::into_inner))
     }
 }

@@ -21,7 +21,7 @@ use crate::tree::{Key, Node, Value};
 /// Reads `rates`; none when there is no currency or a part that must be there is missing.
 ///
 /// `limits` and `billing` are the shop's own, `currency` holds where the section names none.
-pub fn read_rates(
+pub(super) fn read_rates(
     node: &Node,
     limits: &[Limits],
     billing: &BillingRules,

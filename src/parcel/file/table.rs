@@ -5,19 +5,19 @@ use crate::fields::{CURRENCY, LINE, LONG_ID, ORIGIN, PRICE};
 use crate::record::{FLAG, Field, Kind, Record, optional, required, scalar};
 
 /// What stands under `packs`.
-pub const PACKS: Kind = Kind::List(&Kind::Map(&PACK));
+pub(crate) const PACKS: Kind = Kind::List(&Kind::Map(&PACK));
 
 /// What stands under `weights`.
-pub const WEIGHTS: Kind = Kind::Map(&WEIGHT_RULES);
+pub(crate) const WEIGHTS: Kind = Kind::Map(&WEIGHT_RULES);
 
 /// What stands under `limits`.
-pub const LIMITS: Kind = Kind::Named(&Kind::Map(&LIMIT_SET));
+pub(crate) const LIMITS: Kind = Kind::Named(&Kind::Map(&LIMIT_SET));
 
 /// What stands under `rates`.
-pub const RATES: Kind = Kind::Map(&RATE_TABLE);
+pub(crate) const RATES: Kind = Kind::Map(&RATE_TABLE);
 
 /// What stands under `goods`.
-pub const GOODS: Kind = Kind::List(&Kind::Map(&GOOD));
+pub(crate) const GOODS: Kind = Kind::List(&Kind::Map(&GOOD));
 
 /// The word for a zone of all countries that no other zone lists.
 pub(super) const ELSEWHERE: &str = "elsewhere";

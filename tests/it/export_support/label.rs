@@ -1,6 +1,8 @@
 //! A 4×6 in label like the one shipped: sender, address, tag, Code 128, QR, tally, fourteen lines.
 
-use slipwright::{Cut, DotGrid, Ink, Page, Shaper, TextStyle, Turn};
+use slipwright::fonts::{Cut, Shaper, TextStyle};
+use slipwright::scene::{Ink, Turn};
+use slipwright::{DotGrid, Page};
 
 use super::PageBuilder;
 

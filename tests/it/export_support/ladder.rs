@@ -2,7 +2,10 @@
 
 use std::sync::Arc;
 
-use slipwright::{BitImage, Cut, DotGrid, Ink, Mm, Page, Raster, Shaper, TextStyle, Turn};
+use slipwright::fonts::{Cut, Shaper, TextStyle};
+use slipwright::images::{BitImage, Raster};
+use slipwright::scene::{Ink, Turn};
+use slipwright::{DotGrid, Mm, Page};
 
 use super::{PageBuilder, gear};
 

@@ -9,7 +9,7 @@ use crate::fields::CURRENCY_CODES;
 use crate::layout::filters::language::LANGUAGES;
 use crate::layout::filters::money::minor_units;
 use crate::layout::filters::shorten::split_clusters;
-use crate::layout::filters::{Cut, CutLog};
+use crate::layout::filters::shorten::{Cut, CutLog};
 
 /// Decimal texts of up to 20 digits, a few of them empty.
 fn amounts() -> impl Strategy<Value = Vec<Decimal>> {

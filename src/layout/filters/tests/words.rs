@@ -1,7 +1,7 @@
 //! Dates, counts, lists, links and cuts, case by case.
 
 use super::{engine, fail, sample, say};
-use crate::layout::filters::{Cut, CutLog};
+use crate::layout::filters::shorten::{Cut, CutLog};
 use crate::source::{FileId, Sources, Span};
 
 #[test]
