@@ -162,7 +162,7 @@ impl Role {
 
 /// One line as it is to be printed.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Line {
+pub struct AddressLine {
     /// Never empty; no space at either end, none doubled.
     pub text: String,
     /// What the line tells.
@@ -173,7 +173,7 @@ pub struct Line {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Formatted {
     /// From top to bottom.
-    pub lines: Vec<Line>,
+    pub lines: Vec<AddressLine>,
     /// All that was found, in the order of [`Part`].
     pub problems: Vec<Problem>,
 }
@@ -185,7 +185,7 @@ pub struct Formatted {
 /// is a problem and falls back to name, company, street, town.
 #[must_use]
 pub fn format_address(parts: &Parts, from: &Sender) -> Formatted {
-    let values = Values::new(parts);
+    let values = CleanParts::new(parts);
     let country = country::find(values.get(Part::Country));
     let problems = check::find_problems(&values, country);
     Formatted { lines: lay_values(values, country, from), problems }
@@ -193,8 +193,8 @@ pub fn format_address(parts: &Parts, from: &Sender) -> Formatted {
 
 /// The lines of [`format_address`] alone.
 #[must_use]
-pub fn lay_address(parts: &Parts, from: &Sender) -> Vec<Line> {
-    let values = Values::new(parts);
+pub fn lay_address(parts: &Parts, from: &Sender) -> Vec<AddressLine> {
+    let values = CleanParts::new(parts);
     let country = country::find(values.get(Part::Country));
     lay_values(values, country, from)
 }
@@ -202,21 +202,25 @@ pub fn lay_address(parts: &Parts, from: &Sender) -> Vec<Line> {
 /// The problems of [`format_address`] alone; they do not depend on where the mail is posted.
 #[must_use]
 pub fn check_address(parts: &Parts) -> Vec<Problem> {
-    let values = Values::new(parts);
+    let values = CleanParts::new(parts);
     check::find_problems(&values, country::find(values.get(Part::Country)))
 }
 
 /// All lines of an address.
-fn lay_values(values: Values, country: Option<&'static Country>, from: &Sender) -> Vec<Line> {
+fn lay_values(
+    values: CleanParts,
+    country: Option<&'static Country>,
+    from: &Sender,
+) -> Vec<AddressLine> {
     let country_line = write_country(&values, country, from);
     let used = country.unwrap_or_else(country::fallback);
     let mut lines = format::lay_lines(values, used, country_line.as_deref());
-    lines.extend(country_line.map(|text| Line { text, role: Role::Country }));
+    lines.extend(country_line.map(|text| AddressLine { text, role: Role::Country }));
     lines
 }
 
 /// The country line, or none for domestic mail; an unknown country as it was given.
-fn write_country(values: &Values, country: Option<&Country>, from: &Sender) -> Option<String> {
+fn write_country(values: &CleanParts, country: Option<&Country>, from: &Sender) -> Option<String> {
     let Some(country) = country else {
         let given = values.on_one_line(Part::Country);
         return (!given.is_empty()).then(|| capitalise(&given, false));
@@ -228,14 +232,14 @@ fn write_country(values: &Values, country: Option<&Country>, from: &Sender) -> O
 
 /// The parts of one address, cleaned: lines trimmed, empty ones gone.
 #[derive(Clone, Debug)]
-struct Values {
+struct CleanParts {
     /// The text of each part that was given, in the order of [`Part`].
     given: Vec<(Part, String)>,
 }
 
-impl Values {
+impl CleanParts {
     /// Cleans every part; a part of several lines keeps them apart with line ends.
-    fn new(parts: &Parts) -> Values {
+    fn new(parts: &Parts) -> CleanParts {
         let street = parts.lines.join("\n");
         let optional = |part: &Option<String>| part.as_deref().map(clean).unwrap_or_default();
         let all = [
@@ -251,7 +255,7 @@ impl Values {
             (Part::Country, clean(&parts.country)),
         ];
         let given = all.into_iter().filter(|(_, text)| !text.is_empty());
-        Values { given: given.collect() }
+        CleanParts { given: given.collect() }
     }
 
     /// The part's text, empty when it was not given.

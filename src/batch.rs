@@ -180,7 +180,7 @@ impl Batch {
     ) -> Batch {
         let name = name.unwrap_or_default();
         let usual = combine::Usual::of(shop);
-        let wishes = combine::Wishes { combine: options.combine, split: &options.split };
+        let wishes = combine::CombineWishes { combine: options.combine, split: &options.split };
         let grouping = combine::group_orders(&orders, wishes, usual);
         out.extend(remarks::describe_grouping(&orders, &grouping));
 

@@ -20,7 +20,7 @@ pub use context::ContextMaker;
 pub use kit::{KitContents, KitDocument};
 pub(crate) use page_of::BoundPage;
 
-use run::{Run, with_value};
+use run::{ParcelBinding, with_value};
 
 use crate::diag::Diagnostic;
 use crate::layout::{
@@ -206,7 +206,7 @@ impl<'l> Binder<'l> {
         block: &'l Block,
         context: &Context,
     ) -> Result<BoundBody<'l>, Vec<Diagnostic>> {
-        let mut run = Run::new(self, context);
+        let mut run = ParcelBinding::new(self, context);
         let values = run.cuts.attach(&context.values);
         let body = run.bind_block(block, &values);
         let notes = run.finish()?;
@@ -226,7 +226,7 @@ impl<'l> Binder<'l> {
         if self.layout.head.is_none() && self.layout.foot.is_none() {
             return Ok(Furniture::default());
         }
-        let mut run = Run::new(self, context);
+        let mut run = ParcelBinding::new(self, context);
         let values = run.cuts.attach(&context.values);
         let values = with_value("pages", Value::from(pages), &values);
         let values = with_value("page", Value::from(page), &values);

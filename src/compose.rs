@@ -29,7 +29,7 @@ mod text;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use load::Load;
+use load::MarkCount;
 pub use picture::PictureStore;
 pub use sheet::{SheetPlan, SheetSide, plan_sheet};
 use text::Question;
@@ -81,7 +81,7 @@ pub struct Composer<'a> {
     /// What was measured of the long texts of the document at hand.
     measures: HashMap<String, HashMap<Asked, f64>>,
     /// What the document at hand has put on its pages.
-    load: Load,
+    load: MarkCount,
 }
 
 /// What was asked about a text: its style, by its address in the layout, and the bits of the width
@@ -101,7 +101,7 @@ impl<'a> Composer<'a> {
     /// A composer with its own caches.
     #[must_use]
     pub fn new(book: &'a FontBook, pictures: &'a PictureStore<'a>) -> Composer<'a> {
-        let (codes, load) = (CodeCache::default(), Load::default());
+        let (codes, load) = (CodeCache::default(), MarkCount::default());
         let (shaper, measures) = (Shaper::new(book), HashMap::new());
         Composer { book, shaper, pictures, codes, measures, load }
     }
@@ -122,7 +122,7 @@ impl<'a> Composer<'a> {
         self.codes.bars.clear();
         self.codes.squares.clear();
         self.measures.clear();
-        self.load = Load::default();
+        self.load = MarkCount::default();
         let first = furniture(1, 1)?;
         let mut job = self.start(frame, label);
         let rooms = job.plan_rooms(&first);

@@ -17,7 +17,7 @@ const THICKEST_LINE: Mm = Mm(2.0);
 
 /// What is done to a page.
 #[derive(Clone, Copy, Debug)]
-struct Correction {
+struct PageCorrection {
     /// The dots.
     grid: DotGrid,
     /// Whole dots to the right and down, less than 0 to the left and up.
@@ -28,11 +28,11 @@ struct Correction {
     reduction: u32,
 }
 
-impl Correction {
+impl PageCorrection {
     /// What a printer asks for on some dots.
-    fn new(printer: &Printer, grid: DotGrid) -> Correction {
+    fn new(printer: &Printer, grid: DotGrid) -> PageCorrection {
         let whole = |by: Mm| grid.dots(by).round() as i32;
-        Correction {
+        PageCorrection {
             grid,
             offset: (whole(printer.offset.x), whole(printer.offset.y)),
             scale: printer.scale,
@@ -73,7 +73,7 @@ impl Correction {
 #[must_use]
 pub fn correct_page(page: &Page, printer: &Printer) -> Page {
     let mut page = page.clone();
-    let correction = Correction::new(printer, page.grid);
+    let correction = PageCorrection::new(printer, page.grid);
     // All of a block moves sideways alike, or a line in two fonts would open between them.
     let middles: Vec<Mm> = page.blocks.iter().map(|it| it.rect.x + it.rect.width / 2.0).collect();
     let middle_of = |id: BlockId| middles.get(id.0 as usize).copied();
@@ -89,7 +89,7 @@ pub fn correct_page(page: &Page, printer: &Printer) -> Page {
 /// The part of a composed page that a printer can print once it is corrected.
 #[must_use]
 pub fn printable_part(page: &Page, printer: &Printer) -> Rect {
-    let correction = Correction::new(printer, page.grid);
+    let correction = PageCorrection::new(printer, page.grid);
     let side = |most: Option<Mm>, page: Mm, offset: i32, scale: f64| {
         let offset = correction.grid.length(f64::from(offset));
         let end = most.map_or(page, |most| most.min(page));
@@ -105,7 +105,7 @@ pub fn printable_part(page: &Page, printer: &Printer) -> Rect {
 }
 
 /// Corrects one mark; `middle` is that of its block.
-fn correct_mark(mark: &mut Mark, middle: Option<Mm>, correction: Correction) {
+fn correct_mark(mark: &mut Mark, middle: Option<Mm>, correction: PageCorrection) {
     let grid = correction.grid;
     let own = mark.rect(grid);
     let x = middle.unwrap_or(own.x + own.width / 2.0);

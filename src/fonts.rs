@@ -1,7 +1,7 @@
 //! Fonts: text in, glyphs in their places out.
 //!
 //! Comes in: font files and text with its style. Goes out: paragraphs that
-//! know their widths and break into [`Line`]s of [`Run`]s of [`Glyph`]s, and
+//! know their widths and break into [`Line`]s of [`GlyphRun`]s of [`Glyph`]s, and
 //! for each face its measures, outlines and file. All lengths are in em, so
 //! that one result serves every size. Sizes, places on the page, subsetting
 //! and reading font folders are not its job.
@@ -29,7 +29,7 @@ mod token;
 
 pub use book::{Cut, FamilyId, FontBook, FontError, FontId};
 pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, PathSegment, read_face_labels};
-pub use line::{Cluster, Line, Run};
+pub use line::{Cluster, GlyphRun, Line};
 pub use paragraph::Paragraph;
 pub use shaper::{Glyph, Shaper};
 pub use style::{BaseDirection, MissingGlyph, MissingGlyphs, TextError, TextStyle};

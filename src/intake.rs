@@ -26,14 +26,14 @@ pub use propose::propose_map;
 use crate::diag::Diagnostic;
 use crate::source::{FileId, Sources, Span};
 use cells::{
-    Cut, Decoded, Detected, Fault, Record, Records, declared_separator, detect_encoding,
-    detect_separator, find_encoding,
+    Decoded, Detected, ExportRecord, RecordEnd, RecordFault, Records, declared_separator,
+    detect_encoding, detect_separator, find_encoding,
 };
 use group::Group;
 use map::{Binding, bind};
-use report::Report;
+use report::ExportReport;
 use rows::Rows;
-use values::Values;
+use values::ValueReader;
 use write::OrdersWriter;
 
 /// A file that is opened anew for each pass over it.
@@ -75,13 +75,13 @@ pub fn take_in(
     out: &mut dyn Write,
     sources: &mut Sources,
 ) -> Result<Intake, IntakeError> {
-    let mut report = Report::new(name);
+    let mut report = ExportReport::new(name);
     let mut opened = match open_records(open, map.encoding, map.separator) {
         Ok(opened) => opened,
         Err(fault) => return stop(fault, report, sources),
     };
     opened.notes.drain(..).for_each(|note| report.say(note));
-    let mut header = Record::default();
+    let mut header = ExportRecord::default();
     match opened.records.read(&mut header) {
         Ok(true) => {}
         Ok(false) => return stop(Stop::Empty, report, sources),
@@ -93,7 +93,7 @@ pub fn take_in(
     let mut intake = Intake::default();
     if !report.has_errors() {
         let mut writer = OrdersWriter::start(out, &map.batch).map_err(IntakeError::Write)?;
-        let mut reading = Reading { binding: &binding, report, sources, intake: &mut intake };
+        let mut reading = RowPass { binding: &binding, report, sources, intake: &mut intake };
         let end = reading.read_rows(map, opened.records, &mut writer)?;
         report = reading.report;
         if let Some(end) = end {
@@ -117,14 +117,14 @@ pub fn list_cells(
     separator: Option<u8>,
     sources: &mut Sources,
 ) -> Result<(Vec<Vec<String>>, Intake), IntakeError> {
-    let report = Report::new("export");
+    let report = ExportReport::new("export");
     let mut rows = Vec::new();
     let failed = |reason, rows, report, sources| Ok((rows, stop(reason, report, sources)?));
     let mut opened = match open_records(open, encoding, separator) {
         Ok(opened) => opened,
         Err(reason) => return failed(reason, rows, report, sources),
     };
-    let mut record = Record::default();
+    let mut record = ExportRecord::default();
     loop {
         match opened.records.read(&mut record) {
             Ok(true) => {
@@ -138,18 +138,18 @@ pub fn list_cells(
 }
 
 /// What a pass over the rows needs beside them.
-struct Reading<'a, 'b> {
+struct RowPass<'a, 'b> {
     /// The fields and their columns.
     binding: &'a Binding<'a>,
     /// What was found.
-    report: Report<'b>,
+    report: ExportReport<'b>,
     /// The texts that messages show.
     sources: &'a mut Sources,
     /// The outcome so far.
     intake: &'a mut Intake,
 }
 
-impl Reading<'_, '_> {
+impl RowPass<'_, '_> {
     /// Reads all rows and writes their orders; returns what kept it from the end of the file.
     fn read_rows(
         &mut self,
@@ -158,8 +158,8 @@ impl Reading<'_, '_> {
         writer: &mut OrdersWriter<'_>,
     ) -> Result<Option<Stop>, IntakeError> {
         let binding = self.binding;
-        let mut rows = Rows::new(binding, Values::new(map));
-        let mut record = Record::default();
+        let mut rows = Rows::new(binding, ValueReader::new(map));
+        let mut record = ExportRecord::default();
         let mut any = false;
         loop {
             let group = match records.read(&mut record) {
@@ -182,7 +182,7 @@ impl Reading<'_, '_> {
     fn finish_order(
         &mut self,
         mut group: Group,
-        values: &mut Values<'_>,
+        values: &mut ValueReader<'_>,
         writer: &mut OrdersWriter<'_>,
     ) -> Result<(), IntakeError> {
         let made = group.finish(self.binding, values);
@@ -209,7 +209,7 @@ struct Opened {
 /// Why a file cannot be read, or not to its end.
 enum Stop {
     /// A fault in the file.
-    Fault(Fault),
+    Fault(RecordFault),
     /// It is empty.
     Empty,
     /// There is nothing below its first row.
@@ -222,7 +222,7 @@ fn open_records(
     encoding: Option<&str>,
     separator: Option<u8>,
 ) -> Result<Opened, Stop> {
-    let read = |error| Stop::Fault(Fault::Read(error));
+    let read = |error| Stop::Fault(RecordFault::Read(error));
     let mut notes = Vec::new();
     let encoding = find_out_encoding(open, encoding, &mut notes)?;
     let decoded = Decoded::new(open().map_err(read)?, encoding);
@@ -243,7 +243,7 @@ fn find_out_encoding(
     named: Option<&str>,
     notes: &mut Vec<Diagnostic>,
 ) -> Result<&'static Encoding, Stop> {
-    let read = |error| Stop::Fault(Fault::Read(error));
+    let read = |error| Stop::Fault(RecordFault::Read(error));
     if let Some(name) = named.filter(|name| *name != "utf-16") {
         return Ok(find_encoding(name));
     }
@@ -266,11 +266,15 @@ fn find_out_encoding(
 }
 
 /// Ends an intake that cannot go on.
-fn stop(stop: Stop, mut report: Report<'_>, sources: &mut Sources) -> Result<Intake, IntakeError> {
+fn stop(
+    stop: Stop,
+    mut report: ExportReport<'_>,
+    sources: &mut Sources,
+) -> Result<Intake, IntakeError> {
     let broken = !matches!(stop, Stop::NoRows);
     match stop {
-        Stop::Fault(Fault::Read(error)) => return Err(IntakeError::Read(error)),
-        Stop::Fault(Fault::Malformed { text, line }) => {
+        Stop::Fault(RecordFault::Read(error)) => return Err(IntakeError::Read(error)),
+        Stop::Fault(RecordFault::Malformed { text, line }) => {
             let place = Span::new(FileId::UNPLACED, text.len(), text.len());
             let fault = Diagnostic::error(
                 "wrong-encoding",
@@ -283,10 +287,10 @@ fn stop(stop: Stop, mut report: Report<'_>, sources: &mut Sources) -> Result<Int
             );
             report.take(vec![fault], &text, line, sources);
         }
-        Stop::Fault(Fault::Broken { text, line, cut }) => {
+        Stop::Fault(RecordFault::Broken { text, line, cut }) => {
             report.take(vec![explain_cut(&cut)], &text, line, sources);
         }
-        Stop::Fault(Fault::TooLong(line)) => report.say(
+        Stop::Fault(RecordFault::TooLong(line)) => report.say(
             Diagnostic::error(
                 "too-long",
                 format!("the row that starts in line {line} does not end"),
@@ -305,17 +309,19 @@ fn stop(stop: Stop, mut report: Report<'_>, sources: &mut Sources) -> Result<Int
 }
 
 /// The complaint about a record that is wrong in itself.
-fn explain_cut(cut: &Cut) -> Diagnostic {
+fn explain_cut(cut: &RecordEnd) -> Diagnostic {
     let at = |place: usize| Span::new(FileId::UNPLACED, place, place + 1);
     match *cut {
-        Cut::Unclosed(place) => Diagnostic::error("open-quote", "this quote is never closed")
+        RecordEnd::Unclosed(place) => Diagnostic::error("open-quote", "this quote is never closed")
             .at(at(place))
             .hint("close it, or double it if it is part of the text: `\"5\"\" nib\"`"),
-        Cut::AfterQuote(place) => {
+        RecordEnd::AfterQuote(place) => {
             Diagnostic::error("after-quote", "expected the end of the cell after its closing quote")
                 .at(at(place))
                 .hint("double quotes that are part of the text: `\"the \"\"Heron\"\" pen\"`")
         }
-        Cut::Whole(..) | Cut::Unfinished => Diagnostic::error("open-quote", "the row does not end"),
+        RecordEnd::Whole(..) | RecordEnd::Unfinished => {
+            Diagnostic::error("open-quote", "the row does not end")
+        }
     }
 }

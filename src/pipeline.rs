@@ -195,7 +195,7 @@ impl Facts {
 }
 
 /// The finished pages of one parcel, or one sheet of several, with what was found on them.
-struct Made<T> {
+struct MadePages<T> {
     /// What the caller made of the pages; none when something on them is wrong.
     outputs: Vec<T>,
     /// What was found.
@@ -327,7 +327,7 @@ impl<'a> Run<'a> {
         let mut outcome = Outcome::default();
         outcome.findings.extend(self.plan.iter().flat_map(|plan| plan.findings.clone()));
         let make = |worker: &mut Worker<'_>, step| self.make_page(worker, step, &finish);
-        let hand_over = |made: Made<T>| {
+        let hand_over = |made: MadePages<T>| {
             outcome.findings.extend(made.findings);
             for facts in &made.facts {
                 let found = watch
@@ -376,13 +376,13 @@ impl<'a> Run<'a> {
         worker: &mut Worker<'_>,
         number: usize,
         finish: &impl Fn(&Page) -> T,
-    ) -> Made<T> {
+    ) -> MadePages<T> {
         let places = number * self.capacity()..(number + 1) * self.capacity();
         // The first sheet may begin late, the last may end early.
         let first = places.start.saturating_sub(self.first_place);
         let last = (places.end - self.first_place).min(self.document_count());
         let first_place = first + self.first_place - places.start;
-        let mut made = Made {
+        let mut made = MadePages {
             outputs: Vec::new(),
             findings: Vec::new(),
             facts: Vec::new(),
@@ -429,7 +429,7 @@ impl<'a> Run<'a> {
     }
 
     /// Adds a parcel's pages to those of its sheet, as long as they can all be held.
-    fn gather<T>(&self, leaves: &mut Vec<Leaf>, composed: Vec<Leaf>, made: &mut Made<T>) {
+    fn gather<T>(&self, leaves: &mut Vec<Leaf>, composed: Vec<Leaf>, made: &mut MadePages<T>) {
         leaves.extend(composed);
         let sides = leaves.iter().flat_map(Leaf::sides);
         let marks: usize = sides.map(|page| page.marks.len()).sum();

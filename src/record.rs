@@ -114,7 +114,7 @@ impl Refusal {
 
 /// How a check goes about it.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Check {
+pub(crate) struct RecordCheck {
     /// What an unknown field is: an export may have more than we read, a layout may not.
     pub unknown: Severity,
 }
@@ -150,7 +150,7 @@ pub(crate) fn check(
     node: &Node,
     record: &'static Record,
     path: &str,
-    how: Check,
+    how: RecordCheck,
     out: &mut Vec<Diagnostic>,
 ) -> bool {
     let before = out.len();
@@ -159,7 +159,13 @@ pub(crate) fn check(
 }
 
 /// Checks one map against its fields.
-fn check_map(node: &Node, record: &Record, path: Path<'_>, how: Check, out: &mut Vec<Diagnostic>) {
+fn check_map(
+    node: &Node,
+    record: &Record,
+    path: Path<'_>,
+    how: RecordCheck,
+    out: &mut Vec<Diagnostic>,
+) {
     let Value::Map(entries) = &node.value else {
         let wanted = format!("a map with the fields of one {}", record.name);
         out.push(wrong_type(&wanted, node, path));
@@ -204,14 +210,14 @@ pub(crate) fn check_kind(
     node: &Node,
     kind: Kind,
     path: &str,
-    how: Check,
+    how: RecordCheck,
     out: &mut Vec<Diagnostic>,
 ) {
     check_at(node, kind, Path::Text(path), how, out);
 }
 
 /// Checks a value against its kind.
-fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: Check, out: &mut Vec<Diagnostic>) {
+fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: RecordCheck, out: &mut Vec<Diagnostic>) {
     match kind {
         Kind::Scalar(scalar) => check_scalar(node, scalar, path, out),
         Kind::Word(words) => check_word(node, words, path, out),
@@ -412,7 +418,7 @@ mod tests {
         let file = sources.add("t", text);
         let node = json::read_values(text, file).unwrap()[0].to_node().unwrap();
         let mut out = Vec::new();
-        let how = Check { unknown: Severity::Warning };
+        let how = RecordCheck { unknown: Severity::Warning };
         check(&node, &OUTER, "", how, &mut out);
         out.into_iter()
             .map(|it| format!("{} {}", it.path.unwrap_or_default(), it.message))

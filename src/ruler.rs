@@ -17,7 +17,7 @@ use crate::geom::{DotGrid, Mm, Rect, Size};
 use crate::scene::Page;
 use crate::stock::{Printer, Stock};
 
-use parts::{Part, Space};
+use parts::{Ladder, Space};
 use pen::Pen;
 
 pub use words::ruler_guide;
@@ -86,7 +86,7 @@ fn draw(pen: &mut Pen<'_>, ruler: &Ruler<'_>) -> Result<(), TextError> {
     };
     let top = draw_title(pen, ruler, room, space)?;
     let mut shelves = Shelves::new(Rect { y: top, height: room.bottom() - top, ..room });
-    for part in Part::all(ruler.grid, space) {
+    for part in Ladder::all(ruler.grid, space) {
         if let Some((at, steps)) =
             shelves.place(part.steps(), part.least(), |steps| part.size(steps))
         {

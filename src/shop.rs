@@ -17,7 +17,7 @@ use crate::fields::{
     Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
 };
 use crate::parcel::{ParcelRules, read_parcel_rules};
-use crate::record::{Check, check, record_schema};
+use crate::record::{RecordCheck, check, record_schema};
 use crate::source::FileId;
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
@@ -82,7 +82,7 @@ impl Shop {
             }
         };
         let before = out.len();
-        check(&node, &SHOP, "", Check { unknown: Severity::Error }, out);
+        check(&node, &SHOP, "", RecordCheck { unknown: Severity::Error }, out);
         if let Some(address) = node.get("address") {
             check_address(address, "address", false, out);
         }

@@ -29,7 +29,7 @@ use crate::scene::{BlockId, CodeMark, MarkKind, Page, Symbol, Turn};
 pub use tally::{ProofTally, ProvenPage};
 
 use bars::measure_bars;
-use reader::{Part, Read, find_bars, find_squares, read_code128, read_qr};
+use reader::{PagePart, Read, find_bars, find_squares, read_code128, read_qr};
 use squares::measure_squares;
 
 /// How pages are proven.
@@ -225,11 +225,11 @@ fn codes_of(page: &Page) -> impl Iterator<Item = (BlockId, &CodeMark)> {
 }
 
 /// The dots of a code and its quiet zone.
-fn part_of(code: &CodeMark, grid: DotGrid) -> Part {
+fn part_of(code: &CodeMark, grid: DotGrid) -> PagePart {
     let dot = |length| grid.dots(length).round() as i64;
     let (x, y) = (dot(code.quiet.x), dot(code.quiet.y));
     let extent = |start: i64, end: i64| u32::try_from(end - start).unwrap_or(0);
-    Part {
+    PagePart {
         x,
         y,
         width: extent(x, dot(code.quiet.right())),
@@ -239,10 +239,10 @@ fn part_of(code: &CodeMark, grid: DotGrid) -> Part {
 
 /// The part of a code's dots that lines across its bars cross: its quiet zone along them, and no
 /// white above and below.
-fn line_part(part: Part, code: &CodeMark) -> Part {
+fn line_part(part: PagePart, code: &CodeMark) -> PagePart {
     match code.turn {
-        Turn::Upright => Part { y: i64::from(code.dots.y), height: code.dots.height, ..part },
-        Turn::Quarter => Part { x: i64::from(code.dots.x), width: code.dots.width, ..part },
+        Turn::Upright => PagePart { y: i64::from(code.dots.y), height: code.dots.height, ..part },
+        Turn::Quarter => PagePart { x: i64::from(code.dots.x), width: code.dots.width, ..part },
     }
 }
 

@@ -10,7 +10,7 @@ use strsim::osa_distance;
 use super::country::{self, Country, Region};
 use super::problem::{Problem, ProblemCode, ProblemSeverity};
 use super::text::fold;
-use super::{Part, Sender, Values, postcode, suggest};
+use super::{CleanParts, Part, Sender, postcode, suggest};
 
 /// Checks the sender once, so that each address need not.
 #[must_use]
@@ -35,7 +35,7 @@ pub fn check_sender(sender: &Sender) -> Vec<Problem> {
 }
 
 /// Finds every problem of one address.
-pub(super) fn find_problems(values: &Values, country: Option<&Country>) -> Vec<Problem> {
+pub(super) fn find_problems(values: &CleanParts, country: Option<&Country>) -> Vec<Problem> {
     let mut problems = Vec::new();
     problems.extend(check_name(values));
     if let Some(country) = country {
@@ -52,7 +52,7 @@ pub(super) fn find_problems(values: &Values, country: Option<&Country>) -> Vec<P
 }
 
 /// A firm alone is an address; nobody at all is none.
-fn check_name(values: &Values) -> Option<Problem> {
+fn check_name(values: &CleanParts) -> Option<Problem> {
     let company = values.has(Part::Company);
     (!values.has(Part::Name)).then(|| Problem {
         code: ProblemCode::MissingName,
@@ -68,7 +68,7 @@ fn check_name(values: &Values) -> Option<Problem> {
 }
 
 /// A part that the country's addresses need and that was not given.
-fn check_missing(values: &Values, country: &Country, part: Part) -> Option<Problem> {
+fn check_missing(values: &CleanParts, country: &Country, part: Part) -> Option<Problem> {
     // Where a format knows a region but no town, people give the town.
     let as_city = part == Part::Region && values.has(Part::City) && !country.latin.contains("%C");
     if values.has(part) || !country.needs(part) || as_city {
@@ -94,7 +94,7 @@ fn check_missing(values: &Values, country: &Country, part: Part) -> Option<Probl
 }
 
 /// A postcode of the wrong shape, or where the country has none.
-fn check_postcode(values: &Values, country: &Country) -> Option<Problem> {
+fn check_postcode(values: &CleanParts, country: &Country) -> Option<Problem> {
     let given = values.on_one_line(Part::Postcode);
     let name = country.name("en");
     if given.is_empty() || country.has_postcode() && postcode::fits(country, &given) {
@@ -127,7 +127,7 @@ fn check_postcode(values: &Values, country: &Country) -> Option<Problem> {
 }
 
 /// A region by name where the short code is written, or one that is not known.
-fn check_region(values: &Values, country: &Country) -> Option<Problem> {
+fn check_region(values: &CleanParts, country: &Country) -> Option<Problem> {
     let given = values.on_one_line(Part::Region);
     let regions = &country.regions;
     let short = fold(&given).replace(['.', ' '], "");

@@ -5,29 +5,29 @@
 use super::capitals::capitalise;
 use super::country::Country;
 use super::postcode::without_prefix;
-use super::seats::{Row, Seat, seat_parts};
+use super::seats::{FormatRow, Seat, seat_parts};
 use super::text::{has_other_script, is_unspaced};
-use super::{Line, Part, Role, Values};
+use super::{AddressLine, CleanParts, Part, Role};
 
 /// Lays the parts out as lines, the country line not among them.
 pub(super) fn lay_lines(
-    mut values: Values,
+    mut values: CleanParts,
     country: &Country,
     country_line: Option<&str>,
-) -> Vec<Line> {
+) -> Vec<AddressLine> {
     let format = if is_local(&values) { country.local } else { country.latin };
     let rows = seat_parts(format, country.prefix, &mut values, country_line);
     rows.iter()
         .flat_map(|row| match row {
-            Row::Fixed(text) => split_lines(text, Role::Locality),
-            Row::Seats(seats) => lay_row(seats, &values, country),
+            FormatRow::Fixed(text) => split_lines(text, Role::Locality),
+            FormatRow::Seats(seats) => lay_row(seats, &values, country),
         })
         .collect()
 }
 
 /// Whether the address is written in another script than Latin: the parts that
 /// the post sorts by decide, the street if they have no letters.
-fn is_local(values: &Values) -> bool {
+fn is_local(values: &CleanParts) -> bool {
     let sorted = [Part::City, Part::Region, Part::District].map(|part| values.get(part));
     let sorted = sorted.concat();
     if sorted.chars().any(char::is_alphabetic) {
@@ -38,7 +38,7 @@ fn is_local(values: &Values) -> bool {
 }
 
 /// Sets one row; no line if none of its parts was given.
-fn lay_row(seats: &[Seat], values: &Values, country: &Country) -> Vec<Line> {
+fn lay_row(seats: &[Seat], values: &CleanParts, country: &Country) -> Vec<AddressLine> {
     let mut text = String::new();
     let mut laid: Vec<Part> = Vec::new();
     // Gaps since the last part that was set, those of empty seats among them.
@@ -62,7 +62,7 @@ fn lay_row(seats: &[Seat], values: &Values, country: &Country) -> Vec<Line> {
 
 /// The part's text in the country's capitals, behind its prefix unless it
 /// carries that already.
-fn write_part(seat: &Seat, values: &Values, country: &Country) -> String {
+fn write_part(seat: &Seat, values: &CleanParts, country: &Country) -> String {
     let given = values.get(seat.part);
     let text = if country.capitals(seat.part) {
         capitalise(given, country.dots_capitals())
@@ -108,10 +108,10 @@ fn role_of(parts: &[Part]) -> Role {
 }
 
 /// Parts a text at its line ends; each line without space at its ends.
-fn split_lines(text: &str, role: Role) -> Vec<Line> {
+fn split_lines(text: &str, role: Role) -> Vec<AddressLine> {
     let lines = text.split('\n').map(str::trim);
     lines
         .filter(|text| !text.is_empty())
-        .map(|text| Line { text: String::from(text), role })
+        .map(|text| AddressLine { text: String::from(text), role })
         .collect()
 }

@@ -10,7 +10,7 @@
 //! locality, a region behind its town, a postcode at the end of the locality.
 
 use super::text::fold;
-use super::{Part, Values};
+use super::{CleanParts, Part};
 
 /// One part's place in a row.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -32,24 +32,24 @@ impl Seat {
 
 /// One row of a format.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Row {
+pub(super) enum FormatRow {
     /// A text that is the same in every address, such as `GUERNSEY`.
     Fixed(String),
     /// Parts beside one another.
     Seats(Vec<Seat>),
 }
 
-impl Row {
+impl FormatRow {
     /// A row for one part.
-    fn of(part: Part) -> Row {
-        Row::Seats(vec![Seat::after("", part)])
+    fn of(part: Part) -> FormatRow {
+        FormatRow::Seats(vec![Seat::after("", part)])
     }
 
     /// The row's seats; none in a fixed row.
     pub(super) fn seats(&self) -> &[Seat] {
         match self {
-            Row::Fixed(_) => &[],
-            Row::Seats(seats) => seats,
+            FormatRow::Fixed(_) => &[],
+            FormatRow::Seats(seats) => seats,
         }
     }
 }
@@ -60,9 +60,9 @@ impl Row {
 pub(super) fn seat_parts(
     format: &str,
     prefix: &str,
-    values: &mut Values,
+    values: &mut CleanParts,
     country_line: Option<&str>,
-) -> Vec<Row> {
+) -> Vec<FormatRow> {
     let mut seats = Seats { rows: read_format(format, prefix) };
     seats.drop_fixed(values, country_line);
     seats.seat_persons(values);
@@ -86,12 +86,12 @@ pub(super) fn seat_parts(
 
 /// Reads a format: `%n` ends a row, `%` and a letter is a seat, all else is
 /// text. Sorting codes (`%X`) have no part of ours and fall away.
-fn read_format(format: &str, prefix: &str) -> Vec<Row> {
+fn read_format(format: &str, prefix: &str) -> Vec<FormatRow> {
     format.split("%n").filter_map(|row| read_row(row, prefix)).collect()
 }
 
 /// Reads one row; none if it is empty.
-fn read_row(row: &str, prefix: &str) -> Option<Row> {
+fn read_row(row: &str, prefix: &str) -> Option<FormatRow> {
     let mut seats: Vec<Seat> = Vec::new();
     let mut text = String::new();
     let mut chars = row.chars();
@@ -108,9 +108,9 @@ fn read_row(row: &str, prefix: &str) -> Option<Row> {
         seats.push(Seat { part, gap: String::from(gap), prefix: String::from(own) });
     }
     match (seats.is_empty(), text.trim()) {
-        (false, _) => Some(Row::Seats(seats)),
+        (false, _) => Some(FormatRow::Seats(seats)),
         (true, "") => None,
-        (true, fixed) => Some(Row::Fixed(String::from(fixed))),
+        (true, fixed) => Some(FormatRow::Fixed(String::from(fixed))),
     }
 }
 
@@ -149,13 +149,13 @@ fn part_of(letter: char) -> Option<Part> {
 /// The rows of one address while seats are being added.
 struct Seats {
     /// From top to bottom.
-    rows: Vec<Row>,
+    rows: Vec<FormatRow>,
 }
 
 impl Seats {
     /// The row that a part has its seat in.
     fn row_of(&self, part: Part) -> Option<usize> {
-        let seated = |row: &Row| row.seats().iter().any(|seat| seat.part == part);
+        let seated = |row: &FormatRow| row.seats().iter().any(|seat| seat.part == part);
         self.rows.iter().position(seated)
     }
 
@@ -190,42 +190,42 @@ impl Seats {
 
     /// Leaves a fixed row out when the country line says the same, unless the
     /// address itself gives it as a place.
-    fn drop_fixed(&mut self, values: &Values, country_line: Option<&str>) {
+    fn drop_fixed(&mut self, values: &CleanParts, country_line: Option<&str>) {
         let line = country_line.map(fold).unwrap_or_default();
         self.rows.retain(|row| match row {
-            Row::Fixed(text) => !line.contains(&fold(text)) || is_place(values, text),
-            Row::Seats(_) => true,
+            FormatRow::Fixed(text) => !line.contains(&fold(text)) || is_place(values, text),
+            FormatRow::Seats(_) => true,
         });
     }
 
     /// Seats who takes it in and the telephone beside name and firm.
-    fn seat_persons(&mut self, values: &Values) {
+    fn seat_persons(&mut self, values: &CleanParts) {
         let (first, last) = self.persons();
         let care_of = if self.person_is_last() { first } else { last + 1 };
         if values.has(Part::CareOf) {
-            self.rows.insert(care_of, Row::of(Part::CareOf));
+            self.rows.insert(care_of, FormatRow::of(Part::CareOf));
         }
         if values.has(Part::Phone) {
             let below = usize::from(values.has(Part::CareOf));
-            self.rows.insert(last + 1 + below, Row::of(Part::Phone));
+            self.rows.insert(last + 1 + below, FormatRow::of(Part::Phone));
         }
     }
 
     /// A town goes beside the street.
     fn seat_city(&mut self) {
-        self.rows.insert(self.locality(), Row::of(Part::City));
+        self.rows.insert(self.locality(), FormatRow::of(Part::City));
     }
 
     /// A region goes behind its town: below it if the town has its row to
     /// itself, else in the same row.
     fn seat_region(&mut self) {
         let Some(at) = self.row_of(Part::City) else {
-            self.rows.insert(self.locality(), Row::of(Part::Region));
+            self.rows.insert(self.locality(), FormatRow::of(Part::Region));
             return;
         };
         if self.rows[at].seats().len() == 1 {
             let at = if self.person_is_last() { at } else { at + 1 };
-            self.rows.insert(at, Row::of(Part::Region));
+            self.rows.insert(at, FormatRow::of(Part::Region));
         } else {
             self.insert_after(Part::City, Seat::after(", ", Part::Region));
         }
@@ -235,14 +235,14 @@ impl Seats {
     /// large to small.
     fn seat_postcode(&mut self) {
         if self.person_is_last() {
-            self.rows.insert(0, Row::of(Part::Postcode));
+            self.rows.insert(0, FormatRow::of(Part::Postcode));
             return;
         }
         let places = [Part::City, Part::Region].map(|part| self.row_of(part));
         let last = places.into_iter().flatten().max();
         match last.and_then(|last| self.rows.get_mut(last)) {
-            Some(Row::Seats(seats)) => seats.push(Seat::after(" ", Part::Postcode)),
-            _ => self.rows.insert(self.locality(), Row::of(Part::Postcode)),
+            Some(FormatRow::Seats(seats)) => seats.push(Seat::after(" ", Part::Postcode)),
+            _ => self.rows.insert(self.locality(), FormatRow::of(Part::Postcode)),
         }
     }
 
@@ -252,14 +252,14 @@ impl Seats {
         if self.rows.get(street).is_some_and(|row| row.seats().len() > 1) {
             self.insert_after(Part::Street, Seat::after(", ", Part::District));
         } else {
-            self.rows.insert(self.locality(), Row::of(Part::District));
+            self.rows.insert(self.locality(), FormatRow::of(Part::District));
         }
     }
 
     /// Puts a seat behind another in its row.
     fn insert_after(&mut self, part: Part, seat: Seat) {
         for row in &mut self.rows {
-            if let Row::Seats(seats) = row
+            if let FormatRow::Seats(seats) = row
                 && let Some(at) = seats.iter().position(|seat| seat.part == part)
             {
                 seats.insert(at + 1, seat);
@@ -270,7 +270,7 @@ impl Seats {
 
     /// Whether a part without a seat is printed all the same, word for word, by
     /// another place, a fixed text or, unless it is the town, the country line.
-    fn is_covered(&self, values: &Values, part: Part, country_line: Option<&str>) -> bool {
+    fn is_covered(&self, values: &CleanParts, part: Part, country_line: Option<&str>) -> bool {
         let places = [Part::City, Part::Region, Part::District];
         let by_place = places
             .into_iter()
@@ -278,8 +278,8 @@ impl Seats {
         let text = fold(values.get(part));
         let by_country = part != Part::City && country_line.is_some_and(|line| fold(line) == text);
         let fixed = self.rows.iter().flat_map(|row| match row {
-            Row::Fixed(fixed) => vec![fixed.as_str()],
-            Row::Seats(seats) => seats
+            FormatRow::Fixed(fixed) => vec![fixed.as_str()],
+            FormatRow::Seats(seats) => seats
                 .iter()
                 .filter(|seat| values.has(seat.part))
                 .map(|seat| seat.prefix.trim())
@@ -291,7 +291,7 @@ impl Seats {
     /// Takes a part out that would stand right behind the same text: a firm
     /// called as its owner, a town called as its region. Where a comma or
     /// another part stands between, the two are read as a pair and both stay.
-    fn hide_repeats(&self, values: &mut Values) {
+    fn hide_repeats(&self, values: &mut CleanParts) {
         let pairs = [
             (Part::Name, Part::Company),
             (Part::District, Part::City),
@@ -308,7 +308,7 @@ impl Seats {
     }
 
     /// The later of two parts with nothing but space or a line end between.
-    fn second_of(&self, values: &Values, one: Part, other: Part) -> Option<Part> {
+    fn second_of(&self, values: &CleanParts, one: Part, other: Part) -> Option<Part> {
         let seats = self.rows.iter().enumerate();
         let seats: Vec<(usize, &Seat)> =
             seats.flat_map(|(at, row)| row.seats().iter().map(move |seat| (at, seat))).collect();
@@ -326,7 +326,7 @@ impl Seats {
 }
 
 /// Whether the address gives the text as a town, district or region.
-fn is_place(values: &Values, text: &str) -> bool {
+fn is_place(values: &CleanParts, text: &str) -> bool {
     let places = [Part::City, Part::District, Part::Region];
     let text = fold(text);
     places.into_iter().any(|part| fold(values.get(part)) == text)
@@ -335,15 +335,15 @@ fn is_place(values: &Values, text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::super::Part;
-    use super::{Row, read_format};
+    use super::{FormatRow, read_format};
 
     /// The rows as text: `gap[prefix]part` for each seat.
     fn show(format: &str, prefix: &str) -> Vec<String> {
         let rows = read_format(format, prefix);
         rows.iter()
             .map(|row| match row {
-                Row::Fixed(text) => format!("={text}"),
-                Row::Seats(seats) => seats
+                FormatRow::Fixed(text) => format!("={text}"),
+                FormatRow::Seats(seats) => seats
                     .iter()
                     .map(|seat| format!("{}[{}]{}", seat.gap, seat.prefix, seat.part))
                     .collect(),

@@ -37,7 +37,7 @@ impl<'a> Usual<'a> {
 
 /// What the seller wants.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Wishes<'a> {
+pub(super) struct CombineWishes<'a> {
     /// Whether orders of one recipient share a parcel.
     pub(super) combine: bool,
     /// The ids of orders that stay by themselves all the same.
@@ -47,7 +47,7 @@ pub(super) struct Wishes<'a> {
 /// What there is to say about two orders, by their indexes; it is said of the second, which lies
 /// behind the first unless it was split off.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Remark {
+pub(super) enum CombineRemark {
     /// They share a parcel.
     Combined(usize, usize),
     /// They could share a parcel.
@@ -65,13 +65,17 @@ pub(super) struct Grouping {
     /// The parcel of each order.
     pub(super) parcel_of: Vec<usize>,
     /// Remarks, in bench order of their later order.
-    pub(super) remarks: Vec<Remark>,
+    pub(super) remarks: Vec<CombineRemark>,
 }
 
 /// Groups orders into parcels; without `combine` each order is a parcel of its own, and what could
 /// have been combined is remarked on. An order that is split off leads no parcel: the others that
 /// would share it still do.
-pub(super) fn group_orders(orders: &[Order], wishes: Wishes<'_>, usual: Usual<'_>) -> Grouping {
+pub(super) fn group_orders(
+    orders: &[Order],
+    wishes: CombineWishes<'_>,
+    usual: Usual<'_>,
+) -> Grouping {
     let recipients = group_recipients(orders);
     let mut leader: Vec<usize> = (0..orders.len()).collect();
     let mut remarks = Vec::new();
@@ -80,7 +84,7 @@ pub(super) fn group_orders(orders: &[Order], wishes: Wishes<'_>, usual: Usual<'_
         let Some((sending, members)) = ways.first() else { continue };
         for (other, theirs) in &ways[1..] {
             let reasons = sending.differ(other);
-            remarks.push(Remark::KeptApart(members[0], theirs[0], reasons));
+            remarks.push(CombineRemark::KeptApart(members[0], theirs[0], reasons));
         }
         for (_, members) in &ways {
             join_members(orders, members, wishes, &mut leader, &mut remarks);
@@ -88,11 +92,11 @@ pub(super) fn group_orders(orders: &[Order], wishes: Wishes<'_>, usual: Usual<'_
     }
     remarks.extend(find_near_misses(orders, &recipients));
     remarks.sort_by_key(|remark| match remark {
-        Remark::Combined(first, second)
-        | Remark::CouldCombine(first, second)
-        | Remark::Split(first, second)
-        | Remark::KeptApart(first, second, _)
-        | Remark::NearMiss(first, second) => (*second, *first),
+        CombineRemark::Combined(first, second)
+        | CombineRemark::CouldCombine(first, second)
+        | CombineRemark::Split(first, second)
+        | CombineRemark::KeptApart(first, second, _)
+        | CombineRemark::NearMiss(first, second) => (*second, *first),
     });
     Grouping { parcel_of: number_parcels(&leader), remarks }
 }
@@ -101,9 +105,9 @@ pub(super) fn group_orders(orders: &[Order], wishes: Wishes<'_>, usual: Usual<'_
 fn join_members(
     orders: &[Order],
     members: &[usize],
-    wishes: Wishes<'_>,
+    wishes: CombineWishes<'_>,
     leader: &mut [usize],
-    remarks: &mut Vec<Remark>,
+    remarks: &mut Vec<CombineRemark>,
 ) {
     let is_split = |order: usize| wishes.combine && wishes.split.contains(&orders[order].id);
     let first = members.iter().copied().find(|&order| !is_split(order));
@@ -112,13 +116,13 @@ fn join_members(
             Some(first) if first == order => {}
             _ if is_split(order) => {
                 let other = first.or(members.iter().copied().find(|&it| it != order));
-                remarks.extend(other.map(|other| Remark::Split(other, order)));
+                remarks.extend(other.map(|other| CombineRemark::Split(other, order)));
             }
             Some(first) if wishes.combine => {
                 leader[order] = first;
-                remarks.push(Remark::Combined(first, order));
+                remarks.push(CombineRemark::Combined(first, order));
             }
-            Some(first) => remarks.push(Remark::CouldCombine(first, order)),
+            Some(first) => remarks.push(CombineRemark::CouldCombine(first, order)),
             None => {}
         }
     }
@@ -217,7 +221,7 @@ pub fn find_mates(orders: &Orders, shop: Option<&Shop>, options: &BatchOptions) 
     all.extend(good.map(|(at, order)| (Some(at), None, order)));
     all.sort_by_key(|(_, _, order)| order.span.start);
 
-    let wishes = Wishes { combine: true, split: &options.split };
+    let wishes = CombineWishes { combine: true, split: &options.split };
     let these: Vec<Order> = all.iter().map(|(_, _, order)| (*order).clone()).collect();
     let parcel_of = group_orders(&these, wishes, Usual::of(shop)).parcel_of;
     let mut refused: HashMap<usize, usize> = HashMap::new();
@@ -335,7 +339,7 @@ fn group_recipients(orders: &[Order]) -> Vec<Recipient> {
 }
 
 /// The recipients that may be one: each with the first before it that is near, if any.
-fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<Remark> {
+fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<CombineRemark> {
     let mut remarks = Vec::new();
     let mut is_found = vec![false; recipients.len()];
     for left_out in 0..PARTS.len() {
@@ -350,7 +354,7 @@ fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<Remark> {
             let bucket = buckets.entry(hash.finish()).or_default();
             let Some(first) = bucket.add(orders, members[0], left_out) else { continue };
             if !std::mem::replace(&mut is_found[recipient], true) {
-                remarks.push(Remark::NearMiss(first, members[0]));
+                remarks.push(CombineRemark::NearMiss(first, members[0]));
             }
         }
     }

@@ -15,10 +15,10 @@ use crate::fields::Address;
 pub(super) const PARTS: [&str; 6] = ["name", "company", "lines", "city", "region", "postcode"];
 
 /// An address made ready to be compared, part by part as in [`PARTS`].
-pub(super) type Parts = [String; 6];
+pub(super) type ComparedParts = [String; 6];
 
 /// The parts of an address as they are compared for being the same.
-pub(super) fn same_parts(address: &Address) -> Parts {
+pub(super) fn same_parts(address: &Address) -> ComparedParts {
     std::array::from_fn(|part| same_part(address, part))
 }
 
@@ -37,7 +37,7 @@ pub(super) fn same_part(address: &Address, part: usize) -> String {
 
 /// The same parts as they are compared for being near: without accents and spaces, and with the words
 /// of streets cut short.
-pub(super) fn near_parts(same: &Parts) -> Parts {
+pub(super) fn near_parts(same: &ComparedParts) -> ComparedParts {
     same.each_ref().map(|part| near_part(part))
 }
 

@@ -1,6 +1,6 @@
 //! What a batch has to say to the seller, in words.
 
-use super::combine::{Grouping, Remark};
+use super::combine::{CombineRemark, Grouping};
 use super::likeness::{PARTS, same_parts};
 use super::pair::PairCode;
 use super::{Parcel, distinct, join_ids, subject_of};
@@ -14,32 +14,32 @@ pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Di
 }
 
 /// One remark on combining.
-fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Diagnostic {
+fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping) -> Diagnostic {
     let (first, second) = match *remark {
-        Remark::Combined(first, second)
-        | Remark::CouldCombine(first, second)
-        | Remark::Split(first, second)
-        | Remark::KeptApart(first, second, _)
-        | Remark::NearMiss(first, second) => (first, second),
+        CombineRemark::Combined(first, second)
+        | CombineRemark::CouldCombine(first, second)
+        | CombineRemark::Split(first, second)
+        | CombineRemark::KeptApart(first, second, _)
+        | CombineRemark::NearMiss(first, second) => (first, second),
     };
     let (a, b) = (&orders[first].id, &orders[second].id);
     let diagnostic = match remark {
-        Remark::Combined(..) => Diagnostic::note(
+        CombineRemark::Combined(..) => Diagnostic::note(
             "combined",
             format!("order `{b}` shares the parcel of order `{a}`: same recipient and address"),
         )
         .hint("set `apart: true` on one of them to send it by itself"),
-        Remark::CouldCombine(..) => Diagnostic::note(
+        CombineRemark::CouldCombine(..) => Diagnostic::note(
             "could-combine",
             format!("orders `{a}` and `{b}` go to the same recipient and could share a parcel"),
         )
         .hint("combine them, or set `apart: true` on one of them"),
-        Remark::Split(..) => Diagnostic::note(
+        CombineRemark::Split(..) => Diagnostic::note(
             "split",
             format!("order `{b}` has a parcel of its own, apart from order `{a}` as you wished"),
         )
         .hint(format!("set `apart: true` on order `{b}` to keep it so")),
-        Remark::KeptApart(_, _, reasons) => Diagnostic::note(
+        CombineRemark::KeptApart(_, _, reasons) => Diagnostic::note(
             "not-combined",
             format!(
                 "orders `{a}` and `{b}` go to the same recipient but not in one parcel: {}",
@@ -47,7 +47,7 @@ fn describe_remark(remark: &Remark, orders: &[Order], grouping: &Grouping) -> Di
             ),
         )
         .hint("make them agree if they are meant to go together"),
-        Remark::NearMiss(..) => describe_near_miss(&orders[first], &orders[second]),
+        CombineRemark::NearMiss(..) => describe_near_miss(&orders[first], &orders[second]),
     };
     diagnostic
         .at(orders[second].span)

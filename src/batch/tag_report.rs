@@ -5,7 +5,7 @@
 //! those on unused tags, which come last.
 
 use super::subject_of;
-use super::tags::Slot;
+use super::tags::TagSlot;
 use crate::diag::Diagnostic;
 use crate::orders::Order;
 use crate::source::Span;
@@ -48,10 +48,10 @@ pub(super) enum Reason {
 /// What the seller should know about the tags; `fix` tells whether doubtful ones are replaced.
 pub(super) fn report_tags(
     parcels: &[Vec<&Order>],
-    slots: &[Slot<'_>],
+    slots: &[TagSlot<'_>],
     fix: bool,
 ) -> Vec<Diagnostic> {
-    let report = Report { parcels, slots, fix };
+    let report = TagReport { parcels, slots, fix };
     let mut found = Vec::new();
     for parcel in 0..parcels.len() {
         found.extend(report.describe_length(parcel));
@@ -69,16 +69,16 @@ pub(super) fn report_tags(
 }
 
 /// What the findings are made from.
-struct Report<'a> {
+struct TagReport<'a> {
     /// The orders of each parcel.
     parcels: &'a [Vec<&'a Order>],
     /// What is known of each parcel's tag.
-    slots: &'a [Slot<'a>],
+    slots: &'a [TagSlot<'a>],
     /// Whether doubtful tags are replaced.
     fix: bool,
 }
 
-impl Report<'_> {
+impl TagReport<'_> {
     /// The ids of a parcel's orders.
     fn name(&self, parcel: usize) -> String {
         subject_of(&self.parcels[parcel], parcel).order

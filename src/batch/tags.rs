@@ -65,7 +65,7 @@ pub(super) fn tag_parcels(
 
 /// What is known of a parcel's tag.
 #[derive(Clone, Default)]
-pub(super) struct Slot<'a> {
+pub(super) struct TagSlot<'a> {
     /// How many of its orders have been taken.
     seen: usize,
     /// The order whose tag it has, if the seller gave one.
@@ -87,7 +87,7 @@ pub(super) struct Slot<'a> {
     pub(super) joined: Option<(String, usize)>,
 }
 
-impl Slot<'_> {
+impl TagSlot<'_> {
     /// The tag that the parcel gets.
     fn tag(&self, fix: bool) -> Tag {
         match (self.given, &self.made) {
@@ -104,7 +104,7 @@ struct Tagging<'a> {
     /// The orders of each parcel.
     parcels: &'a [Vec<&'a Order>],
     /// What is known of each parcel's tag.
-    slots: Vec<Slot<'a>>,
+    slots: Vec<TagSlot<'a>>,
     /// The words of the items so far, and those names that were asked for.
     vocabulary: Vocabulary<'a>,
     /// The first parcel with each given tag, by how it looks.
@@ -128,7 +128,7 @@ impl<'a> Tagging<'a> {
     fn new(parcels: &'a [Vec<&'a Order>], shop_name: &str) -> Tagging<'a> {
         Tagging {
             parcels,
-            slots: vec![Slot::default(); parcels.len()],
+            slots: vec![TagSlot::default(); parcels.len()],
             vocabulary: Vocabulary::new(shop_name),
             texts: HashMap::new(),
             given: SkeletonIndex::default(),

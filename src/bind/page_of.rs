@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use minijinja::Value;
 
-use super::run::Run;
+use super::run::ParcelBinding;
 use crate::layout::PageOf;
 
 /// A page of an existing PDF, still by name.
@@ -18,7 +18,7 @@ pub struct BoundPage<'l> {
     pub settings: &'l PageOf,
 }
 
-impl<'l> Run<'_, 'l> {
+impl<'l> ParcelBinding<'_, 'l> {
     /// Binds a page of a PDF; `None` when it is at fault.
     pub(super) fn bind_page(
         &mut self,

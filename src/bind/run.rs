@@ -40,7 +40,7 @@ fn with_entry(name: &str, value: Value, row: usize, values: &Value) -> Value {
 }
 
 /// The binding of one parcel.
-pub(super) struct Run<'b, 'l> {
+pub(super) struct ParcelBinding<'b, 'l> {
     /// The layout's compiled parts.
     binder: &'b Binder<'l>,
     /// The parcel.
@@ -61,11 +61,11 @@ pub(super) struct Run<'b, 'l> {
     notes: Vec<Diagnostic>,
 }
 
-impl<'b, 'l> Run<'b, 'l> {
+impl<'b, 'l> ParcelBinding<'b, 'l> {
     /// A binding that has done nothing yet.
-    pub(super) fn new(binder: &'b Binder<'l>, context: &'b Context) -> Run<'b, 'l> {
+    pub(super) fn new(binder: &'b Binder<'l>, context: &'b Context) -> ParcelBinding<'b, 'l> {
         let (faults, notes) = (Vec::new(), Vec::new());
-        Run {
+        ParcelBinding {
             binder,
             context,
             repeats: 0,

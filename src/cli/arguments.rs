@@ -147,7 +147,7 @@ impl BatchArguments {
 pub(super) struct PrintingArguments {
     /// The order of the pages [default: the shop file's, or as on the bench]
     #[arg(long, value_enum)]
-    pub(super) order: Option<Order>,
+    pub(super) order: Option<OrderChoice>,
 
     /// Print the good parcels and write the orders of the others, and why, to this file, to mend and
     /// send again
@@ -286,18 +286,18 @@ pub(super) struct RulerArguments {
 
 /// The orders that pages can come in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Order {
+pub(super) enum OrderChoice {
     /// As the parcels lie on the bench
     Bench,
     /// The last parcel first, for printers that stack their sheets face up
     Reversed,
 }
 
-impl From<Order> for PageOrder {
-    fn from(order: Order) -> PageOrder {
+impl From<OrderChoice> for PageOrder {
+    fn from(order: OrderChoice) -> PageOrder {
         match order {
-            Order::Bench => PageOrder::Bench,
-            Order::Reversed => PageOrder::Reversed,
+            OrderChoice::Bench => PageOrder::Bench,
+            OrderChoice::Reversed => PageOrder::Reversed,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! One document of a batch, made but not there yet.
 //!
-//! In: what was read, a batch, and a [`Job`]. Out: files that are complete under temporary names,
-//! with what was found on their pages. Not here: which documents there are, and when they appear.
+//! In: what was read, a batch, and a [`DocumentJob`]. Out: files that are complete under temporary
+//! names, with what was found on their pages. Not here: which documents there are, and when they appear.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -23,7 +23,7 @@ use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
 use crate::scene::Page;
 
 /// A document to be made.
-pub(super) struct Job {
+pub(super) struct DocumentJob {
     /// Its layout.
     pub(super) open: OpenLayout,
     /// Where it goes.
@@ -97,7 +97,11 @@ impl Material<'_> {
     ///
     /// # Errors
     /// The exit code, when the layout itself cannot be used or the output cannot be written.
-    pub(super) fn make(&self, job: &Job, watch: &mut BatchWatch) -> Result<MadeDocument, Exit> {
+    pub(super) fn make(
+        &self,
+        job: &DocumentJob,
+        watch: &mut BatchWatch,
+    ) -> Result<MadeDocument, Exit> {
         let open = &job.open;
         let pictures = self.pictures(open);
         let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
@@ -164,7 +168,7 @@ impl Material<'_> {
     fn make_pdf(
         &self,
         (run, watch): (&Run<'_>, &mut BatchWatch),
-        job: &Job,
+        job: &DocumentJob,
         progress: impl Fn(usize),
     ) -> Result<MadeDocument, Exit> {
         let wrong = |error: io::Error| cannot_write(&job.path, &error);

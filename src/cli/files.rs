@@ -15,11 +15,11 @@ pub(super) struct Pending {
     /// Where the bytes are for now.
     file: BufWriter<NamedTempFile>,
     /// Where they are to go.
-    target: Target,
+    target: OutputTarget,
 }
 
 /// Where output goes.
-enum Target {
+enum OutputTarget {
     /// To a file that is made or replaced.
     Path(PathBuf),
     /// Into something that exists and is no plain file: a device or a named pipe.
@@ -36,7 +36,7 @@ impl Pending {
     pub(super) fn create(path: &Path) -> io::Result<Pending> {
         if path == Path::new("-") {
             let file = BufWriter::new(NamedTempFile::new()?);
-            return Ok(Pending { file, target: Target::Stdout });
+            return Ok(Pending { file, target: OutputTarget::Stdout });
         }
         // A link keeps pointing where it points: the file behind it is replaced.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
@@ -45,7 +45,7 @@ impl Pending {
             Ok(known) if !known.is_file() => {
                 File::options().write(true).open(&path)?;
                 let file = BufWriter::new(NamedTempFile::new()?);
-                Ok(Pending { file, target: Target::Device(path) })
+                Ok(Pending { file, target: OutputTarget::Device(path) })
             }
             _ => {
                 let folder = match path.parent() {
@@ -53,7 +53,7 @@ impl Pending {
                     _ => Path::new("."),
                 };
                 let file = new_file_in(folder)?;
-                Ok(Pending { file: BufWriter::new(file), target: Target::Path(path) })
+                Ok(Pending { file: BufWriter::new(file), target: OutputTarget::Path(path) })
             }
         }
     }
@@ -66,7 +66,7 @@ impl Pending {
     /// When the last bytes cannot be written.
     pub(super) fn settle(self) -> io::Result<Settled> {
         let file = self.file.into_inner().map_err(io::IntoInnerError::into_error)?;
-        if matches!(self.target, Target::Path(_)) {
+        if matches!(self.target, OutputTarget::Path(_)) {
             file.as_file().sync_all()?;
         }
         Ok(Settled { made: file.into_temp_path(), target: self.target })
@@ -78,13 +78,13 @@ pub(super) struct Settled {
     /// Where the bytes are for now.
     made: TempPath,
     /// Where they are to go.
-    target: Target,
+    target: OutputTarget,
 }
 
 impl Settled {
     /// Lets a file appear under another name in the folder it was opened for.
     pub(super) fn rename(&mut self, path: PathBuf) {
-        if let Target::Path(target) = &mut self.target {
+        if let OutputTarget::Path(target) = &mut self.target {
             *target = path;
         }
     }
@@ -95,13 +95,13 @@ impl Settled {
     /// When it cannot be written; what was there before is untouched unless it is a device.
     pub(super) fn commit(self) -> io::Result<()> {
         match self.target {
-            Target::Path(path) => self.made.persist(path).map_err(|error| error.error),
-            Target::Device(path) => {
+            OutputTarget::Path(path) => self.made.persist(path).map_err(|error| error.error),
+            OutputTarget::Device(path) => {
                 let mut device = File::options().write(true).open(path)?;
                 io::copy(&mut File::open(&self.made)?, &mut device)?;
                 device.flush()
             }
-            Target::Stdout => {
+            OutputTarget::Stdout => {
                 let mut out = io::stdout().lock();
                 io::copy(&mut File::open(&self.made)?, &mut out)?;
                 out.flush()

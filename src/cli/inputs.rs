@@ -4,7 +4,7 @@ use std::io::Read as _;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
-use super::arguments::{BatchArguments, Diagnostics, InputArguments, Order, PageArguments};
+use super::arguments::{BatchArguments, Diagnostics, InputArguments, OrderChoice, PageArguments};
 use super::disk::Disk;
 use super::{Exit, report};
 use crate::batch::check_split;
@@ -153,7 +153,7 @@ impl Inputs {
     }
 
     /// The order that pages come in: what the user says, or the shop file.
-    pub(super) fn page_order(&self, said: Option<Order>) -> PageOrder {
+    pub(super) fn page_order(&self, said: Option<OrderChoice>) -> PageOrder {
         let usual = || self.shop.as_ref().map_or(PageOrder::Bench, |shop| shop.kit.order);
         said.map_or_else(usual, PageOrder::from)
     }

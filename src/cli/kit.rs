@@ -14,7 +14,7 @@ mod replaced;
 use std::path::Path;
 
 use super::arguments::KitArguments;
-use super::documents::{Job, MadeDocument, Material};
+use super::documents::{DocumentJob, MadeDocument, Material};
 use super::inputs::{Inputs, read_inputs};
 use super::output::{reading_distance, refuse_same_files, show_path};
 use super::sitting::{Attempt, Before, Sitting, make_sitting};
@@ -30,7 +30,7 @@ use crate::verify::Proofing;
 
 use again::Again;
 use folder::KitFolder;
-use plan::{Planned, Role, open_plan};
+use plan::{DocumentRole, Planned, open_plan};
 use replaced::compare_kits;
 
 /// The name of the record of a kit.
@@ -138,7 +138,7 @@ impl Maker<'_> {
         let mut attempt = Attempt { documents: Vec::new(), findings };
         for Planned { role, job } in self.planned {
             let selection = match role {
-                Role::Customs => self.select(batch, |parcel| goes_abroad(inputs, parcel)),
+                DocumentRole::Customs => self.select(batch, |parcel| goes_abroad(inputs, parcel)),
                 _ => printed.clone(),
             };
             let is_list = job.open.layout.makes == Makes::List;
@@ -146,14 +146,14 @@ impl Maker<'_> {
                 attempt.documents.push(None);
                 continue;
             }
-            if *role == Role::Overview {
+            if *role == DocumentRole::Overview {
                 let made = attempt.documents.iter().flatten();
                 let found = made.flat_map(|made| &made.outcome.findings);
                 sum_up(&mut kit, before.findings.iter().chain(found).chain(&attempt.findings));
             }
             let material = Material { inputs, batch, selection: &selection, kit: &kit };
             let made = match role {
-                Role::Labels | Role::Cards => material.make(job, &mut pairs)?,
+                DocumentRole::Labels | DocumentRole::Cards => material.make(job, &mut pairs)?,
                 _ => {
                     let mut watch = watch_selection(batch, &selection);
                     let made = material.make(job, &mut watch)?;
@@ -210,7 +210,7 @@ fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Diagnost
 }
 
 /// A document as the record and the overview have it.
-fn describe_document(made: &MadeDocument, job: &Job) -> KitDocument {
+fn describe_document(made: &MadeDocument, job: &DocumentJob) -> KitDocument {
     let layout = &job.open.layout;
     let stock = layout.sheet.as_ref().map_or(&layout.page.stock, |sheet| &sheet.stock);
     KitDocument {

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::arguments::{Format, RenderArguments};
-use super::documents::{Job, Material};
+use super::documents::{DocumentJob, Material};
 use super::inputs::{Inputs, open_layout, read_inputs};
 use super::output::{choose_format, format_of, reading_distance, refuse_same_files};
 use super::sitting::{Attempt, Sitting, make_sitting};
@@ -27,12 +27,12 @@ fn render(arguments: &RenderArguments) -> Result<Exit, Exit> {
     let mut inputs = read_inputs(&arguments.input)?;
     inputs.send_to(page)?;
     let open = inputs.open_document(page, how)?;
-    let mut jobs = vec![Job { open, path: arguments.output.clone(), format }];
+    let mut jobs = vec![DocumentJob { open, path: arguments.output.clone(), format }];
     if let Some(path) = &arguments.cards {
         let open = open_layout(&arguments.card_layout, &mut inputs.sources, how)?
             .starting_at(arguments.card_start, "--card-start")?;
         let format = format_of(path).unwrap_or(Format::Pdf);
-        jobs.push(Job { open, path: path.clone(), format });
+        jobs.push(DocumentJob { open, path: path.clone(), format });
     }
     let aside = arguments.printing.set_aside.as_deref();
     let sitting = make_sitting(
@@ -60,7 +60,7 @@ fn select(arguments: &RenderArguments, inputs: &Inputs, batch: &Batch) -> Result
 fn attempt(
     inputs: &Inputs,
     batch: &Batch,
-    jobs: &[Job],
+    jobs: &[DocumentJob],
     selection: Selection,
 ) -> Result<Attempt, Exit> {
     let material = Material { inputs, batch, selection: &selection, kit: &KitContents::default() };

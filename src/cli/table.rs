@@ -5,7 +5,7 @@
 
 /// Where the cells of a column stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Align {
+pub(super) enum CellAlign {
     /// At the left, as words do.
     Left,
     /// At the right, as numbers do.
@@ -15,7 +15,7 @@ pub(super) enum Align {
 /// A table of some columns.
 pub(super) struct Grid<const N: usize> {
     /// Their heads and where cells stand.
-    columns: [(&'static str, Align); N],
+    columns: [(&'static str, CellAlign); N],
     /// The rows.
     rows: Vec<[String; N]>,
     /// The last row, of sums.
@@ -24,7 +24,7 @@ pub(super) struct Grid<const N: usize> {
 
 impl<const N: usize> Grid<N> {
     /// A table without rows.
-    pub(super) fn new(columns: &[(&'static str, Align); N]) -> Grid<N> {
+    pub(super) fn new(columns: &[(&'static str, CellAlign); N]) -> Grid<N> {
         Grid { columns: *columns, rows: Vec::new(), total: std::array::from_fn(|_| String::new()) }
     }
 
@@ -50,8 +50,8 @@ impl<const N: usize> Grid<N> {
         let widths: Vec<usize> = used.iter().map(|at| width(*at)).collect();
         let line = |cell: &dyn Fn(usize) -> String| {
             let cells = used.iter().zip(&widths).map(|(at, width)| match self.columns[*at].1 {
-                Align::Left => format!("{:<width$}", cell(*at)),
-                Align::Right => format!("{:>width$}", cell(*at)),
+                CellAlign::Left => format!("{:<width$}", cell(*at)),
+                CellAlign::Right => format!("{:>width$}", cell(*at)),
             });
             let line = cells.collect::<Vec<_>>().join("  ");
             format!("{}\n", line.trim_end())
@@ -76,7 +76,8 @@ mod tests {
 
     #[test]
     fn columns_are_as_wide_as_they_must_be_and_empty_ones_are_left_out() {
-        let mut grid = Grid::new(&[("", Align::Right), ("tag", Align::Left), ("g", Align::Right)]);
+        let mut grid =
+            Grid::new(&[("", CellAlign::Right), ("tag", CellAlign::Left), ("g", CellAlign::Right)]);
         grid.row(["9".into(), "Θαλασσινού".into(), String::new()]);
         grid.row(["10".into(), String::new(), String::new()]);
         assert_eq!(grid.to_text("-"), "    tag\n 9  Θαλασσινού\n10  -\n");

@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use super::arguments::{BatchArguments, Diagnostics};
 use super::inputs::{Bench, read_bench};
 use super::sitting::{Prepared, prepare_batch};
-use super::table::{Align, Grid};
+use super::table::{CellAlign, Grid};
 use super::{Exit, print, report};
 use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::diag::{Diagnostic, has_errors};
@@ -26,18 +26,18 @@ const WIDTH: usize = 100;
 const UNKNOWN: &str = "-";
 
 /// The columns of the table.
-const COLUMNS: [(&str, Align); 11] = [
-    ("", Align::Right),
-    ("tag", Align::Left),
-    ("items", Align::Right),
-    ("pack", Align::Left),
-    ("packed", Align::Right),
-    ("size", Align::Right),
-    ("length+girth", Align::Right),
-    ("charged", Align::Right),
-    ("service", Align::Left),
-    ("price", Align::Right),
-    ("caution", Align::Left),
+const COLUMNS: [(&str, CellAlign); 11] = [
+    ("", CellAlign::Right),
+    ("tag", CellAlign::Left),
+    ("items", CellAlign::Right),
+    ("pack", CellAlign::Left),
+    ("packed", CellAlign::Right),
+    ("size", CellAlign::Right),
+    ("length+girth", CellAlign::Right),
+    ("charged", CellAlign::Right),
+    ("service", CellAlign::Left),
+    ("price", CellAlign::Right),
+    ("caution", CellAlign::Left),
 ];
 
 /// The arguments of `weigh`.

@@ -24,7 +24,7 @@ use segment::{Segmentation, measure_text, segment_text, write_codewords};
 use tables::{
     CLASS_ENDS, FIRST_VERSION, LAST_VERSION, block_plan, capacity_bits, format_bits, size_of,
 };
-use template::{ROW_WORDS, Row, Template, format_places, template_of};
+use template::{ModuleRow, ROW_WORDS, SymbolTemplate, format_places, template_of};
 
 /// Light modules needed on all sides (ISO/IEC 18004:2015 §6.3.8).
 pub const QUIET_ZONE: usize = 4;
@@ -75,7 +75,7 @@ pub struct Qr {
     /// The mask, 0 to 7.
     mask: u8,
     /// The modules, top row first.
-    rows: Vec<Row>,
+    rows: Vec<ModuleRow>,
 }
 
 /// Why a text cannot be a QR Code.
@@ -230,7 +230,7 @@ impl Qr {
 }
 
 /// The first column from `from` on that is dark, or light.
-fn find_column(row: Row, from: usize, dark: bool) -> Option<usize> {
+fn find_column(row: ModuleRow, from: usize, dark: bool) -> Option<usize> {
     let mut skip = from % 64;
     for (place, word) in row.iter().enumerate().skip(from / 64) {
         let wanted = if dark { *word } else { !word } & (u64::MAX << skip);
@@ -293,7 +293,7 @@ fn choose_level(version: u8, bits: u64, options: &QrOptions) -> Ecc {
 
 /// Draws codewords into the matrix with the given or the best mask. Rows of small versions are
 /// handled as one word, because masks are compared word by word.
-fn draw(version: u8, ecc: Ecc, codewords: &[u8], mask: Option<u8>) -> (u8, Vec<Row>) {
+fn draw(version: u8, ecc: Ecc, codewords: &[u8], mask: Option<u8>) -> (u8, Vec<ModuleRow>) {
     let template = template_of(version);
     match template.size.div_ceil(64) {
         1 => draw_in_words::<1>(template, ecc, codewords, mask),
@@ -304,11 +304,11 @@ fn draw(version: u8, ecc: Ecc, codewords: &[u8], mask: Option<u8>) -> (u8, Vec<R
 
 /// [`draw`] with rows of W words.
 fn draw_in_words<const W: usize>(
-    template: &Template,
+    template: &SymbolTemplate,
     ecc: Ecc,
     codewords: &[u8],
     mask: Option<u8>,
-) -> (u8, Vec<Row>) {
+) -> (u8, Vec<ModuleRow>) {
     let plain = place_codewords::<W>(template, codewords);
     let best = mask.unwrap_or_else(|| {
         let mut masked = vec![[0; W]; template.size + 2 * MARGIN];
@@ -326,8 +326,8 @@ fn draw_in_words<const W: usize>(
 }
 
 /// Function patterns and unmasked codewords (7.7.3); remainder bits stay light.
-fn place_codewords<const W: usize>(template: &Template, codewords: &[u8]) -> Vec<[u64; W]> {
-    let narrow = |row: &Row| std::array::from_fn(|word| row[word]);
+fn place_codewords<const W: usize>(template: &SymbolTemplate, codewords: &[u8]) -> Vec<[u64; W]> {
+    let narrow = |row: &ModuleRow| std::array::from_fn(|word| row[word]);
     let mut rows: Vec<[u64; W]> = template.function.iter().map(narrow).collect();
     for (&codeword, places) in codewords.iter().zip(template.order.chunks(8)) {
         for (bit, [x, y]) in places.iter().enumerate() {
@@ -341,7 +341,7 @@ fn place_codewords<const W: usize>(template: &Template, codewords: &[u8]) -> Vec
 /// Copies the matrix into `rows` with a mask applied (7.8.2) and its format information drawn
 /// (7.9).
 fn apply_mask<const W: usize>(
-    template: &Template,
+    template: &SymbolTemplate,
     ecc: Ecc,
     mask: u8,
     plain: &[[u64; W]],

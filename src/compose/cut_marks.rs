@@ -32,29 +32,29 @@ const AT_THE_EDGE: Mm = Mm(1.0);
 #[derive(Clone, Debug)]
 pub(super) struct CutMarks {
     /// The upright cuts from the left.
-    upright: Vec<Cut>,
+    upright: Vec<SheetCut>,
     /// The level cuts from the top.
-    level: Vec<Cut>,
+    level: Vec<SheetCut>,
     /// The widest edge that the printer leaves white.
     clear: Mm,
 }
 
 /// A straight cut through the whole sheet.
 #[derive(Clone, Debug)]
-struct Cut {
+struct SheetCut {
     /// Where it crosses the sheet.
     at: Mm,
     /// The columns or rows of pages that it parts from what is beside them.
     tracks: Vec<usize>,
     /// The stretches along it that are marked.
-    stretches: Vec<Stretch>,
+    stretches: Vec<MarkedStretch>,
     /// Whether it has no mark at its upper or left end, and at its other end.
     misses: (bool, bool),
 }
 
 /// A marked stretch of a cut.
 #[derive(Clone, Copy, Debug)]
-struct Stretch {
+struct MarkedStretch {
     /// Where it starts.
     start: Mm,
     /// Where it ends.
@@ -106,7 +106,7 @@ impl CutMarks {
 
     /// Says at which edges of the sheet there is no room for marks.
     pub(super) fn explain_missing(&self, span: Span) -> Option<Diagnostic> {
-        let any = |cuts: &[Cut], pick: fn(&Cut) -> bool| cuts.iter().any(pick);
+        let any = |cuts: &[SheetCut], pick: fn(&SheetCut) -> bool| cuts.iter().any(pick);
         let edges = [
             ("upper", any(&self.upright, |cut| cut.misses.0)),
             ("lower", any(&self.upright, |cut| cut.misses.1)),
@@ -134,7 +134,7 @@ impl CutMarks {
     }
 }
 
-impl Stretch {
+impl MarkedStretch {
     /// The box of the stretch on whole dots, never longer than it is; `line` puts it together from
     /// place and thickness across the cut, and start and length along it.
     fn to_rect(self, at: Mm, grid: DotGrid, line: impl Fn((Mm, Mm), (Mm, Mm)) -> Rect) -> Rect {
@@ -156,8 +156,8 @@ fn plan_cuts(
     (tracks, side, reach): (&Tracks, Mm, (Mm, Mm)),
     crossed: &Tracks,
     (along, apart): ((Mm, Mm), Mm),
-) -> Vec<Cut> {
-    let mut cuts: Vec<Cut> = Vec::new();
+) -> Vec<SheetCut> {
+    let mut cuts: Vec<SheetCut> = Vec::new();
     let edges =
         tracks.iter().enumerate().flat_map(|(index, &(start, end))| [(start, index), (end, index)]);
     for (at, track) in edges {
@@ -168,7 +168,7 @@ fn plan_cuts(
             Some(last) if at - last.at < apart => last.tracks.push(track),
             _ => {
                 let (tracks, stretches) = (vec![track], Vec::new());
-                cuts.push(Cut { at, tracks, stretches, misses: (false, false) });
+                cuts.push(SheetCut { at, tracks, stretches, misses: (false, false) });
             }
         }
     }
@@ -183,11 +183,11 @@ fn plan_cuts(
     cuts
 }
 
-impl Cut {
+impl SheetCut {
     /// Marks the cut in the white above, below and between the tracks it runs through.
     fn mark(&mut self, crossed: &Tracks, (first, last): (Mm, Mm)) {
         let (Some(top), Some(bottom)) = (crossed.first(), crossed.last()) else { return };
-        let white = |start: Mm, end: Mm| Stretch { start, end, on_pages: false };
+        let white = |start: Mm, end: Mm| MarkedStretch { start, end, on_pages: false };
         let (end, start) = (top.0 - GAP, bottom.1 + GAP);
         let has_white = (end - first >= SHORTEST, last - start >= SHORTEST);
         if has_white.0 {
@@ -214,7 +214,7 @@ impl Cut {
 
     /// Marks the ends of a cut between pages that touch, where there is no white to stand in.
     fn mark_on_pages(&mut self, (first, last): (Mm, Mm), has_white: (bool, bool)) {
-        let mark = |start: Mm, end: Mm| Stretch { start, end, on_pages: true };
+        let mark = |start: Mm, end: Mm| MarkedStretch { start, end, on_pages: true };
         let ends = [mark(first, first + LENGTH), mark(last - LENGTH, last)];
         match has_white {
             (true, true) => {}

@@ -15,7 +15,7 @@ use crate::limits::DOCUMENT_PAGES;
 use crate::scene::{BlockId, Ink, PlacedBlock};
 
 /// Something that is kept whole.
-pub(super) struct Piece<'b, 'l> {
+pub(super) struct FlowPiece<'b, 'l> {
     /// The block it is, or is part of.
     bound: &'b Bound<'l>,
     /// The part of the table, if it is one.
@@ -38,9 +38,9 @@ pub(super) struct PlacedPiece {
     y: Mm,
 }
 
-impl<'b, 'l> Piece<'b, 'l> {
+impl<'b, 'l> FlowPiece<'b, 'l> {
     /// The table's head, if the piece is a row or the totals of a table that has one.
-    fn head_index(&self, index: usize, pieces: &[Piece<'b, 'l>]) -> Option<usize> {
+    fn head_index(&self, index: usize, pieces: &[FlowPiece<'b, 'l>]) -> Option<usize> {
         let (table, _, part) = self.part.as_ref()?;
         if *part == TablePart::Head {
             return None;
@@ -58,7 +58,7 @@ impl Job<'_, '_> {
         bound: &'b Bound<'l>,
         (x, width): (Mm, Mm),
         gap: Mm,
-        pieces: &mut Vec<Piece<'b, 'l>>,
+        pieces: &mut Vec<FlowPiece<'b, 'l>>,
     ) {
         let block = bound.block;
         let padding = self.padding(bound);
@@ -86,12 +86,12 @@ impl Job<'_, '_> {
                     let height = self.part_height(table, &columns, part);
                     let gap = if index == 0 { gap } else { row_gap };
                     let part = Some((table, columns.clone(), part));
-                    pieces.push(Piece { bound, part, x, width, height, gap });
+                    pieces.push(FlowPiece { bound, part, x, width, height, gap });
                 }
             }
             _ => {
                 let height = self.natural_height(bound, width);
-                pieces.push(Piece { bound, part: None, x, width, height, gap });
+                pieces.push(FlowPiece { bound, part: None, x, width, height, gap });
             }
         }
     }
@@ -99,7 +99,7 @@ impl Job<'_, '_> {
     /// Puts pieces on pages of a height.
     pub(super) fn break_pages(
         &mut self,
-        pieces: &[Piece<'_, '_>],
+        pieces: &[FlowPiece<'_, '_>],
         height: Mm,
     ) -> Vec<Vec<PlacedPiece>> {
         let mut pages: Vec<Vec<PlacedPiece>> = vec![Vec::new()];
@@ -137,7 +137,7 @@ impl Job<'_, '_> {
         index: usize,
         y: &mut Mm,
         gap: Mm,
-        pieces: &[Piece<'_, '_>],
+        pieces: &[FlowPiece<'_, '_>],
     ) {
         *y += gap;
         if let Some(page) = pages.last_mut() {
@@ -147,7 +147,7 @@ impl Job<'_, '_> {
     }
 
     /// Reports a piece that is higher than a page.
-    fn report_endless(&mut self, piece: &Piece<'_, '_>, height: Mm) {
+    fn report_endless(&mut self, piece: &FlowPiece<'_, '_>, height: Mm) {
         let what = if piece.part.is_some() { "a row of this table" } else { "this block" };
         let message = format!(
             "{what} needs {} in height, a whole page has {height}: {} too many",
@@ -162,7 +162,7 @@ impl Job<'_, '_> {
     pub(super) fn place_pieces(
         &mut self,
         body: &Bound<'_>,
-        pieces: &[Piece<'_, '_>],
+        pieces: &[FlowPiece<'_, '_>],
         page: &[PlacedPiece],
         room: Rect,
     ) {
@@ -198,8 +198,8 @@ impl Job<'_, '_> {
 
 /// What a table's head, or a block that keeps with the next, needs below it so that it is not
 /// parted from what it belongs to.
-fn room_for_next(pieces: &[Piece<'_, '_>], index: usize) -> Mm {
-    let holds = |piece: &Piece<'_, '_>| match &piece.part {
+fn room_for_next(pieces: &[FlowPiece<'_, '_>], index: usize) -> Mm {
+    let holds = |piece: &FlowPiece<'_, '_>| match &piece.part {
         Some((_, _, part)) => *part == TablePart::Head,
         None => piece.bound.block.keep == Keep::Next,
     };

@@ -10,7 +10,7 @@ use crate::scene::{BlockId, MarkKind};
 
 /// The marks of a document, counted as they are made.
 #[derive(Debug, Default)]
-pub(super) struct Load {
+pub(super) struct MarkCount {
     /// Marks on all pages.
     marks: usize,
     /// Letters on all pages.
@@ -24,16 +24,16 @@ pub(super) struct Load {
 }
 
 /// Why a document may have no more, and the way out.
-type Refusal = (String, &'static str);
+type LoadRefusal = (String, &'static str);
 
-impl Load {
+impl MarkCount {
     /// Whether a limit was passed.
     pub(super) fn is_over(&self) -> bool {
         self.over
     }
 
     /// Counts a mark.
-    fn take_mark(&mut self, kind: &MarkKind) -> Result<(), Refusal> {
+    fn take_mark(&mut self, kind: &MarkKind) -> Result<(), LoadRefusal> {
         self.marks += 1;
         if let MarkKind::Text(run) = kind {
             self.glyphs += run.glyphs.len();
@@ -50,7 +50,7 @@ impl Load {
     }
 
     /// Counts a picture's dots across and down, once for each of its sizes.
-    fn take_dots(&mut self, file: &str, dots: (u32, u32)) -> Result<(), Refusal> {
+    fn take_dots(&mut self, file: &str, dots: (u32, u32)) -> Result<(), LoadRefusal> {
         let count = u64::from(dots.0) * u64::from(dots.1);
         if count > PICTURE_PIXELS {
             let (across, down, most) = (dots.0, dots.1, PICTURE_PIXELS / 1_000_000);
@@ -87,7 +87,7 @@ impl Job<'_, '_> {
     }
 
     /// Reports the first refusal at its block; whatever follows is left out.
-    fn go_on(&mut self, block: BlockId, taken: Result<(), Refusal>) -> bool {
+    fn go_on(&mut self, block: BlockId, taken: Result<(), LoadRefusal>) -> bool {
         let Err((message, hint)) = taken else { return true };
         self.composer.load.over = true;
         let placed = &self.page.blocks[block.0 as usize];
@@ -110,7 +110,7 @@ mod tests {
 
     #[test]
     fn every_size_of_a_picture_counts_once() {
-        let mut load = Load::default();
+        let mut load = MarkCount::default();
         for _ in 0..1_000 {
             load.take_dots("a.png", (8_000, 5_000)).unwrap();
         }
@@ -122,7 +122,7 @@ mod tests {
 
     #[test]
     fn a_picture_has_so_many_dots_and_no_more() {
-        let mut load = Load::default();
+        let mut load = MarkCount::default();
         load.take_dots("a.png", (1, u32::try_from(PICTURE_PIXELS).unwrap())).unwrap();
         let (message, _) = load.take_dots("a.png", (u32::MAX, u32::MAX)).unwrap_err();
         assert!(message.ends_with("4294967295 by 4294967295 dots, more than 40 million"));

@@ -17,7 +17,7 @@ use crate::source::confine;
 const SAME_SCALE: f64 = 0.002;
 
 /// Where a piece of a page goes.
-struct Spot {
+struct PieceSpot {
     /// The piece.
     cut: PageCut,
     /// Its box.
@@ -101,7 +101,7 @@ impl Job<'_, '_> {
         };
         self.remark_on(bound, &page, &name, spot.scale);
         self.try_output(bound, &page, &name, &spot);
-        let Spot { cut, rect, .. } = spot;
+        let PieceSpot { cut, rect, .. } = spot;
         self.mark(place.id, MarkKind::Foreign(ForeignMark { page, cut, rect }));
     }
 
@@ -112,7 +112,7 @@ impl Job<'_, '_> {
         (page, name): (&ImportedPage, &str),
         settings: &PageOf,
         room: Rect,
-    ) -> Result<Spot, Diagnostic> {
+    ) -> Result<PieceSpot, Diagnostic> {
         let whole = PageCut::whole(page.size()).part;
         let mut cut = self.cut_of(page, settings);
         if !(cut.part.width > Mm::ZERO && cut.part.height > Mm::ZERO && whole.contains(cut.part)) {
@@ -143,12 +143,12 @@ impl Job<'_, '_> {
             let shown = cut.turn.turn_back(window, cut.part.size());
             cut.part = shown.moved(cut.part.x, cut.part.y);
             size = room.size();
-            return Ok(Spot { cut, rect: Rect::at(room.origin(), size), scale });
+            return Ok(PieceSpot { cut, rect: Rect::at(room.origin(), size), scale });
         }
         // Bars that were made for this printer's dots stay on them when nothing is scaled.
         let grid = self.frame.grid;
         let at = Point::new(grid.snap_down(room.x + dx), grid.snap_down(room.y + dy));
-        Ok(Spot { cut, rect: Rect::at(at, size), scale })
+        Ok(PieceSpot { cut, rect: Rect::at(at, size), scale })
     }
 
     /// Says what a seller should know of a page that is placed.
@@ -175,7 +175,7 @@ impl Job<'_, '_> {
 
     /// Says what the output makes of a page: a PDF takes it over with its faults, other formats
     /// get its dots.
-    fn try_output(&mut self, bound: &Bound<'_>, page: &ImportedPage, name: &str, spot: &Spot) {
+    fn try_output(&mut self, bound: &Bound<'_>, page: &ImportedPage, name: &str, spot: &PieceSpot) {
         if self.composer.pictures.makes_dots() {
             let grid = self.frame.grid;
             let dots = |from: Mm, to: Mm| {

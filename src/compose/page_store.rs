@@ -60,20 +60,20 @@ impl PageFault {
 }
 
 /// A page, or why it cannot be had.
-type Found = Result<Arc<ImportedPage>, PageFault>;
+type FoundPage = Result<Arc<ImportedPage>, PageFault>;
 
 /// The PDFs of one run.
 #[derive(Default)]
 pub(super) struct PageStore {
     /// What is open.
-    shelf: Mutex<Shelf>,
+    shelf: Mutex<FileShelf>,
 }
 
 /// Open files and how much they hold.
 #[derive(Default)]
-struct Shelf {
+struct FileShelf {
     /// The files by their paths.
-    slots: BTreeMap<PathBuf, Slot>,
+    slots: BTreeMap<PathBuf, FileSlot>,
     /// The files by when they were last used.
     by_use: BTreeMap<u64, PathBuf>,
     /// Counts uses.
@@ -84,9 +84,9 @@ struct Shelf {
 
 /// A file's place on the shelf.
 #[derive(Default)]
-struct Slot {
+struct FileSlot {
     /// The file.
-    file: Arc<Mutex<OpenFile>>,
+    file: Arc<Mutex<OpenPdf>>,
     /// When it was last used.
     used: u64,
     /// The bytes it held then.
@@ -95,7 +95,7 @@ struct Slot {
 
 /// A file that was asked for.
 #[derive(Default)]
-struct OpenFile {
+struct OpenPdf {
     /// Its identity and the hash of its bytes, from the first reading on.
     identity: Option<(PdfIdentity, u64)>,
     /// The file; none before it is read and after it is let go.
@@ -103,7 +103,7 @@ struct OpenFile {
     /// Why there is no file.
     fault: Option<PageFault>,
     /// Its pages so far, by number.
-    pages: BTreeMap<usize, Found>,
+    pages: BTreeMap<usize, FoundPage>,
     /// The bytes of these pages.
     page_bytes: usize,
 }
@@ -115,7 +115,7 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl PageStore {
     /// A page of a file, read when first asked for.
-    pub(super) fn get(&self, env: &dyn Env, path: &Path, number: usize) -> Found {
+    pub(super) fn get(&self, env: &dyn Env, path: &Path, number: usize) -> FoundPage {
         let file = lock(&self.shelf).take(path);
         let mut open = lock(&file);
         let found = open.page(env, path, number);
@@ -126,9 +126,9 @@ impl PageStore {
     }
 }
 
-impl Shelf {
+impl FileShelf {
     /// The file of a path, used now.
-    fn take(&mut self, path: &Path) -> Arc<Mutex<OpenFile>> {
+    fn take(&mut self, path: &Path) -> Arc<Mutex<OpenPdf>> {
         self.clock += 1;
         let slot = self.slots.entry(path.to_owned()).or_default();
         self.by_use.remove(&slot.used);
@@ -161,9 +161,9 @@ impl Shelf {
     }
 }
 
-impl OpenFile {
+impl OpenPdf {
     /// A page of this file.
-    fn page(&mut self, env: &dyn Env, path: &Path, number: usize) -> Found {
+    fn page(&mut self, env: &dyn Env, path: &Path, number: usize) -> FoundPage {
         if let Some(known) = self.pages.get(&number) {
             return known.clone();
         }
@@ -309,7 +309,7 @@ mod tests {
 
     #[test]
     fn files_longest_unused_are_let_go_first() {
-        let mut shelf = Shelf::default();
+        let mut shelf = FileShelf::default();
         for name in ["a", "b", "c"] {
             shelf.take(Path::new(name));
             shelf.put_back(Path::new(name), HELD_BYTES / 3);

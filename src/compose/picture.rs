@@ -202,7 +202,7 @@ fn cut_out(image: &GrayImage, (left, top, width, height): PixelBox) -> GrayImage
 }
 
 /// Where a picture or a piece of it goes.
-struct Spot {
+struct PictureSpot {
     /// How much larger than its own size it becomes.
     scale: f64,
     /// The box of all of it.
@@ -296,7 +296,7 @@ impl Job<'_, '_> {
         &mut self,
         bound: &Bound<'_>,
         (file, image): (&str, &GrayImage),
-        spot: &Spot,
+        spot: &PictureSpot,
         place: Place,
     ) {
         let grid = self.frame.grid;
@@ -366,7 +366,7 @@ fn find_spot(
     (file, natural): (&str, Size),
     fit: Scaling,
     room: Rect,
-) -> Result<Spot, Diagnostic> {
+) -> Result<PictureSpot, Diagnostic> {
     let (across, down) = (room.width / natural.width, room.height / natural.height);
     let scale = match fit {
         Scaling::Contain => across.min(down),
@@ -393,11 +393,11 @@ fn find_spot(
     let y = room.y + shift(bound.block.sit, room.height - size.height);
     let all = Rect::at(Point::new(x, y), size);
     let shown = if fit == Scaling::Cover { room } else { all };
-    Ok(Spot { scale, all, shown })
+    Ok(PictureSpot { scale, all, shown })
 }
 
 /// The pixels of a picture that show: those of which a part does.
-fn shown_pixels(image: &GrayImage, spot: &Spot) -> PixelBox {
+fn shown_pixels(image: &GrayImage, spot: &PictureSpot) -> PixelBox {
     let along = |from: Mm, length: Mm, all: Mm, pixels: u32| {
         let pixel = all.0 / f64::from(pixels);
         // What is off by a thousandth of a pixel is rounding.

@@ -3,7 +3,7 @@
 //! In: a paragraph and one of its lines. Out: what begins with the line, and where each of its runs
 //! comes in reading; the PDF's tags are made of both. Not here: how a line is painted.
 
-use crate::fonts::{Line, Paragraph, Run};
+use crate::fonts::{GlyphRun, Line, Paragraph};
 use crate::scene::RunStart;
 
 /// What begins with a line of a paragraph. A line's text has the spaces that hang over its end.
@@ -21,7 +21,8 @@ pub(super) fn find_reading_order(line: &Line) -> Vec<i32> {
     if !line.runs.iter().any(|run| run.rtl) {
         return Vec::new();
     }
-    let place = |run: &Run| line.runs.iter().filter(|it| it.text.start < run.text.start).count();
+    let place =
+        |run: &GlyphRun| line.runs.iter().filter(|it| it.text.start < run.text.start).count();
     let places = line.runs.iter().enumerate();
     places.map(|(stands, run)| place(run) as i32 - stands as i32).collect()
 }

@@ -34,12 +34,12 @@ pub(super) struct Columns {
     /// The widest fraction of each decimal column, separator included.
     fractions: Vec<Mm>,
     /// What parts the decimals of each decimal column.
-    marks: Vec<DecimalMark>,
+    marks: Vec<DecimalRule>,
 }
 
 /// What parts the decimals of a column's numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum DecimalMark {
+enum DecimalRule {
     /// The last point or comma.
     Last,
     /// A point: commas part groups of three.
@@ -95,7 +95,7 @@ impl Job<'_, '_> {
         let count = table.columns.len();
         let free = width - gap * count.saturating_sub(1) as f64;
         let mut fractions = vec![Mm::ZERO; count];
-        let mut marks = vec![DecimalMark::Last; count];
+        let mut marks = vec![DecimalRule::Last; count];
         let mut asked: Vec<Option<Mm>> = Vec::with_capacity(count);
         for (index, column) in table.columns.iter().enumerate() {
             if column.align == ColumnAlign::Decimal {
@@ -141,7 +141,7 @@ impl Job<'_, '_> {
         table: &BoundTable<'_>,
         index: usize,
         column: &Column,
-        (fraction, mark): (Mm, DecimalMark),
+        (fraction, mark): (Mm, DecimalRule),
     ) -> Mm {
         let mut widest = Mm::ZERO;
         for (text, style) in cells(table, index, column) {
@@ -165,7 +165,7 @@ impl Job<'_, '_> {
         &mut self,
         table: &BoundTable<'_>,
         (index, column): (usize, &Column),
-        mark: DecimalMark,
+        mark: DecimalRule,
     ) -> Mm {
         let mut widest = Mm::ZERO;
         for (text, style) in cells(table, index, column) {
@@ -261,7 +261,7 @@ impl Job<'_, '_> {
         bound: &Bound<'_>,
         text: &str,
         (align, style): (ColumnAlign, &TypeStyle),
-        (fraction, mark): (Mm, DecimalMark),
+        (fraction, mark): (Mm, DecimalRule),
         place: Place,
     ) {
         if text.is_empty() {
@@ -340,12 +340,12 @@ fn is_number(text: &str) -> bool {
 
 /// A number before and from its decimal separator on: the last point or comma that only digits,
 /// signs or words follow without another digit group.
-fn split_decimal(text: &str, mark: DecimalMark) -> (&str, &str) {
+fn split_decimal(text: &str, mark: DecimalRule) -> (&str, &str) {
     let last_digit = text.rfind(|c: char| c.is_ascii_digit()).map_or(0, |at| at + 1);
     let separator = text[..last_digit].rfind(|c: char| !c.is_ascii_digit());
     let parts_decimals = |at: &usize| match text.as_bytes()[*at] {
         b'.' => true,
-        b',' => mark == DecimalMark::Last,
+        b',' => mark == DecimalRule::Last,
         _ => false,
     };
     text.split_at(separator.filter(parts_decimals).unwrap_or(last_digit))
@@ -354,24 +354,24 @@ fn split_decimal(text: &str, mark: DecimalMark) -> (&str, &str) {
 /// What parts the decimals of a column. `24,800` may be either; it is whole, and its comma parts
 /// groups, when every comma stands before three digits and another number of the column has no
 /// decimals, or has them behind a point, or has two commas: decimals are as many in every amount.
-fn find_mark<'t>(texts: impl Iterator<Item = &'t str>) -> DecimalMark {
+fn find_mark<'t>(texts: impl Iterator<Item = &'t str>) -> DecimalRule {
     let (mut commas, mut others) = (false, false);
     for text in texts.filter(|text| is_number(text)) {
-        let (whole, fraction) = split_decimal(text, DecimalMark::Last);
+        let (whole, fraction) = split_decimal(text, DecimalRule::Last);
         let is_comma = fraction.starts_with(',');
         let digits = fraction.bytes().filter(u8::is_ascii_digit).count();
         if is_comma && digits != 3 {
-            return DecimalMark::Last;
+            return DecimalRule::Last;
         }
         commas |= is_comma;
         others |= !is_comma || whole.contains(',');
     }
-    if commas && others { DecimalMark::Point } else { DecimalMark::Last }
+    if commas && others { DecimalRule::Point } else { DecimalRule::Last }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{DecimalMark, find_mark, split_decimal};
+    use super::{DecimalRule, find_mark, split_decimal};
 
     #[test]
     fn numbers_split_at_their_decimal_separator() {
@@ -383,21 +383,21 @@ mod tests {
             ("", ("", "")),
             ("£ 3", ("£ 3", "")),
         ] {
-            assert_eq!(split_decimal(text, DecimalMark::Last), parts, "{text}");
+            assert_eq!(split_decimal(text, DecimalRule::Last), parts, "{text}");
         }
-        assert_eq!(split_decimal("¥24,800", DecimalMark::Point), ("¥24,800", ""));
-        assert_eq!(split_decimal("1,234.50", DecimalMark::Point), ("1,234", ".50"));
+        assert_eq!(split_decimal("¥24,800", DecimalRule::Point), ("¥24,800", ""));
+        assert_eq!(split_decimal("1,234.50", DecimalRule::Point), ("1,234", ".50"));
     }
 
     #[test]
     fn a_comma_before_three_digits_is_told_by_its_column() {
         let mark = |texts: &[&str]| find_mark(texts.iter().copied());
-        assert_eq!(mark(&["¥24,800", "¥950", "Sum"]), DecimalMark::Point);
-        assert_eq!(mark(&["1,234,567", "24,800"]), DecimalMark::Point);
-        assert_eq!(mark(&["1,234.50", "12,345"]), DecimalMark::Point);
-        assert_eq!(mark(&["12,345", "7,200"]), DecimalMark::Last);
-        assert_eq!(mark(&["12,5", "7,200", "3"]), DecimalMark::Last);
-        assert_eq!(mark(&["£1,450.00", "£9.50"]), DecimalMark::Last);
-        assert_eq!(mark(&[]), DecimalMark::Last);
+        assert_eq!(mark(&["¥24,800", "¥950", "Sum"]), DecimalRule::Point);
+        assert_eq!(mark(&["1,234,567", "24,800"]), DecimalRule::Point);
+        assert_eq!(mark(&["1,234.50", "12,345"]), DecimalRule::Point);
+        assert_eq!(mark(&["12,345", "7,200"]), DecimalRule::Last);
+        assert_eq!(mark(&["12,5", "7,200", "3"]), DecimalRule::Last);
+        assert_eq!(mark(&["£1,450.00", "£9.50"]), DecimalRule::Last);
+        assert_eq!(mark(&[]), DecimalRule::Last);
     }
 }

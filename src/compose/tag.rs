@@ -28,7 +28,7 @@ const LINE_GAP_EM: f64 = 0.18;
 const LOWEST_CAPITALS: Mm = Mm(4.0);
 
 /// A tag broken into its lines.
-struct Candidate {
+struct TagCandidate {
     /// The lines, each a paragraph of its own.
     lines: Vec<(Arc<Paragraph>, Line)>,
     /// The ink of each line.
@@ -104,7 +104,12 @@ impl Job<'_, '_> {
     }
 
     /// The way of breaking a tag that makes it largest.
-    fn best_candidate(&mut self, text: &str, style: &TypeStyle, place: Place) -> Option<Candidate> {
+    fn best_candidate(
+        &mut self,
+        text: &str,
+        style: &TypeStyle,
+        place: Place,
+    ) -> Option<TagCandidate> {
         let one = self.candidate(&[text], style, place)?;
         // Nobody reads a tag longer than that, and each space means shaping it once more.
         let breakable = if text.len() > LONGEST_BROKEN { "" } else { text };
@@ -113,7 +118,7 @@ impl Job<'_, '_> {
             .filter_map(|at| {
                 self.candidate(&[text[..at].trim_end(), &text[at + 1..]], style, place)
             })
-            .fold(None, |best: Option<Candidate>, next| match best {
+            .fold(None, |best: Option<TagCandidate>, next| match best {
                 Some(best) if best.size >= next.size => Some(best),
                 _ => Some(next),
             });
@@ -124,7 +129,12 @@ impl Job<'_, '_> {
     }
 
     /// A tag on given lines at the size it reaches.
-    fn candidate(&mut self, texts: &[&str], style: &TypeStyle, place: Place) -> Option<Candidate> {
+    fn candidate(
+        &mut self,
+        texts: &[&str],
+        style: &TypeStyle,
+        place: Place,
+    ) -> Option<TagCandidate> {
         let mut lines = Vec::new();
         let mut ink = Vec::new();
         for text in texts {
@@ -140,7 +150,7 @@ impl Job<'_, '_> {
         let height = ink.iter().map(|ink| ink.height()).sum::<f64>()
             + LINE_GAP_EM * (lines.len() - 1) as f64;
         let size = Mm((place.rect.width.0 / width).min(place.rect.height.0 / height));
-        (size.0.is_finite() && size.0 > 0.0).then_some(Candidate { lines, ink, size })
+        (size.0.is_finite() && size.0 > 0.0).then_some(TagCandidate { lines, ink, size })
     }
 
     /// The ink of a line; it is at least as high as capitals, so that tags of small letters do
@@ -163,7 +173,7 @@ impl Job<'_, '_> {
     }
 
     /// Paints a tag's lines.
-    fn paint_tag(&mut self, bound: &Bound<'_>, tag: Candidate, place: Place) {
+    fn paint_tag(&mut self, bound: &Bound<'_>, tag: TagCandidate, place: Place) {
         let heights = tag.ink.iter().map(|ink| tag.size * ink.height());
         let gap = tag.size * LINE_GAP_EM;
         let used = heights.sum::<Mm>() + gap * (tag.lines.len() - 1) as f64;

@@ -47,11 +47,11 @@ pub fn render_svg(page: &Page, book: &FontBook, options: &SvgOptions) -> String 
     let is_name = |c: &char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
     let prefix = options.prefix.chars().filter(is_name).collect();
     let (glyphs, body) = (BTreeMap::new(), Markup::default());
-    let mut painter = Painter { book, grid: page.grid, prefix, glyphs, body };
+    let mut painter = SvgPainter { book, grid: page.grid, prefix, glyphs, body };
     for mark in &page.marks {
         painter.paint(&mark.kind);
     }
-    let Painter { prefix, glyphs, body, .. } = painter;
+    let SvgPainter { prefix, glyphs, body, .. } = painter;
     let mut svg = Markup::default();
     let (width, height) = (page.size.width, page.size.height);
     svg.add("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"").mm(width);
@@ -200,7 +200,7 @@ impl Markup {
 }
 
 /// A page being drawn.
-struct Painter<'a> {
+struct SvgPainter<'a> {
     /// The fonts.
     book: &'a FontBook,
     /// The dots.
@@ -213,7 +213,7 @@ struct Painter<'a> {
     body: Markup,
 }
 
-impl Painter<'_> {
+impl SvgPainter<'_> {
     /// Draws a mark.
     fn paint(&mut self, mark: &MarkKind) {
         match mark {

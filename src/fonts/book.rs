@@ -197,7 +197,7 @@ struct Family {
 
 /// What the copies of a book share.
 #[derive(Clone, Default)]
-struct Shelf {
+struct FaceShelf {
     /// All faces, in the order they were added.
     faces: Vec<Face>,
     /// All families, in the order they were added.
@@ -208,7 +208,7 @@ struct Shelf {
 #[derive(Clone)]
 pub struct FontBook {
     /// Shared contents; adding to a copy leaves the others as they were.
-    shelf: Arc<Shelf>,
+    shelf: Arc<FaceShelf>,
 }
 
 impl FontBook {

@@ -1,6 +1,6 @@
 //! Cuts a line of text into stretches that one face can shape in one go.
 //!
-//! Comes in: a section of text and the faces to try. Goes out: [`Item`]s, in
+//! Comes in: a section of text and the faces to try. Goes out: [`TextItem`]s, in
 //! reading order, each of one face, one script and one bidi level (UAX #9,
 //! UAX #24), and a list of the characters that no face has. Shaping them is
 //! not its job.
@@ -17,7 +17,7 @@ use super::style::{BaseDirection, MissingList};
 
 /// A stretch of text for one call of the shaper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Item {
+pub(super) struct TextItem {
     /// First byte in the paragraph's text.
     pub(super) start: usize,
     /// Byte after the last.
@@ -30,7 +30,7 @@ pub(super) struct Item {
     pub(super) level: u8,
 }
 
-impl Item {
+impl TextItem {
     /// Says whether the stretch runs right to left.
     pub(super) fn is_rtl(&self) -> bool {
         self.level % 2 == 1
@@ -76,7 +76,7 @@ impl Chain {
 /// The items of a section, and whether its base direction is right to left.
 pub(super) struct Itemised {
     /// Items in reading order.
-    pub(super) items: Vec<Item>,
+    pub(super) items: Vec<TextItem>,
     /// Whether the line as a whole runs right to left.
     pub(super) rtl: bool,
 }
@@ -95,7 +95,7 @@ pub(super) fn itemise(
     let section = &text[range.clone()];
     let plain = chain.has_plain(section);
     if plain && direction != BaseDirection::RightToLeft {
-        let item = Item {
+        let item = TextItem {
             start: range.start,
             end: range.end,
             font: chain.fonts[0],
@@ -113,10 +113,10 @@ pub(super) fn itemise(
 }
 
 /// A value that holds up to a byte offset, exclusive.
-type Span<T> = (usize, T);
+type UntilByte<T> = (usize, T);
 
 /// Adds `value` up to `end`, lengthening the last span where it is the same.
-fn extend<T: PartialEq>(spans: &mut Vec<Span<T>>, end: usize, value: T) {
+fn extend<T: PartialEq>(spans: &mut Vec<UntilByte<T>>, end: usize, value: T) {
     match spans.last_mut() {
         Some(last) if last.1 == value => last.0 = end,
         _ => spans.push((end, value)),
@@ -126,10 +126,10 @@ fn extend<T: PartialEq>(spans: &mut Vec<Span<T>>, end: usize, value: T) {
 /// Cuts wherever font, script or level changes.
 fn merge_spans(
     base: usize,
-    fonts: &[Span<FontId>],
-    scripts: &[Span<Script>],
-    levels: &[Span<u8>],
-) -> Vec<Item> {
+    fonts: &[UntilByte<FontId>],
+    scripts: &[UntilByte<Script>],
+    levels: &[UntilByte<u8>],
+) -> Vec<TextItem> {
     let mut items = Vec::new();
     let (mut f, mut s, mut l) = (0, 0, 0);
     let mut start = 0;
@@ -137,7 +137,7 @@ fn merge_spans(
         (fonts.get(f), scripts.get(s), levels.get(l))
     {
         let end = font.0.min(script.0).min(level.0);
-        items.push(Item {
+        items.push(TextItem {
             start: base + start,
             end: base + end,
             font: font.1,
@@ -159,7 +159,7 @@ fn assign_fonts(
     section: &str,
     base: usize,
     missing: &mut MissingList,
-) -> Vec<Span<FontId>> {
+) -> Vec<UntilByte<FontId>> {
     let first = book.get(chain.fonts[0]).font.charmap();
     let covered = |c: char| match u32::from(c) {
         code @ 0..0x80 => chain.ascii & (1 << code) != 0,
@@ -170,7 +170,7 @@ fn assign_fonts(
     }
     let maps: Vec<Charmap<'_>> =
         chain.fonts.iter().map(|font| book.get(*font).font.charmap()).collect();
-    let mut spans: Vec<Span<usize>> = Vec::new();
+    let mut spans: Vec<UntilByte<usize>> = Vec::new();
     let mut start = 0;
     for end in GraphemeClusterSegmenter::new().segment_str(section).skip(1) {
         let cluster = &section[start..end];
@@ -205,8 +205,12 @@ fn note_missing(maps: &[Charmap<'_>], cluster: &str, at: usize, missing: &mut Mi
 
 /// Gives spaces between two stretches of one fallback face to that face, so
 /// that the stretches are shaped as one.
-fn join_spaces(section: &str, maps: &[Charmap<'_>], spans: Vec<Span<usize>>) -> Vec<Span<usize>> {
-    let mut joined: Vec<Span<usize>> = Vec::with_capacity(spans.len());
+fn join_spaces(
+    section: &str,
+    maps: &[Charmap<'_>],
+    spans: Vec<UntilByte<usize>>,
+) -> Vec<UntilByte<usize>> {
+    let mut joined: Vec<UntilByte<usize>> = Vec::with_capacity(spans.len());
     let mut start = 0;
     for (nth, &(end, font)) in spans.iter().enumerate() {
         let blank = section[start..end].chars().all(|c| c == ' ');
@@ -277,8 +281,8 @@ fn is_ignorable(c: char) -> bool {
 
 /// Gives every character a script: shared ones (UAX #24 Common and Inherited)
 /// take the one before, else the one after, else Latin.
-fn assign_scripts(section: &str) -> Vec<Span<Script>> {
-    let mut spans: Vec<Span<Script>> = Vec::new();
+fn assign_scripts(section: &str) -> Vec<UntilByte<Script>> {
+    let mut spans: Vec<UntilByte<Script>> = Vec::new();
     for (at, c) in section.char_indices() {
         let end = at + c.len_utf8();
         let script =
@@ -300,7 +304,7 @@ fn assign_scripts(section: &str) -> Vec<Span<Script>> {
 }
 
 /// Gives every byte its bidi level, and says whether the base runs right to left.
-fn assign_levels(section: &str, direction: BaseDirection) -> (bool, Vec<Span<u8>>) {
+fn assign_levels(section: &str, direction: BaseDirection) -> (bool, Vec<UntilByte<u8>>) {
     let base = match direction {
         BaseDirection::Auto => None,
         BaseDirection::LeftToRight => Some(Level::ltr()),

@@ -11,11 +11,11 @@ use unicode_bidi::{BidiInfo, Level};
 use super::book::FontId;
 use super::paragraph::SetItem;
 use super::shaper::Glyph;
-use super::token::Part;
+use super::token::TokenPart;
 
 /// Glyphs of one face and one direction that stand side by side.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
+pub struct GlyphRun {
     /// The face.
     pub font: FontId,
     /// Whether the text runs right to left; the glyphs run left to right all the same.
@@ -36,7 +36,7 @@ pub struct Cluster {
     pub text: Range<usize>,
 }
 
-impl Run {
+impl GlyphRun {
     /// Sum of the advances, in em.
     #[must_use]
     pub fn width_em(&self) -> f64 {
@@ -81,7 +81,7 @@ pub struct Line {
     /// Whether the line as a whole runs right to left.
     pub rtl: bool,
     /// Runs from left to right; their texts leave out hanging spaces.
-    pub runs: Vec<Run>,
+    pub runs: Vec<GlyphRun>,
 }
 
 impl Line {
@@ -94,7 +94,7 @@ impl Line {
 /// A run with what its order on the line depends on.
 struct LevelRun {
     /// The run.
-    run: Run,
+    run: GlyphRun,
     /// Its bidi level.
     level: u8,
     /// Letter spacing that each letter's advance includes, in em.
@@ -106,7 +106,7 @@ struct LevelRun {
 pub(super) fn assemble(
     text: Range<usize>,
     rtl: bool,
-    parts: Vec<(&SetItem, Range<usize>, Part<'_>)>,
+    parts: Vec<(&SetItem, Range<usize>, TokenPart<'_>)>,
 ) -> Line {
     let mut runs = reorder(join_items(&parts));
     // The last letter of a line needs no space after it.
@@ -122,7 +122,7 @@ pub(super) fn assemble(
 }
 
 /// Joins the parts of each item to one run, its glyphs from left to right.
-fn join_items(parts: &[(&SetItem, Range<usize>, Part<'_>)]) -> Vec<LevelRun> {
+fn join_items(parts: &[(&SetItem, Range<usize>, TokenPart<'_>)]) -> Vec<LevelRun> {
     parts
         .chunk_by(|one, next| one.0.item.start == next.0.item.start)
         .map(|parts| {
@@ -140,7 +140,7 @@ fn join_items(parts: &[(&SetItem, Range<usize>, Part<'_>)]) -> Vec<LevelRun> {
                 }
             }
             LevelRun {
-                run: Run {
+                run: GlyphRun {
                     font: item.font,
                     rtl: item.is_rtl(),
                     glyphs,
@@ -156,7 +156,7 @@ fn join_items(parts: &[(&SetItem, Range<usize>, Part<'_>)]) -> Vec<LevelRun> {
 
 /// Copies the glyphs of a part, with letter spacing and with clusters that
 /// count from the paragraph's first byte.
-fn copy_glyphs(part: &Part<'_>, spacing_em: f64, glyphs: &mut Vec<Glyph>) {
+fn copy_glyphs(part: &TokenPart<'_>, spacing_em: f64, glyphs: &mut Vec<Glyph>) {
     let offset = part.offset as u32;
     let first = glyphs.len();
     glyphs.extend(
@@ -187,11 +187,11 @@ fn reorder(runs: Vec<LevelRun>) -> Vec<LevelRun> {
 }
 
 /// Merges left-to-right runs of one face that follow each other in the text too.
-fn merge(runs: Vec<LevelRun>) -> Vec<Run> {
+fn merge(runs: Vec<LevelRun>) -> Vec<GlyphRun> {
     if runs.len() < 2 {
         return runs.into_iter().map(|set| set.run).collect();
     }
-    let mut merged: Vec<Run> = Vec::with_capacity(runs.len());
+    let mut merged: Vec<GlyphRun> = Vec::with_capacity(runs.len());
     for LevelRun { run, .. } in runs {
         match merged.last_mut() {
             Some(last)

@@ -14,11 +14,11 @@ use std::ops::Range;
 use super::book::FontBook;
 use super::breaks::{Break, SOFT_HYPHEN, Section, find_breaks, split_sections};
 use super::features::Features;
-use super::itemise::{Item, Itemised, itemise};
+use super::itemise::{Itemised, TextItem, itemise};
 use super::line::{Line, assemble};
 use super::shaper::{PlanId, Shaper, Unshaped};
 use super::style::{MissingList, TextError, TextStyle};
-use super::token::{Extent, Held, Part, Token, split_words};
+use super::token::{Held, TextExtent, Token, TokenPart, split_words};
 
 /// Longest text that is taken, in bytes: 64 MiB.
 const LONGEST_TEXT: usize = 1 << 26;
@@ -35,7 +35,7 @@ const RESHAPING_EM: f64 = 1.0;
 #[derive(Debug)]
 pub(super) struct SetItem {
     /// The stretch of text.
-    pub(super) item: Item,
+    pub(super) item: TextItem,
     /// Space after each letter in em; 0 in joined scripts.
     pub(super) spacing_em: f64,
 }
@@ -154,7 +154,7 @@ impl Paragraph {
         missing: &mut MissingList,
     ) -> Result<(), TextError> {
         let (items, tokens, breaks) = (self.items.len(), self.tokens.len(), self.breaks.len());
-        let mut before = Extent::default();
+        let mut before = TextExtent::default();
         for item in itemised.items {
             before = self.push_item(shaper, item, before, missing)?;
         }
@@ -177,10 +177,10 @@ impl Paragraph {
     fn push_item(
         &mut self,
         shaper: &mut Shaper,
-        item: Item,
-        mut before: Extent,
+        item: TextItem,
+        mut before: TextExtent,
         missing: &mut MissingList,
-    ) -> Result<Extent, TextError> {
+    ) -> Result<TextExtent, TextError> {
         let plan = shaper.plan(&item, self.features);
         let spacing_em = if item.joins_letters() { 0.0 } else { self.spacing_em };
         self.items.push(SetItem { item, spacing_em });
@@ -207,7 +207,7 @@ impl Paragraph {
         &mut self,
         shaper: &mut Shaper,
         plan: PlanId,
-        item: &Item,
+        item: &TextItem,
     ) -> Result<(), (usize, Unshaped)> {
         let text = &self.text[item.start..item.end];
         let index = self.items.len() - 1;
@@ -416,7 +416,7 @@ impl Paragraph {
     }
 
     /// Letter spacing that a line of this extent surely does without at its end, in em.
-    fn last_spacing_em(&self, section: &SetSection, line: Extent) -> f64 {
+    fn last_spacing_em(&self, section: &SetSection, line: TextExtent) -> f64 {
         if line.letters == 0 {
             0.0
         } else if section.evenly_spaced {
@@ -436,10 +436,10 @@ impl Paragraph {
         token: &'a Token,
         range: Range<usize>,
         hyphen: bool,
-    ) -> Part<'a> {
+    ) -> TokenPart<'a> {
         let item = &self.items[token.item].item;
         let glyphs = token.cut(&range, item.is_rtl());
-        let kept = Part { shaped: Held::Kept(&token.shaped), glyphs, offset: token.start };
+        let kept = TokenPart { shaped: Held::Kept(&token.shaped), glyphs, offset: token.start };
         let safe = token.is_safe_cut(range.start, item.is_rtl())
             && token.is_safe_cut(range.end, item.is_rtl());
         let Some(shaper) = shaper.filter(|_| hyphen || !safe) else {
@@ -455,7 +455,7 @@ impl Paragraph {
         };
         // The whole was shaped without fault, so a part that cannot be is
         // set as it stood in the whole.
-        reshaped.map_or(kept, |shaped| Part {
+        reshaped.map_or(kept, |shaped| TokenPart {
             glyphs: 0..shaped.glyphs.len(),
             shaped: Held::New(shaped),
             offset: range.start,

@@ -22,7 +22,7 @@ use read_fonts::types::GlyphId;
 use super::book::{Cut, FamilyId, FontBook, FontId};
 use super::face::GlyphBox;
 use super::features::Features;
-use super::itemise::{Chain, Item};
+use super::itemise::{Chain, TextItem};
 use super::kept::Kept;
 use super::paragraph::Paragraph;
 use super::style::{TextError, TextStyle};
@@ -54,7 +54,7 @@ pub struct Glyph {
 
 /// Where a shaped stretch can be cut.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Mark {
+pub(super) struct CutPoint {
     /// Advances of all glyphs to the left, in em.
     pub(super) before_em: f64,
     /// Letters (clusters) to the left.
@@ -69,14 +69,14 @@ pub(super) struct Shaped {
     /// Glyphs from left to right.
     pub(super) glyphs: Box<[Glyph]>,
     /// One mark a glyph, and one for the end.
-    pub(super) marks: Box<[Mark]>,
+    pub(super) marks: Box<[CutPoint]>,
     /// Whether word spaces on either side leave the stretch as it is.
     pub(super) stands_alone: bool,
 }
 
 impl Shaped {
     /// The mark at the right end.
-    pub(super) fn end(&self) -> Mark {
+    pub(super) fn end(&self) -> CutPoint {
         self.marks[self.glyphs.len()]
     }
 }
@@ -221,7 +221,7 @@ impl Shaper {
     }
 
     /// Finds or makes the plan for an item.
-    pub(super) fn plan(&mut self, item: &Item, features: Features) -> PlanId {
+    pub(super) fn plan(&mut self, item: &TextItem, features: Features) -> PlanId {
         let key = PlanKey { font: item.font, script: item.script, rtl: item.is_rtl(), features };
         if let Some(at) = self.plans.iter().position(|plan| plan.key == key) {
             return PlanId(at);
@@ -406,12 +406,12 @@ fn read_glyph(info: &GlyphInfo, place: &GlyphPosition, units: f64, pad: u32) -> 
 }
 
 /// Marks where glyphs can be cut; `safe` says it for each of them.
-fn mark_cuts(glyphs: &[Glyph], safe: impl Iterator<Item = bool>) -> Box<[Mark]> {
+fn mark_cuts(glyphs: &[Glyph], safe: impl Iterator<Item = bool>) -> Box<[CutPoint]> {
     let mut marks = Vec::with_capacity(glyphs.len() + 1);
-    let mut mark = Mark { before_em: 0.0, letters: 0, safe: true };
+    let mut mark = CutPoint { before_em: 0.0, letters: 0, safe: true };
     let next_clusters = glyphs.iter().skip(1).map(|next| Some(next.cluster));
     for ((glyph, next), safe) in glyphs.iter().zip(next_clusters.chain([None])).zip(safe) {
-        marks.push(Mark { safe, ..mark });
+        marks.push(CutPoint { safe, ..mark });
         mark.before_em += glyph.advance_em;
         mark.letters += u32::from(next != Some(glyph.cluster));
     }

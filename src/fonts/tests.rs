@@ -11,7 +11,7 @@ use unicode_bidi::{BidiInfo, Level};
 use super::book::{Cut, FontBook};
 use super::breaks::{Break, find_breaks, split_sections};
 use super::features::Features;
-use super::itemise::{Chain, Item, itemise};
+use super::itemise::{Chain, TextItem, itemise};
 use super::shaper::Shaper;
 use super::style::{BaseDirection, MissingList};
 
@@ -21,7 +21,7 @@ fn break_places(text: &str) -> Vec<usize> {
 }
 
 /// The items of a text set in the built-in regular face.
-fn items(text: &str, direction: BaseDirection) -> Vec<Item> {
+fn items(text: &str, direction: BaseDirection) -> Vec<TextItem> {
     let book = FontBook::builtin();
     let chain = Chain::new(&book, book.fallbacks(None, Cut::Regular));
     let mut missing = MissingList::default();

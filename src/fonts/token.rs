@@ -1,7 +1,7 @@
 //! Shaped stretches and the parts that lines take of them.
 //!
 //! Comes in: shaped glyphs with their place in the text. Goes out: [`Token`]s
-//! that can be cut, the [`Part`]s cut from them, and their [`Extent`]s. Where
+//! that can be cut, the [`TokenPart`]s cut from them, and their [`TextExtent`]s. Where
 //! to cut is not their job.
 
 use std::ops::{Deref, Range};
@@ -21,19 +21,19 @@ pub(super) struct Token {
     /// Its glyphs.
     pub(super) shaped: Arc<Shaped>,
     /// Extent of the section up to here in reading order.
-    pub(super) before: Extent,
+    pub(super) before: TextExtent,
 }
 
 /// How far text extends, its letter spacing counted apart.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Extent {
+pub(super) struct TextExtent {
     /// Sum of the advances without letter spacing, in em.
     pub(super) em: f64,
     /// Letters that have spacing after them.
     pub(super) letters: u32,
 }
 
-impl Extent {
+impl TextExtent {
     /// This and then `next`.
     pub(super) fn and(self, next: Self) -> Self {
         Self { em: self.em + next.em, letters: self.letters + next.letters }
@@ -46,7 +46,7 @@ impl Extent {
 }
 
 /// A part of a token: its own glyphs where the cut is safe, else new ones.
-pub(super) struct Part<'a> {
+pub(super) struct TokenPart<'a> {
     /// The glyphs to take from.
     pub(super) shaped: Held<'a>,
     /// Which of them.
@@ -74,11 +74,11 @@ impl Deref for Held<'_> {
     }
 }
 
-impl Part<'_> {
+impl TokenPart<'_> {
     /// Its extent, as text with or without letter spacing.
-    pub(super) fn extent(&self, spaced: bool) -> Extent {
+    pub(super) fn extent(&self, spaced: bool) -> TextExtent {
         let (from, to) = (self.shaped.marks[self.glyphs.start], self.shaped.marks[self.glyphs.end]);
-        Extent {
+        TextExtent {
             em: to.before_em - from.before_em,
             letters: if spaced { to.letters - from.letters } else { 0 },
         }
@@ -88,13 +88,13 @@ impl Part<'_> {
 impl Token {
     /// A token whose place in the section is not yet known.
     pub(super) fn new(range: Range<usize>, item: usize, shaped: Arc<Shaped>) -> Self {
-        Self { start: range.start, end: range.end, item, shaped, before: Extent::default() }
+        Self { start: range.start, end: range.end, item, shaped, before: TextExtent::default() }
     }
 
     /// Its extent, as text with or without letter spacing.
-    pub(super) fn extent(&self, spaced: bool) -> Extent {
+    pub(super) fn extent(&self, spaced: bool) -> TextExtent {
         let end = self.shaped.end();
-        Extent { em: end.before_em, letters: if spaced { end.letters } else { 0 } }
+        TextExtent { em: end.before_em, letters: if spaced { end.letters } else { 0 } }
     }
 
     /// The glyphs whose letters begin within `range`, as indices.

@@ -10,7 +10,7 @@ use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
-use super::jpeg_segments::{Frame, read_frame};
+use super::jpeg_segments::{JpegFrame, read_frame};
 use super::luma::Samples;
 use super::{GrayImage, ImageError, ImageFormat};
 
@@ -40,7 +40,11 @@ pub(super) fn decode_jpeg(bytes: &[u8]) -> Result<GrayImage, ImageError> {
 }
 
 /// The samples of all pixels in a colour space.
-fn decode_samples(bytes: &[u8], frame: Frame, space: ColorSpace) -> Result<Vec<u8>, ImageError> {
+fn decode_samples(
+    bytes: &[u8],
+    frame: JpegFrame,
+    space: ColorSpace,
+) -> Result<Vec<u8>, ImageError> {
     // Without the vector units every machine computes the same bytes.
     let options = DecoderOptions::new_safe()
         .set_strict_mode(true)

@@ -11,7 +11,7 @@ use super::{ImageError, ImageFormat, check_pixels};
 
 /// What the segments tell.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Frame {
+pub(super) struct JpegFrame {
     /// Pixels across.
     pub(super) width: u32,
     /// Pixels down.
@@ -23,7 +23,7 @@ pub(super) struct Frame {
 }
 
 /// Reads the segments up to the end mark.
-pub(super) fn read_frame(bytes: &[u8]) -> Result<Frame, ImageError> {
+pub(super) fn read_frame(bytes: &[u8]) -> Result<JpegFrame, ImageError> {
     let mut segments = Segments { bytes, at: 2 };
     let (mut found, mut coded) = (None, None);
     let mut orientation = Orientation::UPRIGHT;
@@ -52,7 +52,7 @@ pub(super) fn read_frame(bytes: &[u8]) -> Result<Frame, ImageError> {
     if (coded as u64) < least_coded_bytes(width, height) {
         return Err(CUT_SHORT);
     }
-    Ok(Frame { width, height, channels, orientation })
+    Ok(JpegFrame { width, height, channels, orientation })
 }
 
 /// The fewest bytes in which pixels can be coded: every block of 8 by 8 takes a bit for its mean.

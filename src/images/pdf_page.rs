@@ -46,18 +46,18 @@ pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
 
 use annotations::read_overlay;
 use archive::judge;
-use assemble::{Parts, assemble, page_form, page_group, resources};
-use carry::{CarriedObject, Carrier, Key, fill_in};
-use content::Content;
+use assemble::{PageParts, assemble, page_form, page_group, resources};
+use carry::{CarriedObject, Carrier, ObjectKey, fill_in};
+use content::PageContent;
 use error::{Result, broken, too_large};
 use layers::Layers;
 use limits::Fuel;
 use object::Dict;
 use page_box::PageBox;
-use page_tree::{Leaf, list_pages};
+use page_tree::{PageLeaf, list_pages};
 use raster::LastDrawing;
-use reader::Reader;
-use xref::{Table, read_table};
+use reader::ObjectReader;
+use xref::{XrefTable, read_table};
 
 use crate::geom::Size;
 use crate::limits::FILE_BYTES;
@@ -75,9 +75,9 @@ pub struct PdfFile {
     /// The file from its header on.
     bytes: Vec<u8>,
     /// Where its objects are.
-    table: Table,
+    table: XrefTable,
     /// Its pages in order.
-    pages: Vec<Leaf>,
+    pages: Vec<PageLeaf>,
     /// Which of its layers are printed.
     layers: Layers,
     /// Whether viewers draw filled form fields anew.
@@ -112,7 +112,7 @@ impl PdfFile {
     /// Opens a PDF whose places count from the start of `bytes`.
     fn open_from(bytes: Vec<u8>) -> Result<PdfFile> {
         let table = read_table(&bytes, &mut Fuel::new())?;
-        let mut reader = Reader::new(&bytes, &table);
+        let mut reader = ObjectReader::new(&bytes, &table);
         let catalog = reader.dict(&table.trailer, "Root")?;
         let catalog = catalog.ok_or_else(|| broken("it has no catalog"))?;
         let none = Dict::default();
@@ -169,14 +169,14 @@ impl PdfFile {
     pub fn page(&self, number: usize) -> std::result::Result<ImportedPage, PdfImportError> {
         let missing = PdfImportError::NoSuchPage { asked: number, pages: self.pages.len() };
         let leaf = number.checked_sub(1).and_then(|index| self.pages.get(index)).ok_or(missing)?;
-        let mut reader = Reader::new(&self.bytes, &self.table);
+        let mut reader = ObjectReader::new(&self.bytes, &self.table);
         let page = leaf.entries(&mut reader)?;
         let page_box = PageBox::read(&mut reader, &page)?;
-        let content = Content::read(&mut reader, &page)?;
+        let content = PageContent::read(&mut reader, &page)?;
         let overlay = read_overlay(&mut reader, &self.layers, &page, &page_box, self.stale_fields)?;
         let mut carrier = Carrier::new(&mut reader, &self.layers);
         let parts =
-            Parts { number, page: &page, page_box, content: &content, stamps: &overlay.stamps };
+            PageParts { number, page: &page, page_box, content: &content, stamps: &overlay.stamps };
         assemble(&mut carrier, &parts)?;
         let (sources, objects) = (carrier.sources(), carrier.objects);
         let group = reader.dict(&page, "Group")?;
@@ -333,7 +333,7 @@ pub struct WrittenPage {
 pub struct SharedObjects {
     /// For each source file, by the address of its identity, which is held so that no other file
     /// gets the same.
-    files: BTreeMap<usize, (PdfIdentity, BTreeMap<Key, i32>)>,
+    files: BTreeMap<usize, (PdfIdentity, BTreeMap<ObjectKey, i32>)>,
 }
 
 impl SharedObjects {
@@ -344,7 +344,7 @@ impl SharedObjects {
     }
 
     /// The numbers of the objects from the same file as `page`.
-    fn of(&mut self, page: &ImportedPage) -> &mut BTreeMap<Key, i32> {
+    fn of(&mut self, page: &ImportedPage) -> &mut BTreeMap<ObjectKey, i32> {
         let address = Arc::as_ptr(&page.file.0).addr();
         let file = || (page.file.clone(), BTreeMap::new());
         &mut self.files.entry(address).or_insert_with(file).1

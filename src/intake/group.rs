@@ -5,10 +5,10 @@
 //! is at fault, because one of the two would be lost. Not here: which rows belong together
 //! (`rows`).
 
-use super::cells::{Money, Record};
+use super::cells::{ExportRecord, Money};
 use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
-use super::values::{Fault, Given, Remark, Values};
+use super::values::{CellRemark, Given, ValueFault, ValueReader};
 use crate::diag::{Diagnostic, Subject, list_words};
 use crate::orders::check_whole_order;
 use crate::source::{FileId, Span};
@@ -39,7 +39,7 @@ pub(super) struct Group {
 }
 
 /// An order that was made of rows.
-pub(super) struct Made {
+pub(super) struct MadeOrder {
     /// The order.
     pub(super) node: Node,
     /// How many items it has.
@@ -63,7 +63,7 @@ impl Group {
     /// Adds a row. `given` are its cells by field, with places in the row.
     pub(super) fn add_row(
         &mut self,
-        record: &Record,
+        record: &ExportRecord,
         mut given: Vec<Given>,
         binding: &Binding<'_>,
     ) {
@@ -141,8 +141,8 @@ impl Group {
     pub(super) fn finish(
         &mut self,
         binding: &Binding<'_>,
-        values: &mut Values<'_>,
-    ) -> Option<Made> {
+        values: &mut ValueReader<'_>,
+    ) -> Option<MadeOrder> {
         let span = Span::new(FileId::UNPLACED, 0, self.text.trim_end().len());
         let mut making = Making { found: Vec::new(), prices: Vec::new(), values };
         let mut order = Node { span, value: Value::Map(Vec::new()) };
@@ -180,7 +180,7 @@ impl Group {
             name_column(diagnostic, binding);
             diagnostic.subject = Some(Subject { order: self.id.clone(), position: None });
         }
-        (!crate::diag::has_errors(&self.found)).then_some(Made { node: order, items: count })
+        (!crate::diag::has_errors(&self.found)).then_some(MadeOrder { node: order, items: count })
     }
 }
 
@@ -191,7 +191,7 @@ struct Making<'a, 'b> {
     /// The signs of money beside its prices.
     prices: Vec<(Money, Span, String)>,
     /// The reader of values.
-    values: &'a mut Values<'b>,
+    values: &'a mut ValueReader<'b>,
 }
 
 impl Making<'_, '_> {
@@ -201,17 +201,17 @@ impl Making<'_, '_> {
         let read = self.values.read(assignment, given, &mut remarks);
         for remark in remarks {
             match remark {
-                Remark::Zero(span) => self.found.push(
+                CellRemark::Zero(span) => self.found.push(
                     Diagnostic::note("zero-measure", "a zero is taken as not known")
                         .at(span)
                         .path(path.clone()),
                 ),
-                Remark::Money(money, span) => self.prices.push((money, span, path.clone())),
+                CellRemark::Money(money, span) => self.prices.push((money, span, path.clone())),
             }
         }
         match read {
             Ok(node) => node,
-            Err(Fault { rule, span, message, hint }) => {
+            Err(ValueFault { rule, span, message, hint }) => {
                 self.found.push(Diagnostic::error(rule, message).at(span).path(path).hint(hint));
                 None
             }

@@ -14,7 +14,7 @@ use serde_json::json;
 use super::cells::{DateForm, DecimalMark};
 use crate::diag::{Diagnostic, Severity};
 use crate::fields::{LINE, read_text};
-use crate::record::{Check, Kind, Record, check, optional, record_schema, required, scalar};
+use crate::record::{Kind, Record, RecordCheck, check, optional, record_schema, required, scalar};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
 use source::{COLUMN, read_columns, read_source};
@@ -107,7 +107,7 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> O
         }
     };
     let before = out.len();
-    check(&node, &MAP, "", Check { unknown: Severity::Error }, out);
+    check(&node, &MAP, "", RecordCheck { unknown: Severity::Error }, out);
     out[before..].iter_mut().for_each(add_example);
     if out[before..].iter().any(Diagnostic::is_error) {
         return None;

@@ -6,10 +6,10 @@
 use std::fmt::Write as _;
 
 use super::cells::{
-    DateForm, DecimalMark, NumberFault, Record, Unit, parse_date, parse_number, split_around,
+    DateForm, DecimalMark, ExportRecord, NumberFault, Unit, parse_date, parse_number, split_around,
 };
 use super::map::{Guess, TARGETS, Takes, Target, column_names, guess, quote, separator_name};
-use super::report::Report;
+use super::report::ExportReport;
 use super::values::words_for_no;
 use super::{Intake, IntakeError, OpenExport, Stop, open_records, stop};
 use crate::source::Sources;
@@ -26,20 +26,20 @@ pub fn propose_map(
     name: &str,
     sources: &mut Sources,
 ) -> Result<(String, Intake), IntakeError> {
-    let mut report = Report::new(name);
+    let mut report = ExportReport::new(name);
     let failed = |reason, report, sources| Ok((String::new(), stop(reason, report, sources)?));
     let mut opened = match open_records(open, None, None) {
         Ok(opened) => opened,
         Err(reason) => return failed(reason, report, sources),
     };
-    let mut header = Record::default();
+    let mut header = ExportRecord::default();
     match opened.records.read(&mut header) {
         Ok(true) => {}
         Ok(false) => return failed(Stop::Empty, report, sources),
         Err(fault) => return failed(Stop::Fault(fault), report, sources),
     }
     let mut rows = Vec::new();
-    let mut record = Record::default();
+    let mut record = ExportRecord::default();
     while rows.len() < LOOKED_AT {
         match opened.records.read(&mut record) {
             Ok(true) => rows.push(record.clone()),
@@ -59,14 +59,14 @@ struct Proposal {
     /// The columns' names.
     names: Vec<String>,
     /// The first rows.
-    rows: Vec<Record>,
+    rows: Vec<ExportRecord>,
     /// For each field that was recognised, its columns.
     fields: Vec<(&'static Target, Vec<(usize, Guess)>)>,
 }
 
 impl Proposal {
     /// Guesses from names and rows.
-    fn new(names: Vec<String>, rows: Vec<Record>) -> Proposal {
+    fn new(names: Vec<String>, rows: Vec<ExportRecord>) -> Proposal {
         let guesses: Vec<Option<Guess>> = names.iter().map(|name| guess(name)).collect();
         let twice = |name: &str| names.iter().filter(|known| *known == name).count() > 1;
         let mut fields = Vec::new();

@@ -16,7 +16,7 @@ const TOLD: usize = 3;
 const NAMED: usize = 12;
 
 /// The findings of a file.
-pub(super) struct Report<'a> {
+pub(super) struct ExportReport<'a> {
     /// The file's name in messages.
     name: &'a str,
     /// What is told.
@@ -52,10 +52,10 @@ impl Count {
     }
 }
 
-impl<'a> Report<'a> {
+impl<'a> ExportReport<'a> {
     /// Nothing found yet in the file of this name.
-    pub(super) fn new(name: &'a str) -> Report<'a> {
-        Report { name, found: Vec::new(), counts: BTreeMap::new() }
+    pub(super) fn new(name: &'a str) -> ExportReport<'a> {
+        ExportReport { name, found: Vec::new(), counts: BTreeMap::new() }
     }
 
     /// Takes what was found of the file as a whole, which is named because it has no place in it.
@@ -167,7 +167,7 @@ mod tests {
     #[test]
     fn faults_are_told_three_times_and_then_counted() {
         let mut sources = Sources::new();
-        let mut report = Report::new("a.csv");
+        let mut report = ExportReport::new("a.csv");
         for line in 1..=7 {
             let fault = Diagnostic::error("wrong-value", format!("wrong in {line}"))
                 .at(Span::new(FileId::UNPLACED, 0, 1))

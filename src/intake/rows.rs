@@ -5,11 +5,11 @@
 
 use std::collections::HashMap;
 
-use super::cells::{Cell, Record};
+use super::cells::{Cell, ExportRecord};
 use super::group::{Group, shorten};
 use super::map::{Assignment, Binding};
-use super::report::Report;
-use super::values::{Given, Values};
+use super::report::ExportReport;
+use super::values::{Given, ValueReader};
 use crate::diag::{Diagnostic, list_words};
 use crate::source::{FileId, Sources, Span};
 
@@ -18,7 +18,7 @@ pub(super) struct Rows<'a> {
     /// The fields and their columns.
     binding: &'a Binding<'a>,
     /// The reader of values.
-    pub(super) values: Values<'a>,
+    pub(super) values: ValueReader<'a>,
     /// The order whose rows are being gathered.
     group: Option<Group>,
     /// The ids of the orders before it, with the line of their first row; asked, never walked.
@@ -27,7 +27,7 @@ pub(super) struct Rows<'a> {
 
 impl<'a> Rows<'a> {
     /// No rows yet.
-    pub(super) fn new(binding: &'a Binding<'a>, values: Values<'a>) -> Rows<'a> {
+    pub(super) fn new(binding: &'a Binding<'a>, values: ValueReader<'a>) -> Rows<'a> {
         let done = HashMap::with_hasher(foldhash::fast::FixedState::default());
         Rows { binding, values, group: None, done }
     }
@@ -35,8 +35,8 @@ impl<'a> Rows<'a> {
     /// Takes a row; hands over the order before it when the row starts a new one.
     pub(super) fn take(
         &mut self,
-        record: &Record,
-        report: &mut Report<'_>,
+        record: &ExportRecord,
+        report: &mut ExportReport<'_>,
         sources: &mut Sources,
     ) -> Option<Group> {
         if record.is_blank() {
@@ -77,7 +77,12 @@ impl<'a> Rows<'a> {
     }
 
     /// Starts an order; hands over the one before it.
-    fn start(&mut self, id: String, record: &Record, found: &mut Vec<Diagnostic>) -> Option<Group> {
+    fn start(
+        &mut self,
+        id: String,
+        record: &ExportRecord,
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Group> {
         let line = u32::try_from(record.line).unwrap_or(u32::MAX);
         let finished = self.finish();
         if let Some(first) = self.done.get(id.as_str()) {
@@ -107,12 +112,12 @@ impl<'a> Rows<'a> {
 }
 
 /// A record's place in its own text, without its line end.
-fn whole(record: &Record) -> Span {
+fn whole(record: &ExportRecord) -> Span {
     Span::new(FileId::UNPLACED, 0, record.text.trim_end().len())
 }
 
 /// Reports cells that have no column, and columns that have no cells.
-fn check_shape(record: &Record, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
+fn check_shape(record: &ExportRecord, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
     let wanted = binding.names.len();
     let count = record.cells.len();
     let place = |cell: &Cell| Span::new(FileId::UNPLACED, cell.0.start, cell.0.end);
@@ -144,7 +149,7 @@ fn check_shape(record: &Record, binding: &Binding<'_>, found: &mut Vec<Diagnosti
 }
 
 /// The cells of a field in a row, or its constant.
-fn read_given(record: &Record, assignment: &Assignment, columns: &[usize]) -> Given {
+fn read_given(record: &ExportRecord, assignment: &Assignment, columns: &[usize]) -> Given {
     if let Some((text, span)) = &assignment.always {
         return Given { parts: vec![(text.clone(), *span)] };
     }

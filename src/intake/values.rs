@@ -1,7 +1,7 @@
 //! Cells to the values that orders take: numbers, dates, countries, yes and no.
 //!
 //! In: the cells of one field in one row, and the map. Out: a [`Node`] as an orders file would have
-//! it, or a [`Fault`] with a way out. Text, postcodes and ids stay as they are written. Not here:
+//! it, or a [`ValueFault`] with a way out. Text, postcodes and ids stay as they are written. Not here:
 //! what an order makes of a value (`orders` checks the whole).
 
 use std::collections::BTreeMap;
@@ -60,7 +60,7 @@ impl Given {
 
 /// Why cells cannot be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Fault {
+pub(super) struct ValueFault {
     /// Its rule.
     pub(super) rule: &'static str,
     /// The cell.
@@ -73,7 +73,7 @@ pub(super) struct Fault {
 
 /// What was noticed beside a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Remark {
+pub(super) enum CellRemark {
     /// A weight or size of nothing is taken as not known.
     Zero(Span),
     /// A price had this sign beside it.
@@ -81,17 +81,17 @@ pub(super) enum Remark {
 }
 
 /// The reader of values.
-pub(super) struct Values<'a> {
+pub(super) struct ValueReader<'a> {
     /// The map.
     map: &'a IntakeMap,
     /// Country names and what they mean, or the way out; a file has few of them.
     countries: BTreeMap<String, Result<CountryCode, String>>,
 }
 
-impl<'a> Values<'a> {
+impl<'a> ValueReader<'a> {
     /// The reader of a map's values.
-    pub(super) fn new(map: &'a IntakeMap) -> Values<'a> {
-        Values { map, countries: BTreeMap::new() }
+    pub(super) fn new(map: &'a IntakeMap) -> ValueReader<'a> {
+        ValueReader { map, countries: BTreeMap::new() }
     }
 
     /// The value of a field; none when the cells say nothing.
@@ -102,10 +102,10 @@ impl<'a> Values<'a> {
         &mut self,
         assignment: &Assignment,
         given: &Given,
-        remarks: &mut Vec<Remark>,
-    ) -> Result<Option<Node>, Fault> {
+        remarks: &mut Vec<CellRemark>,
+    ) -> Result<Option<Node>, ValueFault> {
         let Some(span) = given.span().filter(|_| !given.is_empty()) else { return Ok(None) };
-        let cell = Cell { text: &given.join(assignment.join.as_deref().unwrap_or(" ")), span };
+        let cell = CellText { text: &given.join(assignment.join.as_deref().unwrap_or(" ")), span };
         let value = match assignment.target.takes {
             Takes::Text => Value::Text(cell.text.into()),
             Takes::Kept => Value::Text(keep_number(&cell)?),
@@ -122,14 +122,14 @@ impl<'a> Values<'a> {
             Takes::Weight => match self.read_weight(&cell, assignment.unit)? {
                 Some(grams) => Value::Number(grams),
                 None => {
-                    remarks.push(Remark::Zero(span));
+                    remarks.push(CellRemark::Zero(span));
                     return Ok(None);
                 }
             },
             Takes::Size => match self.read_size(given, assignment.unit)? {
                 Some(sides) => Value::List(sides),
                 None => {
-                    remarks.push(Remark::Zero(span));
+                    remarks.push(CellRemark::Zero(span));
                     return Ok(None);
                 }
             },
@@ -138,7 +138,7 @@ impl<'a> Values<'a> {
     }
 
     /// A date.
-    fn read_date(&self, cell: &Cell<'_>) -> Result<String, Fault> {
+    fn read_date(&self, cell: &CellText<'_>) -> Result<String, ValueFault> {
         let form = self.map.dates;
         parse_date(cell.text, form).ok_or_else(|| {
             let expected = format!("a date such as `{}`", form.example());
@@ -155,7 +155,7 @@ impl<'a> Values<'a> {
     }
 
     /// A country by its letters or its name.
-    fn read_country(&mut self, cell: &Cell<'_>) -> Result<CountryCode, Fault> {
+    fn read_country(&mut self, cell: &CellText<'_>) -> Result<CountryCode, ValueFault> {
         if let Some(code) = CountryCode::parse(cell.text) {
             return Ok(code);
         }
@@ -173,7 +173,12 @@ impl<'a> Values<'a> {
     }
 
     /// Plain digits of a number that stands alone.
-    fn read_number(&self, cell: &Cell<'_>, text: &str, expected: &str) -> Result<String, Fault> {
+    fn read_number(
+        &self,
+        cell: &CellText<'_>,
+        text: &str,
+        expected: &str,
+    ) -> Result<String, ValueFault> {
         let digits = parse_number(text, self.map.decimal).map_err(|fault| match fault {
             NumberFault::NoNumber => cell.expected(expected, "correct it in the export".into()),
             NumberFault::Negative => cell
@@ -186,7 +191,7 @@ impl<'a> Values<'a> {
                 );
                 cell.expected(expected, hint).rule("other-decimal-mark")
             }
-            NumberFault::Ambiguous(point, comma) => Fault {
+            NumberFault::Ambiguous(point, comma) => ValueFault {
                 rule: "ambiguous-number",
                 span: cell.span,
                 message: format!("`{text}` can be read as {point} or as {comma}"),
@@ -203,7 +208,7 @@ impl<'a> Values<'a> {
     }
 
     /// A whole number.
-    fn read_count(&self, cell: &Cell<'_>) -> Result<String, Fault> {
+    fn read_count(&self, cell: &CellText<'_>) -> Result<String, ValueFault> {
         let expected = "a whole number such as `2`";
         let digits = self.read_number(cell, cell.text, expected)?;
         match digits.split_once('.') {
@@ -214,7 +219,11 @@ impl<'a> Values<'a> {
     }
 
     /// A price, without the sign of money beside it.
-    fn read_price(&self, cell: &Cell<'_>, remarks: &mut Vec<Remark>) -> Result<String, Fault> {
+    fn read_price(
+        &self,
+        cell: &CellText<'_>,
+        remarks: &mut Vec<CellRemark>,
+    ) -> Result<String, ValueFault> {
         let expected = "a price such as `12.50`";
         let (before, number, after) = split_around(cell.text);
         let (minus, before) = match before.strip_prefix(['-', '−']) {
@@ -225,7 +234,7 @@ impl<'a> Values<'a> {
             let Some(money) = read_money(sign).filter(|_| !number.is_empty()) else {
                 return Err(cell.expected(expected, "leave only the price in the cell".into()));
             };
-            remarks.push(Remark::Money(money, cell.span));
+            remarks.push(CellRemark::Money(money, cell.span));
         }
         self.read_number(cell, &format!("{minus}{number}"), expected)
     }
@@ -233,11 +242,11 @@ impl<'a> Values<'a> {
     /// A number with its unit: the one beside it, else the map's.
     fn read_measure(
         &self,
-        cell: &Cell<'_>,
+        cell: &CellText<'_>,
         text: &str,
         unit: Unit,
         expected: &str,
-    ) -> Result<(Decimal, Unit), Fault> {
+    ) -> Result<(Decimal, Unit), ValueFault> {
         let (before, number, after) = split_around(text);
         let unit = if after.is_empty() { Some(unit) } else { Unit::parse(after) };
         let Some(unit) = unit.filter(|_| before.is_empty()) else {
@@ -251,7 +260,11 @@ impl<'a> Values<'a> {
     }
 
     /// A weight in whole grams, rounded up; none when it is zero.
-    fn read_weight(&self, cell: &Cell<'_>, unit: Option<Unit>) -> Result<Option<String>, Fault> {
+    fn read_weight(
+        &self,
+        cell: &CellText<'_>,
+        unit: Option<Unit>,
+    ) -> Result<Option<String>, ValueFault> {
         let expected = "a weight such as `120`, or with its unit, `0.12 kg`";
         let unit = unit.unwrap_or(Unit::Mass(MassUnit::Gram));
         let (number, unit) = self.read_measure(cell, cell.text, unit, expected)?;
@@ -268,7 +281,11 @@ impl<'a> Values<'a> {
     }
 
     /// Length, width and height in millimetres, from one cell or three; none when all are zero.
-    fn read_size(&self, given: &Given, unit: Option<Unit>) -> Result<Option<Vec<Node>>, Fault> {
+    fn read_size(
+        &self,
+        given: &Given,
+        unit: Option<Unit>,
+    ) -> Result<Option<Vec<Node>>, ValueFault> {
         let parts: Vec<(&str, Span)> = match &*given.parts {
             [(text, span)] => {
                 text.split(['x', 'X', '×', '*']).map(|side| (side.trim(), *span)).collect()
@@ -277,7 +294,7 @@ impl<'a> Values<'a> {
         };
         let whole = given.join(" × ");
         let first = given.span().unwrap_or(parts[0].1);
-        let all = Cell { text: &whole, span: first };
+        let all = CellText { text: &whole, span: first };
         let expected = "length, width and height such as `22 x 11 x 4`";
         let is_nothing = |text: &str| text.is_empty() || is_zero(split_around(text).1);
         if parts.iter().all(|(text, _)| is_nothing(text)) && whole.contains('0') {
@@ -291,7 +308,7 @@ impl<'a> Values<'a> {
         let unit = last.or(unit).unwrap_or(Unit::Length(LengthUnit::Millimetre));
         let mut sides = Vec::new();
         for (text, span) in parts {
-            let cell = Cell { text, span };
+            let cell = CellText { text, span };
             let (number, Unit::Length(unit)) = self.read_measure(&cell, text, unit, expected)?
             else {
                 return Err(all.expected(expected, "give lengths: mm, cm, m or in".into()));
@@ -308,17 +325,17 @@ impl<'a> Values<'a> {
 }
 
 /// One text and its place.
-struct Cell<'a> {
+struct CellText<'a> {
     /// The text.
     text: &'a str,
     /// Its place.
     span: Span,
 }
 
-impl Cell<'_> {
+impl CellText<'_> {
     /// The complaint about a value of another kind.
-    fn expected(&self, expected: &str, hint: String) -> Fault {
-        Fault {
+    fn expected(&self, expected: &str, hint: String) -> ValueFault {
+        ValueFault {
             rule: "wrong-value",
             span: self.span,
             message: format!("expected {expected}, found `{}`", shorten(self.text)),
@@ -327,10 +344,10 @@ impl Cell<'_> {
     }
 }
 
-impl Fault {
+impl ValueFault {
     /// The fault under a rule of its own.
-    fn rule(self, rule: &'static str) -> Fault {
-        Fault { rule, ..self }
+    fn rule(self, rule: &'static str) -> ValueFault {
+        ValueFault { rule, ..self }
     }
 }
 
@@ -357,7 +374,7 @@ fn find_country(text: &str) -> Result<CountryCode, String> {
 
 /// A number of someone else's making, as it is written; a spreadsheet's apostrophe before it, which
 /// keeps zeros in front, is not part of it.
-fn keep_number(cell: &Cell<'_>) -> Result<String, Fault> {
+fn keep_number(cell: &CellText<'_>) -> Result<String, ValueFault> {
     let text = match cell.text.strip_prefix('\'') {
         Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit() || c == '+') => rest,
         _ => cell.text,
@@ -369,7 +386,7 @@ fn keep_number(cell: &Cell<'_>) -> Result<String, Fault> {
             && power.strip_prefix('+').is_some_and(is_digits)
     });
     if is_cut {
-        return Err(Fault {
+        return Err(ValueFault {
             rule: "number-cut-short",
             span: cell.span,
             message: format!("a spreadsheet has cut this number short: `{text}`"),
@@ -381,7 +398,7 @@ fn keep_number(cell: &Cell<'_>) -> Result<String, Fault> {
 }
 
 /// A Harmonized System number; points and spaces part it in print only.
-fn read_tariff(cell: &Cell<'_>) -> Result<String, Fault> {
+fn read_tariff(cell: &CellText<'_>) -> Result<String, ValueFault> {
     let digits = keep_number(cell)?.replace(['.', ' '], "");
     if is_digits(&digits) && (4..=10).contains(&digits.len()) {
         return Ok(digits);
@@ -405,7 +422,7 @@ fn read_list(given: &Given, split: Option<&str>) -> Value {
 }
 
 /// A currency by its code in any case, or by a sign that only one has.
-fn read_currency(cell: &Cell<'_>) -> Result<&'static str, Fault> {
+fn read_currency(cell: &CellText<'_>) -> Result<&'static str, ValueFault> {
     read_money(cell.text).and_then(|money| money.alone).ok_or_else(|| {
         cell.expected(
             "a currency's three capitals, such as `EUR`",
@@ -415,7 +432,7 @@ fn read_currency(cell: &Cell<'_>) -> Result<&'static str, Fault> {
 }
 
 /// What was declared of hazards; the map says what a bare yes or no means.
-fn read_hazard(cell: &Cell<'_>, assignment: &Assignment) -> Result<String, Fault> {
+fn read_hazard(cell: &CellText<'_>, assignment: &Assignment) -> Result<String, ValueFault> {
     let meaning = match answer_of(cell.text) {
         Some(Answer::No) => "none",
         Some(Answer::Yes) => "what it is",
@@ -425,7 +442,7 @@ fn read_hazard(cell: &Cell<'_>, assignment: &Assignment) -> Result<String, Fault
 }
 
 /// The hint to say in the map what a word means.
-fn say_meaning(cell: &Cell<'_>, assignment: &Assignment, meaning: &str) -> String {
+fn say_meaning(cell: &CellText<'_>, assignment: &Assignment, meaning: &str) -> String {
     let column = assignment.columns.first().map_or_else(|| "…".into(), |(name, _)| quote(name));
     let (name, word) = (assignment.target.name, serde_json::Value::from(shorten(cell.text)));
     format!(
@@ -443,7 +460,7 @@ pub(super) fn words_for_no(cells: impl Iterator<Item = String>) -> Vec<String> {
 }
 
 /// Yes or no.
-fn read_flag(cell: &Cell<'_>, assignment: &Assignment) -> Result<bool, Fault> {
+fn read_flag(cell: &CellText<'_>, assignment: &Assignment) -> Result<bool, ValueFault> {
     match answer_of(cell.text) {
         Some(answer) => Ok(answer == Answer::Yes),
         None => Err(cell.expected(

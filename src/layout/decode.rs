@@ -21,7 +21,7 @@ use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
 use crate::diag::{Diagnostic, Severity, has_errors};
 use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
-use crate::record::{self, Check, Kind};
+use crate::record::{self, Kind, RecordCheck};
 use crate::source::{Env, FileId, Sources};
 use crate::tree::{Node, yaml};
 
@@ -36,7 +36,7 @@ const USUAL_SIZE: Length = Length::Mm(9.0 * crate::geom::MM_PER_PT);
 const USUAL_SMALLEST: Length = Length::Mm(6.0 * crate::geom::MM_PER_PT);
 
 /// Unknown settings of a layout are errors: a misspelt one would change the page unseen.
-const STRICT: Check = Check { unknown: Severity::Error };
+const STRICT: RecordCheck = RecordCheck { unknown: Severity::Error };
 
 /// Reads a layout file, and the files it includes from `folder` or from the shipped layouts;
 /// `None` when anything in them is an error.
@@ -107,7 +107,7 @@ fn drop_repeats(out: &mut Vec<Diagnostic>) {
 
 /// The file that blocks are being read from.
 #[derive(Clone)]
-struct OpenFile {
+struct LayoutFile {
     /// Its text.
     source: Arc<str>,
     /// Its type styles, and behind them those of the file that includes it.
@@ -119,7 +119,7 @@ struct Decoder<'a> {
     /// The files that can be included.
     library: Library<'a>,
     /// The file at hand.
-    file: OpenFile,
+    file: LayoutFile,
     /// Takes in templates and expressions.
     compiler: Compiler,
     /// The names known at the block at hand.
@@ -148,7 +148,7 @@ impl<'a> Decoder<'a> {
         let roots = if makes == Makes::List { BATCH_VARIABLES } else { VARIABLES };
         Decoder {
             library,
-            file: OpenFile { source, types },
+            file: LayoutFile { source, types },
             compiler: Compiler::new(),
             scope: Scope::new(roots),
             makes,

@@ -25,7 +25,7 @@ pub(super) struct Scope {
 }
 
 /// A name, or part of one, that is not known.
-pub(super) struct Unknown {
+pub(super) struct UnknownName {
     /// The part of the name that is at fault.
     pub(super) part: String,
     /// The list that a field was asked of, if it was one.
@@ -35,7 +35,7 @@ pub(super) struct Unknown {
 }
 
 /// What a name leads to.
-struct Found {
+struct FoundName {
     /// Its fields; `None`: nothing is known of them.
     fields: Option<&'static [Variable]>,
     /// Whether it is a list of values with these fields.
@@ -91,18 +91,18 @@ impl Scope {
             return None;
         }
         match self.resolve(name) {
-            Ok(Found { fields, list: true }) => fields,
+            Ok(FoundName { fields, list: true }) => fields,
             _ => None,
         }
     }
 
     /// Why a dotted name such as `ship_to.city` is unknown, if it is.
-    pub(super) fn find_unknown(&self, dotted: &str) -> Option<Unknown> {
+    pub(super) fn find_unknown(&self, dotted: &str) -> Option<UnknownName> {
         self.resolve(dotted).err()
     }
 
     /// What a dotted name leads to.
-    fn resolve(&self, dotted: &str) -> Result<Found, Unknown> {
+    fn resolve(&self, dotted: &str) -> Result<FoundName, UnknownName> {
         let mut parts = dotted.split('.');
         let first = parts.next().unwrap_or_default();
         let mut found = self.find_first(first)?;
@@ -115,9 +115,9 @@ impl Scope {
             } else if let Some(field) =
                 fields.iter().find(|field| !found.list && field.name == part)
             {
-                found = Found { fields: Some(field.fields), list: field.list };
+                found = FoundName { fields: Some(field.fields), list: field.list };
             } else {
-                return Err(Unknown {
+                return Err(UnknownName {
                     part: part.to_owned(),
                     of_list: found.list.then_some(path.clone()),
                     known: fields.iter().map(|field| format!("{path}.{}", field.name)).collect(),
@@ -129,16 +129,20 @@ impl Scope {
     }
 
     /// What the first part of a name leads to.
-    fn find_first(&self, name: &str) -> Result<Found, Unknown> {
+    fn find_first(&self, name: &str) -> Result<FoundName, UnknownName> {
         if let Some(local) = self.locals.iter().rev().find(|local| local.name == name) {
-            return Ok(Found { fields: local.fields, list: false });
+            return Ok(FoundName { fields: local.fields, list: false });
         }
         if let Some(root) = self.roots.iter().find(|root| root.name == name) {
-            return Ok(Found { fields: Some(root.fields), list: root.list });
+            return Ok(FoundName { fields: Some(root.fields), list: root.list });
         }
         let roots = self.roots.iter().map(|root| root.name.to_owned());
         let locals = self.locals.iter().map(|local| local.name.clone());
-        Err(Unknown { part: name.to_owned(), of_list: None, known: roots.chain(locals).collect() })
+        Err(UnknownName {
+            part: name.to_owned(),
+            of_list: None,
+            known: roots.chain(locals).collect(),
+        })
     }
 }
 

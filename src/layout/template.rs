@@ -6,7 +6,7 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 use super::filters::{
     Written, add_filters, filter_hint, find_text_arithmetic, find_unknown_filters,
 };
-use super::scope::{Scope, Unknown};
+use super::scope::{Scope, UnknownName};
 use super::variables::VARIABLES;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
 use crate::diag::{Diagnostic, did_you_mean, nearest};
@@ -60,7 +60,7 @@ impl Compiler {
             return Some(Template { span: node.span, text: fixed });
         }
         let id = TemplateId(self.count);
-        let place = Place { node, text, source };
+        let place = TemplatePlace { node, text, source };
         if let Some(range) = find_single_braces(text, scope) {
             let written = &text[range.clone()];
             let name = written.trim_matches(['{', '}', ' ']);
@@ -94,7 +94,7 @@ impl Compiler {
         out: &mut Vec<Diagnostic>,
     ) -> Option<Expression> {
         let text = node.literal()?;
-        let place = Place { node, text, source };
+        let place = TemplatePlace { node, text, source };
         if text.contains("{{") {
             out.push(
                 Diagnostic::error("expression", "expected an expression, found a template")
@@ -128,7 +128,12 @@ impl Compiler {
 impl Compiler {
     /// Reports filters and tests that do not exist, which the engine would find only when run, and
     /// operators on amounts, which are text and would be joined or compared as such.
-    fn check_use(&self, place: &Place<'_>, written: Written, out: &mut Vec<Diagnostic>) -> bool {
+    fn check_use(
+        &self,
+        place: &TemplatePlace<'_>,
+        written: Written,
+        out: &mut Vec<Diagnostic>,
+    ) -> bool {
         let before = out.len();
         for unknown in find_unknown_filters(&self.env, place.text, written) {
             let span = place.part(unknown.range.start, unknown.range.end);
@@ -148,7 +153,7 @@ impl Compiler {
 const AMOUNTS: &[&str] = &["price", "total"];
 
 /// A template's text and the node it came from.
-struct Place<'a> {
+struct TemplatePlace<'a> {
     /// The node.
     node: &'a Node,
     /// Its text.
@@ -157,7 +162,7 @@ struct Place<'a> {
     source: &'a str,
 }
 
-impl Place<'_> {
+impl TemplatePlace<'_> {
     /// The place of some bytes of the template, as exactly as it can be told: a text with escapes
     /// or folded lines is not written in the file as it reads.
     fn part(&self, start: usize, end: usize) -> Span {
@@ -204,7 +209,7 @@ fn find_single_braces(text: &str, scope: &Scope) -> Option<std::ops::Range<usize
 fn check_names(
     names: &[String],
     scope: &Scope,
-    place: &Place<'_>,
+    place: &TemplatePlace<'_>,
     out: &mut Vec<Diagnostic>,
 ) -> bool {
     let before = out.len();
@@ -224,7 +229,7 @@ fn check_names(
 }
 
 /// A way out for a name that no variable has.
-fn hint_at_name(name: &str, unknown: &Unknown, scope: &Scope) -> Option<String> {
+fn hint_at_name(name: &str, unknown: &UnknownName, scope: &Scope) -> Option<String> {
     // `order.note` and `orders.note` both mean the parcel's own `note`.
     let last = name.rsplit('.').next().unwrap_or_default();
     if name.contains('.') && scope.is_variable(last) {
@@ -248,7 +253,7 @@ fn hint_at_name(name: &str, unknown: &Unknown, scope: &Scope) -> Option<String> 
 }
 
 /// A fault in a template's own syntax, at its place.
-fn explain_syntax(error: &Error, place: &Place<'_>) -> Diagnostic {
+fn explain_syntax(error: &Error, place: &TemplatePlace<'_>) -> Diagnostic {
     let span = match error.range() {
         Some(range) if range.start < place.text.len() => place.part(range.start, range.end),
         _ => place.node.span,

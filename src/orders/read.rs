@@ -3,18 +3,18 @@
 use std::collections::HashMap;
 
 use crate::diag::{Diagnostic, Severity};
-use crate::record::{Check, Record, check, join};
+use crate::record::{Record, RecordCheck, check, join};
 use crate::source::{FileId, Span};
-use crate::tree::json::{Kind, Piece, read_lines, read_values};
+use crate::tree::json::{JsonKind, JsonPiece, read_lines, read_values};
 use crate::tree::{Key, Node, Value};
 
 use super::build::{SharedTexts, build_order, check_order, read_id, read_id_text};
-use super::report::{Report, add_example, add_other_name};
+use super::report::{OrdersReport, add_example, add_other_name};
 use super::table::{BATCH, ORDER, SET_ASIDE};
 use super::{BadOrder, Order, Orders};
 
 /// What an export has beyond our fields is worth a warning and no more.
-const HOW: Check = Check { unknown: Severity::Warning };
+const HOW: RecordCheck = RecordCheck { unknown: Severity::Warning };
 
 /// Reads the orders of a file: a batch, a list, or one order a line.
 ///
@@ -22,7 +22,7 @@ const HOW: Check = Check { unknown: Severity::Warning };
 /// are good beside it are still there.
 #[must_use]
 pub fn read_orders(text: &str, file: FileId) -> Orders {
-    let mut walk = Walk::default();
+    let mut walk = OrdersWalk::default();
     let pieces = match read_values(text, file) {
         Ok(pieces) => pieces,
         Err(_) if has_lines(text, file) => {
@@ -53,14 +53,14 @@ fn has_lines(text: &str, file: FileId) -> bool {
     let mut lines = text.lines().filter(|line| !line.trim().is_empty()).take(2);
     let is_map = |line: &str| {
         read_values(line, file)
-            .is_ok_and(|values| matches!(values[..], [value] if value.kind() == Kind::Map))
+            .is_ok_and(|values| matches!(values[..], [value] if value.kind() == JsonKind::Map))
     };
     lines.any(is_map)
 }
 
 /// What has been read so far.
 #[derive(Default)]
-struct Walk {
+struct OrdersWalk {
     /// The batch's name.
     batch_name: Option<String>,
     /// Good orders.
@@ -72,12 +72,12 @@ struct Walk {
     /// Texts that orders have in common.
     shared: SharedTexts,
     /// What was found.
-    report: Report,
+    report: OrdersReport,
 }
 
-impl Walk {
+impl OrdersWalk {
     /// Reads a file's values, telling its form from the first of them.
-    fn read_file(&mut self, pieces: &[Piece<'_>], whole: Span) {
+    fn read_file(&mut self, pieces: &[JsonPiece<'_>], whole: Span) {
         let Some((first, rest)) = pieces.split_first() else {
             if self.report.is_empty() {
                 self.report.take_all(vec![no_orders("this file is empty", whole)]);
@@ -86,13 +86,13 @@ impl Walk {
         };
         let batch = match first.entries() {
             Ok(entries) => Some(entries)
-                .filter(|it| first.kind() == Kind::Map && is_batch(it, rest.is_empty())),
+                .filter(|it| first.kind() == JsonKind::Map && is_batch(it, rest.is_empty())),
             Err(fault) if rest.is_empty() => return self.report.take_all(vec![fault]),
             Err(_) => None,
         };
         match batch {
             Some(entries) => self.read_batch(first.span(), entries),
-            None if first.kind() == Kind::List => self.read_list(*first, ""),
+            None if first.kind() == JsonKind::List => self.read_list(*first, ""),
             None => return pieces.iter().for_each(|piece| self.read_order(*piece, "")),
         }
         if let Some(second) = rest.first() {
@@ -105,13 +105,13 @@ impl Walk {
     }
 
     /// Reads `{"batch": …, "orders": […]}`.
-    fn read_batch(&mut self, span: Span, entries: Vec<(Key, Piece<'_>)>) {
+    fn read_batch(&mut self, span: Span, entries: Vec<(Key, JsonPiece<'_>)>) {
         let mut list = None;
         let mut shell = Vec::new();
         for (key, value) in entries {
             // The table needs to see that the list is there, not what is in it; of an unknown
             // field nothing but its name; and of earlier reasons nothing at all.
-            let is_list = key.name == "orders" && value.kind() == Kind::List;
+            let is_list = key.name == "orders" && value.kind() == JsonKind::List;
             let is_read =
                 key.name != SET_ASIDE && BATCH.fields.iter().any(|field| field.name == key.name);
             if is_list || !is_read {
@@ -139,7 +139,7 @@ impl Walk {
     }
 
     /// Reads a list of orders that stands at `path`.
-    fn read_list(&mut self, piece: Piece<'_>, path: &str) {
+    fn read_list(&mut self, piece: JsonPiece<'_>, path: &str) {
         let elements = match piece.elements() {
             Ok(elements) => elements,
             Err(fault) => return self.report.take_all(vec![fault]),
@@ -155,7 +155,7 @@ impl Walk {
     }
 
     /// Reads one order that stands at `path`.
-    fn read_order(&mut self, piece: Piece<'_>, path: &str) {
+    fn read_order(&mut self, piece: JsonPiece<'_>, path: &str) {
         let node = match piece.to_node() {
             Ok(node) => node,
             Err(fault) => return self.refuse_whole(piece, path, fault),
@@ -192,11 +192,11 @@ impl Walk {
     }
 
     /// Refuses an order of which no more can be read than, perhaps, its id.
-    fn refuse_whole(&mut self, piece: Piece<'_>, path: &str, mut fault: Diagnostic) {
+    fn refuse_whole(&mut self, piece: JsonPiece<'_>, path: &str, mut fault: Diagnostic) {
         add_example(&mut fault);
         let fault = if path.is_empty() { fault } else { fault.path(path) };
         let id = piece.find("id");
-        let place = id.map_or(piece.span(), Piece::span);
+        let place = id.map_or(piece.span(), JsonPiece::span);
         let id = id.and_then(|id| read_id_text(&id.to_node().ok()?));
         let errors = self.take_order(piece.span(), (id.as_deref(), place), path, vec![fault]);
         self.bad.push(BadOrder { span: piece.span(), id, errors, guess: None });
@@ -254,7 +254,7 @@ impl Walk {
 
 /// Whether a file's first map is a batch and not an order: it has orders, or has nothing that an
 /// order has, and is alone or has something else of a batch.
-fn is_batch(entries: &[(Key, Piece<'_>)], is_alone: bool) -> bool {
+fn is_batch(entries: &[(Key, JsonPiece<'_>)], is_alone: bool) -> bool {
     let has = |record: &Record| {
         let is_field = |name: &str| record.fields.iter().any(|field| field.name == name);
         entries.iter().any(|(key, _)| is_field(&key.name))

@@ -8,11 +8,11 @@ use crate::source::Span;
 
 /// The diagnostics of one file.
 #[derive(Default)]
-pub(super) struct Report {
+pub(super) struct OrdersReport {
     /// What was found, in order.
     found: Vec<Diagnostic>,
     /// The unknown fields, each once.
-    unknown: Vec<Unknown>,
+    unknown: Vec<UnknownField>,
     /// Where in `unknown` the warning with a message is; record and field make up the message.
     unknown_by_message: HashMap<String, usize>,
     /// Where each id was first used.
@@ -22,7 +22,7 @@ pub(super) struct Report {
 }
 
 /// An unknown field.
-struct Unknown {
+struct UnknownField {
     /// Its warning.
     index: usize,
     /// How many further orders have it.
@@ -40,7 +40,7 @@ struct FirstUse {
     place: Span,
 }
 
-impl Report {
+impl OrdersReport {
     /// Whether nothing was found yet.
     pub(super) fn is_empty(&self) -> bool {
         self.found.is_empty()
@@ -81,7 +81,7 @@ impl Report {
             return false;
         }
         self.unknown_by_message.insert(diagnostic.message.clone(), self.unknown.len());
-        self.unknown.push(Unknown { index: self.found.len(), more: 0, last: self.orders });
+        self.unknown.push(UnknownField { index: self.found.len(), more: 0, last: self.orders });
         true
     }
 

@@ -5,7 +5,7 @@
 
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
 use super::quote::{Quote, Quotes, find_limits};
-use super::weigh::{Candidate, ParcelFacts, ParcelRules, Weighing};
+use super::weigh::{PackCandidate, ParcelFacts, ParcelRules, Weighing};
 use crate::diag::{Diagnostic, Severity, did_you_mean};
 
 /// The complaint about a pack that does not exist.
@@ -100,11 +100,11 @@ fn advise_pack(trials: &[PackTrial]) -> String {
 
 /// Remarks that a larger pack would be cheaper to send.
 pub(super) fn note_cheaper_pack(
-    chosen: &Candidate<'_>,
-    candidates: &[Candidate<'_>],
+    chosen: &PackCandidate<'_>,
+    candidates: &[PackCandidate<'_>],
     findings: &mut Vec<Diagnostic>,
 ) {
-    let best = |candidate: &Candidate<'_>| {
+    let best = |candidate: &PackCandidate<'_>| {
         let offer = candidate.quotes.as_ref()?.offers.first()?;
         Some((offer.total, offer.service.clone()))
     };

@@ -75,14 +75,14 @@ pub enum Obstacle {
 
 /// Boxes of one size that may be turned in the same ways.
 #[derive(Clone, Debug)]
-struct Kind {
+struct BoxKind {
     /// The sizes it has when turned, each once, in a fixed order.
     turns: Vec<Triple>,
     /// The boxes, by their index.
     members: Vec<usize>,
 }
 
-impl Kind {
+impl BoxKind {
     /// How many there are.
     fn count(&self) -> usize {
         self.members.len()
@@ -121,13 +121,13 @@ pub fn place_boxes(inside: Size3, boxes: &[LooseBox]) -> Placement {
 }
 
 /// The kinds of boxes, the largest first.
-fn sort_kinds(boxes: &[LooseBox]) -> Vec<Kind> {
-    let mut kinds: Vec<Kind> = Vec::new();
+fn sort_kinds(boxes: &[LooseBox]) -> Vec<BoxKind> {
+    let mut kinds: Vec<BoxKind> = Vec::new();
     for (index, loose) in boxes.iter().enumerate() {
         let turns = turn(loose);
         match kinds.iter_mut().find(|kind| kind.turns == turns) {
             Some(kind) => kind.members.push(index),
-            None => kinds.push(Kind { turns, members: vec![index] }),
+            None => kinds.push(BoxKind { turns, members: vec![index] }),
         }
     }
     kinds.sort_by_key(|kind| (std::cmp::Reverse(kind.volume()), kind.turns[0]));
@@ -151,13 +151,13 @@ fn turn(loose: &LooseBox) -> Vec<Triple> {
 /// placement, the boxes that have none, or nothing.
 fn search_completely(
     container: Triple,
-    kinds: &[Kind],
+    kinds: &[BoxKind],
 ) -> Option<Result<Vec<greedy::Put>, Vec<usize>>> {
     let all = kinds.iter().enumerate().flat_map(|(index, kind)| {
         kind.members.iter().map(move |member| (index, *member, kind.turns.as_slice()))
     });
     let largest: Vec<(usize, usize, &[Triple])> = all.take(MOST_EXACT).collect();
-    let count: usize = kinds.iter().map(Kind::count).sum();
+    let count: usize = kinds.iter().map(BoxKind::count).sum();
     let turns: Vec<&[Triple]> = largest.iter().map(|(_, _, turns)| *turns).collect();
     match exact::search(container, &turns, EXACT_STEPS) {
         Verdict::Found(rooms) if count == largest.len() => {
@@ -170,7 +170,7 @@ fn search_completely(
 }
 
 /// Gives each box one of the places that its kind has.
-fn give_places(count: usize, kinds: &[Kind], put: Vec<greedy::Put>) -> Vec<PlacedBox> {
+fn give_places(count: usize, kinds: &[BoxKind], put: Vec<greedy::Put>) -> Vec<PlacedBox> {
     let mut places = vec![PlacedBox { corner: [Extent::ZERO; 3], size: [Extent::ZERO; 3] }; count];
     let mut members: Vec<_> = kinds.iter().map(|kind| kind.members.iter()).collect();
     for (kind, room) in put {

@@ -19,7 +19,7 @@ const NARROWEST: usize = 24;
 
 /// One line of a table: what it is, the figure, the reason.
 #[derive(Debug)]
-struct Row {
+struct ReportRow {
     /// What the figure is of.
     name: String,
     /// The figure.
@@ -28,10 +28,14 @@ struct Row {
     reason: String,
 }
 
-impl Row {
+impl ReportRow {
     /// A line.
-    fn new(name: impl Into<String>, figure: impl Into<String>, reason: impl Into<String>) -> Row {
-        Row { name: name.into(), figure: figure.into(), reason: reason.into() }
+    fn new(
+        name: impl Into<String>,
+        figure: impl Into<String>,
+        reason: impl Into<String>,
+    ) -> ReportRow {
+        ReportRow { name: name.into(), figure: figure.into(), reason: reason.into() }
     }
 }
 
@@ -44,10 +48,18 @@ impl Weighing {
         let others: Vec<&PackTrial> =
             self.trials.iter().filter(|trial| !self.is_chosen(trial)).collect();
         if !others.is_empty() {
-            rows.push(Row::new(if self.pack.is_some() { "other packs" } else { "packs" }, "", ""));
+            rows.push(ReportRow::new(
+                if self.pack.is_some() { "other packs" } else { "packs" },
+                "",
+                "",
+            ));
         }
         rows.extend(others.into_iter().map(|trial| {
-            Row::new(format!("  {}", trial.pack), verdict_words(&trial.verdict), &trial.reason)
+            ReportRow::new(
+                format!("  {}", trial.pack),
+                verdict_words(&trial.verdict),
+                &trial.reason,
+            )
         }));
         lay_out(&rows, width)
     }
@@ -58,20 +70,20 @@ impl Weighing {
     }
 
     /// The lines about the parcel itself.
-    fn figure_rows(&self) -> Vec<Row> {
+    fn figure_rows(&self) -> Vec<ReportRow> {
         let units = self.units;
         let mass = |name: &str, figure: &Option<Figure<Mass>>| {
-            figure.as_ref().map(|it| Row::new(name, units.mass(it.value), &it.reason))
+            figure.as_ref().map(|it| ReportRow::new(name, units.mass(it.value), &it.reason))
         };
-        let pack = self.pack.as_ref().map(|it| Row::new("pack", &*it.value, &it.reason));
+        let pack = self.pack.as_ref().map(|it| ReportRow::new("pack", &*it.value, &it.reason));
         let size =
-            self.size.as_ref().map(|it| Row::new("size", units.sides(&it.value), &it.reason));
+            self.size.as_ref().map(|it| ReportRow::new("size", units.sides(&it.value), &it.reason));
         let around = self
             .length_and_girth
             .as_ref()
-            .map(|it| Row::new("length and girth", units.length(it.value), &it.reason));
+            .map(|it| ReportRow::new("length and girth", units.length(it.value), &it.reason));
         let caution =
-            self.caution.as_ref().map(|it| Row::new("caution", it.short.clone(), &it.advice));
+            self.caution.as_ref().map(|it| ReportRow::new("caution", it.short.clone(), &it.advice));
         let rows = [
             mass("items", &self.items),
             pack,
@@ -79,37 +91,38 @@ impl Weighing {
             size,
             around,
             mass("size as weight", &self.billing.dimensional),
-            self.billable().map(|it| Row::new("charged weight", units.mass(it.value), &it.reason)),
+            self.billable()
+                .map(|it| ReportRow::new("charged weight", units.mass(it.value), &it.reason)),
             caution,
         ];
         rows.into_iter().flatten().collect()
     }
 
     /// The lines about prices.
-    fn price_rows(&self) -> Vec<Row> {
+    fn price_rows(&self) -> Vec<ReportRow> {
         let Some(quotes) = &self.quotes else { return Vec::new() };
         let mut rows = Vec::new();
         let mut others = quotes.offers.iter();
         if let Some(best) = others.next() {
             let reason = explain_choice(best, quotes);
-            rows.push(Row::new("service", &*best.service, reason));
-            rows.push(Row::new("price", quotes.show(best.price.value), &best.price.reason));
+            rows.push(ReportRow::new("service", &*best.service, reason));
+            rows.push(ReportRow::new("price", quotes.show(best.price.value), &best.price.reason));
             rows.extend(best.extras.iter().map(|extra| {
                 let price = quotes.show(extra.price.value);
-                Row::new(format!("  {}", extra.name), price, &extra.price.reason)
+                ReportRow::new(format!("  {}", extra.name), price, &extra.price.reason)
             }));
-            rows.push(Row::new("total", quotes.show(best.total), ""));
+            rows.push(ReportRow::new("total", quotes.show(best.total), ""));
         }
         if quotes.offers.len() > 1 || !quotes.refused.is_empty() {
             let title = if quotes.offers.is_empty() { "services" } else { "other services" };
-            rows.push(Row::new(title, "", ""));
+            rows.push(ReportRow::new(title, "", ""));
         }
         rows.extend(others.map(|offer| {
             let name = format!("  {}", offer.service);
-            Row::new(name, quotes.show(offer.total), explain_offer(offer))
+            ReportRow::new(name, quotes.show(offer.total), explain_offer(offer))
         }));
         rows.extend(quotes.refused.iter().map(|refused| {
-            Row::new(format!("  {}", refused.service), "refused", refused.reasons.join("; "))
+            ReportRow::new(format!("  {}", refused.service), "refused", refused.reasons.join("; "))
         }));
         rows
     }
@@ -189,8 +202,8 @@ fn verdict_words(verdict: &PackVerdict) -> &'static str {
 }
 
 /// Lines in three columns, the last of which is broken between words.
-fn lay_out(rows: &[Row], width: usize) -> String {
-    let widest = |text: fn(&Row) -> &str| {
+fn lay_out(rows: &[ReportRow], width: usize) -> String {
+    let widest = |text: fn(&ReportRow) -> &str| {
         let lengths = rows.iter().map(|row| text(row).chars().count());
         lengths.max().unwrap_or(0).min(WIDEST)
     };

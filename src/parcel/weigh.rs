@@ -170,7 +170,7 @@ impl Weighing {
 }
 
 /// A pack that may be used, with what the parcel comes to in it.
-pub(super) struct Candidate<'a> {
+pub(super) struct PackCandidate<'a> {
     /// The pack; none when nothing is known of one.
     pub(super) pack: Option<&'a Pack>,
     /// What the packed parcel weighs.
@@ -277,7 +277,7 @@ fn find_candidates<'a>(
     rules: &'a ParcelRules,
     load: &Load<'_>,
     (trials, named): (&[PackTrial], Option<NamedPack<'_>>),
-) -> Vec<Candidate<'a>> {
+) -> Vec<PackCandidate<'a>> {
     let usable = trials.iter().filter(|trial| named.is_some() || trial.verdict.takes());
     let packs: Vec<&Pack> = usable
         .filter_map(|trial| rules.packs.iter().find(|pack| pack.name == trial.pack))
@@ -294,7 +294,7 @@ fn describe_candidate<'a>(
     rules: &'a ParcelRules,
     load: &Load<'_>,
     pack: Option<&'a Pack>,
-) -> Candidate<'a> {
+) -> PackCandidate<'a> {
     let weight = weigh_packed(load, pack);
     let size = match (facts.size, pack) {
         (Some(size), _) => Some(Figure::new(size, "as it was measured")),
@@ -304,14 +304,14 @@ fn describe_candidate<'a>(
         }
         (None, None) => None,
     };
-    let mut candidate = Candidate { pack, weight, size, quotes: None };
+    let mut candidate = PackCandidate { pack, weight, size, quotes: None };
     candidate.quotes = quote_candidate(&candidate, facts.country, &facts.wishes, rules);
     candidate
 }
 
 /// The prices of a parcel as it is packed; none without a table.
 fn quote_candidate(
-    candidate: &Candidate<'_>,
+    candidate: &PackCandidate<'_>,
     country: CountryCode,
     wishes: &Wishes,
     rules: &ParcelRules,
@@ -335,7 +335,11 @@ fn quote_candidate(
 }
 
 /// The cheapest offer of any service, where the one that was asked for cannot carry the parcel.
-fn find_instead(facts: &ParcelFacts, rules: &ParcelRules, chosen: &Candidate<'_>) -> Option<Quote> {
+fn find_instead(
+    facts: &ParcelFacts,
+    rules: &ParcelRules,
+    chosen: &PackCandidate<'_>,
+) -> Option<Quote> {
     let refused = chosen.quotes.as_ref()?.offers.is_empty();
     facts.wishes.service.as_ref().filter(|_| refused)?;
     let free = Wishes { service: None, ..facts.wishes.clone() };
@@ -345,11 +349,11 @@ fn find_instead(facts: &ParcelFacts, rules: &ParcelRules, chosen: &Candidate<'_>
 /// The candidate to use, and why: the smallest pack that some service carries as it was asked, or
 /// else the smallest pack.
 fn choose_candidate<'a, 'b>(
-    candidates: &'b [Candidate<'a>],
+    candidates: &'b [PackCandidate<'a>],
     trials: &[PackTrial],
     named: Option<NamedPack<'_>>,
-) -> (&'b Candidate<'a>, String) {
-    let has_offer = |candidate: &Candidate<'_>| {
+) -> (&'b PackCandidate<'a>, String) {
+    let has_offer = |candidate: &PackCandidate<'_>| {
         candidate.quotes.as_ref().is_none_or(|quotes| !quotes.offers.is_empty())
     };
     let chosen = candidates.iter().position(has_offer).unwrap_or(0);
@@ -373,7 +377,7 @@ fn choose_candidate<'a, 'b>(
 fn describe(
     rules: &ParcelRules,
     load: &Load<'_>,
-    chosen: &Candidate<'_>,
+    chosen: &PackCandidate<'_>,
     reason: String,
 ) -> Weighing {
     let units = load.units;

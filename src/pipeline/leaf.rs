@@ -8,7 +8,7 @@
 use std::cell::RefCell;
 use std::sync::Arc;
 
-use super::{Facts, Made, Run, Worker, least};
+use super::{Facts, MadePages, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
 use crate::compose::{Composed, PageLabel, SheetPlan, SheetSide};
 use crate::diag::{Diagnostic, has_errors};
@@ -36,7 +36,7 @@ impl Run<'_> {
         &self,
         worker: &mut Worker<'_>,
         index: usize,
-        made: &mut Made<T>,
+        made: &mut MadePages<T>,
     ) -> Vec<Leaf> {
         let parcel = &self.document.batch.parcels[index];
         let context = worker.maker.make(parcel);
@@ -52,7 +52,11 @@ impl Run<'_> {
 
     /// Makes the pages of a list. What is on them names every parcel, so they are no parcel's own
     /// and the check of the batch does not count them.
-    pub(super) fn compose_list<T>(&self, worker: &mut Worker<'_>, made: &mut Made<T>) -> Vec<Leaf> {
+    pub(super) fn compose_list<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        made: &mut MadePages<T>,
+    ) -> Vec<Leaf> {
         let context = worker.maker.make_list();
         let word = self.document.layout.makes.word();
         let name = &self.document.batch.name;
@@ -66,7 +70,7 @@ impl Run<'_> {
         worker: &mut Worker<'_>,
         context: &Context,
         label: &PageLabel,
-        made: &mut Made<T>,
+        made: &mut MadePages<T>,
     ) -> Vec<Leaf> {
         let mut found = Vec::new();
         let fronts = self.compose_fronts(worker, context, label, &mut found);

@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use super::{Document, Made, Run};
+use super::{Document, MadePages, Run};
 use crate::correct::{correct_page, printable_part};
 use crate::diag::Diagnostic;
 use crate::preflight::{Rules, inspect_sheet};
@@ -49,7 +49,7 @@ impl Run<'_> {
     /// Reads a page's codes back as they will stand on the paper, if that is wanted: their bars
     /// with what they lose and gain. Offset and scale are left out, because the printer takes back
     /// what is corrected for it; a sheet moves pages by whole dots, so each is proven by itself.
-    pub(super) fn prove<T>(&self, page: &Page, number: usize, back: bool, made: &mut Made<T>) {
+    pub(super) fn prove<T>(&self, page: &Page, number: usize, back: bool, made: &mut MadePages<T>) {
         let Some(proofing) = self.document.proof else { return };
         let gain = proofing.gain.unwrap_or(self.printer.gain);
         let bar_reduction = self.printer.bar_reduction;

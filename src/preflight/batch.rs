@@ -55,7 +55,7 @@ pub(super) const UNMATCHED_PAIR: Rule =
     rule("unmatched-pair", "the right parcel: a label without its bench card cannot be checked");
 
 /// What is known of one document of the batch.
-struct Document {
+struct SeenDocument {
     /// What it is called.
     name: String,
     /// Its pages in their order.
@@ -71,7 +71,7 @@ pub struct BatchCheck<R> {
     /// The places on the bench in the order their pages are to come.
     expected: Vec<usize>,
     /// The documents, in the order of their first pages; a batch has few.
-    documents: Vec<Document>,
+    documents: Vec<SeenDocument>,
     /// The pair codes of labels and bench cards.
     pairs: Pairs,
     /// Reads what a code says, if it is a pair code.
@@ -127,7 +127,7 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
     fn document(&mut self, name: &str) -> usize {
         let known = self.documents.iter().position(|document| document.name == name);
         known.unwrap_or_else(|| {
-            self.documents.push(Document {
+            self.documents.push(SeenDocument {
                 name: name.to_owned(),
                 sequence: Sequence::new(&self.expected),
                 tags: Unique::default(),

@@ -4,7 +4,7 @@
 //! another PDF mostly has white edges of its own, which nobody measures: it is warned of.
 
 use super::Rules;
-use super::edges::{Side, worst_excesses};
+use super::edges::{BoxSide, worst_excesses};
 use super::table::{Check, Rule};
 use super::view::{Findings, View, is_black};
 use crate::diag::Severity;
@@ -51,12 +51,12 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
 }
 
 /// How wide the clear edge is at a side.
-fn width_of(edge: Insets, side: Side) -> Mm {
+fn width_of(edge: Insets, side: BoxSide) -> Mm {
     match side {
-        Side::Left => edge.left,
-        Side::Top => edge.top,
-        Side::Right => edge.right,
-        Side::Bottom => edge.bottom,
+        BoxSide::Left => edge.left,
+        BoxSide::Top => edge.top,
+        BoxSide::Right => edge.right,
+        BoxSide::Bottom => edge.bottom,
     }
 }
 

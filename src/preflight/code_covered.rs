@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::Rules;
 use super::codes::CodeOnPage;
-use super::edges::{Side, way_out};
+use super::edges::{BoxSide, way_out};
 use super::table::{Check, Rule};
 use super::view::{Findings, View, is_black, is_content, with_article};
 use crate::diag::Severity;
@@ -24,7 +24,7 @@ pub(super) const RULE: Rule = Rule {
 
 /// What is wrong between a code and another block.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Fault {
+enum CoverFault {
     /// The block is black under the code.
     Under,
     /// Another PDF's page lies under the code; where it is black nobody knows.
@@ -43,9 +43,12 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
 }
 
 /// The blocks that share area with a code's symbol, with the way each would have to move.
-fn faults(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<(BlockId, Fault), (Side, Mm)> {
+fn faults(
+    view: &View<'_>,
+    code: &CodeOnPage<'_>,
+) -> BTreeMap<(BlockId, CoverFault), (BoxSide, Mm)> {
     let slop = view.dots(0.5);
-    let mut worst: BTreeMap<(BlockId, Fault), (Side, Mm)> = BTreeMap::new();
+    let mut worst: BTreeMap<(BlockId, CoverFault), (BoxSide, Mm)> = BTreeMap::new();
     for number in view.marks_at(code.symbol) {
         let (mark, rect) = (&view.page.marks[number], view.boxes[number]);
         let Some(shared) = rect.intersection(code.symbol) else { continue };
@@ -53,9 +56,11 @@ fn faults(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<(BlockId, Fault), 
             std::cmp::Ordering::Equal => continue,
             std::cmp::Ordering::Less if !is_black(mark) => continue,
             std::cmp::Ordering::Less if view.is_white_over(shared, number, code.mark) => continue,
-            std::cmp::Ordering::Less if is_foreign(mark) => Fault::Unknown,
-            std::cmp::Ordering::Less => Fault::Under,
-            std::cmp::Ordering::Greater if is_content(mark) || is_white_box(mark) => Fault::Over,
+            std::cmp::Ordering::Less if is_foreign(mark) => CoverFault::Unknown,
+            std::cmp::Ordering::Less => CoverFault::Under,
+            std::cmp::Ordering::Greater if is_content(mark) || is_white_box(mark) => {
+                CoverFault::Over
+            }
             std::cmp::Ordering::Greater => continue,
         };
         let (side, by) = way_out(rect, code.symbol);
@@ -83,8 +88,8 @@ fn is_white_box(mark: &Mark) -> bool {
 fn report(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
-    (block, fault): (BlockId, Fault),
-    (side, by): (Side, Mm),
+    (block, fault): (BlockId, CoverFault),
+    (side, by): (BoxSide, Mm),
     findings: &mut Findings,
 ) {
     let (own, name) = (view.name(code.block), view.name(block));
@@ -93,15 +98,15 @@ fn report(
         false => with_article(name, own),
     };
     let (message, hint) = match fault {
-        Fault::Under => (
+        CoverFault::Under => (
             format!("this `{own}` lies on {what} that is black there, readers expect white"),
             format!("take `ink: reversed` off the `{name}`, or move this `{own}` off it by {by}"),
         ),
-        Fault::Unknown => (
+        CoverFault::Unknown => (
             format!("this `{own}` lies on {what} that may be black there, readers expect white"),
             format!("move this `{own}` off it by {by}, or show less of the page with `part`"),
         ),
-        Fault::Over => (
+        CoverFault::Over => (
             format!("{what} is painted over this `{own}`, up to {by} deep"),
             format!("move the `{name}` {by} {}", side.away()),
         ),

@@ -5,7 +5,7 @@
 
 use super::Rules;
 use super::codes::CodeOnPage;
-use super::edges::Side;
+use super::edges::BoxSide;
 use super::table::{Check, Rule};
 use super::view::{Findings, View, fine};
 use crate::diag::Severity;
@@ -27,8 +27,8 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
     for code in &view.codes {
         let dots = code.code.dots;
         let sides = [
-            (Side::Right, u64::from(dots.x) + u64::from(dots.width), across),
-            (Side::Bottom, u64::from(dots.y) + u64::from(dots.height), down),
+            (BoxSide::Right, u64::from(dots.x) + u64::from(dots.width), across),
+            (BoxSide::Bottom, u64::from(dots.y) + u64::from(dots.height), down),
         ];
         for (side, end, room) in sides {
             if end > room {
@@ -43,7 +43,7 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
 fn report_cut(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
-    (side, dots): (Side, u64),
+    (side, dots): (BoxSide, u64),
     findings: &mut Findings,
 ) {
     let by = fine(view.dots(dots as f64));

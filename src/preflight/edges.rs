@@ -8,7 +8,7 @@ use crate::scene::BlockId;
 
 /// A side of a box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Side {
+pub(super) enum BoxSide {
     /// The left one.
     Left,
     /// The upper one.
@@ -19,60 +19,60 @@ pub(super) enum Side {
     Bottom,
 }
 
-impl Side {
+impl BoxSide {
     /// The side's name before `edge` or `side`.
     pub(super) fn word(self) -> &'static str {
         match self {
-            Side::Left => "left",
-            Side::Top => "upper",
-            Side::Right => "right",
-            Side::Bottom => "lower",
+            BoxSide::Left => "left",
+            BoxSide::Top => "upper",
+            BoxSide::Right => "right",
+            BoxSide::Bottom => "lower",
         }
     }
 
     /// The way a thing goes that leaves over this side.
     pub(super) fn away(self) -> &'static str {
         match self {
-            Side::Left => "to the left",
-            Side::Top => "up",
-            Side::Right => "to the right",
-            Side::Bottom => "down",
+            BoxSide::Left => "to the left",
+            BoxSide::Top => "up",
+            BoxSide::Right => "to the right",
+            BoxSide::Bottom => "down",
         }
     }
 
     /// The way back from this side.
     pub(super) fn back(self) -> &'static str {
         match self {
-            Side::Left => "to the right",
-            Side::Top => "down",
-            Side::Right => "to the left",
-            Side::Bottom => "up",
+            BoxSide::Left => "to the right",
+            BoxSide::Top => "down",
+            BoxSide::Right => "to the left",
+            BoxSide::Bottom => "up",
         }
     }
 
     /// Whether the side stands upright, so that leaving over it is a matter of width.
     pub(super) fn is_upright(self) -> bool {
-        matches!(self, Side::Left | Side::Right)
+        matches!(self, BoxSide::Left | BoxSide::Right)
     }
 }
 
 /// How far a box reaches over each side of another; below zero where it does not.
-pub(super) fn excess(inner: Rect, outer: Rect) -> [(Side, Mm); 4] {
+pub(super) fn excess(inner: Rect, outer: Rect) -> [(BoxSide, Mm); 4] {
     [
-        (Side::Left, outer.x - inner.x),
-        (Side::Top, outer.y - inner.y),
-        (Side::Right, inner.right() - outer.right()),
-        (Side::Bottom, inner.bottom() - outer.bottom()),
+        (BoxSide::Left, outer.x - inner.x),
+        (BoxSide::Top, outer.y - inner.y),
+        (BoxSide::Right, inner.right() - outer.right()),
+        (BoxSide::Bottom, inner.bottom() - outer.bottom()),
     ]
 }
 
 /// The shortest way for one box out of another that it shares area with.
-pub(super) fn way_out(from: Rect, of: Rect) -> (Side, Mm) {
+pub(super) fn way_out(from: Rect, of: Rect) -> (BoxSide, Mm) {
     let ways = [
-        (Side::Left, from.right() - of.x),
-        (Side::Top, from.bottom() - of.y),
-        (Side::Right, of.right() - from.x),
-        (Side::Bottom, of.bottom() - from.y),
+        (BoxSide::Left, from.right() - of.x),
+        (BoxSide::Top, from.bottom() - of.y),
+        (BoxSide::Right, of.right() - from.x),
+        (BoxSide::Bottom, of.bottom() - from.y),
     ];
     ways.into_iter().fold(ways[0], |best, way| if way.1 < best.1 { way } else { best })
 }
@@ -80,7 +80,7 @@ pub(super) fn way_out(from: Rect, of: Rect) -> (Side, Mm) {
 /// A mark that reaches over a side.
 pub(super) struct Excess {
     /// The side.
-    pub(super) side: Side,
+    pub(super) side: BoxSide,
     /// How far.
     pub(super) by: Mm,
     /// The mark's number.
@@ -94,7 +94,7 @@ pub(super) fn worst_excesses(
     slop: Mm,
     outer: impl Fn(usize) -> Option<Rect>,
 ) -> Vec<(BlockId, Excess)> {
-    let mut worst: BTreeMap<(BlockId, Side), Excess> = BTreeMap::new();
+    let mut worst: BTreeMap<(BlockId, BoxSide), Excess> = BTreeMap::new();
     for (number, mark, rect) in view.marks() {
         if !is_content(mark) {
             continue;

@@ -53,7 +53,7 @@ fn area(rect: Rect) -> f64 {
 }
 
 /// What is wrong with a text.
-struct Fault {
+struct TextFault {
     /// In words, after the text's name.
     what: String,
     /// The way out.
@@ -70,7 +70,7 @@ fn find_missing_ground(
     view: &View<'_>,
     marks: &[usize],
     (number, body): (usize, Rect),
-) -> Option<Fault> {
+) -> Option<TextFault> {
     let mut black = 0.0;
     for &under in marks.iter().rev().filter(|&&under| under < number) {
         match &view.page.marks[under].kind {
@@ -89,7 +89,10 @@ fn find_missing_ground(
             true => format!("is white, and {bare} of its {} have no black under them", body.width),
             false => "is white on white".to_owned(),
         };
-        Fault { what, hint: "give its block `ink: reversed`, or take it off around it".to_owned() }
+        TextFault {
+            what,
+            hint: "give its block `ink: reversed`, or take it off around it".to_owned(),
+        }
     })
 }
 
@@ -98,7 +101,7 @@ fn find_black_ground(
     view: &View<'_>,
     marks: &[usize],
     (number, body): (usize, Rect),
-) -> Option<Fault> {
+) -> Option<TextFault> {
     for &under in marks.iter().rev().filter(|&&under| under < number) {
         if share(view, under, body) <= LOST {
             continue;
@@ -107,7 +110,7 @@ fn find_black_ground(
             MarkKind::Fill(_, Ink::White) => return None,
             MarkKind::Fill(_, Ink::Black) => {
                 let lost = body.width * share(view, under, body);
-                return Some(Fault {
+                return Some(TextFault {
                     what: format!("is black on black for {lost} of its {}", body.width),
                     hint: "move it off the black, or make it white with `ink: reversed`".to_owned(),
                 });
@@ -119,7 +122,11 @@ fn find_black_ground(
 }
 
 /// Finds out whether something solid is painted over a text.
-fn find_cover(view: &View<'_>, marks: &[usize], (number, body): (usize, Rect)) -> Option<Fault> {
+fn find_cover(
+    view: &View<'_>,
+    marks: &[usize],
+    (number, body): (usize, Rect),
+) -> Option<TextFault> {
     let mut over = marks.iter().filter(|&&over| over > number);
     let cover = over.find(|&&over| {
         let solid = matches!(view.page.marks[over].kind, MarkKind::Fill(..));
@@ -127,7 +134,7 @@ fn find_cover(view: &View<'_>, marks: &[usize], (number, body): (usize, Rect)) -
     })?;
     let name = view.name(view.page.marks[*cover].block);
     let lost: Mm = body.width * share(view, *cover, body);
-    Some(Fault {
+    Some(TextFault {
         what: format!(
             "is painted over by {} for {lost} of its {}",
             with_article(name, ""),
@@ -138,7 +145,7 @@ fn find_cover(view: &View<'_>, marks: &[usize], (number, body): (usize, Rect)) -
 }
 
 /// Reports a text.
-fn report(view: &View<'_>, mark: &Mark, run: &TextRun, fault: Fault, findings: &mut Findings) {
+fn report(view: &View<'_>, mark: &Mark, run: &TextRun, fault: TextFault, findings: &mut Findings) {
     let message = format!("the text `{}` {}", shorten(run.text.trim()), fault.what);
     findings.push(view.finding(&RULE, mark.block, message).hint(fault.hint));
 }

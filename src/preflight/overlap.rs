@@ -31,21 +31,21 @@ const MOST_PAIRS: usize = 200_000;
 const MOST_COMPARED: usize = 2_000_000;
 
 /// A block that takes part.
-struct Part {
+struct BlockMarks {
     /// The block.
     id: BlockId,
     /// Its room, where that counts.
     room: Option<Rect>,
     /// The box around its room and marks.
     extent: Rect,
-    /// Where its marks stand in [`Parts::marks`].
+    /// Where its marks stand in [`PageBlocks::marks`].
     marks: std::ops::Range<usize>,
 }
 
 /// The blocks that take part, from top to bottom.
-struct Parts {
+struct PageBlocks {
     /// The blocks.
-    list: Vec<Part>,
+    list: Vec<BlockMarks>,
     /// The numbers of their marks, block after block.
     marks: Vec<usize>,
 }
@@ -53,7 +53,7 @@ struct Parts {
 /// Compares blocks that are side by side.
 fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
     let parts = collect_parts(view);
-    let mut open: Vec<&Part> = Vec::new();
+    let mut open: Vec<&BlockMarks> = Vec::new();
     let (mut pairs, mut compared) = (0, 0);
     for part in &parts.list {
         open.retain(|other| other.extent.bottom() > part.extent.y);
@@ -80,7 +80,7 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
 }
 
 /// Finds the blocks that take part.
-fn collect_parts(view: &View<'_>) -> Parts {
+fn collect_parts(view: &View<'_>) -> PageBlocks {
     let blocks = &view.page.blocks;
     let mut is_container = vec![false; blocks.len()];
     for parent in blocks.iter().filter_map(|block| block.parent) {
@@ -102,15 +102,20 @@ fn collect_parts(view: &View<'_>) -> Parts {
         let room = claims.then_some(block.rect);
         let boxes = marks[range.clone()].iter().map(|&number| view.boxes[number]).chain(room);
         if let Some(extent) = boxes.reduce(Rect::union) {
-            list.push(Part { id, room, extent, marks: range });
+            list.push(BlockMarks { id, room, extent, marks: range });
         }
     }
     list.sort_by(|one, other| one.extent.y.0.total_cmp(&other.extent.y.0));
-    Parts { list, marks }
+    PageBlocks { list, marks }
 }
 
 /// Compares two blocks and reports what they share.
-fn compare(view: &View<'_>, parts: &Parts, pair: (&Part, &Part), findings: &mut Findings) {
+fn compare(
+    view: &View<'_>,
+    parts: &PageBlocks,
+    pair: (&BlockMarks, &BlockMarks),
+    findings: &mut Findings,
+) {
     let (first, second) = if pair.0.id < pair.1.id { pair } else { (pair.1, pair.0) };
     let shared = shared_marks(view, parts, first, second);
     let shared_room = match (first.room, second.room) {
@@ -141,7 +146,12 @@ fn compare(view: &View<'_>, parts: &Parts, pair: (&Part, &Part), findings: &mut 
 }
 
 /// The largest area that a mark of one block shares with a mark of another.
-fn shared_marks(view: &View<'_>, parts: &Parts, first: &Part, second: &Part) -> Option<Rect> {
+fn shared_marks(
+    view: &View<'_>,
+    parts: &PageBlocks,
+    first: &BlockMarks,
+    second: &BlockMarks,
+) -> Option<Rect> {
     let mut largest: Option<Rect> = None;
     for &one in &parts.marks[first.marks.clone()] {
         let one = view.boxes[one];

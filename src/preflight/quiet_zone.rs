@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use super::Rules;
 use super::codes::CodeOnPage;
-use super::edges::{Side, excess, way_out};
+use super::edges::{BoxSide, excess, way_out};
 use super::table::{Check, Rule};
 use super::view::{Findings, View, is_black, with_article};
 use crate::diag::Severity;
@@ -53,10 +53,10 @@ fn check_paper(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut Findings) 
 }
 
 /// The blocks with black in a code's zone, each with the way it would have to move.
-fn intruders(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<BlockId, (Side, Mm)> {
+fn intruders(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<BlockId, (BoxSide, Mm)> {
     let slop = view.dots(0.5);
     let zone = code.zone(view);
-    let mut worst: BTreeMap<BlockId, (Side, Mm)> = BTreeMap::new();
+    let mut worst: BTreeMap<BlockId, (BoxSide, Mm)> = BTreeMap::new();
     for number in view.marks_at(zone) {
         let (mark, rect) = (&view.page.marks[number], view.boxes[number]);
         if number == code.mark || !is_black(mark) || code.symbol.intersection(rect).is_some() {
@@ -83,7 +83,7 @@ fn is_hidden(view: &View<'_>, part: Rect, mark: usize) -> bool {
 fn report_intruder(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
-    (intruder, side, by): (BlockId, Side, Mm),
+    (intruder, side, by): (BlockId, BoxSide, Mm),
     findings: &mut Findings,
 ) {
     let (own, name) = (view.name(code.block), view.name(intruder));

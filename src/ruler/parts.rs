@@ -43,7 +43,7 @@ pub(super) enum Space {
 
 /// What a part shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum LadderKind {
     /// Code 128 with upright bars, along the feed.
     Along,
     /// Code 128 with flat bars, across the feed.
@@ -55,9 +55,9 @@ enum Kind {
 }
 
 /// Codes of one kind, each with larger modules than the one before; or line pairs.
-pub(super) struct Part {
+pub(super) struct Ladder {
     /// What it shows.
-    kind: Kind,
+    kind: LadderKind,
     /// Dots a module, or a line, of each step.
     dots: Vec<u32>,
     /// How long bars are, and the side of a patch of lines.
@@ -68,9 +68,9 @@ pub(super) struct Part {
     grid: DotGrid,
 }
 
-impl Part {
+impl Ladder {
     /// The parts of a page, in the order they are given room.
-    pub(super) fn all(grid: DotGrid, space: Space) -> Vec<Part> {
+    pub(super) fn all(grid: DotGrid, space: Space) -> Vec<Ladder> {
         let usual = USUAL_MODULES.map(|length| grid.dots(Mm(length)).round() as u32);
         let mut modules: Vec<u32> = [2, 3, 4].into_iter().chain(usual).collect();
         modules.retain(|dots| *dots >= 2);
@@ -79,31 +79,33 @@ impl Part {
         let bars = Mm(if space == Space::Wide { 9.0 } else { 7.0 });
         let part = |kind| {
             let dots = match kind {
-                Kind::Pairs if space == Space::Small => vec![1, 2],
-                Kind::Along | Kind::Across if space == Space::Small => modules[..2].to_vec(),
-                Kind::Pairs => (1..=MOST_LINE_DOTS).collect(),
+                LadderKind::Pairs if space == Space::Small => vec![1, 2],
+                LadderKind::Along | LadderKind::Across if space == Space::Small => {
+                    modules[..2].to_vec()
+                }
+                LadderKind::Pairs => (1..=MOST_LINE_DOTS).collect(),
                 _ => modules.clone(),
             };
-            Part { kind, dots, bars, heading: space != Space::Small, grid }
+            Ladder { kind, dots, bars, heading: space != Space::Small, grid }
         };
-        let order = [Kind::Along, Kind::Across, Kind::Pairs, Kind::Square];
+        let order = [LadderKind::Along, LadderKind::Across, LadderKind::Pairs, LadderKind::Square];
         order.map(part).into()
     }
 
     /// The width of its heading, rounded up.
     fn heading_width(&self) -> Mm {
         Mm(match self.kind {
-            Kind::Along => 30.0,
-            Kind::Across => 22.0,
-            Kind::Square => 18.0,
-            Kind::Pairs => 14.0,
+            LadderKind::Along => 30.0,
+            LadderKind::Across => 22.0,
+            LadderKind::Square => 18.0,
+            LadderKind::Pairs => 14.0,
         })
     }
 
     /// How many steps it must have beside another part, lest it goes below.
     pub(super) fn least(&self) -> usize {
         match self.kind {
-            Kind::Pairs => self.steps(),
+            LadderKind::Pairs => self.steps(),
             _ => self.steps().saturating_sub(1).max(1),
         }
     }
@@ -116,9 +118,9 @@ impl Part {
     /// How long a step is across its bars, quiet zones included.
     fn extent(&self, dots: u32) -> Mm {
         let modules = match self.kind {
-            Kind::Along | Kind::Across => BAR_MODULES + 2 * CODE128_QUIET_ZONE,
-            Kind::Square => SQUARE_MODULES + 2 * QR_QUIET_ZONE,
-            Kind::Pairs => return self.bars,
+            LadderKind::Along | LadderKind::Across => BAR_MODULES + 2 * CODE128_QUIET_ZONE,
+            LadderKind::Square => SQUARE_MODULES + 2 * QR_QUIET_ZONE,
+            LadderKind::Pairs => return self.bars,
         };
         self.grid.length(modules as f64 * f64::from(dots))
     }
@@ -130,13 +132,13 @@ impl Part {
         let between = BETWEEN * (dots.len() as f64 - 1.0);
         let row = self.bars * dots.len() as f64 + between;
         let Size { width, height } = match self.kind {
-            Kind::Along => Size::new(NAME + longest, row),
-            Kind::Across => Size::new(row, LINE + longest),
-            Kind::Square => {
+            LadderKind::Along => Size::new(NAME + longest, row),
+            LadderKind::Across => Size::new(row, LINE + longest),
+            LadderKind::Square => {
                 let all: Mm = dots.iter().map(|dots| self.extent(*dots)).sum();
                 Size::new(all + between, LINE + longest)
             }
-            Kind::Pairs => Size::new(row, LINE + self.bars * 2.0 + BETWEEN),
+            LadderKind::Pairs => Size::new(row, LINE + self.bars * 2.0 + BETWEEN),
         };
         match self.heading {
             true => Size::new(width.max(self.heading_width()), height + LINE),
@@ -155,10 +157,10 @@ impl Part {
         steps: usize,
     ) -> Result<(), TextError> {
         let (letter, heading) = match self.kind {
-            Kind::Along => ("A", "A: bars along the feed"),
-            Kind::Across => ("B", "B: bars across it"),
-            Kind::Square => ("Q", "Q: both ways"),
-            Kind::Pairs => ("", "Line pairs"),
+            LadderKind::Along => ("A", "A: bars along the feed"),
+            LadderKind::Across => ("B", "B: bars across it"),
+            LadderKind::Square => ("Q", "Q: both ways"),
+            LadderKind::Pairs => ("", "Line pairs"),
         };
         let capitals = pen.capitals(TYPE);
         if self.heading {
@@ -168,13 +170,14 @@ impl Part {
         let mut at = (x, y);
         for &dots in &self.dots[..steps.min(self.dots.len())] {
             let name = format!("{letter}{dots}");
-            if self.kind == Kind::Along {
+            if self.kind == LadderKind::Along {
                 let middle = at.1 + (self.bars + capitals) / 2.0;
                 pen.text((x, middle), TYPE, Cut::Regular, &name)?;
                 self.draw_step(pen, (x + NAME, at.1), dots, &name);
                 at.1 += self.bars + BETWEEN;
             } else {
-                let width = if self.kind == Kind::Square { self.extent(dots) } else { self.bars };
+                let width =
+                    if self.kind == LadderKind::Square { self.extent(dots) } else { self.bars };
                 let middle = at.0 + width / 2.0;
                 pen.centred((middle, at.1 + capitals), TYPE, Cut::Regular, &name)?;
                 self.draw_step(pen, (at.0, at.1 + LINE), dots, &name);
@@ -188,10 +191,10 @@ impl Part {
     fn draw_step(&self, pen: &mut Pen<'_>, (x, y): (Mm, Mm), dots: u32, name: &str) {
         let (corner, bars) = ((pen.dot(x), pen.dot(y)), pen.dot(self.bars));
         match self.kind {
-            Kind::Along => pen.code128(corner, dots, bars, Turn::Upright, name),
-            Kind::Across => pen.code128(corner, dots, bars, Turn::Quarter, name),
-            Kind::Square => pen.qr(corner, dots, name),
-            Kind::Pairs => {
+            LadderKind::Along => pen.code128(corner, dots, bars, Turn::Upright, name),
+            LadderKind::Across => pen.code128(corner, dots, bars, Turn::Quarter, name),
+            LadderKind::Square => pen.qr(corner, dots, name),
+            LadderKind::Pairs => {
                 let lower = pen.dot(y + self.bars + BETWEEN);
                 let thick = i64::from(dots);
                 // Lines with their white, but for the white of the last.

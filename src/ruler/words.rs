@@ -10,7 +10,7 @@ use crate::geom::{Mm, Rect};
 pub(super) const LEADING: f64 = 1.22;
 
 /// A setting of the shop file and how it is read off.
-struct Reading {
+struct SettingReading {
     /// The setting.
     setting: &'static str,
     /// How it is read off.
@@ -27,10 +27,10 @@ const FIRST: &str = "Print at 100 %, never fitted to the page. Then write in the
                      this printer:";
 
 /// All readings of a page.
-fn list_readings(ruler: &Ruler<'_>) -> Vec<Reading> {
+fn list_readings(ruler: &Ruler<'_>) -> Vec<SettingReading> {
     let (across, down) = (last_ten(ruler.stock.size.width), last_ten(ruler.stock.size.height));
     let (wide, high) = (across - 10, down - 10);
-    let reading = |setting, text: &str| Reading { setting, text: text.to_owned() };
+    let reading = |setting, text: &str| SettingReading { setting, text: text.to_owned() };
     vec![
         reading("clear_edge", "the outermost frame that is whole on all four sides"),
         reading(
@@ -38,7 +38,7 @@ fn list_readings(ruler: &Ruler<'_>) -> Vec<Reading> {
             "measure from the paper's left and top edge to the corner of the scales: [10 - left, \
              10 - top]",
         ),
-        Reading {
+        SettingReading {
             setting: "scale",
             text: format!(
                 "measure from 10 to {across} across and to {down} down: [across / {wide}, down / \
@@ -105,7 +105,7 @@ pub(super) fn draw(
     let most = |width: Mm| (points, width / size);
     let lines = pen.lines((room.x, y), most(room.width), Cut::Regular, FIRST, paint)?;
     y += size * LEADING * lines as f64 + Mm(0.8);
-    for Reading { setting, text } in list_readings(ruler) {
+    for SettingReading { setting, text } in list_readings(ruler) {
         if paint {
             pen.text((room.x, y), points, Cut::Bold, setting)?;
         }

@@ -1,4 +1,4 @@
-//! JSON text to nodes, lazily: a [`Piece`] is a slice of the file whose syntax is known to be
+//! JSON text to nodes, lazily: a [`JsonPiece`] is a slice of the file whose syntax is known to be
 //! good, opened one level at a time. A list of a hundred thousand orders is walked without ever
 //! holding more than one of them as a tree.
 //!
@@ -20,7 +20,7 @@ use crate::source::{FileId, Span};
 
 /// A JSON value inside a text.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Piece<'a> {
+pub(crate) struct JsonPiece<'a> {
     /// The value's text, without white space around it.
     raw: &'a str,
     /// The file it is in.
@@ -29,9 +29,9 @@ pub(crate) struct Piece<'a> {
     start: usize,
 }
 
-/// What a [`Piece`] is, told by its first character.
+/// What a [`JsonPiece`] is, told by its first character.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Kind {
+pub(crate) enum JsonKind {
     /// `{…}`
     Map,
     /// `[…]`
@@ -44,14 +44,14 @@ pub(crate) enum Kind {
 ///
 /// # Errors
 /// The first fault in the syntax, with its place; values before it are lost with it.
-pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Diagnostic> {
+pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<JsonPiece<'_>>, Diagnostic> {
     let mut stream = Deserializer::from_str(text).into_iter::<&RawValue>();
     let mut pieces = Vec::new();
     loop {
         let before = stream.byte_offset();
         match stream.next() {
             None => return Ok(pieces),
-            Some(Ok(raw)) => pieces.push(Piece::within(raw.get(), text, file)),
+            Some(Ok(raw)) => pieces.push(JsonPiece::within(raw.get(), text, file)),
             Some(Err(error)) => return Err(explain(&error, text, before, file)),
         }
     }
@@ -59,12 +59,12 @@ pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<Piece<'_>>, Di
 
 /// A file's values, one a line; a line at fault does not keep the others from being read.
 #[must_use]
-pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<Piece<'_>>, Vec<Diagnostic>) {
+pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<JsonPiece<'_>>, Vec<Diagnostic>) {
     let mut pieces = Vec::new();
     let mut faults = Vec::new();
     for line in text.lines().filter(|line| !line.trim().is_empty()) {
         match serde_json::from_str::<&RawValue>(line) {
-            Ok(raw) => pieces.push(Piece::within(raw.get(), text, file)),
+            Ok(raw) => pieces.push(JsonPiece::within(raw.get(), text, file)),
             Err(error) => {
                 let start = line.as_ptr() as usize - text.as_ptr() as usize;
                 let at = start + error.column().saturating_sub(1).min(line.len());
@@ -87,16 +87,16 @@ pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<Piece<'_>>, Vec<Diagn
     (pieces, faults)
 }
 
-impl<'a> Piece<'a> {
+impl<'a> JsonPiece<'a> {
     /// The piece for a slice of a file's whole text.
-    fn within(raw: &'a str, text: &'a str, file: FileId) -> Piece<'a> {
-        Piece { raw, file, start: raw.as_ptr() as usize - text.as_ptr() as usize }
+    fn within(raw: &'a str, text: &'a str, file: FileId) -> JsonPiece<'a> {
+        JsonPiece { raw, file, start: raw.as_ptr() as usize - text.as_ptr() as usize }
     }
 
     /// The piece for a slice of this piece.
-    fn inside(self, raw: &'a str) -> Piece<'a> {
+    fn inside(self, raw: &'a str) -> JsonPiece<'a> {
         let ahead = raw.as_ptr() as usize - self.raw.as_ptr() as usize;
-        Piece { raw, file: self.file, start: self.start + ahead }
+        JsonPiece { raw, file: self.file, start: self.start + ahead }
     }
 
     /// Where it stands.
@@ -107,11 +107,11 @@ impl<'a> Piece<'a> {
 
     /// What it is.
     #[must_use]
-    pub(crate) fn kind(self) -> Kind {
+    pub(crate) fn kind(self) -> JsonKind {
         match self.raw.as_bytes().first() {
-            Some(b'{') => Kind::Map,
-            Some(b'[') => Kind::List,
-            _ => Kind::Scalar,
+            Some(b'{') => JsonKind::Map,
+            Some(b'[') => JsonKind::List,
+            _ => JsonKind::Scalar,
         }
     }
 
@@ -119,8 +119,8 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When the text is not good JSON, which [`read_values`] has ruled out.
-    pub(crate) fn elements(self) -> Result<Vec<Piece<'a>>, Diagnostic> {
-        if self.kind() != Kind::List {
+    pub(crate) fn elements(self) -> Result<Vec<JsonPiece<'a>>, Diagnostic> {
+        if self.kind() != JsonKind::List {
             return Ok(Vec::new());
         }
         let raws: Vec<&'a RawValue> = self.decode()?;
@@ -131,12 +131,12 @@ impl<'a> Piece<'a> {
     ///
     /// # Errors
     /// When a key is written twice, or is no Unicode text.
-    pub(crate) fn entries(self) -> Result<Vec<(Key, Piece<'a>)>, Diagnostic> {
-        if self.kind() != Kind::Map {
+    pub(crate) fn entries(self) -> Result<Vec<(Key, JsonPiece<'a>)>, Diagnostic> {
+        if self.kind() != JsonKind::Map {
             return Ok(Vec::new());
         }
         let Entries(raws) = self.decode()?;
-        let mut entries: Vec<(Key, Piece<'a>)> = Vec::with_capacity(raws.len());
+        let mut entries: Vec<(Key, JsonPiece<'a>)> = Vec::with_capacity(raws.len());
         // Comparing each key with all before it is quickest for the few that a map has, but a
         // hostile file may have a million.
         let mut index = (raws.len() > 32).then(HashMap::<String, Span>::new);
@@ -157,9 +157,9 @@ impl<'a> Piece<'a> {
 
     /// The value of a map's key, when the key is there once, whatever is wrong with the others.
     #[must_use]
-    pub(crate) fn find(self, name: &str) -> Option<Piece<'a>> {
+    pub(crate) fn find(self, name: &str) -> Option<JsonPiece<'a>> {
         let Entries(raws) =
-            if self.kind() == Kind::Map { self.decode().ok()? } else { return None };
+            if self.kind() == JsonKind::Map { self.decode().ok()? } else { return None };
         let is_name = |key: &RawValue| self.inside(key.get()).to_text().is_ok_and(|it| it == name);
         let mut values = raws.into_iter().filter(|(key, _)| is_name(key)).map(|(_, value)| value);
         let only = values.next().filter(|_| values.next().is_none())?;
@@ -180,16 +180,16 @@ impl<'a> Piece<'a> {
             return Err(too_deep(self.span()));
         }
         let value = match self.kind() {
-            Kind::Map => {
+            JsonKind::Map => {
                 let entries = self.entries()?.into_iter();
                 let nodes = entries.map(|(key, piece)| Ok((key, piece.to_node_at(depth + 1)?)));
                 Value::Map(nodes.collect::<Result<_, Diagnostic>>()?)
             }
-            Kind::List => {
+            JsonKind::List => {
                 let nodes = self.elements()?.into_iter().map(|piece| piece.to_node_at(depth + 1));
                 Value::List(nodes.collect::<Result<_, _>>()?)
             }
-            Kind::Scalar => self.to_scalar()?,
+            JsonKind::Scalar => self.to_scalar()?,
         };
         Ok(Node { span: self.span(), value })
     }

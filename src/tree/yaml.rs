@@ -32,7 +32,7 @@ pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic
     let mut options = Options::default();
     options.emit_comments = false;
     let parser = Parser::new_from_str_with_options(text, options);
-    let mut reader = Reader { parser, text, file };
+    let mut reader = YamlReader { parser, text, file };
     let mut document = None;
     while let Some((event, span)) = reader.next()? {
         match event {
@@ -70,7 +70,7 @@ fn check_tabs(text: &str, file: FileId) -> Result<(), Diagnostic> {
 }
 
 /// The events of one text.
-struct Reader<'a> {
+struct YamlReader<'a> {
     /// Where the events come from.
     parser: Parser<'a, granit_parser::StrInput<'a>>,
     /// The text itself.
@@ -79,7 +79,7 @@ struct Reader<'a> {
     file: FileId,
 }
 
-impl<'a> Reader<'a> {
+impl<'a> YamlReader<'a> {
     /// The next event.
     fn next(&mut self) -> Result<Option<(Event<'a>, EventSpan)>, Diagnostic> {
         match self.parser.next() {

@@ -8,7 +8,7 @@
 //! stays from being taken for another, as a part of how far it could stay: 1 is exact, 0 is
 //! unsafe (the formula as ISO/IEC 15416 has it, from memory).
 
-use super::reader::Part;
+use super::reader::PagePart;
 use crate::codes::Code128;
 use crate::export::Bitmap;
 
@@ -30,7 +30,12 @@ const WIDEST_MODULE: u32 = 24;
 /// The decodability of a symbol in its print, at the worst of ten lines spread over its height;
 /// `part` is the
 /// symbol with the white before and behind it, `turned` says that its bars lie flat.
-pub(super) fn measure_bars(symbol: &Code128, printed: &Bitmap, part: Part, turned: bool) -> f64 {
+pub(super) fn measure_bars(
+    symbol: &Code128,
+    printed: &Bitmap,
+    part: PagePart,
+    turned: bool,
+) -> f64 {
     let (length, height) =
         if turned { (part.height, part.width) } else { (part.width, part.height) };
     let is_dark = |along: u32, across: u32| {

@@ -30,7 +30,7 @@ const STOP: u8 = 106;
 
 /// A part of a page in whole dots.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Part {
+pub(super) struct PagePart {
     /// Dots left of it; negative when it begins left of the page.
     pub(super) x: i64,
     /// Dots above it.
@@ -41,7 +41,7 @@ pub(super) struct Part {
     pub(super) height: u32,
 }
 
-impl Part {
+impl PagePart {
     /// Whether a dot lies in it or next to it.
     pub(super) fn holds(self, (x, y): (i64, i64)) -> bool {
         (-1..=i64::from(self.width)).contains(&(x - self.x))
@@ -61,7 +61,7 @@ pub(super) struct Read {
 }
 
 /// Reads the Code 128 in a part of a page; `turned` when its bars lie flat.
-pub(super) fn read_code128(page: &Bitmap, part: Part, turned: bool) -> Option<Read> {
+pub(super) fn read_code128(page: &Bitmap, part: PagePart, turned: bool) -> Option<Read> {
     let luma = light_of(page, part, turned);
     let (width, height) =
         if turned { (part.height, part.width) } else { (part.width, part.height) };
@@ -75,7 +75,7 @@ pub(super) fn read_code128(page: &Bitmap, part: Part, turned: bool) -> Option<Re
 }
 
 /// Reads the QR Code in a part of a page.
-pub(super) fn read_qr(page: &Bitmap, part: Part) -> Option<Read> {
+pub(super) fn read_qr(page: &Bitmap, part: PagePart) -> Option<Read> {
     let source =
         Luma8LuminanceSource::new(light_of(page, part, false), part.width, part.height).ok()?;
     let hints = hints(BarcodeFormat::QR_CODE);
@@ -89,7 +89,7 @@ pub(super) fn read_qr(page: &Bitmap, part: Part) -> Option<Read> {
 
 /// Every QR Code that the decoder finds on a page without being told where to look.
 pub(super) fn find_squares(page: &Bitmap) -> Vec<Read> {
-    let part = Part { x: 0, y: 0, width: page.width(), height: page.height() };
+    let part = PagePart { x: 0, y: 0, width: page.width(), height: page.height() };
     let light = light_of(page, part, false);
     let Ok(source) = Luma8LuminanceSource::new(light, part.width, part.height) else {
         return Vec::new();
@@ -104,10 +104,10 @@ pub(super) fn find_squares(page: &Bitmap) -> Vec<Read> {
 
 /// Every Code 128 that the decoder finds on a strip right across a page, as a hand scanner's line
 /// crosses it: the strip is as high as `part`, or as wide where bars lie flat.
-pub(super) fn find_bars(page: &Bitmap, part: Part, turned: bool) -> Vec<Read> {
+pub(super) fn find_bars(page: &Bitmap, part: PagePart, turned: bool) -> Vec<Read> {
     let strip = match turned {
-        false => Part { x: 0, width: page.width(), ..part },
-        true => Part { y: 0, height: page.height(), ..part },
+        false => PagePart { x: 0, width: page.width(), ..part },
+        true => PagePart { y: 0, height: page.height(), ..part },
     };
     let (length, height) =
         if turned { (strip.height, strip.width) } else { (strip.width, strip.height) };
@@ -167,7 +167,7 @@ fn take_result(read: &RXingResult) -> Read {
 
 /// What a part of a page reflects, dot by dot, row by row; or column by column when it is turned.
 /// Beyond the page there is white.
-fn light_of(page: &Bitmap, part: Part, turned: bool) -> Vec<u8> {
+fn light_of(page: &Bitmap, part: PagePart, turned: bool) -> Vec<u8> {
     let dot = |x: u32, y: u32| {
         let place = |start: i64, at: u32| u32::try_from(start + i64::from(at)).ok();
         let black = place(part.x, x).zip(place(part.y, y)).is_some_and(|(x, y)| page.get(x, y));

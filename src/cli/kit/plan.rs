@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use crate::cli::arguments::{Diagnostics, Format};
-use crate::cli::documents::Job;
+use crate::cli::documents::DocumentJob;
 use crate::cli::inputs::{Inputs, OpenLayout, USUAL_LABEL, open_layout};
 use crate::cli::{Exit, report};
 use crate::diag::{Diagnostic, did_you_mean};
@@ -15,7 +15,7 @@ use crate::shop::KitLayout;
 
 /// What a document of a kit is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Role {
+pub(super) enum DocumentRole {
     /// Goes on the parcels.
     Labels,
     /// Travel with the items until the labels go on.
@@ -34,29 +34,29 @@ pub(super) enum Role {
 
 /// A kind of document: its role, the shop file's field, the file, what its layout makes, and the
 /// layout when the shop file names none.
-type Row = (Role, &'static str, &'static str, Makes, &'static str);
+type PlanRow = (DocumentRole, &'static str, &'static str, Makes, &'static str);
 
 /// The word for a document that is not wanted.
 const NONE: &str = "none";
 
 /// The documents of a kit, in the order they are made; the overview tells of all others.
-const DOCUMENTS: [Row; 7] = [
+const DOCUMENTS: [PlanRow; 7] = [
     // The labels' layout may also stand under `defaults`.
-    (Role::Labels, "labels", "labels.pdf", Makes::Label, USUAL_LABEL),
-    (Role::Cards, "bench_cards", "bench-cards.pdf", Makes::BenchCard, "bench-cards-4x6in"),
-    (Role::Slips, "slips", "slips.pdf", Makes::Slip, "slip-a4"),
-    (Role::Inserts, "inserts", "inserts.pdf", Makes::Insert, "thank-you-a6"),
-    (Role::Customs, "customs_sheets", "customs-sheets.pdf", Makes::Slip, NONE),
-    (Role::Handover, "handover_list", "handover-list.pdf", Makes::List, "handover-list-a4"),
-    (Role::Overview, "overview", "overview.pdf", Makes::List, "overview-a4"),
+    (DocumentRole::Labels, "labels", "labels.pdf", Makes::Label, USUAL_LABEL),
+    (DocumentRole::Cards, "bench_cards", "bench-cards.pdf", Makes::BenchCard, "bench-cards-4x6in"),
+    (DocumentRole::Slips, "slips", "slips.pdf", Makes::Slip, "slip-a4"),
+    (DocumentRole::Inserts, "inserts", "inserts.pdf", Makes::Insert, "thank-you-a6"),
+    (DocumentRole::Customs, "customs_sheets", "customs-sheets.pdf", Makes::Slip, NONE),
+    (DocumentRole::Handover, "handover_list", "handover-list.pdf", Makes::List, "handover-list-a4"),
+    (DocumentRole::Overview, "overview", "overview.pdf", Makes::List, "overview-a4"),
 ];
 
 /// A document of a kit.
 pub(super) struct Planned {
     /// What it is for.
-    pub(super) role: Role,
+    pub(super) role: DocumentRole,
     /// How it is made.
-    pub(super) job: Job,
+    pub(super) job: DocumentJob,
 }
 
 /// Opens the layouts of all documents that are wanted; they go into `folder`.
@@ -74,7 +74,7 @@ pub(super) fn open_plan(
         let choices = inputs.shop.iter().flat_map(|shop| &shop.kit.layouts);
         let choice = choices.into_iter().find(|choice| choice.field == field).cloned();
         if let Some(open) = open_choice(inputs, &row, choice.as_ref(), diagnostics)? {
-            let job = Job { open, path: folder.join(file), format: Format::Pdf };
+            let job = DocumentJob { open, path: folder.join(file), format: Format::Pdf };
             planned.push(Planned { role, job });
         }
     }
@@ -84,7 +84,7 @@ pub(super) fn open_plan(
 /// Opens the layout of one document; none when it is not wanted.
 fn open_choice(
     inputs: &mut Inputs,
-    (role, _, _, makes, usual): &Row,
+    (role, _, _, makes, usual): &PlanRow,
     choice: Option<&KitLayout>,
     diagnostics: Diagnostics,
 ) -> Result<Option<OpenLayout>, Exit> {
@@ -96,7 +96,7 @@ fn open_choice(
         return Ok(None);
     }
     let place = match choice {
-        None if *role == Role::Labels => inputs.usual_label(),
+        None if *role == DocumentRole::Labels => inputs.usual_label(),
         _ => inputs.locate_layout(name),
     };
     if let Some(choice) = choice

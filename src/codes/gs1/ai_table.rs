@@ -24,12 +24,12 @@ pub(super) struct Ai {
     /// It may stand as `?ai=value` in a Digital Link.
     pub(super) attribute: bool,
     /// What the value consists of, in order; only the last part may vary in length.
-    pub(super) parts: &'static [Part],
+    pub(super) parts: &'static [ValuePart],
 }
 
 /// A stretch of an identifier's value.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Part {
+pub(super) struct ValuePart {
     /// The characters allowed in it.
     pub(super) set: Set,
     /// The least number of characters.
@@ -39,7 +39,7 @@ pub(super) struct Part {
     /// The value may end before this part.
     pub(super) optional: bool,
     /// What else must hold.
-    pub(super) check: Check,
+    pub(super) check: ValueCheck,
 }
 
 /// The character sets of GS1 (General Specifications §7.11).
@@ -57,7 +57,7 @@ pub(super) enum Set {
 
 /// What must hold inside a part besides its characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Check {
+pub(super) enum ValueCheck {
     /// Nothing.
     Nothing,
     /// The last digit is a modulo-10 check digit.
@@ -74,15 +74,15 @@ pub(super) enum Check {
     OneOf(&'static str),
 }
 
-impl Part {
+impl ValuePart {
     /// This part with a check.
-    const fn with(self, check: Check) -> Part {
-        Part { check, ..self }
+    const fn with(self, check: ValueCheck) -> ValuePart {
+        ValuePart { check, ..self }
     }
 
     /// This part, but the value may end before it.
-    const fn or_end(self) -> Part {
-        Part { optional: true, ..self }
+    const fn or_end(self) -> ValuePart {
+        ValuePart { optional: true, ..self }
     }
 }
 
@@ -105,46 +105,46 @@ pub(super) fn find_ai(ai: &str) -> Option<&'static Ai> {
 }
 
 /// A part of any set, with a least and a greatest length.
-const fn part(set: Set, min: usize, max: usize) -> Part {
-    Part { set, min, max, optional: false, check: Check::Nothing }
+const fn part(set: Set, min: usize, max: usize) -> ValuePart {
+    ValuePart { set, min, max, optional: false, check: ValueCheck::Nothing }
 }
 
 /// Exactly this many digits.
-const fn n(length: usize) -> Part {
+const fn n(length: usize) -> ValuePart {
     part(Set::Digits, length, length)
 }
 
 /// One to this many digits.
-const fn n_to(max: usize) -> Part {
+const fn n_to(max: usize) -> ValuePart {
     part(Set::Digits, 1, max)
 }
 
 /// Exactly this many characters of set 82.
-const fn x(length: usize) -> Part {
+const fn x(length: usize) -> ValuePart {
     part(Set::Cset82, length, length)
 }
 
 /// One to this many characters of set 82.
-const fn x_to(max: usize) -> Part {
+const fn x_to(max: usize) -> ValuePart {
     part(Set::Cset82, 1, max)
 }
 
 /// This many digits, the last a check digit.
-const fn key(length: usize) -> Part {
-    n(length).with(Check::Mod10)
+const fn key(length: usize) -> ValuePart {
+    n(length).with(ValueCheck::Mod10)
 }
 
 /// A date YYMMDD.
-const DAY: Part = n(6).with(Check::Day);
+const DAY: ValuePart = n(6).with(ValueCheck::Day);
 
 /// A date YYMMDD with an optional day.
-const DAY_OR_MONTH: Part = n(6).with(Check::DayOrMonth);
+const DAY_OR_MONTH: ValuePart = n(6).with(ValueCheck::DayOrMonth);
 
 /// Three digits that may be left out.
-const N3_OR_END: Part = n(3).or_end();
+const N3_OR_END: ValuePart = n(3).or_end();
 
 /// The value of a measure.
-const SIX_DIGITS: &[Part] = &[n(6)];
+const SIX_DIGITS: &[ValuePart] = &[n(6)];
 
 /// Predefined length, and an attribute in a Digital Link.
 const PRE: [bool; 2] = [true, true];
@@ -160,7 +160,7 @@ const fn ai(
     digits: u8,
     [first, last]: [u16; 2],
     [predefined, attribute]: [bool; 2],
-    parts: &'static [Part],
+    parts: &'static [ValuePart],
 ) -> Ai {
     Ai { digits, first, last, last_digit: 9, predefined, attribute, parts }
 }
@@ -224,10 +224,10 @@ pub(super) static TABLE: &[Ai] = &[
     ai(4, [4318, 4318], SEP, &[x_to(20)]),
     ai(4, [4319, 4319], SEP, &[x_to(30)]),
     ai(4, [4320, 4320], SEP, &[x_to(35)]),
-    ai(4, [4321, 4323], SEP, &[n(1).with(Check::OneOf("01"))]),
+    ai(4, [4321, 4323], SEP, &[n(1).with(ValueCheck::OneOf("01"))]),
     ai(4, [4324, 4325], SEP, &[DAY_OR_MONTH, n(4)]),
     ai(4, [4326, 4326], SEP, &[DAY]),
-    ai(4, [4330, 4333], SEP, &[n(6), x(1).with(Check::OneOf("-")).or_end()]),
+    ai(4, [4330, 4333], SEP, &[n(6), x(1).with(ValueCheck::OneOf("-")).or_end()]),
     ai(4, [7001, 7001], SEP, &[n(13)]),
     ai(4, [7002, 7002], SEP, &[x_to(30)]),
     ai(4, [7003, 7003], SEP, &[DAY, n(4)]),
@@ -249,18 +249,18 @@ pub(super) static TABLE: &[Ai] = &[
     ai(4, [7240, 7240], SEP, &[x_to(20)]),
     ai(4, [7241, 7241], SEP, &[n(2)]),
     ai(4, [7242, 7242], SEP, &[x_to(25)]),
-    ai(4, [7250, 7250], SEP, &[n(8).with(Check::LongDay)]),
-    ai(4, [7251, 7251], SEP, &[n(8).with(Check::LongDay), n(4)]),
+    ai(4, [7250, 7250], SEP, &[n(8).with(ValueCheck::LongDay)]),
+    ai(4, [7251, 7251], SEP, &[n(8).with(ValueCheck::LongDay), n(4)]),
     ai(4, [7252, 7252], SEP, &[n(1)]),
     ai(4, [7253, 7254], SEP, &[x_to(40)]),
     ai(4, [7255, 7255], SEP, &[x_to(10)]),
     ai(4, [7256, 7256], SEP, &[x_to(90)]),
     ai(4, [7257, 7257], SEP, &[x_to(70)]),
-    ai(4, [7258, 7258], SEP, &[n(1), x(1).with(Check::OneOf("/")), n(1)]),
+    ai(4, [7258, 7258], SEP, &[n(1), x(1).with(ValueCheck::OneOf("/")), n(1)]),
     ai(4, [7259, 7259], SEP, &[x_to(40)]),
     ai(4, [8001, 8001], SEP, &[n(14)]),
     ai(4, [8002, 8002], SEP, &[x_to(20)]),
-    ai(4, [8003, 8003], SEP, &[n(1).with(Check::OneOf("0")), key(13), x_to(16).or_end()]),
+    ai(4, [8003, 8003], SEP, &[n(1).with(ValueCheck::OneOf("0")), key(13), x_to(16).or_end()]),
     ai(4, [8004, 8004], SEP, &[x_to(30)]),
     ai(4, [8005, 8005], SEP, &[n(6)]),
     ai(4, [8006, 8006], SEP, &[key(14), n(4)]),
@@ -270,8 +270,8 @@ pub(super) static TABLE: &[Ai] = &[
     ai(4, [8010, 8010], SEP, &[part(Set::Cset39, 1, 30)]),
     ai(4, [8011, 8011], KEYED, &[n_to(12)]),
     ai(4, [8012, 8012], SEP, &[x_to(20)]),
-    ai(4, [8013, 8013], SEP, &[x_to(25).with(Check::Pair)]),
-    ai(4, [8014, 8014], KEYED, &[x_to(25).with(Check::Pair)]),
+    ai(4, [8013, 8013], SEP, &[x_to(25).with(ValueCheck::Pair)]),
+    ai(4, [8014, 8014], KEYED, &[x_to(25).with(ValueCheck::Pair)]),
     ai(4, [8017, 8018], SEP, &[key(18)]),
     ai(4, [8019, 8019], KEYED, &[n_to(10)]),
     ai(4, [8020, 8020], KEYED, &[x_to(25)]),

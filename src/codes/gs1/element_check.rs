@@ -4,7 +4,7 @@
 //! (`ai_table`), the brackets (the parent module).
 
 use super::super::check_digit::verify_mod10;
-use super::ai_table::{Ai, Check, Part, Set};
+use super::ai_table::{Ai, Set, ValueCheck, ValuePart};
 use super::{Gs1Error, name_check_digit};
 
 /// GS1 character set 82 in the order of its values (General Specifications §7.11).
@@ -43,7 +43,7 @@ pub(super) fn check_value(ai: &str, row: &Ai, value: &str) -> Result<(), Gs1Erro
 }
 
 /// The allowed lengths of a value as ranges, in rising order and without touching ones.
-fn allowed_lengths(parts: &[Part]) -> Vec<[usize; 2]> {
+fn allowed_lengths(parts: &[ValuePart]) -> Vec<[usize; 2]> {
     let mut lengths: Vec<[usize; 2]> = vec![[0, 0]];
     for part in parts {
         let [_, end] = lengths.last().copied().unwrap_or([0, 0]);
@@ -58,7 +58,7 @@ fn allowed_lengths(parts: &[Part]) -> Vec<[usize; 2]> {
 }
 
 /// The allowed lengths in words: `14 digits`, `1 to 20 characters`, `3, 6 or 9 digits`.
-fn describe_lengths(lengths: &[[usize; 2]], parts: &[Part]) -> String {
+fn describe_lengths(lengths: &[[usize; 2]], parts: &[ValuePart]) -> String {
     let range = |[least, most]: &[usize; 2]| match least == most {
         true => least.to_string(),
         false => format!("{least} to {most}"),
@@ -83,7 +83,7 @@ fn describe_lengths(lengths: &[[usize; 2]], parts: &[Part]) -> String {
 }
 
 /// Checks each character against the set of the part it falls into.
-fn check_characters(ai: &str, parts: &[Part], value: &str) -> Result<(), Gs1Error> {
+fn check_characters(ai: &str, parts: &[ValuePart], value: &str) -> Result<(), Gs1Error> {
     let mut ends = 0;
     let mut places = parts.iter().map(|part| {
         ends += part.max;
@@ -130,15 +130,15 @@ impl Set {
 
 /// Checks what a part says beyond its characters. `start` is how many characters of the value
 /// stand before the part.
-fn check_content(ai: &str, part: &Part, text: &str, start: usize) -> Result<(), Gs1Error> {
+fn check_content(ai: &str, part: &ValuePart, text: &str, start: usize) -> Result<(), Gs1Error> {
     match part.check {
-        Check::Nothing => Ok(()),
-        Check::Mod10 => verify_mod10(text).map_err(|error| name_check_digit(ai, error)),
-        Check::Pair => check_pair(ai, text),
-        Check::Day => check_date(ai, text, "YYMMDD", false),
-        Check::DayOrMonth => check_date(ai, text, "YYMMDD", true),
-        Check::LongDay => check_date(ai, text, "YYYYMMDD", false),
-        Check::OneOf(allowed) => match text.chars().find(|c| !allowed.contains(*c)) {
+        ValueCheck::Nothing => Ok(()),
+        ValueCheck::Mod10 => verify_mod10(text).map_err(|error| name_check_digit(ai, error)),
+        ValueCheck::Pair => check_pair(ai, text),
+        ValueCheck::Day => check_date(ai, text, "YYMMDD", false),
+        ValueCheck::DayOrMonth => check_date(ai, text, "YYMMDD", true),
+        ValueCheck::LongDay => check_date(ai, text, "YYYYMMDD", false),
+        ValueCheck::OneOf(allowed) => match text.chars().find(|c| !allowed.contains(*c)) {
             None => Ok(()),
             Some(found) => {
                 let expected = describe_choice(allowed);

@@ -1,6 +1,6 @@
 //! The table of application identifiers is sound.
 
-use super::ai_table::{Check, Set, TABLE, find_ai};
+use super::ai_table::{Set, TABLE, ValueCheck, find_ai};
 
 /// Every identifier that a row stands for, as digits.
 fn identifiers_of(row: &super::Ai) -> Vec<String> {
@@ -80,12 +80,12 @@ fn only_the_last_part_varies_and_nothing_needed_follows_a_choice() {
 fn checks_fit_the_parts_they_stand_in() {
     for part in TABLE.iter().flat_map(|row| row.parts) {
         let fits = match part.check {
-            Check::Nothing => true,
-            Check::Mod10 => part.set == Set::Digits && part.min == part.max,
-            Check::Pair => part.set == Set::Cset82,
-            Check::Day | Check::DayOrMonth => part.min == 6 && part.max == 6,
-            Check::LongDay => part.min == 8 && part.max == 8,
-            Check::OneOf(allowed) => part.max == 1 && !allowed.is_empty(),
+            ValueCheck::Nothing => true,
+            ValueCheck::Mod10 => part.set == Set::Digits && part.min == part.max,
+            ValueCheck::Pair => part.set == Set::Cset82,
+            ValueCheck::Day | ValueCheck::DayOrMonth => part.min == 6 && part.max == 6,
+            ValueCheck::LongDay => part.min == 8 && part.max == 8,
+            ValueCheck::OneOf(allowed) => part.max == 1 && !allowed.is_empty(),
         };
         assert!(fits, "{part:?}");
     }

@@ -5,7 +5,7 @@ use qrcode::canvas::Canvas;
 use qrcode::ec::construct_codewords;
 use qrcode::{EcLevel, Version};
 
-use super::segment::{Mode, Segment, segment_text, write_codewords};
+use super::segment::{Mode, QrSegment, segment_text, write_codewords};
 use super::tables::block_plan;
 use super::tests::score_patterns;
 use super::{Ecc, Qr, QrOptions};
@@ -21,7 +21,7 @@ fn peer_level(ecc: Ecc) -> EcLevel {
 }
 
 /// The data codewords that the qrcode crate writes for the same segments.
-fn write_with_peer(text: &str, segments: &[Segment], version: u8, ecc: Ecc) -> Vec<u8> {
+fn write_with_peer(text: &str, segments: &[QrSegment], version: u8, ecc: Ecc) -> Vec<u8> {
     let mut bits = Bits::new(Version::Normal(i16::from(version)));
     if !text.is_ascii() {
         bits.push_eci_designator(26).unwrap();

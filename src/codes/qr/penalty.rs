@@ -17,11 +17,11 @@ const FINDER_POINTS: u32 = 40;
 const BALANCE_POINTS: u32 = 10;
 
 /// A row of modules, or a set of columns.
-type Bits<const W: usize> = [u64; W];
+type ModuleBits<const W: usize> = [u64; W];
 
 /// Every column moved `count` to the left, so that bit x says what stood in column x + `count`.
 #[inline]
-fn left<const W: usize>(bits: Bits<W>, count: u32) -> Bits<W> {
+fn left<const W: usize>(bits: ModuleBits<W>, count: u32) -> ModuleBits<W> {
     let mut moved = [0; W];
     for word in 0..W {
         let carry = if word + 1 < W { bits[word + 1] << (64 - count) } else { 0 };
@@ -32,7 +32,7 @@ fn left<const W: usize>(bits: Bits<W>, count: u32) -> Bits<W> {
 
 /// Every column moved `count` to the right.
 #[inline]
-fn right<const W: usize>(bits: Bits<W>, count: u32) -> Bits<W> {
+fn right<const W: usize>(bits: ModuleBits<W>, count: u32) -> ModuleBits<W> {
     let mut moved = [0; W];
     for word in 0..W {
         let carry = if word > 0 { bits[word - 1] >> (64 - count) } else { 0 };
@@ -43,7 +43,11 @@ fn right<const W: usize>(bits: Bits<W>, count: u32) -> Bits<W> {
 
 /// Combines two rows word by word.
 #[inline]
-fn join<const W: usize>(a: Bits<W>, b: Bits<W>, f: impl Fn(u64, u64) -> u64) -> Bits<W> {
+fn join<const W: usize>(
+    a: ModuleBits<W>,
+    b: ModuleBits<W>,
+    f: impl Fn(u64, u64) -> u64,
+) -> ModuleBits<W> {
     let mut joined = [0; W];
     for word in 0..W {
         joined[word] = f(a[word], b[word]);
@@ -53,12 +57,12 @@ fn join<const W: usize>(a: Bits<W>, b: Bits<W>, f: impl Fn(u64, u64) -> u64) -> 
 
 /// How many columns are set.
 #[inline]
-fn count<const W: usize>(bits: Bits<W>) -> u32 {
+fn count<const W: usize>(bits: ModuleBits<W>) -> u32 {
     bits.iter().map(|word| word.count_ones()).sum()
 }
 
 /// The columns up to `width`.
-fn columns<const W: usize>(width: usize) -> Bits<W> {
+fn columns<const W: usize>(width: usize) -> ModuleBits<W> {
     let mut set = [0; W];
     for (word, bits) in set.iter_mut().enumerate() {
         *bits = match width.saturating_sub(64 * word) {
@@ -74,7 +78,7 @@ fn columns<const W: usize>(width: usize) -> Bits<W> {
 pub(super) const MARGIN: usize = 10;
 
 /// The penalty of a matrix. `rows` has [`MARGIN`] light rows before and after the symbol's own.
-pub(super) fn score<const W: usize>(rows: &[Bits<W>]) -> u32 {
+pub(super) fn score<const W: usize>(rows: &[ModuleBits<W>]) -> u32 {
     let size = rows.len() - 2 * MARGIN;
     let symbol = &rows[MARGIN..MARGIN + size];
     score_runs_and_blocks(symbol) + score_finders(rows) + score_balance(symbol)
@@ -85,7 +89,7 @@ pub(super) fn score<const W: usize>(rows: &[Bits<W>]) -> u32 {
 /// A run of n ≥ 5 holds n - 4 windows of five equal modules, and its n - 2 points are one for
 /// each window and two more for the window that begins it. A block of m × n equal modules holds
 /// (m - 1)(n - 1) squares of 2 × 2.
-fn score_runs_and_blocks<const W: usize>(symbol: &[Bits<W>]) -> u32 {
+fn score_runs_and_blocks<const W: usize>(symbol: &[ModuleBits<W>]) -> u32 {
     let size = symbol.len();
     let (all, inner) = (columns::<W>(size), columns::<W>(size - 1));
     let (mut windows, mut runs, mut blocks) = (0, 0, 0);
@@ -114,7 +118,7 @@ fn score_runs_and_blocks<const W: usize>(symbol: &[Bits<W>]) -> u32 {
 
 /// Rule 3: dark and light as 1:1:3:1:1 with four light modules before or behind, in rows and
 /// columns. The quiet zone is light; a pattern with light on both sides counts once.
-fn score_finders<const W: usize>(rows: &[Bits<W>]) -> u32 {
+fn score_finders<const W: usize>(rows: &[ModuleBits<W>]) -> u32 {
     let size = rows.len() - 2 * MARGIN;
     let mut patterns = 0;
     for y in MARGIN..MARGIN + size {
@@ -124,9 +128,9 @@ fn score_finders<const W: usize>(rows: &[Bits<W>]) -> u32 {
         let before = [right(row, 1), right(row, 2), right(row, 3), right(row, 4)];
         let behind = [ahead(7), ahead(8), ahead(9), ahead(10)];
         patterns += count(find_pattern(across, before, behind));
-        let down: [Bits<W>; 7] = std::array::from_fn(|step| rows[y + step]);
-        let above: [Bits<W>; 4] = std::array::from_fn(|step| rows[y - 1 - step]);
-        let below: [Bits<W>; 4] = std::array::from_fn(|step| rows[y + 7 + step]);
+        let down: [ModuleBits<W>; 7] = std::array::from_fn(|step| rows[y + step]);
+        let above: [ModuleBits<W>; 4] = std::array::from_fn(|step| rows[y - 1 - step]);
+        let below: [ModuleBits<W>; 4] = std::array::from_fn(|step| rows[y + 7 + step]);
         patterns += count(find_pattern(down, above, below));
     }
     FINDER_POINTS * patterns
@@ -135,10 +139,10 @@ fn score_finders<const W: usize>(rows: &[Bits<W>]) -> u32 {
 /// The places where seven modules look like a finder and four on one side are light.
 #[inline]
 fn find_pattern<const W: usize>(
-    line: [Bits<W>; 7],
-    before: [Bits<W>; 4],
-    behind: [Bits<W>; 4],
-) -> Bits<W> {
+    line: [ModuleBits<W>; 7],
+    before: [ModuleBits<W>; 4],
+    behind: [ModuleBits<W>; 4],
+) -> ModuleBits<W> {
     let mut found = [0; W];
     for word in 0..W {
         let [a, b, c, d, e, f, g] = line.map(|bits| bits[word]);
@@ -150,7 +154,7 @@ fn find_pattern<const W: usize>(
 }
 
 /// Rule 4: how many full steps of 5 % the share of dark modules is away from 50 %.
-fn score_balance<const W: usize>(symbol: &[Bits<W>]) -> u32 {
+fn score_balance<const W: usize>(symbol: &[ModuleBits<W>]) -> u32 {
     let dark: u32 = symbol.iter().map(|&row| count(row)).sum();
     let total = (symbol.len() * symbol.len()) as u32;
     // |dark / total - 1/2| / (1/20), without fractions.

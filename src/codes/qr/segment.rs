@@ -36,7 +36,7 @@ const MODES: [Mode; 3] = [Mode::Numeric, Mode::Alphanumeric, Mode::Byte];
 
 /// A stretch of text in one mode.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Segment {
+pub(super) struct QrSegment {
     /// The mode.
     pub(super) mode: Mode,
     /// The first byte of the text.
@@ -53,7 +53,7 @@ pub(super) struct Segmentation {
     /// Whether the ECI head for UTF-8 comes first.
     eci: bool,
     /// The segments in order.
-    pub(super) segments: Vec<Segment>,
+    pub(super) segments: Vec<QrSegment>,
     /// Bits of everything, without terminator.
     pub(super) bits: u64,
 }
@@ -182,13 +182,13 @@ pub(super) fn segment_text(text: &str, class: usize) -> Segmentation {
 }
 
 /// Follows the cheapest way back from the mode of the last byte, and joins bytes of one mode.
-fn trace_segments(last: usize, trace: &[[u8; 3]]) -> Vec<Segment> {
+fn trace_segments(last: usize, trace: &[[u8; 3]]) -> Vec<QrSegment> {
     let mut mode = last;
-    let mut segments: Vec<Segment> = Vec::new();
+    let mut segments: Vec<QrSegment> = Vec::new();
     for (at, from) in trace.iter().enumerate().rev() {
         match segments.last_mut() {
             Some(last) if last.mode == MODES[mode] => last.start = at,
-            _ => segments.push(Segment { mode: MODES[mode], start: at, end: at + 1 }),
+            _ => segments.push(QrSegment { mode: MODES[mode], start: at, end: at + 1 }),
         }
         mode = usize::from(from[mode]);
     }

@@ -1,7 +1,7 @@
 //! Everything in a QR Code's matrix that does not depend on its payload.
 //!
-//! In: a version. Out: its [`Template`], made once for each version and kept: function patterns,
-//! the order in which data modules are filled, the eight masks. Not here: codewords, penalties.
+//! In: a version. Out: its [`SymbolTemplate`], made once for each version and kept: function
+//! patterns, the order in which data modules are filled, the eight masks. Not here: codewords, penalties.
 
 use std::sync::OnceLock;
 
@@ -11,27 +11,27 @@ use super::tables::{alignment_centres, data_modules, size_of, version_bits};
 pub(super) const ROW_WORDS: usize = 3;
 
 /// A row of modules: column x is bit x % 64 of word x / 64, set when dark.
-pub(super) type Row = [u64; ROW_WORDS];
+pub(super) type ModuleRow = [u64; ROW_WORDS];
 
 /// The payload-independent parts of one version.
 #[derive(Debug)]
-pub(super) struct Template {
+pub(super) struct SymbolTemplate {
     /// Modules along each side.
     pub(super) size: usize,
     /// Function patterns and version information, dark modules set; format information is left
     /// light but for the dark module.
-    pub(super) function: Vec<Row>,
+    pub(super) function: Vec<ModuleRow>,
     /// Column and row of every data module, in the order of the codewords' bits.
     pub(super) order: Vec<[u8; 2]>,
     /// For each mask and row, the data modules to be inverted.
-    pub(super) masks: [Vec<Row>; 8],
+    pub(super) masks: [Vec<ModuleRow>; 8],
 }
 
 /// The templates of all versions, each made when it is first asked for.
-static TEMPLATES: [OnceLock<Template>; 40] = [const { OnceLock::new() }; 40];
+static TEMPLATES: [OnceLock<SymbolTemplate>; 40] = [const { OnceLock::new() }; 40];
 
 /// The template of a version from 1 to 40.
-pub(super) fn template_of(version: u8) -> &'static Template {
+pub(super) fn template_of(version: u8) -> &'static SymbolTemplate {
     TEMPLATES[usize::from(version) - 1].get_or_init(|| make_template(version))
 }
 
@@ -40,9 +40,9 @@ struct Canvas {
     /// Modules along each side.
     size: usize,
     /// Dark modules.
-    dark: Vec<Row>,
+    dark: Vec<ModuleRow>,
     /// Modules of function patterns, format and version information.
-    taken: Vec<Row>,
+    taken: Vec<ModuleRow>,
 }
 
 impl Canvas {
@@ -181,7 +181,7 @@ pub(super) fn is_masked(mask: u8, x: usize, y: usize) -> bool {
 }
 
 /// Draws the template of a version.
-fn make_template(version: u8) -> Template {
+fn make_template(version: u8) -> SymbolTemplate {
     let size = size_of(version);
     let blank = vec![[0; ROW_WORDS]; size];
     let mut canvas = Canvas { size, dark: blank.clone(), taken: blank };
@@ -192,12 +192,12 @@ fn make_template(version: u8) -> Template {
     canvas.draw_version(version);
     let order = canvas.order(data_modules(version));
     let masks = [0, 1, 2, 3, 4, 5, 6, 7].map(|mask| draw_mask(&canvas, mask));
-    Template { size, function: canvas.dark, order, masks }
+    SymbolTemplate { size, function: canvas.dark, order, masks }
 }
 
 /// The data modules that a mask inverts.
-fn draw_mask(canvas: &Canvas, mask: u8) -> Vec<Row> {
-    let row = |y: usize| -> Row {
+fn draw_mask(canvas: &Canvas, mask: u8) -> Vec<ModuleRow> {
+    let row = |y: usize| -> ModuleRow {
         let mut row = [0; ROW_WORDS];
         for x in (0..canvas.size).filter(|&x| !canvas.is_taken(x, y) && is_masked(mask, x, y)) {
             row[x / 64] |= 1 << (x % 64);

@@ -2,7 +2,7 @@
 
 use super::penalty::{MARGIN, score};
 use super::reed_solomon::add_error_correction;
-use super::segment::{Mode, Segment, measure_text, segment_text, write_codewords};
+use super::segment::{Mode, QrSegment, measure_text, segment_text, write_codewords};
 use super::tables::*;
 use super::template::{is_masked, template_of};
 use super::{Ecc, Qr, QrOptions};
@@ -276,9 +276,9 @@ fn segments_cover_the_text_and_change_mode_where_it_pays() {
     let text = "https://example.com/PARCEL-0000000000000000123";
     let plan = segment_text(text, 0);
     let expected = [
-        Segment { mode: Mode::Byte, start: 0, end: 19 },
-        Segment { mode: Mode::Alphanumeric, start: 19, end: 27 },
-        Segment { mode: Mode::Numeric, start: 27, end: 46 },
+        QrSegment { mode: Mode::Byte, start: 0, end: 19 },
+        QrSegment { mode: Mode::Alphanumeric, start: 19, end: 27 },
+        QrSegment { mode: Mode::Numeric, start: 27, end: 46 },
     ];
     assert_eq!(plan.segments, expected);
 }

@@ -50,32 +50,32 @@ pub(super) enum ArtKind {
 }
 
 /// What an entry of the cache was made from; it does not keep that alive.
-enum Source {
+enum ArtSource {
     /// A picture.
     Raster(Weak<Raster>),
     /// An outline.
     Outline(Weak<[Segment]>),
 }
 
-impl Source {
+impl ArtSource {
     /// Whether anyone else still holds it.
     fn is_alive(&self) -> bool {
         match self {
-            Source::Raster(raster) => raster.strong_count() > 0,
-            Source::Outline(segments) => segments.strong_count() > 0,
+            ArtSource::Raster(raster) => raster.strong_count() > 0,
+            ArtSource::Outline(segments) => segments.strong_count() > 0,
         }
     }
 }
 
 /// Where a source lies in memory, and whether it is filled by the even-odd rule. An address cannot
 /// be used again while an entry holds a weak reference to it.
-type Key = (usize, bool);
+type ArtKey = (usize, bool);
 
 /// Art by its source, for as long as the source lives.
 #[derive(Default)]
-struct Shelf {
+struct ArtShelf {
     /// The entries.
-    entries: BTreeMap<Key, (Source, Arc<Art>)>,
+    entries: BTreeMap<ArtKey, (ArtSource, Arc<Art>)>,
     /// How many entries there may be before the dead ones are cleared out.
     limit: usize,
 }
@@ -84,14 +84,14 @@ struct Shelf {
 #[derive(Default)]
 pub(super) struct ArtCache {
     /// Its contents.
-    shelf: Mutex<Shelf>,
+    shelf: Mutex<ArtShelf>,
 }
 
 impl ArtCache {
     /// A picture's art.
     pub(super) fn get_picture(&self, raster: &Arc<Raster>, compress: bool) -> Arc<Art> {
         let key = (Arc::as_ptr(raster).addr(), false);
-        let source = || Source::Raster(Arc::downgrade(raster));
+        let source = || ArtSource::Raster(Arc::downgrade(raster));
         self.get(key, source, || encode_raster(raster, compress))
     }
 
@@ -102,7 +102,7 @@ impl ArtCache {
             return None;
         }
         let key = (Arc::as_ptr(segments).addr(), outline.rule == FillRule::EvenOdd);
-        let source = || Source::Outline(Arc::downgrade(segments));
+        let source = || ArtSource::Outline(Arc::downgrade(segments));
         Some(self.get(key, source, || encode_outline(segments, outline.rule, compress)))
     }
 
@@ -110,8 +110,8 @@ impl ArtCache {
     /// the same.
     fn get(
         &self,
-        key: Key,
-        source: impl FnOnce() -> Source,
+        key: ArtKey,
+        source: impl FnOnce() -> ArtSource,
         make: impl FnOnce() -> Art,
     ) -> Arc<Art> {
         let lock = || self.shelf.lock().unwrap_or_else(PoisonError::into_inner);

@@ -7,8 +7,8 @@ use crate::codes::{Code128, Qr};
 use crate::scene::{CodeMark, Ink, Symbol, TallyMark, Turn};
 
 use super::super::marks::{Cells, bars, cover_modules, reduced_cells, tally_runs};
-use super::content::Content;
-use super::frame::{Block, Frame};
+use super::content::ContentStream;
+use super::frame::{Frame, StreamBox};
 
 /// A code's own scale: one unit is a module, the origin is its lower left corner, y upwards.
 struct Modules {
@@ -30,7 +30,7 @@ impl Modules {
 }
 
 /// Paints a code.
-pub(super) fn paint_code(content: &mut Content, code: &CodeMark, frame: &Frame) {
+pub(super) fn paint_code(content: &mut ContentStream, code: &CodeMark, frame: &Frame) {
     if let Some(cells) = reduced_cells(code) {
         return cells.into_iter().for_each(|cells| content.fill_box(frame.fill(cells), Ink::Black));
     }
@@ -42,12 +42,12 @@ pub(super) fn paint_code(content: &mut Content, code: &CodeMark, frame: &Frame) 
 
 /// The lower left corner that boxes start from: a sliver inside the code's dots.
 fn find_corner(code: &CodeMark, frame: &Frame) -> (f64, f64) {
-    let Block { x, y, .. } = frame.fill(Cells::from(code.dots));
+    let StreamBox { x, y, .. } = frame.fill(Cells::from(code.dots));
     (x, y)
 }
 
 /// Paints the bars of a Code 128, upright or turned.
-fn paint_bars(content: &mut Content, symbol: &Code128, code: &CodeMark, frame: &Frame) {
+fn paint_bars(content: &mut ContentStream, symbol: &Code128, code: &CodeMark, frame: &Frame) {
     let whole = frame.fill(Cells::from(code.dots));
     let module = f64::from(code.module_dots);
     let Modules { across, down } = Modules::new(code, frame);
@@ -72,7 +72,7 @@ fn paint_bars(content: &mut Content, symbol: &Code128, code: &CodeMark, frame: &
 }
 
 /// Paints the dark modules of a QR Code.
-fn paint_qr(content: &mut Content, symbol: &Qr, code: &CodeMark, frame: &Frame) {
+fn paint_qr(content: &mut ContentStream, symbol: &Qr, code: &CodeMark, frame: &Frame) {
     let module = f64::from(code.module_dots);
     let Modules { across, down } = Modules::new(code, frame);
     let size = symbol.size() as i64;
@@ -87,7 +87,7 @@ fn paint_qr(content: &mut Content, symbol: &Qr, code: &CodeMark, frame: &Frame) 
 }
 
 /// Paints the black cells of a tally.
-pub(super) fn paint_tally(content: &mut Content, tally: &TallyMark, frame: &Frame) {
+pub(super) fn paint_tally(content: &mut ContentStream, tally: &TallyMark, frame: &Frame) {
     for run in tally_runs(tally) {
         content.fill_box(frame.fill(run), Ink::Black);
     }

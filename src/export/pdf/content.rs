@@ -10,7 +10,7 @@ use crate::geom::{FillRule, Segment};
 use crate::scene::Ink;
 
 use super::super::decimal::{push_fixed, to_fixed};
-use super::frame::{Block, Frame};
+use super::frame::{Frame, StreamBox};
 
 /// Decimals of places on the page: a hundredth of a dot.
 pub(super) const PLACE_DECIMALS: usize = 2;
@@ -33,7 +33,7 @@ enum Open {
 }
 
 /// A content stream and the graphics state at its end.
-pub(super) struct Content {
+pub(super) struct ContentStream {
     /// The stream so far.
     out: Vec<u8>,
     /// Whether strings are written as hexadecimal digits, for people.
@@ -58,11 +58,11 @@ pub(super) struct Content {
     pieces: u32,
 }
 
-impl Content {
+impl ContentStream {
     /// An empty stream in a page's coordinate system; `room` is written over.
-    pub(super) fn new(frame: &Frame, readable: bool, mut room: Vec<u8>) -> Content {
+    pub(super) fn new(frame: &Frame, readable: bool, mut room: Vec<u8>) -> ContentStream {
         room.clear();
-        let mut content = Content {
+        let mut content = ContentStream {
             out: room,
             readable,
             open: Open::Nothing,
@@ -85,13 +85,13 @@ impl Content {
         content
     }
 
-    /// Saves the state of the fresh page, for [`Content::begin_clipped`].
+    /// Saves the state of the fresh page, for [`ContentStream::begin_clipped`].
     pub(super) fn save_fresh(&mut self) {
         self.raw(b"q\n");
         self.saved = true;
     }
 
-    /// Goes back to the saved state of the fresh page, for [`Content::begin_clipped`].
+    /// Goes back to the saved state of the fresh page, for [`ContentStream::begin_clipped`].
     pub(super) fn restore_fresh(&mut self) {
         self.close();
         if self.saved {
@@ -296,7 +296,7 @@ impl Content {
     }
 
     /// Adds a box to the path to be filled.
-    pub(super) fn fill_box(&mut self, block: Block, ink: Ink) {
+    pub(super) fn fill_box(&mut self, block: StreamBox, ink: Ink) {
         self.set_ink(ink);
         if self.open != Open::Path {
             self.close();
@@ -325,7 +325,7 @@ impl Content {
     /// content that counts on the [state of a fresh page](Content::restore_fresh): forms inherit
     /// colour and letter spacing from where they are drawn (ISO 32000-1 §8.10.1). Setting them back
     /// is not enough: after a mere `0 g` ghostscript 10.0 applies a soft mask too weakly.
-    pub(super) fn begin_clipped(&mut self, clip: Block, matrix: [f64; 6]) {
+    pub(super) fn begin_clipped(&mut self, clip: StreamBox, matrix: [f64; 6]) {
         self.raw(b"q ");
         for value in [clip.x, clip.y, clip.width, clip.height] {
             self.number(value, SIZE_DECIMALS);

@@ -55,7 +55,7 @@ impl Slivers {
 
 /// A box of a content stream: its lower left corner and its extent.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Block {
+pub(super) struct StreamBox {
     /// The left edge.
     pub(super) x: f64,
     /// The lower edge.
@@ -100,9 +100,9 @@ impl Frame {
     }
 
     /// The box to fill so that exactly these dots are painted.
-    pub(super) fn fill(&self, dots: Cells) -> Block {
+    pub(super) fn fill(&self, dots: Cells) -> StreamBox {
         let Slivers { side, top, bottom } = self.slivers;
-        Block {
+        StreamBox {
             x: f64::from(dots.x) + side,
             y: bottom - f64::from(dots.y) - f64::from(dots.height),
             width: f64::from(dots.width) - 2.0 * side,
@@ -112,11 +112,11 @@ impl Frame {
 
     /// The box of a picture, kept a sliver inside, because an edge on a dot line would give it a
     /// row or a column more. Rows counted from the bottom need no more: they ask for centres.
-    pub(super) fn picture(&self, rect: Rect) -> Block {
+    pub(super) fn picture(&self, rect: Rect) -> StreamBox {
         let width = self.grid.dots(rect.width) - 2.0 * SLIVER;
         let height = self.grid.dots(rect.height) - 2.0 * SLIVER;
         let (x, y) = (self.x(rect.x) + SLIVER, self.y(rect.bottom()) + SLIVER);
-        Block { x, y, width: width.max(0.0), height: height.max(0.0) }
+        StreamBox { x, y, width: width.max(0.0), height: height.max(0.0) }
     }
 }
 

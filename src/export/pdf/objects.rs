@@ -20,7 +20,7 @@ const OBJECTS_A_RUN: u16 = 200;
 
 /// Where an object is.
 #[derive(Clone, Copy, Debug)]
-enum Place {
+enum ObjectPlace {
     /// Nowhere.
     Nowhere,
     /// At a byte of the file.
@@ -74,7 +74,7 @@ pub(super) struct Objects<W> {
     /// Whether the compact form is written.
     compress: bool,
     /// Where each object is that is in no run, in ascending order of numbers; 0 is never used.
-    places: Vec<Place>,
+    places: Vec<ObjectPlace>,
     /// Small objects not written yet.
     gathering: Option<Gathering>,
     /// The number of each run's object stream; those of its objects follow it.
@@ -88,7 +88,7 @@ pub(super) struct Objects<W> {
 impl<W: Write> Objects<W> {
     /// Starts a file.
     pub(super) fn new(out: W, compress: bool) -> io::Result<Objects<W>> {
-        let places = vec![Place::Nowhere];
+        let places = vec![ObjectPlace::Nowhere];
         let mut objects = Objects {
             out,
             position: 0,
@@ -107,7 +107,7 @@ impl<W: Write> Objects<W> {
     /// A number for an object that is written later.
     pub(super) fn reserve(&mut self) -> Ref {
         let number = i32::try_from(self.count()).unwrap_or(i32::MAX);
-        self.places.push(Place::Nowhere);
+        self.places.push(ObjectPlace::Nowhere);
         Ref::new(number)
     }
 
@@ -151,14 +151,14 @@ impl<W: Write> Objects<W> {
     /// Writes the one object of a chunk.
     pub(super) fn put(&mut self, chunk: &Chunk) -> io::Result<()> {
         for id in chunk.refs() {
-            self.set_place(id, Place::At(self.position));
+            self.set_place(id, ObjectPlace::At(self.position));
         }
         self.write(chunk.as_bytes())
     }
 
     /// Writes an object given as the bytes between `obj` and `endobj`.
     pub(super) fn put_raw(&mut self, id: Ref, body: &[u8]) -> io::Result<()> {
-        self.set_place(id, Place::At(self.position));
+        self.set_place(id, ObjectPlace::At(self.position));
         self.write(format!("{} 0 obj\n", id.get()).as_bytes())?;
         self.write(body)?;
         self.write(b"\nendobj\n\n")
@@ -173,7 +173,7 @@ impl<W: Write> Objects<W> {
             Some(gathering) => gathering,
             None => Gathering::new(self.reserve()),
         };
-        let place = Place::In { stream: gathering.id.get() as u32, index: gathering.count };
+        let place = ObjectPlace::In { stream: gathering.id.get() as u32, index: gathering.count };
         self.set_place(id, place);
         gathering.add(id, object_body(chunk.as_bytes()));
         let is_full = gathering.count == OBJECTS_A_STREAM;
@@ -244,7 +244,7 @@ impl<W: Write> Objects<W> {
     ) -> io::Result<u64> {
         let id = self.reserve();
         let start = self.position;
-        self.set_place(id, Place::At(start));
+        self.set_place(id, ObjectPlace::At(start));
         let size = self.count() as i32;
         let data = deflate_pieces(encode_table(&self.places, &self.runs, last));
         let mut chunk = self.chunk();
@@ -269,8 +269,10 @@ impl<W: Write> Objects<W> {
         self.write(format!("xref\n0 {size}\n0000000000 65535 f\r\n").as_bytes())?;
         for number in 1..size {
             let line = match self.places[number] {
-                Place::At(at) => format!("{at:010} 00000 n\r\n"),
-                Place::Nowhere | Place::In { .. } => "0000000000 65535 f\r\n".to_owned(),
+                ObjectPlace::At(at) => format!("{at:010} 00000 n\r\n"),
+                ObjectPlace::Nowhere | ObjectPlace::In { .. } => {
+                    "0000000000 65535 f\r\n".to_owned()
+                }
             };
             self.write(line.as_bytes())?;
         }
@@ -285,7 +287,7 @@ impl<W: Write> Objects<W> {
     }
 
     /// Notes where an object is.
-    fn set_place(&mut self, id: Ref, place: Place) {
+    fn set_place(&mut self, id: Ref, place: ObjectPlace) {
         let number = u32::try_from(id.get()).unwrap_or(0);
         let before = self.runs.partition_point(|stream| *stream < number);
         let at = (number as usize).checked_sub(before * usize::from(OBJECTS_A_RUN));
@@ -324,7 +326,7 @@ const ROWS: usize = 2048;
 
 /// The table piece by piece, each row as the difference to the one above (PNG predictor `up`), which
 /// nearly halves it. A run's objects stand behind its stream; the last run has only `last`.
-fn encode_table(places: &[Place], runs: &[u32], last: u16) -> impl Iterator<Item = Vec<u8>> {
+fn encode_table(places: &[ObjectPlace], runs: &[u32], last: u16) -> impl Iterator<Item = Vec<u8>> {
     let mut streams = runs.iter().copied().peekable();
     let mut number = 0;
     let rows = places.iter().flat_map(move |place| {
@@ -333,8 +335,8 @@ fn encode_table(places: &[Place], runs: &[u32], last: u16) -> impl Iterator<Item
         let full = if streams.peek().is_some() { count } else { last.min(count) };
         number += 1 + u32::from(count);
         let inside = (0..count).map(move |index| match run {
-            Some(stream) if index < full => Place::In { stream, index },
-            _ => Place::Nowhere,
+            Some(stream) if index < full => ObjectPlace::In { stream, index },
+            _ => ObjectPlace::Nowhere,
         });
         std::iter::once(*place).chain(inside)
     });
@@ -355,11 +357,11 @@ fn encode_table(places: &[Place], runs: &[u32], last: u16) -> impl Iterator<Item
 }
 
 /// A row of the table.
-fn encode_row(place: Place) -> [u8; COLUMN] {
+fn encode_row(place: ObjectPlace) -> [u8; COLUMN] {
     let (kind, large, small) = match place {
-        Place::Nowhere => (0, 0, u16::MAX),
-        Place::At(at) => (1, at, 0),
-        Place::In { stream, index } => (2, u64::from(stream), index),
+        ObjectPlace::Nowhere => (0, 0, u16::MAX),
+        ObjectPlace::At(at) => (1, at, 0),
+        ObjectPlace::In { stream, index } => (2, u64::from(stream), index),
     };
     let mut row = [0; COLUMN];
     row[..6].copy_from_slice(&large.to_be_bytes()[2..]);

@@ -17,13 +17,13 @@ use super::super::marks::snap_fill;
 use super::PdfOptions;
 use super::art::{Art, ArtCache, find_bounds, outline_decimals};
 use super::code::{paint_code, paint_tally};
-use super::content::Content;
+use super::content::ContentStream;
 use super::deflate::deflate;
 use super::digest::Digest;
 use super::face::FaceTable;
-use super::frame::{Block, Frame};
+use super::frame::{Frame, StreamBox};
 use super::glyphs::GlyphSet;
-use super::tags::{Element, Tagger, find_first_piece};
+use super::tags::{TagElement, Tagger, find_first_piece};
 use super::text::{note_words, paint_text};
 
 thread_local! {
@@ -42,7 +42,7 @@ pub struct EncodedPage {
     /// Its content stream, compressed where the options say so.
     pub(super) content: Vec<u8>,
     /// What it says, in reading order.
-    pub(super) elements: Vec<Element>,
+    pub(super) elements: Vec<TagElement>,
     /// The number of the first piece of its content.
     pub(super) first_piece: u32,
     /// The glyphs it shows, in ascending order.
@@ -85,18 +85,18 @@ impl PdfEncoder {
     #[must_use]
     pub fn encode_page(&self, page: &Page) -> EncodedPage {
         let frame = Frame::new(page.size, page.grid);
-        let mut content = Content::new(&frame, !self.compress, ROOM.take());
+        let mut content = ContentStream::new(&frame, !self.compress, ROOM.take());
         if page.marks.iter().any(|mark| matches!(mark.kind, MarkKind::Foreign(_))) {
             content.save_fresh();
         }
         let used = Used::default();
-        let mut painter = Painter { encoder: self, frame, content, used };
+        let mut painter = PdfPainter { encoder: self, frame, content, used };
         let first_piece = find_first_piece(page);
         let elements = match self.tagged {
             true => painter.paint_tagged(page, first_piece),
             false => painter.paint_plain(page),
         };
-        let Painter { content, used, .. } = painter;
+        let PdfPainter { content, used, .. } = painter;
         let content = content.finish();
         let content = if self.compress {
             let packed = deflate(&content);
@@ -145,20 +145,20 @@ struct Used {
 }
 
 /// A page being painted.
-struct Painter<'a> {
+struct PdfPainter<'a> {
     /// What does not change from page to page.
     encoder: &'a PdfEncoder,
     /// The page's coordinate system.
     frame: Frame,
     /// The stream so far.
-    content: Content,
+    content: ContentStream,
     /// What the stream needs.
     used: Used,
 }
 
-impl Painter<'_> {
+impl PdfPainter<'_> {
     /// Paints the marks of a page and says what they are.
-    fn paint_tagged(&mut self, page: &Page, first_piece: u32) -> Vec<Element> {
+    fn paint_tagged(&mut self, page: &Page, first_piece: u32) -> Vec<TagElement> {
         self.content.start_pieces(first_piece);
         let mut tagger = Tagger::new(page, first_piece);
         for (place, mark) in page.marks.iter().enumerate() {
@@ -169,7 +169,7 @@ impl Painter<'_> {
     }
 
     /// Paints the marks of a page and says nothing.
-    fn paint_plain(&mut self, page: &Page) -> Vec<Element> {
+    fn paint_plain(&mut self, page: &Page) -> Vec<TagElement> {
         for mark in &page.marks {
             if matches!(mark.kind, MarkKind::Foreign(_)) {
                 self.content.restore_fresh();
@@ -249,7 +249,7 @@ impl Painter<'_> {
             self.used.foreign.push(Arc::clone(&foreign.page));
             self.used.foreign.len() - 1
         });
-        self.content.begin_clipped(Block { x, y, width, height }, matrix);
+        self.content.begin_clipped(StreamBox { x, y, width, height }, matrix);
         self.content.raw(format!("/P{place} Do\n").as_bytes());
         self.content.end_scaled();
     }

@@ -14,7 +14,7 @@ use super::objects::Objects;
 const CHILDREN: usize = 32;
 
 /// A node that still takes children.
-struct Node {
+struct TreeNode {
     /// Its number.
     id: Ref,
     /// Its children.
@@ -27,7 +27,7 @@ struct Node {
 #[derive(Default)]
 pub(super) struct PageTree {
     /// One a level, leaves first; none where a node was filled and no further child has come.
-    levels: Vec<Option<Node>>,
+    levels: Vec<Option<TreeNode>>,
 }
 
 impl PageTree {
@@ -48,7 +48,7 @@ impl PageTree {
         if self.levels.len() <= level {
             self.levels.resize_with(level + 1, || None);
         }
-        let fresh = || Node { id: objects.reserve(), children: Vec::new(), pages: 0 };
+        let fresh = || TreeNode { id: objects.reserve(), children: Vec::new(), pages: 0 };
         self.levels[level].get_or_insert_with(fresh).id
     }
 
@@ -86,8 +86,11 @@ impl PageTree {
             level += 1;
         }
         let root = self.levels.get_mut(level).and_then(Option::take);
-        let root =
-            root.unwrap_or_else(|| Node { id: objects.reserve(), children: Vec::new(), pages: 0 });
+        let root = root.unwrap_or_else(|| TreeNode {
+            id: objects.reserve(),
+            children: Vec::new(),
+            pages: 0,
+        });
         put_node(&root, None, objects)?;
         Ok(root.id)
     }
@@ -95,7 +98,7 @@ impl PageTree {
 
 /// Writes a node.
 fn put_node<W: Write>(
-    node: &Node,
+    node: &TreeNode,
     parent: Option<Ref>,
     objects: &mut Objects<W>,
 ) -> io::Result<()> {

@@ -1,7 +1,7 @@
 //! The structure tree (ISO 32000-1 §14.7): what a document says, in reading order, built while pages
 //! stream by.
 //!
-//! In: the [`Element`]s of each page. Out: a document of one section a page, each with its texts,
+//! In: the [`TagElement`]s of each page. Out: a document of one section a page, each with its texts,
 //! headings and figures, and the parent tree, which leads from a page's pieces of content back to
 //! them. Everything of a page is written with it and forgotten, but for four bytes; the parent tree
 //! is written leaf by leaf. Elements are written as bytes, because there are a dozen on a label.
@@ -13,7 +13,7 @@ use pdf_writer::{Name, Ref};
 use super::super::decimal::push_fixed;
 use super::content::hex;
 use super::objects::Objects;
-use super::tags::Element;
+use super::tags::TagElement;
 
 /// Pages in a leaf of the parent tree.
 const PAGES_A_LEAF: i32 = 64;
@@ -51,7 +51,7 @@ impl Structure {
     pub(super) fn add_page<W: Write>(
         &mut self,
         page: Ref,
-        (elements, first_piece): (&[Element], u32),
+        (elements, first_piece): (&[TagElement], u32),
         objects: &mut Objects<W>,
     ) -> io::Result<Option<i32>> {
         if elements.is_empty() {
@@ -91,7 +91,7 @@ impl Structure {
     fn add_entry<W: Write>(
         &mut self,
         key: i32,
-        (elements, first_piece): (&[Element], u32),
+        (elements, first_piece): (&[TagElement], u32),
         objects: &mut Objects<W>,
     ) -> io::Result<()> {
         let entries = &mut self.entries;
@@ -154,7 +154,7 @@ impl Structure {
 }
 
 /// Writes an element (ISO 32000-1 §14.7.2, table 323) whose content begins with a piece of its page.
-fn write_element(out: &mut Vec<u8>, element: &Element, (section, page): (Ref, Ref), piece: u32) {
+fn write_element(out: &mut Vec<u8>, element: &TagElement, (section, page): (Ref, Ref), piece: u32) {
     out.extend_from_slice(b"<</S/");
     out.extend_from_slice(element.role.name());
     out.extend_from_slice(b"/P ");

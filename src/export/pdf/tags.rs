@@ -1,17 +1,17 @@
 //! What the marks of a page are to someone who reads it without eyes, in reading order.
 //!
 //! In: a [`Page`], whose marks stand in reading order. Out: operators around them that say what they
-//! are (ISO 32000-1 §14.6), and an [`Element`] for each text, code and picture. A text is whatever a
-//! block says without a break; lines, boxes and tallies are artifacts (§14.8.2.2), which a reader
+//! are (ISO 32000-1 §14.6), and a [`TagElement`] for each text, code and picture. A text is whatever
+//! a block says without a break; lines, boxes and tallies are artifacts (§14.8.2.2), which a reader
 //! passes over. Not here: the tree of the elements (`structure`).
 
 use crate::scene::{BlockId, CodeMark, Mark, MarkKind, Page, RunStart, Symbol, TextRun};
 
-use super::content::Content;
+use super::content::ContentStream;
 
 /// What an element is (ISO 32000-1 §14.8.4).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Role {
+pub(super) enum ElementRole {
     /// Text.
     Paragraph,
     /// The tag of a parcel, which all else on its page is about.
@@ -20,22 +20,22 @@ pub(super) enum Role {
     Figure,
 }
 
-impl Role {
+impl ElementRole {
     /// Its name in the file.
     pub(super) fn name(self) -> &'static [u8] {
         match self {
-            Role::Paragraph => b"P",
-            Role::Heading => b"H1",
-            Role::Figure => b"Figure",
+            ElementRole::Paragraph => b"P",
+            ElementRole::Heading => b"H1",
+            ElementRole::Figure => b"Figure",
         }
     }
 }
 
 /// Something that is read by itself.
 #[derive(Debug)]
-pub(super) struct Element {
+pub(super) struct TagElement {
     /// What it is.
-    pub(super) role: Role,
+    pub(super) role: ElementRole,
     /// How many pieces of the page's content it has. Pieces are numbered through the page.
     pub(super) pieces: u32,
     /// What is said in its place, for what is no text.
@@ -56,7 +56,7 @@ pub(super) fn find_first_piece(page: &Page) -> u32 {
 
 /// What reaches from one change of tags to the next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Stretch {
+enum TaggedStretch {
     /// Text of a block.
     Text(BlockId),
     /// A picture, which may be of many marks of its block.
@@ -72,11 +72,11 @@ pub(super) struct Tagger<'p> {
     /// The page.
     page: &'p Page,
     /// The elements so far.
-    elements: Vec<Element>,
+    elements: Vec<TagElement>,
     /// Pieces of the content before the last element.
     pieces: u32,
     /// What the content is inside of.
-    open: Option<Stretch>,
+    open: Option<TaggedStretch>,
     /// The runs of the last element.
     runs: Vec<&'p TextRun>,
 }
@@ -91,12 +91,17 @@ impl<'p> Tagger<'p> {
 
     /// Brings the content to where a mark can be painted, and tells whether a line follows that goes
     /// on with its text.
-    pub(super) fn reach(&mut self, place: usize, mark: &'p Mark, content: &mut Content) -> bool {
+    pub(super) fn reach(
+        &mut self,
+        place: usize,
+        mark: &'p Mark,
+        content: &mut ContentStream,
+    ) -> bool {
         let stretch = match &mark.kind {
-            MarkKind::Text(_) => Stretch::Text(mark.block),
-            MarkKind::Code(_) | MarkKind::Foreign(_) => Stretch::Mark(place),
-            MarkKind::Outline(_) | MarkKind::Picture(_) => Stretch::Picture(mark.block),
-            MarkKind::Fill(..) | MarkKind::Tally(_) => Stretch::Artifact,
+            MarkKind::Text(_) => TaggedStretch::Text(mark.block),
+            MarkKind::Code(_) | MarkKind::Foreign(_) => TaggedStretch::Mark(place),
+            MarkKind::Outline(_) | MarkKind::Picture(_) => TaggedStretch::Picture(mark.block),
+            MarkKind::Fill(..) | MarkKind::Tally(_) => TaggedStretch::Artifact,
         };
         if self.open != Some(stretch) || begins_row(mark) {
             content.end_tag();
@@ -113,39 +118,44 @@ impl<'p> Tagger<'p> {
     }
 
     /// The elements, once all marks are painted.
-    pub(super) fn finish(mut self, content: &mut Content) -> Vec<Element> {
+    pub(super) fn finish(mut self, content: &mut ContentStream) -> Vec<TagElement> {
         content.end_tag();
         self.finish_element(content);
         self.elements
     }
 
     /// Begins something else.
-    fn enter(&mut self, stretch: Stretch, mark: &Mark, content: &mut Content) {
+    fn enter(&mut self, stretch: TaggedStretch, mark: &Mark, content: &mut ContentStream) {
         match stretch {
-            Stretch::Artifact => content.begin_artifact(),
-            Stretch::Text(block) => {
+            TaggedStretch::Artifact => content.begin_artifact(),
+            TaggedStretch::Text(block) => {
                 let role = self.role_of(block);
                 self.begin_element(role, None, content);
                 content.begin_text_tag(role.name());
             }
-            Stretch::Mark(_) | Stretch::Picture(_) => {
+            TaggedStretch::Mark(_) | TaggedStretch::Picture(_) => {
                 if matches!(mark.kind, MarkKind::Foreign(_)) {
                     content.restore_fresh();
                 }
-                self.begin_element(Role::Figure, Some(describe(&mark.kind)), content);
+                self.begin_element(ElementRole::Figure, Some(describe(&mark.kind)), content);
                 content.begin_figure();
             }
         }
     }
 
     /// Adds an element that has no content yet.
-    fn begin_element(&mut self, role: Role, alternative: Option<String>, content: &Content) {
+    fn begin_element(
+        &mut self,
+        role: ElementRole,
+        alternative: Option<String>,
+        content: &ContentStream,
+    ) {
         self.finish_element(content);
-        self.elements.push(Element { role, pieces: 0, alternative, text: None });
+        self.elements.push(TagElement { role, pieces: 0, alternative, text: None });
     }
 
     /// Completes the last element, now that all of it is known.
-    fn finish_element(&mut self, content: &Content) {
+    fn finish_element(&mut self, content: &ContentStream) {
         let before = std::mem::replace(&mut self.pieces, content.pieces());
         if let Some(element) = self.elements.last_mut() {
             element.pieces = content.pieces() - before;
@@ -161,10 +171,10 @@ impl<'p> Tagger<'p> {
     }
 
     /// What the text of a block is.
-    fn role_of(&self, block: BlockId) -> Role {
+    fn role_of(&self, block: BlockId) -> ElementRole {
         match self.page.blocks.get(block.0 as usize) {
-            Some(block) if block.name == "tag" => Role::Heading,
-            _ => Role::Paragraph,
+            Some(block) if block.name == "tag" => ElementRole::Heading,
+            _ => ElementRole::Paragraph,
         }
     }
 }

@@ -13,7 +13,7 @@ use crate::fonts::Glyph;
 use crate::scene::TextRun;
 
 use super::super::decimal::to_fixed;
-use super::content::{Content, PLACE_DECIMALS};
+use super::content::{ContentStream, PLACE_DECIMALS};
 use super::face::FaceTable;
 use super::frame::Frame;
 
@@ -23,7 +23,7 @@ const WIDEST_PLAIN_SPACING: f64 = 0.08;
 
 /// Glyphs that stand for a piece of text together.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Cluster {
+struct TextCluster {
     /// The glyphs, as indices of the run's.
     glyphs: Range<usize>,
     /// The text, as bytes of the run's.
@@ -32,7 +32,7 @@ struct Cluster {
 
 /// Glyphs shown in one go.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Stretch {
+struct GlyphStretch {
     /// The glyphs, as indices of the run's.
     glyphs: Range<usize>,
     /// The text they stand for, where they cannot say it themselves, as bytes of the run's.
@@ -43,7 +43,7 @@ struct Stretch {
 /// have it between their words, because nobody can see the place of what is read aloud (ISO 32000-1
 /// §14.8.2.5).
 pub(super) fn paint_text(
-    content: &mut Content,
+    content: &mut ContentStream,
     run: &TextRun,
     (face, frame): (&FaceTable, &Frame),
     space: Option<u16>,
@@ -59,7 +59,7 @@ pub(super) fn paint_text(
     let spacing = if size > 0.0 { spacing / size * 1000.0 } else { 0.0 };
     let stretches = split_stretches(run, face, wanted);
     let (at, wanted, rise, open) = (0.0, 0.0, 0, Operand::Nothing);
-    let mut pen = Pen { content, face, size, spacing, at, wanted, rise, open };
+    let mut pen = GlyphPen { content, face, size, spacing, at, wanted, rise, open };
     for stretch in stretches {
         if let Some(text) = &stretch.actual {
             pen.finish_show();
@@ -96,14 +96,14 @@ fn find_spacing(run: &TextRun, face: &FaceTable) -> f64 {
 }
 
 /// Splits a run into what says itself and what does not.
-fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch> {
-    let whole = Stretch { glyphs: 0..run.glyphs.len(), actual: Some(0..run.text.len()) };
+fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<GlyphStretch> {
+    let whole = GlyphStretch { glyphs: 0..run.glyphs.len(), actual: Some(0..run.text.len()) };
     let is_close = spacing.abs() < WIDEST_PLAIN_SPACING;
     if is_close && says_itself(run, face) {
-        return vec![Stretch { actual: None, ..whole }];
+        return vec![GlyphStretch { actual: None, ..whole }];
     }
     let Some(clusters) = find_clusters(run) else { return vec![whole] };
-    let is_plain = |cluster: &Cluster| {
+    let is_plain = |cluster: &TextCluster| {
         let mut text = run.text[cluster.text.clone()].chars();
         let character = (cluster.glyphs.len() == 1)
             .then(|| face.character(run.glyphs[cluster.glyphs.start].id))
@@ -111,13 +111,14 @@ fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch
         character.is_some() && text.next() == character && text.next().is_none()
     };
     if is_close && clusters.iter().all(is_plain) {
-        return vec![Stretch { actual: None, ..whole }];
+        return vec![GlyphStretch { actual: None, ..whole }];
     }
-    let is_space = |cluster: &Cluster| &run.text[cluster.text.clone()] == " " && is_plain(cluster);
+    let is_space =
+        |cluster: &TextCluster| &run.text[cluster.text.clone()] == " " && is_plain(cluster);
     // Readers turn right-to-left words around themselves, span by span, so there a span must not
     // hold more than a cluster.
-    let belong = |a: &Cluster, b: &Cluster| !run.rtl && is_space(a) == is_space(b);
-    let mut stretches: Vec<Stretch> = Vec::new();
+    let belong = |a: &TextCluster, b: &TextCluster| !run.rtl && is_space(a) == is_space(b);
+    let mut stretches: Vec<GlyphStretch> = Vec::new();
     for word in clusters.chunk_by(belong) {
         let (first, last) = (&word[0], &word[word.len() - 1]);
         let glyphs = first.glyphs.start..last.glyphs.end;
@@ -125,7 +126,7 @@ fn split_stretches(run: &TextRun, face: &FaceTable, spacing: f64) -> Vec<Stretch
         let actual = (!plain).then_some(first.text.start..last.text.end);
         match stretches.last_mut() {
             Some(before) if plain && before.actual.is_none() => before.glyphs.end = glyphs.end,
-            _ => stretches.push(Stretch { glyphs, actual }),
+            _ => stretches.push(GlyphStretch { glyphs, actual }),
         }
     }
     stretches
@@ -144,7 +145,7 @@ fn says_itself(run: &TextRun, face: &FaceTable) -> bool {
 
 /// The clusters of a run from left to right, or `None` when they do not follow the text one way
 /// and only the whole run can be said to stand for the whole text.
-fn find_clusters(run: &TextRun) -> Option<Vec<Cluster>> {
+fn find_clusters(run: &TextRun) -> Option<Vec<TextCluster>> {
     let mut clusters = Vec::with_capacity(run.glyphs.len());
     let mut start = 0;
     let mut before = None;
@@ -163,7 +164,7 @@ fn find_clusters(run: &TextRun) -> Option<Vec<Cluster>> {
         };
         run.text.get(text.clone())?;
         before = Some(begin);
-        clusters.push(Cluster { glyphs, text });
+        clusters.push(TextCluster { glyphs, text });
     }
     Some(clusters)
 }
@@ -184,9 +185,9 @@ pub(super) fn note_words(run: &TextRun, face: &FaceTable, mut note: impl FnMut(u
 }
 
 /// Where glyphs go.
-struct Pen<'a> {
+struct GlyphPen<'a> {
     /// The stream.
-    content: &'a mut Content,
+    content: &'a mut ContentStream,
     /// The face's advances.
     face: &'a FaceTable,
     /// The em in dots.
@@ -214,7 +215,7 @@ enum Operand {
     Text,
 }
 
-impl Pen<'_> {
+impl GlyphPen<'_> {
     /// Shows one glyph at its place.
     fn show(&mut self, glyph: &Glyph) {
         let rise = to_fixed(glyph.dy_em * self.size, PLACE_DECIMALS);

@@ -31,7 +31,7 @@ pub fn rasterise(page: &Page, book: &FontBook) -> Bitmap {
     let bitmap =
         Bitmap::new(grid.whole_dots_within(size.width), grid.whole_dots_within(size.height));
     let scanner = Scanner::new(bitmap.height());
-    let mut painter = Painter { book, grid, bitmap, scanner };
+    let mut painter = DotPainter { book, grid, bitmap, scanner };
     for mark in &page.marks {
         painter.paint(&mark.kind);
     }
@@ -39,7 +39,7 @@ pub fn rasterise(page: &Page, book: &FontBook) -> Bitmap {
 }
 
 /// A page being drawn.
-struct Painter<'a> {
+struct DotPainter<'a> {
     /// The fonts.
     book: &'a FontBook,
     /// The dots.
@@ -50,7 +50,7 @@ struct Painter<'a> {
     scanner: Scanner,
 }
 
-impl Painter<'_> {
+impl DotPainter<'_> {
     /// Draws a mark.
     fn paint(&mut self, mark: &MarkKind) {
         match mark {

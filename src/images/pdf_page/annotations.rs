@@ -11,7 +11,7 @@ use super::error::{PdfImportError, Result, broken};
 use super::layers::Layers;
 use super::object::{Dict, Object, ObjectId, string_bytes, text_value};
 use super::page_box::{Bounds, IDENTITY, Matrix, PageBox, read_bounds, read_numbers};
-use super::reader::{Loaded, Reader};
+use super::reader::{Loaded, ObjectReader};
 use super::remark::PageRemark;
 
 /// Bit 2 of an annotation's flags: never shown (ISO 32000-1 table 165).
@@ -46,7 +46,7 @@ pub(super) struct Overlay {
 
 /// Reads a page's annotations; `stale_fields` says that viewers draw form fields anew.
 pub(super) fn read_overlay(
-    reader: &mut Reader<'_>,
+    reader: &mut ObjectReader<'_>,
     layers: &Layers,
     page: &Dict,
     page_box: &PageBox,
@@ -88,7 +88,7 @@ struct Annotation<'d> {
 
 impl<'d> Annotation<'d> {
     /// Reads what every annotation has.
-    fn read(reader: &mut Reader<'_>, dict: &'d Dict) -> Result<Annotation<'d>> {
+    fn read(reader: &mut ObjectReader<'_>, dict: &'d Dict) -> Result<Annotation<'d>> {
         let kind = reader.get(dict, "Subtype")?.and_then(|kind| kind.object.name());
         let flags = reader.get(dict, "F")?.and_then(|flags| flags.object.integer());
         Ok(Annotation {
@@ -101,7 +101,7 @@ impl<'d> Annotation<'d> {
 
     /// Whether a viewer draws it anywhere, on the screen or on paper. Links and pop-ups are for
     /// the reader's hand and are no part of what a page says.
-    fn is_drawn(&self, reader: &mut Reader<'_>, layers: &Layers) -> Result<bool> {
+    fn is_drawn(&self, reader: &mut ObjectReader<'_>, layers: &Layers) -> Result<bool> {
         let for_the_hand = matches!(self.kind.as_str(), "Link" | "Popup");
         let never = self.flags & HIDDEN != 0 || self.flags & (NO_VIEW | PRINT) == NO_VIEW;
         if never || self.rect.is_none() || (for_the_hand && self.dict.get("AP").is_none()) {
@@ -114,7 +114,7 @@ impl<'d> Annotation<'d> {
     }
 
     /// The form of its normal appearance (§12.5.5), in the state it is in.
-    fn appearance(&self, reader: &mut Reader<'_>) -> Result<Option<ObjectId>> {
+    fn appearance(&self, reader: &mut ObjectReader<'_>) -> Result<Option<ObjectId>> {
         let Some(appearances) = reader.dict(self.dict, "AP")? else { return Ok(None) };
         let Some(normal) = appearances.dict().and_then(|dict| dict.get("N").cloned()) else {
             return Ok(None);
@@ -133,7 +133,7 @@ impl<'d> Annotation<'d> {
 
     /// Whether its appearance is one of several states, so that none for the present one means
     /// an empty box.
-    fn has_states(&self, reader: &mut Reader<'_>) -> Result<bool> {
+    fn has_states(&self, reader: &mut ObjectReader<'_>) -> Result<bool> {
         let Some(appearances) = reader.dict(self.dict, "AP")? else { return Ok(false) };
         let Some(appearances) = appearances.dict() else { return Ok(false) };
         let normal = reader.dict(appearances, "N")?;
@@ -144,7 +144,7 @@ impl<'d> Annotation<'d> {
     /// its own matrix, is stretched onto the annotation's rectangle.
     fn stamp(
         &self,
-        reader: &mut Reader<'_>,
+        reader: &mut ObjectReader<'_>,
         form: ObjectId,
         page_box: &PageBox,
     ) -> Result<Option<Stamp>> {
@@ -172,7 +172,11 @@ impl<'d> Annotation<'d> {
     }
 
     /// Checks that a printed annotation without an appearance leaves nothing out.
-    fn check_undrawn(&self, reader: &mut Reader<'_>, remarks: &mut Vec<PageRemark>) -> Result<()> {
+    fn check_undrawn(
+        &self,
+        reader: &mut ObjectReader<'_>,
+        remarks: &mut Vec<PageRemark>,
+    ) -> Result<()> {
         let kind = match self.kind.as_str() {
             // A box that is not ticked.
             _ if self.has_states(reader)? => return Ok(()),
@@ -190,7 +194,7 @@ impl<'d> Annotation<'d> {
     }
 
     /// Whether it is a form field with text or a choice in it.
-    fn is_filled_field(&self, reader: &mut Reader<'_>) -> Result<bool> {
+    fn is_filled_field(&self, reader: &mut ObjectReader<'_>) -> Result<bool> {
         if self.kind != "Widget" {
             return Ok(false);
         }
@@ -206,7 +210,7 @@ impl<'d> Annotation<'d> {
     }
 
     /// A form field's entry, its own or from the nearest parent that has it (§12.7.3.1).
-    fn inherited(&self, reader: &mut Reader<'_>, key: &str) -> Result<Option<Rc<Loaded>>> {
+    fn inherited(&self, reader: &mut ObjectReader<'_>, key: &str) -> Result<Option<Rc<Loaded>>> {
         if let Some(own) = reader.get(self.dict, key)? {
             return Ok(Some(own));
         }
@@ -223,7 +227,7 @@ impl<'d> Annotation<'d> {
     }
 
     /// A form field's name for messages.
-    fn name(&self, reader: &mut Reader<'_>) -> Result<String> {
+    fn name(&self, reader: &mut ObjectReader<'_>) -> Result<String> {
         let name = self.inherited(reader, "T")?;
         Ok(match name.as_ref().map(|name| &name.object) {
             Some(Object::Text(token)) => text_value(token),
@@ -233,7 +237,7 @@ impl<'d> Annotation<'d> {
 }
 
 /// The id of an appearance, which must be a form; none when it is missing.
-fn form_id(reader: &mut Reader<'_>, value: &Object) -> Result<Option<ObjectId>> {
+fn form_id(reader: &mut ObjectReader<'_>, value: &Object) -> Result<Option<ObjectId>> {
     let Object::Ref(id) = value else { return Ok(None) };
     let (id, loaded) = reader.follow(*id)?;
     let subtype = loaded.dict().and_then(|dict| dict.get("Subtype"));

@@ -10,7 +10,7 @@ use super::error::{PdfImportError, Result};
 use super::layers::Layers;
 use super::limits::DEPTH;
 use super::object::{Dict, Object, ObjectId};
-use super::reader::Reader;
+use super::reader::ObjectReader;
 use super::remark::{ArchivalProblem, DeviceColour};
 use super::scan::{count_pieces, scan};
 
@@ -50,7 +50,7 @@ pub(super) struct Judgement {
 
 /// Judges a page's own content and all objects carried for it.
 pub(super) fn judge<'r>(
-    reader: &'r mut Reader<'_>,
+    reader: &'r mut ObjectReader<'_>,
     layers: &'r Layers,
     page: (&[u8], &'r Object),
     group: Option<&Dict>,
@@ -71,7 +71,7 @@ pub(super) fn judge<'r>(
 /// A walk over the carried objects.
 struct Judge<'r, 'a> {
     /// Fetches the objects.
-    reader: &'r mut Reader<'a>,
+    reader: &'r mut ObjectReader<'a>,
     /// Which layers are seen.
     layers: &'r Layers,
     /// The page's resources, to which forms without their own turn.

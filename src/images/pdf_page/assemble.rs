@@ -5,29 +5,29 @@
 //! page's own resource names stay untouched that way. Not here: what those parts are.
 
 use super::annotations::Stamp;
-use super::carry::{Body, Carrier, Key, show_number};
-use super::content::{Content, packing};
+use super::carry::{Body, Carrier, ObjectKey, show_number};
+use super::content::{PageContent, packing};
 use super::error::Result;
 use super::object::{Dict, Object, name_is};
 use super::page_box::PageBox;
 
 /// The form that stands for the page with this number.
-pub(super) fn page_form(page: usize) -> Key {
-    Key::Made { page, part: 0 }
+pub(super) fn page_form(page: usize) -> ObjectKey {
+    ObjectKey::Made { page, part: 0 }
 }
 
 /// The form with that page's content, when marks lie on top of it.
-fn content_form(page: usize) -> Key {
-    Key::Made { page, part: 1 }
+fn content_form(page: usize) -> ObjectKey {
+    ObjectKey::Made { page, part: 1 }
 }
 
 /// That page's transparency group, if it has one.
-pub(super) fn page_group(page: usize) -> Key {
-    Key::Made { page, part: 2 }
+pub(super) fn page_group(page: usize) -> ObjectKey {
+    ObjectKey::Made { page, part: 2 }
 }
 
 /// The parts of a page.
-pub(super) struct Parts<'p> {
+pub(super) struct PageParts<'p> {
     /// Its number in its file.
     pub(super) number: usize,
     /// Its entries, inherited ones included.
@@ -35,13 +35,13 @@ pub(super) struct Parts<'p> {
     /// What is shown of it.
     pub(super) page_box: PageBox,
     /// What it draws.
-    pub(super) content: &'p Content,
+    pub(super) content: &'p PageContent,
     /// What is drawn on top.
     pub(super) stamps: &'p [Stamp],
 }
 
 /// Makes the forms and carries all that they need.
-pub(super) fn assemble(carrier: &mut Carrier<'_, '_>, parts: &Parts<'_>) -> Result<()> {
+pub(super) fn assemble(carrier: &mut Carrier<'_, '_>, parts: &PageParts<'_>) -> Result<()> {
     let mut body = start_form(parts);
     body.raw(b"/Matrix");
     body.numbers(&parts.page_box.to_upright());
@@ -67,7 +67,7 @@ pub(super) fn assemble(carrier: &mut Carrier<'_, '_>, parts: &Parts<'_>) -> Resu
 }
 
 /// The start of a form as large as the part of the page that is shown.
-fn start_form(parts: &Parts<'_>) -> Body {
+fn start_form(parts: &PageParts<'_>) -> Body {
     let mut body = Body::default();
     body.raw(b"<</Type/XObject/Subtype/Form/BBox");
     body.numbers(&parts.page_box.shown.corners());
@@ -92,7 +92,11 @@ fn make_group(carrier: &mut Carrier<'_, '_>, page: &Dict) -> Result<Option<Body>
 }
 
 /// Writes the page's resources and content, and ends the form.
-fn write_content(carrier: &mut Carrier<'_, '_>, body: &mut Body, parts: &Parts<'_>) -> Result<()> {
+fn write_content(
+    carrier: &mut Carrier<'_, '_>,
+    body: &mut Body,
+    parts: &PageParts<'_>,
+) -> Result<()> {
     body.raw(b"/Resources");
     match parts.page.get("Resources") {
         Some(resources) => carrier.write_value(body, resources)?,
@@ -117,7 +121,11 @@ fn write_content(carrier: &mut Carrier<'_, '_>, body: &mut Body, parts: &Parts<'
 }
 
 /// Writes what draws the page's content and then the marks, and ends the form.
-fn write_stamps(carrier: &mut Carrier<'_, '_>, body: &mut Body, parts: &Parts<'_>) -> Result<()> {
+fn write_stamps(
+    carrier: &mut Carrier<'_, '_>,
+    body: &mut Body,
+    parts: &PageParts<'_>,
+) -> Result<()> {
     body.raw(b"/Resources<</XObject<</Page");
     body.reference(content_form(parts.number));
     let mut content = String::from("/Page Do");

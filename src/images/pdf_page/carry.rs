@@ -14,11 +14,11 @@ use super::layers::Layers;
 use super::lexer::is_regular;
 use super::limits::{PAGE_BYTES, PAGE_OBJECTS};
 use super::object::{Dict, Object, ObjectId, name_is};
-use super::reader::{Loaded, Reader};
+use super::reader::{Loaded, ObjectReader};
 
 /// Which object is meant, before it has a number in the new file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Key {
+pub(super) enum ObjectKey {
     /// An object of the source, the same for each of its pages.
     Source(ObjectId),
     /// An object made for one page.
@@ -36,11 +36,11 @@ pub(super) enum Key {
 #[derive(Clone, Debug)]
 pub(super) struct CarriedObject {
     /// Which one it is.
-    pub(super) key: Key,
+    pub(super) key: ObjectKey,
     /// Everything between `obj` and `endobj`, references left out.
     pub(super) body: Vec<u8>,
     /// Where in `body` which references belong, in order.
-    pub(super) references: Vec<(usize, Key)>,
+    pub(super) references: Vec<(usize, ObjectKey)>,
 }
 
 /// Types of dictionaries that are never carried along: they lead out of the page, act, or
@@ -111,7 +111,7 @@ const DROPPED: [&str; 12] = [
 ];
 
 /// What becomes of a reference.
-enum Target {
+enum ReferenceTarget {
     /// It stays, to this object.
     Kept(ObjectId),
     /// `null` stands in its place.
@@ -125,7 +125,7 @@ enum Target {
 /// Collects the objects of one page.
 pub(super) struct Carrier<'r, 'a> {
     /// Fetches the objects.
-    pub(super) reader: &'r mut Reader<'a>,
+    pub(super) reader: &'r mut ObjectReader<'a>,
     /// Which layers are seen.
     pub(super) layers: &'r Layers,
     /// The objects made, then those carried, in the order in which they were first met.
@@ -142,7 +142,7 @@ pub(super) struct Carrier<'r, 'a> {
 
 impl<'r, 'a> Carrier<'r, 'a> {
     /// A carrier with nothing in it.
-    pub(super) fn new(reader: &'r mut Reader<'a>, layers: &'r Layers) -> Carrier<'r, 'a> {
+    pub(super) fn new(reader: &'r mut ObjectReader<'a>, layers: &'r Layers) -> Carrier<'r, 'a> {
         Carrier {
             reader,
             layers,
@@ -160,13 +160,13 @@ impl<'r, 'a> Carrier<'r, 'a> {
             let (_, loaded) = self.reader.follow(id)?;
             let mut body = Body::default();
             self.write_object(&mut body, &loaded)?;
-            self.add(Key::Source(id), body)?;
+            self.add(ObjectKey::Source(id), body)?;
         }
         if self.needs_empty {
             let mut body = Body::default();
             body.raw(b"<</Type/XObject/Subtype/Form/BBox[0 0 0 0]/Resources<<>>/Length 0>>");
             body.stream(b"");
-            self.add(Key::Empty, body)?;
+            self.add(ObjectKey::Empty, body)?;
         }
         Ok(())
     }
@@ -174,14 +174,14 @@ impl<'r, 'a> Carrier<'r, 'a> {
     /// The source objects carried, in order.
     pub(super) fn sources(&self) -> Vec<ObjectId> {
         let source = |object: &CarriedObject| match object.key {
-            Key::Source(id) => Some(id),
-            Key::Made { .. } | Key::Empty => None,
+            ObjectKey::Source(id) => Some(id),
+            ObjectKey::Made { .. } | ObjectKey::Empty => None,
         };
         self.objects.iter().filter_map(source).collect()
     }
 
     /// Adds an object within the limits.
-    pub(super) fn add(&mut self, key: Key, body: Body) -> Result<()> {
+    pub(super) fn add(&mut self, key: ObjectKey, body: Body) -> Result<()> {
         self.bytes += body.bytes.len();
         if self.bytes > PAGE_BYTES {
             return Err(too_large(format!("the page brings more than {} MB", PAGE_BYTES >> 20)));
@@ -253,43 +253,49 @@ impl<'r, 'a> Carrier<'r, 'a> {
     /// Writes a reference, or what stands in its place.
     pub(super) fn write_reference(&mut self, body: &mut Body, id: ObjectId) -> Result<()> {
         match self.target(id)? {
-            Target::Kept(id) => {
+            ReferenceTarget::Kept(id) => {
                 if self.met.insert(id) {
                     self.waiting.push_back(id);
                 }
-                body.reference(Key::Source(id));
+                body.reference(ObjectKey::Source(id));
             }
-            Target::Null => body.token(b"null"),
-            Target::EmptyDict => body.raw(b"<<>>"),
-            Target::EmptyForm => {
+            ReferenceTarget::Null => body.token(b"null"),
+            ReferenceTarget::EmptyDict => body.raw(b"<<>>"),
+            ReferenceTarget::EmptyForm => {
                 self.needs_empty = true;
-                body.reference(Key::Empty);
+                body.reference(ObjectKey::Empty);
             }
         }
         Ok(())
     }
 
     /// What becomes of a reference to `id`.
-    fn target(&mut self, id: ObjectId) -> Result<Target> {
+    fn target(&mut self, id: ObjectId) -> Result<ReferenceTarget> {
         self.reader.fuel.spend(16)?;
         let (id, loaded) = self.reader.follow(id)?;
         let Some(dict) = loaded.dict() else {
             let kept = loaded.object != Object::Null;
-            return Ok(if kept { Target::Kept(id) } else { Target::Null });
+            return Ok(if kept { ReferenceTarget::Kept(id) } else { ReferenceTarget::Null });
         };
         if is_left_behind(dict) {
-            return Ok(Target::Null);
+            return Ok(ReferenceTarget::Null);
         }
         if loaded.data.is_none() {
-            return Ok(if is_layer(dict) { Target::EmptyDict } else { Target::Kept(id) });
+            return Ok(if is_layer(dict) {
+                ReferenceTarget::EmptyDict
+            } else {
+                ReferenceTarget::Kept(id)
+            });
         }
         // Programs for PostScript printers, which no viewer draws (§8.8.2).
         if dict.has_name("Subtype", "PS") || dict.has_name("Subtype2", "PS") {
-            return Ok(Target::EmptyForm);
+            return Ok(ReferenceTarget::EmptyForm);
         }
         match dict.get("OC") {
-            Some(layer) if !self.layers.is_seen(self.reader, layer)? => Ok(Target::EmptyForm),
-            _ => Ok(Target::Kept(id)),
+            Some(layer) if !self.layers.is_seen(self.reader, layer)? => {
+                Ok(ReferenceTarget::EmptyForm)
+            }
+            _ => Ok(ReferenceTarget::Kept(id)),
         }
     }
 }
@@ -313,7 +319,7 @@ pub(super) struct Body {
     /// What is written so far.
     bytes: Vec<u8>,
     /// Where which references belong.
-    references: Vec<(usize, Key)>,
+    references: Vec<(usize, ObjectKey)>,
     /// Whether a regular character must not follow without a space.
     open: bool,
 }
@@ -348,7 +354,7 @@ impl Body {
     }
 
     /// Leaves a gap for a reference.
-    pub(super) fn reference(&mut self, key: Key) {
+    pub(super) fn reference(&mut self, key: ObjectKey) {
         if self.open {
             self.bytes.push(b' ');
         }
@@ -372,7 +378,11 @@ pub(super) fn show_number(number: f64) -> String {
 
 /// The object's bytes with the numbers of `numbers` filled in; an object without a number there
 /// becomes null.
-pub(super) fn fill_in(object: &CarriedObject, numbers: &BTreeMap<Key, i32>, out: &mut Vec<u8>) {
+pub(super) fn fill_in(
+    object: &CarriedObject,
+    numbers: &BTreeMap<ObjectKey, i32>,
+    out: &mut Vec<u8>,
+) {
     out.clear();
     let mut from = 0;
     for (at, key) in &object.references {

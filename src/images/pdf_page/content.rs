@@ -12,20 +12,20 @@ use flate2::write::ZlibEncoder;
 use super::error::{Result, broken, too_large};
 use super::limits::STREAM_BYTES;
 use super::object::{Dict, Object};
-use super::reader::{Loaded, Reader};
+use super::reader::{Loaded, ObjectReader};
 
 /// A page's content.
 #[derive(Debug)]
-pub(super) struct Content {
+pub(super) struct PageContent {
     /// All operators, unpacked.
     pub(super) plain: Vec<u8>,
     /// The stream to write as the source has it; none when there were several, or none at all.
     pub(super) kept: Option<Rc<Loaded>>,
 }
 
-impl Content {
+impl PageContent {
     /// Reads the content of a page.
-    pub(super) fn read(reader: &mut Reader<'_>, page: &Dict) -> Result<Content> {
+    pub(super) fn read(reader: &mut ObjectReader<'_>, page: &Dict) -> Result<PageContent> {
         let mut plain = Vec::new();
         let mut last = None;
         let missing = || broken("a part of the page's content is missing");
@@ -49,7 +49,7 @@ impl Content {
             }
             last = Some(loaded);
         }
-        Ok(Content { plain, kept: last.filter(|_| parts.len() == 1) })
+        Ok(PageContent { plain, kept: last.filter(|_| parts.len() == 1) })
     }
 
     /// The operators packed anew, for content that was in several parts.

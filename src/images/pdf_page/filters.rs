@@ -12,7 +12,7 @@ use super::object::hex_digit;
 
 /// One step of unpacking.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Filter {
+pub(super) enum StreamFilter {
     /// `FlateDecode`
     Flate(Predictor),
     /// `LZWDecode`; the flag is `EarlyChange`, true by default.
@@ -44,13 +44,13 @@ impl Predictor {
 }
 
 /// `data` with one filter undone.
-pub(super) fn undo(filter: Filter, data: &[u8]) -> Result<Vec<u8>> {
+pub(super) fn undo(filter: StreamFilter, data: &[u8]) -> Result<Vec<u8>> {
     match filter {
-        Filter::Flate(predictor) => undo_predictor(predictor, inflate(data)?),
-        Filter::Lzw(predictor, early) => undo_predictor(predictor, undo_lzw(data, early)?),
-        Filter::Ascii85 => undo_ascii85(data),
-        Filter::AsciiHex => Ok(undo_ascii_hex(data)),
-        Filter::RunLength => undo_run_length(data),
+        StreamFilter::Flate(predictor) => undo_predictor(predictor, inflate(data)?),
+        StreamFilter::Lzw(predictor, early) => undo_predictor(predictor, undo_lzw(data, early)?),
+        StreamFilter::Ascii85 => undo_ascii85(data),
+        StreamFilter::AsciiHex => Ok(undo_ascii_hex(data)),
+        StreamFilter::RunLength => undo_run_length(data),
     }
 }
 
@@ -100,7 +100,7 @@ fn undo_lzw(data: &[u8], early: bool) -> Result<Vec<u8>> {
     // Each code stands for a stretch of what is already unpacked.
     let mut table: Vec<(usize, usize)> = Vec::new();
     let mut previous: Option<(usize, usize)> = None;
-    let mut bits = Bits { data, at: 0 };
+    let mut bits = BitReader { data, at: 0 };
     loop {
         let width = match END + 1 + table.len() + usize::from(early) {
             0..=511 => 9,
@@ -142,14 +142,14 @@ fn undo_lzw(data: &[u8], early: bool) -> Result<Vec<u8>> {
 }
 
 /// Bits read from the high end of each byte.
-struct Bits<'a> {
+struct BitReader<'a> {
     /// The bytes.
     data: &'a [u8],
     /// How many bits are read.
     at: usize,
 }
 
-impl Bits<'_> {
+impl BitReader<'_> {
     /// The next `width` bits, at most 16; none when fewer are left.
     fn take(&mut self, width: usize) -> Option<usize> {
         let end = self.at + width;
@@ -315,19 +315,19 @@ mod tests {
 
     #[test]
     fn text_filters_give_back_their_example_data() {
-        assert_eq!(undo(Filter::AsciiHex, b"48 65 6C6c6F7>x").expect("hex"), b"Hellop");
+        assert_eq!(undo(StreamFilter::AsciiHex, b"48 65 6C6c6F7>x").expect("hex"), b"Hellop");
         // The digits that Python's base64.a85encode gives for the word.
-        assert_eq!(undo(Filter::Ascii85, b"87cUR DZ~>").expect("base 85"), b"Hello");
-        assert_eq!(undo(Filter::Ascii85, b"z!!~>").expect("base 85"), [0; 5]);
-        assert!(undo(Filter::Ascii85, b"uuuuu~>").is_err());
-        assert_eq!(undo(Filter::RunLength, b"\x02abc\xfex\x80y").expect("runs"), b"abcxxx");
+        assert_eq!(undo(StreamFilter::Ascii85, b"87cUR DZ~>").expect("base 85"), b"Hello");
+        assert_eq!(undo(StreamFilter::Ascii85, b"z!!~>").expect("base 85"), [0; 5]);
+        assert!(undo(StreamFilter::Ascii85, b"uuuuu~>").is_err());
+        assert_eq!(undo(StreamFilter::RunLength, b"\x02abc\xfex\x80y").expect("runs"), b"abcxxx");
     }
 
     #[test]
     fn lzw_gives_back_the_standards_example() {
         // ISO 32000-1 §7.4.4.2, example 2.
         let packed = [0x80, 0x0B, 0x60, 0x50, 0x22, 0x0C, 0x0C, 0x85, 0x01];
-        let plain = undo(Filter::Lzw(Predictor::NONE, true), &packed).expect("LZW");
+        let plain = undo(StreamFilter::Lzw(Predictor::NONE, true), &packed).expect("LZW");
         assert_eq!(plain, [45, 45, 45, 45, 45, 65, 45, 45, 45, 66]);
     }
 
@@ -341,10 +341,10 @@ mod tests {
         let late = Encoder::new(BitOrder::Msb, 8).encode(&plain);
         for (packed, is_early) in [(early, true), (late, false)] {
             let packed = packed.expect("packed");
-            let filter = Filter::Lzw(Predictor::NONE, is_early);
+            let filter = StreamFilter::Lzw(Predictor::NONE, is_early);
             assert!(undo(filter, &packed).expect("LZW") == plain, "early change: {is_early}");
             // What another mode packed, or only a part, never ends in a panic.
-            let _ = undo(Filter::Lzw(Predictor::NONE, !is_early), &packed);
+            let _ = undo(StreamFilter::Lzw(Predictor::NONE, !is_early), &packed);
             let _ = undo(filter, &packed[1..packed.len() / 2]);
         }
     }
@@ -364,10 +364,13 @@ mod tests {
             packer.write_all(&zeros).expect("packed");
         }
         let bomb = packer.finish().expect("packed");
-        let error = undo(Filter::Flate(Predictor::NONE), &bomb).expect_err("too much");
+        let error = undo(StreamFilter::Flate(Predictor::NONE), &bomb).expect_err("too much");
         assert!(error.to_string().contains("unpacks to more than 64 MB"), "{error}");
         for cut in [0, 1, 2, 3, 100, bomb.len() - 200] {
-            assert!(undo(Filter::Flate(Predictor::NONE), &bomb[..cut]).is_err(), "cut at {cut}");
+            assert!(
+                undo(StreamFilter::Flate(Predictor::NONE), &bomb[..cut]).is_err(),
+                "cut at {cut}"
+            );
         }
     }
 }

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use super::error::{Result, broken};
 use super::limits::DEPTH;
 use super::object::{Dict, Object, ObjectId, text_value};
-use super::reader::Reader;
+use super::reader::ObjectReader;
 
 /// The layers of a file.
 #[derive(Clone, Debug, Default)]
@@ -22,7 +22,7 @@ pub(super) struct Layers {
 
 impl Layers {
     /// Reads the settings in which a file opens, and what they change for printing.
-    pub(super) fn read(reader: &mut Reader<'_>, catalog: &Dict) -> Result<Layers> {
+    pub(super) fn read(reader: &mut ObjectReader<'_>, catalog: &Dict) -> Result<Layers> {
         let mut layers = Layers::default();
         let Some(properties) = reader.dict(catalog, "OCProperties")? else { return Ok(layers) };
         let Some(properties) = properties.dict() else { return Ok(layers) };
@@ -44,7 +44,7 @@ impl Layers {
     }
 
     /// Applies an entry of `AS` (table 103) if it is about printing.
-    fn apply_usage(&mut self, reader: &mut Reader<'_>, usage: &Object) -> Result<()> {
+    fn apply_usage(&mut self, reader: &mut ObjectReader<'_>, usage: &Object) -> Result<()> {
         let usage = reader.resolve(usage)?;
         let Some(usage) = usage.dict() else { return Ok(()) };
         let categories = reader.list(usage, "Category")?;
@@ -75,7 +75,11 @@ impl Layers {
     }
 
     /// Whether what belongs to `membership`, a layer or a rule about layers, is seen.
-    pub(super) fn is_seen(&self, reader: &mut Reader<'_>, membership: &Object) -> Result<bool> {
+    pub(super) fn is_seen(
+        &self,
+        reader: &mut ObjectReader<'_>,
+        membership: &Object,
+    ) -> Result<bool> {
         if self.all_seen() {
             return Ok(true);
         }
@@ -112,7 +116,12 @@ impl Layers {
     }
 
     /// Whether an expression over layers holds (§8.11.2.2), at most `depth` levels deep.
-    fn holds(&self, reader: &mut Reader<'_>, expression: &Object, depth: usize) -> Result<bool> {
+    fn holds(
+        &self,
+        reader: &mut ObjectReader<'_>,
+        expression: &Object,
+        depth: usize,
+    ) -> Result<bool> {
         if depth == 0 {
             return Err(broken("a rule about layers is nested too deep"));
         }
@@ -136,7 +145,11 @@ impl Layers {
     }
 
     /// What to call a layer, or the first one of a rule, in messages.
-    pub(super) fn name(&self, reader: &mut Reader<'_>, membership: &Object) -> Result<String> {
+    pub(super) fn name(
+        &self,
+        reader: &mut ObjectReader<'_>,
+        membership: &Object,
+    ) -> Result<String> {
         let loaded = reader.resolve(membership)?;
         let Some(dict) = loaded.dict() else { return Ok(String::new()) };
         if let Some(name) = reader.get(dict, "Name")?

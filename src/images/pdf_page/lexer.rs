@@ -7,7 +7,7 @@ use super::error::{Result, broken};
 
 /// One token.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Token<'a> {
+pub(super) enum PdfToken<'a> {
     /// A number, or what starts like one.
     Number(&'a [u8]),
     /// A name, without its slash.
@@ -88,37 +88,37 @@ impl<'a> Lexer<'a> {
     }
 
     /// The next token.
-    pub(super) fn next(&mut self) -> Result<Token<'a>> {
+    pub(super) fn next(&mut self) -> Result<PdfToken<'a>> {
         self.skip_space();
         let rest = self.rest();
         let (token, length) = match rest {
-            [] => (Token::End, 0),
+            [] => (PdfToken::End, 0),
             [b'/', name @ ..] => {
                 let length = regular_run(name);
-                (Token::Name(&name[..length]), length + 1)
+                (PdfToken::Name(&name[..length]), length + 1)
             }
             [b'(', ..] => {
                 let length = literal_length(rest)?;
-                (Token::Text(&rest[..length]), length)
+                (PdfToken::Text(&rest[..length]), length)
             }
-            [b'<', b'<', ..] => (Token::DictStart, 2),
-            [b'>', b'>', ..] => (Token::DictEnd, 2),
+            [b'<', b'<', ..] => (PdfToken::DictStart, 2),
+            [b'>', b'>', ..] => (PdfToken::DictEnd, 2),
             [b'<', ..] => {
                 let end = rest.iter().position(|&byte| byte == b'>');
                 let length = end.ok_or_else(|| broken("a string has no end"))? + 1;
-                (Token::Text(&rest[..length]), length)
+                (PdfToken::Text(&rest[..length]), length)
             }
-            [b'[', ..] => (Token::ArrayStart, 1),
-            [b']', ..] => (Token::ArrayEnd, 1),
-            [b'{' | b'}', ..] => (Token::Word(&rest[..1]), 1),
+            [b'[', ..] => (PdfToken::ArrayStart, 1),
+            [b']', ..] => (PdfToken::ArrayEnd, 1),
+            [b'{' | b'}', ..] => (PdfToken::Word(&rest[..1]), 1),
             [b')' | b'>', ..] => return Err(broken("a closing bracket has no opening one")),
             [b'0'..=b'9' | b'+' | b'-' | b'.', ..] => {
                 let length = regular_run(rest);
-                (Token::Number(&rest[..length]), length)
+                (PdfToken::Number(&rest[..length]), length)
             }
             _ => {
                 let length = regular_run(rest);
-                (Token::Word(&rest[..length]), length)
+                (PdfToken::Word(&rest[..length]), length)
             }
         };
         self.at += length;
@@ -194,23 +194,23 @@ mod tests {
         let mut tokens = Vec::new();
         loop {
             match lexer.next() {
-                Ok(Token::End) => break,
+                Ok(PdfToken::End) => break,
                 token => tokens.push(token.expect("a token")),
             }
         }
         assert_eq!(
             tokens,
             [
-                Token::DictStart,
-                Token::Name(b"A#20"),
-                Token::Text(b"(x\\)(y))"),
-                Token::Name(b"B"),
-                Token::Text(b"<4 1>"),
-                Token::Number(b"-.5"),
-                Token::Word(b"true"),
-                Token::ArrayStart,
-                Token::ArrayEnd,
-                Token::DictEnd,
+                PdfToken::DictStart,
+                PdfToken::Name(b"A#20"),
+                PdfToken::Text(b"(x\\)(y))"),
+                PdfToken::Name(b"B"),
+                PdfToken::Text(b"<4 1>"),
+                PdfToken::Number(b"-.5"),
+                PdfToken::Word(b"true"),
+                PdfToken::ArrayStart,
+                PdfToken::ArrayEnd,
+                PdfToken::DictEnd,
             ]
         );
     }

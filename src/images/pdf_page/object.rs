@@ -13,7 +13,7 @@ pub(super) struct ObjectId {
 }
 
 /// The bytes of one token.
-pub(super) type Token = Box<[u8]>;
+pub(super) type TokenBytes = Box<[u8]>;
 
 /// One value.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,11 +23,11 @@ pub(super) enum Object {
     /// True or false.
     Bool(bool),
     /// A number, as written.
-    Number(Token),
+    Number(TokenBytes),
     /// A name, as written after its slash.
-    Name(Token),
+    Name(TokenBytes),
     /// A string, as written with its brackets.
-    Text(Token),
+    Text(TokenBytes),
     /// Values in a row.
     Array(Vec<Object>),
     /// Values by name.
@@ -104,7 +104,7 @@ impl Object {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Dict {
     /// Each name as written after its slash, with its value.
-    pub(super) entries: Vec<(Token, Object)>,
+    pub(super) entries: Vec<(TokenBytes, Object)>,
 }
 
 impl Dict {

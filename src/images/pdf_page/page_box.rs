@@ -6,7 +6,7 @@
 use super::error::{PdfImportError, Result, broken};
 use super::limits::{LONGEST_SIDE, SHORTEST_SIDE};
 use super::object::Dict;
-use super::reader::Reader;
+use super::reader::ObjectReader;
 use crate::geom::{Mm, Size};
 
 /// A transformation in PDF's order: x' = a·x + c·y + e, y' = b·x + d·y + f.
@@ -97,7 +97,7 @@ pub(super) struct PageBox {
 
 impl PageBox {
     /// Reads it from a page's entries.
-    pub(super) fn read(reader: &mut Reader<'_>, page: &Dict) -> Result<PageBox> {
+    pub(super) fn read(reader: &mut ObjectReader<'_>, page: &Dict) -> Result<PageBox> {
         let media = read_bounds(reader, page, "MediaBox")?;
         let media = media.ok_or_else(|| broken("the page has no size (`MediaBox`)"))?;
         // Parts of the crop box outside the media box do not count (§14.11.2.1); one that lies
@@ -144,7 +144,7 @@ impl PageBox {
 
 /// Four numbers under `key` as a box; none when the entry is missing.
 pub(super) fn read_bounds(
-    reader: &mut Reader<'_>,
+    reader: &mut ObjectReader<'_>,
     dict: &Dict,
     key: &str,
 ) -> Result<Option<Bounds>> {
@@ -158,7 +158,7 @@ pub(super) fn read_bounds(
 
 /// The `N` numbers of the array under `key`; none when they are not that.
 pub(super) fn read_numbers<const N: usize>(
-    reader: &mut Reader<'_>,
+    reader: &mut ObjectReader<'_>,
     dict: &Dict,
     key: &str,
 ) -> Result<Option<[f64; N]>> {
@@ -177,7 +177,7 @@ pub(super) fn read_numbers<const N: usize>(
 }
 
 /// The quarter turns that `Rotate` asks for.
-fn read_turns(reader: &mut Reader<'_>, page: &Dict) -> Result<u8> {
+fn read_turns(reader: &mut ObjectReader<'_>, page: &Dict) -> Result<u8> {
     let Some(value) = reader.get(page, "Rotate")? else { return Ok(0) };
     let degrees = value.object.number().unwrap_or(f64::NAN);
     let turns = degrees.rem_euclid(360.0) / 90.0;
@@ -189,7 +189,7 @@ fn read_turns(reader: &mut Reader<'_>, page: &Dict) -> Result<u8> {
 }
 
 /// The points in a unit that `UserUnit` asks for; it is not inherited (table 30).
-fn read_unit(reader: &mut Reader<'_>, page: &Dict) -> Result<f64> {
+fn read_unit(reader: &mut ObjectReader<'_>, page: &Dict) -> Result<f64> {
     let Some(value) = reader.get(page, "UserUnit")? else { return Ok(1.0) };
     let unit = value.object.number().filter(|unit| *unit > 0.0);
     unit.ok_or_else(|| broken("the page's unit is not a length (`UserUnit`)"))

@@ -1,6 +1,6 @@
 //! The pages of a file in their order, ISO 32000-1 §7.7.3.
 //!
-//! In: the catalog. Out: one [`Leaf`] for each page, with what it inherits. Not here: what a
+//! In: the catalog. Out: one [`PageLeaf`] for each page, with what it inherits. Not here: what a
 //! page's entries mean (`page_box`, `content`).
 
 use std::sync::Arc;
@@ -8,7 +8,7 @@ use std::sync::Arc;
 use super::error::{Result, broken, too_large};
 use super::limits::{DEPTH, PAGES};
 use super::object::{Dict, Object};
-use super::reader::Reader;
+use super::reader::ObjectReader;
 
 /// The attributes that a page may leave to the nodes above it (table 30).
 const INHERITED: [&str; 4] = ["Resources", "MediaBox", "CropBox", "Rotate"];
@@ -18,16 +18,16 @@ type Heritage = [Option<Arc<Object>>; 4];
 
 /// One page.
 #[derive(Clone, Debug)]
-pub(super) struct Leaf {
+pub(super) struct PageLeaf {
     /// The page's dictionary, as a rule by reference.
     page: Object,
     /// What it inherits.
     heritage: Heritage,
 }
 
-impl Leaf {
+impl PageLeaf {
     /// The page's entries, inherited ones filled in.
-    pub(super) fn entries(&self, reader: &mut Reader<'_>) -> Result<Dict> {
+    pub(super) fn entries(&self, reader: &mut ObjectReader<'_>) -> Result<Dict> {
         let loaded = reader.resolve(&self.page)?;
         let own = loaded.dict().ok_or_else(|| broken("a page is not a dictionary"))?;
         reader.fuel.spend(loaded.object.weight())?;
@@ -45,26 +45,26 @@ impl Leaf {
 }
 
 /// All pages below the catalog's `Pages`.
-pub(super) fn list_pages(reader: &mut Reader<'_>, catalog: &Dict) -> Result<Vec<Leaf>> {
+pub(super) fn list_pages(reader: &mut ObjectReader<'_>, catalog: &Dict) -> Result<Vec<PageLeaf>> {
     let root = catalog.get("Pages").ok_or_else(|| broken("it has no page tree"))?;
-    let mut walk = Walk { leaves: Vec::new(), nodes: 0 };
+    let mut walk = TreeWalk { leaves: Vec::new(), nodes: 0 };
     walk.visit(reader, root, &Heritage::default(), DEPTH)?;
     Ok(walk.leaves)
 }
 
 /// A walk down the page tree.
-struct Walk {
+struct TreeWalk {
     /// The pages found so far.
-    leaves: Vec<Leaf>,
+    leaves: Vec<PageLeaf>,
     /// How many nodes were visited, pages included.
     nodes: usize,
 }
 
-impl Walk {
+impl TreeWalk {
     /// Visits a node and those below it, at most `depth` levels further down.
     fn visit(
         &mut self,
-        reader: &mut Reader<'_>,
+        reader: &mut ObjectReader<'_>,
         node: &Object,
         heritage: &Heritage,
         depth: usize,
@@ -82,7 +82,7 @@ impl Walk {
             if dict.has_name("Type", "Pages") {
                 return Err(broken("a part of its page tree is missing"));
             }
-            self.leaves.push(Leaf { page: node.clone(), heritage: heritage.clone() });
+            self.leaves.push(PageLeaf { page: node.clone(), heritage: heritage.clone() });
             return Ok(());
         };
         let kids = kids.object.array().ok_or_else(|| broken("its page tree is damaged"))?;

@@ -4,7 +4,7 @@
 //! (`reader`).
 
 use super::error::{Result, broken};
-use super::lexer::{Lexer, Token, digits_value};
+use super::lexer::{Lexer, PdfToken, digits_value};
 use super::limits::{DEPTH, Fuel};
 use super::object::{Dict, Object, ObjectId};
 
@@ -19,7 +19,7 @@ pub(super) fn parse_object(lexer: &mut Lexer<'_>, fuel: &mut Fuel) -> Result<Obj
 
 /// The value that starts with `token`, at most `depth` levels deep.
 fn parse_from(
-    token: Token<'_>,
+    token: PdfToken<'_>,
     lexer: &mut Lexer<'_>,
     fuel: &mut Fuel,
     depth: usize,
@@ -29,33 +29,33 @@ fn parse_from(
         return Err(broken(format!("values are nested more than {DEPTH} deep")));
     }
     Ok(match token {
-        Token::Number(digits) => match parse_reference(digits, lexer) {
+        PdfToken::Number(digits) => match parse_reference(digits, lexer) {
             Some(id) => Object::Ref(id),
             None => Object::Number(digits.into()),
         },
-        Token::Name(name) => Object::Name(name.into()),
-        Token::Text(text) => Object::Text(text.into()),
-        Token::ArrayStart => {
+        PdfToken::Name(name) => Object::Name(name.into()),
+        PdfToken::Text(text) => Object::Text(text.into()),
+        PdfToken::ArrayStart => {
             let mut values = Vec::new();
             loop {
                 match lexer.next()? {
-                    Token::ArrayEnd => break Object::Array(values),
+                    PdfToken::ArrayEnd => break Object::Array(values),
                     token => values.push(parse_from(token, lexer, fuel, depth - 1)?),
                 }
             }
         }
-        Token::DictStart => Object::Dict(parse_entries(lexer, fuel, depth - 1)?),
-        Token::Word(b"true") => Object::Bool(true),
-        Token::Word(b"false") => Object::Bool(false),
-        Token::Word(b"null") => Object::Null,
-        Token::Word(word) => {
+        PdfToken::DictStart => Object::Dict(parse_entries(lexer, fuel, depth - 1)?),
+        PdfToken::Word(b"true") => Object::Bool(true),
+        PdfToken::Word(b"false") => Object::Bool(false),
+        PdfToken::Word(b"null") => Object::Null,
+        PdfToken::Word(word) => {
             let shown: String = String::from_utf8_lossy(word).chars().take(20).collect();
             return Err(broken(format!("expected a value, found `{shown}`")));
         }
-        Token::ArrayEnd | Token::DictEnd => {
+        PdfToken::ArrayEnd | PdfToken::DictEnd => {
             return Err(broken("expected a value, found a bracket"));
         }
-        Token::End => return Err(broken("it ends in the middle of a value")),
+        PdfToken::End => return Err(broken("it ends in the middle of a value")),
     })
 }
 
@@ -64,8 +64,8 @@ fn parse_entries(lexer: &mut Lexer<'_>, fuel: &mut Fuel, depth: usize) -> Result
     let mut entries = Vec::new();
     loop {
         match lexer.next()? {
-            Token::DictEnd => return Ok(Dict { entries }),
-            Token::Name(key) => {
+            PdfToken::DictEnd => return Ok(Dict { entries }),
+            PdfToken::Name(key) => {
                 let token = lexer.next()?;
                 entries.push((key.into(), parse_from(token, lexer, fuel, depth)?));
             }

@@ -15,7 +15,7 @@ use super::limits::Fuel;
 use super::object::{Dict, Object, ObjectId};
 use super::parser::parse_object;
 use super::stream::{filters, stream_data, unpack};
-use super::xref::{Place, Table, number_pairs, take_header};
+use super::xref::{XrefEntry, XrefTable, number_pairs, take_header};
 
 /// How many references may lead on to a further reference.
 const DETOURS: usize = 16;
@@ -50,11 +50,11 @@ struct Container {
 
 /// Fetches objects of one file; made anew for each call, so that each has its own fuel.
 #[derive(Debug)]
-pub(super) struct Reader<'a> {
+pub(super) struct ObjectReader<'a> {
     /// The file from its header on.
     bytes: &'a [u8],
     /// Where its objects are.
-    table: &'a Table,
+    table: &'a XrefTable,
     /// What this call may still cost.
     pub(super) fuel: Fuel,
     /// Objects fetched so far.
@@ -65,10 +65,10 @@ pub(super) struct Reader<'a> {
     containers_open: usize,
 }
 
-impl<'a> Reader<'a> {
+impl<'a> ObjectReader<'a> {
     /// A reader of `bytes`, which start with the header.
-    pub(super) fn new(bytes: &'a [u8], table: &'a Table) -> Reader<'a> {
-        Reader {
+    pub(super) fn new(bytes: &'a [u8], table: &'a XrefTable) -> ObjectReader<'a> {
+        ObjectReader {
             bytes,
             table,
             fuel: Fuel::new(),
@@ -175,9 +175,9 @@ impl<'a> Reader<'a> {
             return Ok(Rc::clone(loaded));
         }
         let loaded = Rc::new(match self.table.place(id) {
-            Place::Free => Loaded { object: Object::Null, data: None },
-            Place::At { offset, .. } => self.read_at(id, offset)?,
-            Place::Within { container, index } => self.read_within(id, container, index)?,
+            XrefEntry::Free => Loaded { object: Object::Null, data: None },
+            XrefEntry::At { offset, .. } => self.read_at(id, offset)?,
+            XrefEntry::Within { container, index } => self.read_within(id, container, index)?,
         });
         self.loaded.insert(id, Rc::clone(&loaded));
         Ok(loaded)
@@ -209,14 +209,14 @@ impl<'a> Reader<'a> {
     /// read for it, so that lengths cannot lead from stream to stream.
     fn read_count(&mut self, id: ObjectId) -> Result<Option<usize>> {
         match self.table.place(id) {
-            Place::At { offset, .. } => {
+            XrefEntry::At { offset, .. } => {
                 let mut lexer = Lexer::new(self.bytes, offset);
                 self.fuel.spend(16)?;
                 let found = take_header(&mut lexer, id);
                 Ok(lexer.take_count().filter(|_| found).and_then(|count| count.try_into().ok()))
             }
-            Place::Within { .. } => Ok(self.load(id)?.object.count()),
-            Place::Free => Ok(None),
+            XrefEntry::Within { .. } => Ok(self.load(id)?.object.count()),
+            XrefEntry::Free => Ok(None),
         }
     }
 
@@ -261,7 +261,7 @@ impl<'a> Reader<'a> {
     fn read_container(&mut self, number: u32) -> Result<Container> {
         let damaged = || broken(format!("object stream {number} is damaged"));
         let id = ObjectId { number, generation: 0 };
-        let Place::At { offset, .. } = self.table.place(id) else { return Err(damaged()) };
+        let XrefEntry::At { offset, .. } = self.table.place(id) else { return Err(damaged()) };
         let stream = self.read_at(id, offset)?;
         let dict = stream.dict().filter(|dict| dict.has_name("Type", "ObjStm"));
         let dict = dict.filter(|_| stream.data.is_some()).ok_or_else(damaged)?;

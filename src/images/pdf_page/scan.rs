@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use super::lexer::{Lexer, Token, is_space};
+use super::lexer::{Lexer, PdfToken, is_space};
 use super::object::name_value;
 use super::remark::DeviceColour;
 
@@ -58,26 +58,26 @@ pub(super) fn scan(plain: &[u8]) -> Sighting {
     let mut names: [&[u8]; 2] = [b"", b""];
     loop {
         match lexer.next() {
-            Ok(Token::End) => return sighting,
-            Ok(Token::Name(name)) => names = [names[1], name],
-            Ok(Token::Word(word @ (b"BI" | b"Do" | b"gs" | b"sh" | b"Tf" | b"BDC" | b"DP"))) => {
+            Ok(PdfToken::End) => return sighting,
+            Ok(PdfToken::Name(name)) => names = [names[1], name],
+            Ok(PdfToken::Word(word @ (b"BI" | b"Do" | b"gs" | b"sh" | b"Tf" | b"BDC" | b"DP"))) => {
                 sighting.use_name(word, names, &mut lexer);
             }
-            Ok(Token::Word(b"q")) => {
+            Ok(PdfToken::Word(b"q")) => {
                 nesting += 1;
                 sighting.nests_deep |= nesting > NESTING;
             }
-            Ok(Token::Word(b"Q")) => nesting = nesting.saturating_sub(1),
-            Ok(Token::Word(b"rg" | b"RG")) => sighting.colour(b"DeviceRGB"),
-            Ok(Token::Word(b"k" | b"K")) => sighting.colour(b"DeviceCMYK"),
-            Ok(Token::Word(b"cs" | b"CS")) => sighting.colour(&name_value(names[1])),
-            Ok(Token::Word(b"true" | b"false" | b"null")) => {}
-            Ok(Token::Number(number)) if names[1] == b"MCID" => {
+            Ok(PdfToken::Word(b"Q")) => nesting = nesting.saturating_sub(1),
+            Ok(PdfToken::Word(b"rg" | b"RG")) => sighting.colour(b"DeviceRGB"),
+            Ok(PdfToken::Word(b"k" | b"K")) => sighting.colour(b"DeviceCMYK"),
+            Ok(PdfToken::Word(b"cs" | b"CS")) => sighting.colour(&name_value(names[1])),
+            Ok(PdfToken::Word(b"true" | b"false" | b"null")) => {}
+            Ok(PdfToken::Number(number)) if names[1] == b"MCID" => {
                 let number = std::str::from_utf8(number).ok().and_then(|it| it.parse().ok());
                 sighting.pieces = sighting.pieces.max(number.map_or(0, count_pieces));
                 names = [b"", b""];
             }
-            Ok(Token::Word(word)) => sighting.check_operator(word),
+            Ok(PdfToken::Word(word)) => sighting.check_operator(word),
             Ok(_) => {}
             Err(_) => {
                 sighting.check_operator(&lexer.rest()[..1]);
@@ -129,8 +129,8 @@ impl Sighting {
         let mut key: &[u8] = b"";
         loop {
             match lexer.next() {
-                Ok(Token::Word(b"ID")) => break,
-                Ok(Token::Name(name)) => match key {
+                Ok(PdfToken::Word(b"ID")) => break,
+                Ok(PdfToken::Name(name)) => match key {
                     b"CS" | b"ColorSpace" => match name {
                         b"G" | b"DeviceGray" | b"I" | b"Indexed" => {}
                         name => self.colour(&name_value(name)),
@@ -143,8 +143,8 @@ impl Sighting {
                         continue;
                     }
                 },
-                Ok(Token::ArrayStart) => continue,
-                Ok(Token::End) | Err(_) => return,
+                Ok(PdfToken::ArrayStart) => continue,
+                Ok(PdfToken::End) | Err(_) => return,
                 Ok(_) => {}
             }
             // Names in an array belong to its key: `/CS[/Indexed/DeviceRGB …]`.

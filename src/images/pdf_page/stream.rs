@@ -7,7 +7,7 @@
 use std::ops::Range;
 
 use super::error::{Result, broken};
-use super::filters::{Filter, Predictor, undo};
+use super::filters::{Predictor, StreamFilter, undo};
 use super::lexer::{Lexer, is_space};
 use super::limits::Fuel;
 use super::object::{Dict, Object};
@@ -54,7 +54,7 @@ pub(super) fn stream_data(
 }
 
 /// The filters of a stream whose dictionary holds no references.
-fn direct_filters(dict: &Dict) -> Result<Vec<Filter>> {
+fn direct_filters(dict: &Dict) -> Result<Vec<StreamFilter>> {
     let names = as_list(dict.get("Filter"));
     let settings = as_list(dict.get("DecodeParms"));
     filters(&names, &settings)
@@ -70,7 +70,7 @@ fn as_list(value: Option<&Object>) -> Vec<Object> {
 }
 
 /// The filters by their names and settings, both free of references.
-pub(super) fn filters(names: &[Object], settings: &[Object]) -> Result<Vec<Filter>> {
+pub(super) fn filters(names: &[Object], settings: &[Object]) -> Result<Vec<StreamFilter>> {
     if names.len() > FILTERS {
         return Err(broken(format!("a stream is packed more than {FILTERS} times")));
     }
@@ -83,7 +83,7 @@ pub(super) fn filters(names: &[Object], settings: &[Object]) -> Result<Vec<Filte
 }
 
 /// The filter called `name`.
-fn filter(name: &[u8], settings: &Dict) -> Result<Filter> {
+fn filter(name: &[u8], settings: &Dict) -> Result<StreamFilter> {
     let number =
         |key: &str, default| settings.get(key).and_then(Object::integer).unwrap_or(default);
     let Predictor { kind, colours, bits, columns } = Predictor::NONE;
@@ -94,11 +94,11 @@ fn filter(name: &[u8], settings: &Dict) -> Result<Filter> {
         columns: number("Columns", columns),
     };
     Ok(match name {
-        b"FlateDecode" | b"Fl" => Filter::Flate(predictor),
-        b"LZWDecode" | b"LZW" => Filter::Lzw(predictor, number("EarlyChange", 1) != 0),
-        b"ASCII85Decode" | b"A85" => Filter::Ascii85,
-        b"ASCIIHexDecode" | b"AHx" => Filter::AsciiHex,
-        b"RunLengthDecode" | b"RL" => Filter::RunLength,
+        b"FlateDecode" | b"Fl" => StreamFilter::Flate(predictor),
+        b"LZWDecode" | b"LZW" => StreamFilter::Lzw(predictor, number("EarlyChange", 1) != 0),
+        b"ASCII85Decode" | b"A85" => StreamFilter::Ascii85,
+        b"ASCIIHexDecode" | b"AHx" => StreamFilter::AsciiHex,
+        b"RunLengthDecode" | b"RL" => StreamFilter::RunLength,
         other => {
             let name = String::from_utf8_lossy(other);
             return Err(broken(format!("expected packed text, found the filter `{name}`")));
@@ -107,7 +107,7 @@ fn filter(name: &[u8], settings: &Dict) -> Result<Filter> {
 }
 
 /// `data` with all filters undone.
-pub(super) fn unpack(filters: &[Filter], data: &[u8], fuel: &mut Fuel) -> Result<Vec<u8>> {
+pub(super) fn unpack(filters: &[StreamFilter], data: &[u8], fuel: &mut Fuel) -> Result<Vec<u8>> {
     let mut plain = None;
     for filter in filters {
         let made = undo(*filter, plain.as_deref().unwrap_or(data))?;

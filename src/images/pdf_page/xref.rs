@@ -1,13 +1,13 @@
 //! The table that says where each object of a PDF is, ISO 32000-1 §7.5.4 to §7.5.8.
 //!
-//! In: the bytes of a whole file. Out: a [`Table`] and the trailer's entries. All sections of the
+//! In: the bytes of a whole file. Out: a [`XrefTable`] and the trailer's entries. All sections of the
 //! table are followed, newest first, be they text or streams. A file whose table cannot be read
 //! is refused and never rebuilt by guessing: what a guess misses would be missing on the label.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::error::{PdfImportError, Result, broken, too_large};
-use super::lexer::{Lexer, Token, digits_value};
+use super::lexer::{Lexer, PdfToken, digits_value};
 use super::limits::{Fuel, TABLE_ENTRIES};
 use super::object::{Dict, Object, ObjectId};
 use super::parser::parse_object;
@@ -18,7 +18,7 @@ const TAIL: usize = 2048;
 
 /// Where an object is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(super) enum XrefEntry {
     /// Nowhere: the number is not in use.
     Free,
     /// At a place in the file.
@@ -39,28 +39,30 @@ pub(super) enum Place {
 
 /// Where all objects are.
 #[derive(Debug, Default)]
-pub(super) struct Table {
+pub(super) struct XrefTable {
     /// Each object number that any section mentions; the newest mention counts.
-    places: BTreeMap<u32, Place>,
+    places: BTreeMap<u32, XrefEntry>,
     /// How many mentions there were.
     mentions: usize,
     /// The newest trailer.
     pub(super) trailer: Dict,
 }
 
-impl Table {
+impl XrefTable {
     /// Where the object is; free when the table does not know it.
-    pub(super) fn place(&self, id: ObjectId) -> Place {
+    pub(super) fn place(&self, id: ObjectId) -> XrefEntry {
         match self.places.get(&id.number) {
-            Some(Place::At { generation, .. }) if *generation != id.generation => Place::Free,
-            Some(Place::Within { .. }) if id.generation != 0 => Place::Free,
+            Some(XrefEntry::At { generation, .. }) if *generation != id.generation => {
+                XrefEntry::Free
+            }
+            Some(XrefEntry::Within { .. }) if id.generation != 0 => XrefEntry::Free,
             Some(place) => *place,
-            None => Place::Free,
+            None => XrefEntry::Free,
         }
     }
 
     /// Notes a mention, unless a newer one is known.
-    fn mention(&mut self, number: u64, place: Place) -> Result<()> {
+    fn mention(&mut self, number: u64, place: XrefEntry) -> Result<()> {
         let number = u32::try_from(number).map_err(|_| broken("an object number is too high"))?;
         self.places.entry(number).or_insert(place);
         self.mentions += 1;
@@ -72,8 +74,8 @@ impl Table {
 }
 
 /// Reads the table of the file `bytes`, which starts with its header.
-pub(super) fn read_table(bytes: &[u8], fuel: &mut Fuel) -> Result<Table> {
-    let mut table = Table::default();
+pub(super) fn read_table(bytes: &[u8], fuel: &mut Fuel) -> Result<XrefTable> {
+    let mut table = XrefTable::default();
     let mut seen = BTreeSet::new();
     let mut next = Some(find_start(bytes)?);
     while let Some(offset) = next {
@@ -110,7 +112,12 @@ fn find_start(bytes: &[u8]) -> Result<usize> {
 }
 
 /// Reads one section and returns its trailer.
-fn read_section(bytes: &[u8], offset: usize, table: &mut Table, fuel: &mut Fuel) -> Result<Dict> {
+fn read_section(
+    bytes: &[u8],
+    offset: usize,
+    table: &mut XrefTable,
+    fuel: &mut Fuel,
+) -> Result<Dict> {
     if offset >= bytes.len() {
         return Err(broken("its object table lies behind its end: it was cut short"));
     }
@@ -136,7 +143,7 @@ fn read_section(bytes: &[u8], offset: usize, table: &mut Table, fuel: &mut Fuel)
 }
 
 /// Reads the subsections of a text section up to and with the word `trailer`.
-fn read_text_entries(lexer: &mut Lexer<'_>, entries: &mut Vec<(u64, Place)>) -> Result<()> {
+fn read_text_entries(lexer: &mut Lexer<'_>, entries: &mut Vec<(u64, XrefEntry)>) -> Result<()> {
     let damaged = || broken("its object table is damaged");
     while !lexer.take_word("trailer") {
         let (Some(mut start), Some(count)) = (lexer.take_count(), lexer.take_count()) else {
@@ -147,8 +154,8 @@ fn read_text_entries(lexer: &mut Lexer<'_>, entries: &mut Vec<(u64, Place)>) -> 
                 return Err(damaged());
             };
             let in_use = match lexer.next()? {
-                Token::Word(b"n") => true,
-                Token::Word(b"f") => false,
+                PdfToken::Word(b"n") => true,
+                PdfToken::Word(b"f") => false,
                 _ => return Err(damaged()),
             };
             // A common slip: the head of the list of free numbers is object 0, not 1.
@@ -165,13 +172,13 @@ fn read_text_entries(lexer: &mut Lexer<'_>, entries: &mut Vec<(u64, Place)>) -> 
 }
 
 /// The place that an entry of a text section names.
-fn text_place(offset: u64, generation: u64, in_use: bool) -> Result<Place> {
+fn text_place(offset: u64, generation: u64, in_use: bool) -> Result<XrefEntry> {
     let damaged = |_| broken("its object table is damaged");
     // Some producers mark unused numbers as used at place 0, where the header is.
     if !in_use || offset == 0 {
-        return Ok(Place::Free);
+        return Ok(XrefEntry::Free);
     }
-    Ok(Place::At {
+    Ok(XrefEntry::At {
         offset: usize::try_from(offset).map_err(damaged)?,
         generation: u16::try_from(generation).map_err(damaged)?,
     })
@@ -181,7 +188,7 @@ fn text_place(offset: u64, generation: u64, in_use: bool) -> Result<Place> {
 fn read_stream_section(
     bytes: &[u8],
     offset: usize,
-    table: &mut Table,
+    table: &mut XrefTable,
     fuel: &mut Fuel,
 ) -> Result<Dict> {
     let damaged = || broken("its object table is not where its end says");
@@ -202,7 +209,7 @@ fn read_stream_section(
 }
 
 /// Reads the rows of an unpacked stream section.
-fn read_rows(dict: &Dict, rows: &[u8], table: &mut Table) -> Result<()> {
+fn read_rows(dict: &Dict, rows: &[u8], table: &mut XrefTable) -> Result<()> {
     let damaged = || broken("its object table is damaged");
     let counts = |key: &str| -> Option<Vec<usize>> {
         dict.get(key)?.array()?.iter().map(Object::count).collect()
@@ -225,7 +232,7 @@ fn read_rows(dict: &Dict, rows: &[u8], table: &mut Table) -> Result<()> {
 }
 
 /// The place that a row names.
-fn row_place(row: &[u8], widths: &[usize]) -> Result<Place> {
+fn row_place(row: &[u8], widths: &[usize]) -> Result<XrefEntry> {
     let damaged = || broken("its object table is damaged");
     let (kind, rest) = row.split_at(widths[0]);
     let (second, third) = rest.split_at(widths[1]);
@@ -238,12 +245,16 @@ fn row_place(row: &[u8], widths: &[usize]) -> Result<Place> {
         return Err(damaged());
     };
     Ok(match if widths[0] == 0 { 1 } else { kind } {
-        1 => Place::At { offset: second, generation: u16::try_from(third).map_err(|_| damaged())? },
-        2 => {
-            Place::Within { container: u32::try_from(second).map_err(|_| damaged())?, index: third }
-        }
+        1 => XrefEntry::At {
+            offset: second,
+            generation: u16::try_from(third).map_err(|_| damaged())?,
+        },
+        2 => XrefEntry::Within {
+            container: u32::try_from(second).map_err(|_| damaged())?,
+            index: third,
+        },
         // Kinds of later versions stand for nothing (table 18).
-        _ => Place::Free,
+        _ => XrefEntry::Free,
     })
 }
 
@@ -259,7 +270,7 @@ pub(super) fn number_pairs(bytes: &[u8], most: usize) -> Option<Vec<(u64, u64)>>
     let mut pairs = Vec::new();
     while pairs.len() < most {
         match (lexer.next(), lexer.next()) {
-            (Ok(Token::Number(first)), Ok(Token::Number(second))) => {
+            (Ok(PdfToken::Number(first)), Ok(PdfToken::Number(second))) => {
                 pairs.push((digits_value(first)?, digits_value(second)?));
             }
             _ => return None,

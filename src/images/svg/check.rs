@@ -13,7 +13,7 @@ use usvg::roxmltree::{Document, Node};
 
 use super::super::{ImageError, ImageFormat};
 use super::measure::check_extent;
-use super::property::{self, Place};
+use super::property::{self, PropertyPlace};
 
 /// The namespace of SVG elements.
 const SVG_NAMESPACE: &str = "http://www.w3.org/2000/svg";
@@ -108,7 +108,7 @@ pub(super) fn check_document(document: &Document<'_>) -> Result<(), ImageError> 
     if rules.sum::<usize>() > MAX_RULES {
         return Err(ImageError::TooComplex { what: "style rules", limit: MAX_RULES });
     }
-    let mut check = Check { ids, has_sheet, repeated: BTreeSet::new() };
+    let mut check = SvgCheck { ids, has_sheet, repeated: BTreeSet::new() };
     sheets().try_for_each(|sheet| check.check_sheet(sheet))?;
     check.visit(root)
 }
@@ -133,7 +133,7 @@ pub(super) fn is_svg(node: Node<'_, '_>) -> bool {
 }
 
 /// The state of looking through a document.
-struct Check<'d, 'input> {
+struct SvgCheck<'d, 'input> {
     /// Elements by their id; the first counts.
     ids: Ids<'d, 'input>,
     /// Whether there is a style sheet.
@@ -142,7 +142,7 @@ struct Check<'d, 'input> {
     repeated: BTreeSet<&'d str>,
 }
 
-impl<'d, 'input> Check<'d, 'input> {
+impl<'d, 'input> SvgCheck<'d, 'input> {
     /// Looks at a node and all below it that is shown.
     fn visit(&mut self, node: Node<'d, 'input>) -> Result<(), ImageError> {
         if !is_svg(node) || self.is_hidden(node) {
@@ -176,10 +176,10 @@ impl<'d, 'input> Check<'d, 'input> {
             }
             let checked = match attribute.name() {
                 "style" if node.has_tag_name("svg") => {
-                    property::check_declarations(attribute.value(), Place::RootStyle)
+                    property::check_declarations(attribute.value(), PropertyPlace::RootStyle)
                 }
-                "style" => property::check_declarations(attribute.value(), Place::Style),
-                name => property::check(name, attribute.value(), Place::Attribute),
+                "style" => property::check_declarations(attribute.value(), PropertyPlace::Style),
+                name => property::check(name, attribute.value(), PropertyPlace::Attribute),
             };
             checked.map_err(|fault| fault.at(node))?;
             self.check_references(node, attribute.value())?;

@@ -11,7 +11,7 @@ use super::super::{Drawing, Shape};
 use crate::geom::{Rect, Segment};
 
 /// A point, in millimetres.
-type Point = (f64, f64);
+type ClipPoint = (f64, f64);
 
 /// A convex area: the points on the inner side of all its lines.
 #[derive(Clone, Debug)]
@@ -34,7 +34,7 @@ struct HalfPlane {
 
 impl HalfPlane {
     /// The distance of a point from the line; negative outside.
-    fn distance(self, point: Point) -> f64 {
+    fn distance(self, point: ClipPoint) -> f64 {
         self.a * point.0 + self.b * point.1 + self.c
     }
 }
@@ -55,7 +55,7 @@ impl Convex {
     /// The area of an outline of one contour with three or four straight sides that is convex;
     /// none for any other outline.
     pub(super) fn from_outline(outline: &[Segment]) -> Option<Convex> {
-        let mut corners: Vec<Point> = Vec::new();
+        let mut corners: Vec<ClipPoint> = Vec::new();
         for segment in outline {
             match *segment {
                 Segment::MoveTo(x, y) if corners.is_empty() => corners.push((x, y)),
@@ -166,7 +166,7 @@ const FLATNESS_STEPS: f64 = 32.0;
 const MAX_CORNERS: usize = 1_000_000;
 
 /// The end and control points of an outline.
-pub(super) fn points_of(outline: &[Segment]) -> impl Iterator<Item = Point> {
+pub(super) fn points_of(outline: &[Segment]) -> impl Iterator<Item = ClipPoint> {
     outline.iter().flat_map(|segment| {
         let points = match *segment {
             Segment::MoveTo(x, y) | Segment::LineTo(x, y) => [Some((x, y)), None, None],
@@ -182,8 +182,8 @@ pub(super) fn points_of(outline: &[Segment]) -> impl Iterator<Item = Point> {
 
 /// The contours of an outline as corners, curves replaced by chords at most `tolerance` away;
 /// none when that makes too many corners.
-fn flatten(outline: &[Segment], tolerance: f64) -> Option<Vec<Vec<Point>>> {
-    let mut contours: Vec<Vec<Point>> = Vec::new();
+fn flatten(outline: &[Segment], tolerance: f64) -> Option<Vec<Vec<ClipPoint>>> {
+    let mut contours: Vec<Vec<ClipPoint>> = Vec::new();
     let mut corners = 0;
     for segment in outline {
         if let Segment::MoveTo(x, y) = *segment {
@@ -220,8 +220,8 @@ fn flatten(outline: &[Segment], tolerance: f64) -> Option<Vec<Vec<Point>>> {
 /// Over one of n equal parts of its parameter a curve leaves its chord by at most an eighth of
 /// its second derivative over n²; the second derivative is at most six times the larger second
 /// difference of the control points.
-fn flatten_cubic(contour: &mut Vec<Point>, [p0, p1, p2, p3]: [Point; 4], tolerance: f64) {
-    let bend = |a: Point, b: Point, c: Point| {
+fn flatten_cubic(contour: &mut Vec<ClipPoint>, [p0, p1, p2, p3]: [ClipPoint; 4], tolerance: f64) {
+    let bend = |a: ClipPoint, b: ClipPoint, c: ClipPoint| {
         let (x, y) = (a.0 - 2.0 * b.0 + c.0, a.1 - 2.0 * b.1 + c.1);
         (x * x + y * y).sqrt()
     };
@@ -239,7 +239,7 @@ fn flatten_cubic(contour: &mut Vec<Point>, [p0, p1, p2, p3]: [Point; 4], toleran
 }
 
 /// A closed contour's part on the inner side of a line.
-fn cut(contour: &[Point], line: HalfPlane) -> Vec<Point> {
+fn cut(contour: &[ClipPoint], line: HalfPlane) -> Vec<ClipPoint> {
     let mut kept = Vec::with_capacity(contour.len() + 4);
     let Some(mut previous) = contour.last().copied() else { return kept };
     let mut before = line.distance(previous);
@@ -260,7 +260,7 @@ fn cut(contour: &[Point], line: HalfPlane) -> Vec<Point> {
 }
 
 /// A contour's corners as closed segments.
-fn close(contour: &[Point]) -> impl Iterator<Item = Segment> {
+fn close(contour: &[ClipPoint]) -> impl Iterator<Item = Segment> {
     let first = contour.first().map(|&(x, y)| Segment::MoveTo(x, y));
     let others = contour.iter().skip(1).map(|&(x, y)| Segment::LineTo(x, y));
     first.into_iter().chain(others).chain(std::iter::once(Segment::Close))

@@ -14,7 +14,7 @@ const FAR: f64 = 1e9;
 
 /// Where coordinates of a path lie in the drawing: x' = sx·x + kx·y + tx, y' = ky·x + sy·y + ty.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Placement {
+pub(super) struct PathPlacement {
     /// What x adds to x.
     sx: f64,
     /// What y adds to x.
@@ -29,11 +29,11 @@ pub(super) struct Placement {
     ty: f64,
 }
 
-impl Placement {
+impl PathPlacement {
     /// The placement of coordinates that `transform` brings to CSS pixels of the drawing.
-    pub(super) fn new(transform: Transform) -> Placement {
+    pub(super) fn new(transform: Transform) -> PathPlacement {
         let mm = |part: f32| f64::from(part) * MM_PER_PX;
-        Placement {
+        PathPlacement {
             sx: mm(transform.sx),
             kx: mm(transform.kx),
             tx: mm(transform.tx),
@@ -44,9 +44,9 @@ impl Placement {
     }
 
     /// The placement of coordinates that are `scale` times as large and start at `origin`.
-    pub(super) fn magnified(self, scale: f64, origin: Point) -> Placement {
+    pub(super) fn magnified(self, scale: f64, origin: Point) -> PathPlacement {
         let (tx, ty) = self.place(origin);
-        Placement {
+        PathPlacement {
             sx: self.sx / scale,
             kx: self.kx / scale,
             tx,

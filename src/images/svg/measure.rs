@@ -37,13 +37,13 @@ const GEOMETRY: [&str; 13] =
 /// Checks the extent of all below `root`.
 pub(super) fn check_extent<'d>(root: Node<'d, '_>, ids: &Ids<'d, '_>) -> Result<(), ImageError> {
     let viewport = root.descendants().map(viewport_of).fold(100.0, f64::max);
-    let mut measure = Measure { ids, viewport, repeated: BTreeMap::new() };
+    let mut measure = SvgMeasure { ids, viewport, repeated: BTreeMap::new() };
     measure.extent_of(root, 0).map(|_| ())
 }
 
 /// The extent of a part of the drawing, repetitions included.
 #[derive(Clone, Copy, Default)]
-struct Extent {
+struct DrawingExtent {
     /// Elements in it.
     elements: usize,
     /// Levels below its top.
@@ -52,9 +52,9 @@ struct Extent {
     reach: f64,
 }
 
-impl Extent {
+impl DrawingExtent {
     /// Grows by a part below; too many elements are an error.
-    fn enclose(&mut self, part: Extent) -> Result<(), ImageError> {
+    fn enclose(&mut self, part: DrawingExtent) -> Result<(), ImageError> {
         self.elements = self.elements.saturating_add(part.elements);
         self.depth = self.depth.max(part.depth + 1);
         self.reach = self.reach.max(part.reach);
@@ -66,23 +66,27 @@ impl Extent {
 }
 
 /// The state of measuring.
-struct Measure<'i, 'd, 'input> {
+struct SvgMeasure<'i, 'd, 'input> {
     /// Elements by their id.
     ids: &'i Ids<'d, 'input>,
     /// The largest viewport there can be, in CSS pixels.
     viewport: f64,
     /// The extents of elements that a `use` repeats; none while one is being measured.
-    repeated: BTreeMap<&'d str, Option<Extent>>,
+    repeated: BTreeMap<&'d str, Option<DrawingExtent>>,
 }
 
-impl<'d, 'input> Measure<'_, 'd, 'input> {
+impl<'d, 'input> SvgMeasure<'_, 'd, 'input> {
     /// The extent of an element, `depth` levels below the root.
-    fn extent_of(&mut self, node: Node<'d, 'input>, depth: usize) -> Result<Extent, ImageError> {
+    fn extent_of(
+        &mut self,
+        node: Node<'d, 'input>,
+        depth: usize,
+    ) -> Result<DrawingExtent, ImageError> {
         if !is_svg(node) {
-            return Ok(Extent::default());
+            return Ok(DrawingExtent::default());
         }
         check_depth(depth)?;
-        let mut extent = Extent { elements: 1, depth: 1, reach: 0.0 };
+        let mut extent = DrawingExtent { elements: 1, depth: 1, reach: 0.0 };
         for child in node.children() {
             extent.enclose(self.extent_of(child, depth + 1)?)?;
         }
@@ -106,7 +110,7 @@ impl<'d, 'input> Measure<'_, 'd, 'input> {
         &mut self,
         node: Node<'d, 'input>,
         depth: usize,
-    ) -> Result<Extent, ImageError> {
+    ) -> Result<DrawingExtent, ImageError> {
         let (id, target) = find_target(node, self.ids)?;
         let extent = match self.repeated.get(id) {
             Some(Some(known)) => *known,

@@ -14,7 +14,7 @@ use super::check::problem;
 
 /// Where a property stands.
 #[derive(Clone, Copy)]
-pub(super) enum Place {
+pub(super) enum PropertyPlace {
     /// In an attribute of its own.
     Attribute,
     /// In the `style` attribute of an `svg` element.
@@ -24,14 +24,14 @@ pub(super) enum Place {
 }
 
 /// Why a property cannot be followed.
-pub(super) struct Fault {
+pub(super) struct PropertyFault {
     /// What follows the element's name.
     what: String,
     /// The way out.
     hint: &'static str,
 }
 
-impl Fault {
+impl PropertyFault {
     /// The error about an element with this fault.
     pub(super) fn at(self, node: Node<'_, '_>) -> ImageError {
         problem(node, &self.what, self.hint)
@@ -51,11 +51,11 @@ const LARGEST: f64 = 1e7;
 const GEOMETRY: [&str; 10] = ["d", "x", "y", "width", "height", "r", "rx", "ry", "cx", "cy"];
 
 /// Looks at one property.
-pub(super) fn check(name: &str, value: &str, place: Place) -> Result<(), Fault> {
+pub(super) fn check(name: &str, value: &str, place: PropertyPlace) -> Result<(), PropertyFault> {
     let value = value.trim();
     let inherited = matches!(value, "inherit" | "initial" | "unset");
     let plain = inherited || matches!(value, "none" | "");
-    if !matches!(place, Place::Attribute) {
+    if !matches!(place, PropertyPlace::Attribute) {
         check_style_only(name, value, place)?;
     }
     let readable = match name {
@@ -63,12 +63,12 @@ pub(super) fn check(name: &str, value: &str, place: Place) -> Result<(), Fault> 
         | "marker-end" => {
             return match plain {
                 true => Ok(()),
-                false => Err(Fault { what: format!("has a `{name}`"), hint: EXPAND_HINT }),
+                false => Err(PropertyFault { what: format!("has a `{name}`"), hint: EXPAND_HINT }),
             };
         }
         "vector-effect" | "transform-box" if !plain && value != "view-box" => {
             let what = format!("has `{name}` set to `{value}`");
-            return Err(Fault { what, hint: EXPAND_HINT });
+            return Err(PropertyFault { what, hint: EXPAND_HINT });
         }
         "clip-path" => plain || value.starts_with("url("),
         "fill" | "stroke" | "color" => plain || Paint::from_str(value).is_ok(),
@@ -91,23 +91,25 @@ pub(super) fn check(name: &str, value: &str, place: Place) -> Result<(), Fault> 
 }
 
 /// Looks at what can stand only in styles.
-fn check_style_only(name: &str, value: &str, place: Place) -> Result<(), Fault> {
+fn check_style_only(name: &str, value: &str, place: PropertyPlace) -> Result<(), PropertyFault> {
     if ["var(", "calc(", "env(", "attr("].iter().any(|call| value.contains(call)) {
         return Err(unreadable(name, value));
     }
     // On the root these ask for a size on a web page; the viewBox keeps the proportions.
-    let on_root = matches!(place, Place::RootStyle);
+    let on_root = matches!(place, PropertyPlace::RootStyle);
     match GEOMETRY.contains(&name) && !on_root {
-        true => Err(Fault { what: format!("has `{name}` in its style"), hint: EXPAND_HINT }),
+        true => {
+            Err(PropertyFault { what: format!("has `{name}` in its style"), hint: EXPAND_HINT })
+        }
         false => Ok(()),
     }
 }
 
 /// The fault of a value that cannot be read.
-fn unreadable(name: &str, value: &str) -> Fault {
+fn unreadable(name: &str, value: &str) -> PropertyFault {
     let shown: String = value.chars().take(40).collect();
     let dots = if shown.len() < value.len() { "…" } else { "" };
-    Fault {
+    PropertyFault {
         what: format!("has `{name}` set to `{shown}{dots}`, which cannot be read"),
         hint: VALUE_HINT,
     }
@@ -138,7 +140,7 @@ pub(super) fn declarations(style: &str) -> impl Iterator<Item = (&str, &str)> {
 }
 
 /// Looks at all declarations of a `style` attribute or of one rule.
-pub(super) fn check_declarations(style: &str, place: Place) -> Result<(), Fault> {
+pub(super) fn check_declarations(style: &str, place: PropertyPlace) -> Result<(), PropertyFault> {
     if style.contains("/*") {
         return Err(unreadable("style", style));
     }
@@ -147,7 +149,7 @@ pub(super) fn check_declarations(style: &str, place: Place) -> Result<(), Fault>
 
 /// Looks at a style sheet: its declarations, and whether the resolver understands its rules.
 /// Gives the declarations of all rules.
-pub(super) fn check_stylesheet(text: &str) -> Result<String, Fault> {
+pub(super) fn check_stylesheet(text: &str) -> Result<String, PropertyFault> {
     let plain = without_comments(text)?;
     let mut bodies = String::new();
     let mut rest = plain.as_str();
@@ -166,9 +168,9 @@ pub(super) fn check_stylesheet(text: &str) -> Result<String, Fault> {
             return Err(odd_rule(rest));
         }
         if declarations(body).any(|(name, _)| name == "transform") {
-            return Err(Fault { what: "sets `transform`".to_owned(), hint: EXPAND_HINT });
+            return Err(PropertyFault { what: "sets `transform`".to_owned(), hint: EXPAND_HINT });
         }
-        check_declarations(body, Place::Style)?;
+        check_declarations(body, PropertyPlace::Style)?;
         bodies.push_str(body);
         bodies.push(';');
         rest = after;
@@ -176,7 +178,7 @@ pub(super) fn check_stylesheet(text: &str) -> Result<String, Fault> {
 }
 
 /// Goes past an at-rule that says nothing about shapes.
-fn skip_at_rule(rest: &str) -> Result<&str, Fault> {
+fn skip_at_rule(rest: &str) -> Result<&str, PropertyFault> {
     if rest.starts_with("@charset") || rest.starts_with("@namespace") {
         return rest.split_once(';').map(|(_, after)| after).ok_or_else(|| odd_rule(rest));
     }
@@ -187,14 +189,17 @@ fn skip_at_rule(rest: &str) -> Result<&str, Fault> {
 }
 
 /// The fault of a rule that cannot be followed.
-fn odd_rule(rest: &str) -> Fault {
+fn odd_rule(rest: &str) -> PropertyFault {
     let shown: String =
         rest.split(['{', '\n']).next().unwrap_or(rest).trim().chars().take(40).collect();
-    Fault { what: format!("has the rule `{shown}`, which cannot be followed"), hint: VALUE_HINT }
+    PropertyFault {
+        what: format!("has the rule `{shown}`, which cannot be followed"),
+        hint: VALUE_HINT,
+    }
 }
 
 /// A style sheet without comments and the old wrapping of comment marks.
-fn without_comments(text: &str) -> Result<String, Fault> {
+fn without_comments(text: &str) -> Result<String, PropertyFault> {
     let mut plain = String::with_capacity(text.len());
     let mut rest = text;
     while let Some((before, comment)) = rest.split_once("/*") {

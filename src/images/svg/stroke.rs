@@ -6,7 +6,7 @@
 
 use usvg::tiny_skia_path::{Path, PathStroker, Point, Stroke, StrokeDash, Transform};
 
-use super::contours::Placement;
+use super::contours::PathPlacement;
 
 /// The size that paths are brought to; the true size lies between this and its half.
 const WORKING_SIZE: f32 = 1024.0;
@@ -18,7 +18,7 @@ const SIZES: std::ops::Range<f32> = 1e-9..1e9;
 const FINENESS: (f32, f32) = (0.25, 64.0);
 
 /// A path brought to the working size, ready to be stroked.
-pub(super) struct Pen {
+pub(super) struct StrokePen {
     /// The path.
     path: Path,
     /// Width, ends and corners.
@@ -28,10 +28,10 @@ pub(super) struct Pen {
     /// How finely curves are followed, in pixels a unit.
     fineness: f32,
     /// Where the working coordinates lie.
-    placement: Placement,
+    placement: PathPlacement,
 }
 
-impl Pen {
+impl StrokePen {
     /// Prepares a stroke; `pixels` is the fineness wanted, in pixels a CSS pixel of the drawing.
     /// None when the path is too large or too small to reckon with.
     pub(super) fn new(
@@ -39,7 +39,7 @@ impl Pen {
         stroke: &usvg::Stroke,
         transform: Transform,
         pixels: f32,
-    ) -> Option<Pen> {
+    ) -> Option<StrokePen> {
         let bounds = path.data().bounds();
         let size = bounds.width().max(bounds.height()).max(stroke.width().get());
         if !SIZES.contains(&size) {
@@ -55,17 +55,17 @@ impl Pen {
             let lengths = lengths.iter().map(|length| length * scale).collect();
             (lengths, stroke.dashoffset() * scale)
         });
-        Some(Pen {
+        Some(StrokePen {
             path: working,
             stroke: Stroke { width: plain.width * scale, dash: None, ..plain },
             dashes,
             fineness: wanted.max(FINENESS.0).min(FINENESS.1),
-            placement: Placement::new(transform).magnified(f64::from(scale), origin),
+            placement: PathPlacement::new(transform).magnified(f64::from(scale), origin),
         })
     }
 
     /// Where the outline lies.
-    pub(super) fn placement(&self) -> Placement {
+    pub(super) fn placement(&self) -> PathPlacement {
         self.placement
     }
 

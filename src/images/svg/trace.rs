@@ -14,8 +14,8 @@ use super::super::luma::gray_of_rgb;
 use super::super::{ImageError, Shape};
 use super::check::{PLAIN_HINT, problem};
 use super::clip::{Convex, clip_outline};
-use super::contours::Placement;
-use super::stroke::Pen;
+use super::contours::PathPlacement;
+use super::stroke::StrokePen;
 use crate::geom::{FillRule, Segment};
 
 /// The most segments of all shapes put together, before they are cut.
@@ -148,7 +148,7 @@ impl Tracer<'_, '_> {
         match group.children() {
             [Node::Group(only)] => self.clip_area(only, transform.pre_concat(only.transform())),
             [Node::Path(only)] => {
-                let placement = Placement::new(transform);
+                let placement = PathPlacement::new(transform);
                 let outline = placement.contours(only.data(), self.step).ok_or_else(too_far)?;
                 Ok(Convex::from_outline(&outline))
             }
@@ -183,7 +183,7 @@ impl Tracer<'_, '_> {
             usvg::FillRule::NonZero => FillRule::NonZero,
             usvg::FillRule::EvenOdd => FillRule::EvenOdd,
         };
-        self.add_shape(path.data(), Placement::new(transform), rule, white)
+        self.add_shape(path.data(), PathPlacement::new(transform), rule, white)
     }
 
     /// Traces the stroke of a path as the outline of its line.
@@ -193,7 +193,7 @@ impl Tracer<'_, '_> {
         let Some(white) = self.is_white(path, stroke.paint(), opacity, "stroke")? else {
             return Ok(());
         };
-        let pen = Pen::new(path, stroke, transform, self.stroke_scale);
+        let pen = StrokePen::new(path, stroke, transform, self.stroke_scale);
         let pen = pen.ok_or_else(too_far)?;
         self.segments = self.segments.saturating_add(pen.least_segments());
         if self.segments > MAX_SEGMENTS {
@@ -234,7 +234,7 @@ impl Tracer<'_, '_> {
     fn add_shape(
         &mut self,
         path: &FlatPath,
-        placement: Placement,
+        placement: PathPlacement,
         rule: FillRule,
         white: bool,
     ) -> Result<(), ImageError> {

@@ -29,7 +29,7 @@ pub(crate) enum Detected {
 /// # Errors
 /// When the file cannot be read.
 pub(crate) fn detect_encoding(mut input: impl Read) -> io::Result<Detected> {
-    let mut tally = Tally::default();
+    let mut evidence = Utf8Evidence::default();
     let mut bytes = vec![0; PIECE];
     let mut first = true;
     loop {
@@ -44,12 +44,12 @@ pub(crate) fn detect_encoding(mut input: impl Read) -> io::Result<Detected> {
             }
             first = false;
         }
-        tally.take(piece, count < PIECE);
+        evidence.take(piece, count < PIECE);
         if count < PIECE {
             break;
         }
     }
-    Ok(tally.decide())
+    Ok(evidence.decide())
 }
 
 /// UTF-16 by its zero bytes: those of ASCII stand all on odd or all on even places.
@@ -68,7 +68,7 @@ pub(super) fn find_zeros(piece: &[u8]) -> Option<&'static Encoding> {
 
 /// How far a file is UTF-8.
 #[derive(Debug, Default)]
-struct Tally {
+struct Utf8Evidence {
     /// Characters of more than one byte.
     wide: usize,
     /// Bytes that belong to no character.
@@ -77,7 +77,7 @@ struct Tally {
     rest: Vec<u8>,
 }
 
-impl Tally {
+impl Utf8Evidence {
     /// Takes the next bytes; `last` says that none follow.
     fn take(&mut self, piece: &[u8], last: bool) {
         let joined: Vec<u8>;
@@ -111,7 +111,7 @@ impl Tally {
         self.rest = rest;
     }
 
-    /// What the tally says.
+    /// What the evidence says.
     fn decide(&self) -> Detected {
         match self.bad {
             bad if bad == 0 || self.wide > bad => Detected::Known(UTF_8),
@@ -161,7 +161,7 @@ pub(crate) struct Decoded<R> {
 
 /// What reading a piece came to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Piece {
+pub(super) enum PieceEnd {
     /// More text was added.
     More,
     /// No more text.
@@ -186,9 +186,9 @@ impl<R: Read> Decoded<R> {
     ///
     /// # Errors
     /// When the input cannot be read.
-    pub(super) fn read_piece(&mut self, into: &mut String) -> io::Result<Piece> {
+    pub(super) fn read_piece(&mut self, into: &mut String) -> io::Result<PieceEnd> {
         if self.ended {
-            return Ok(Piece::End);
+            return Ok(PieceEnd::End);
         }
         let count = read_full(&mut self.input, &mut self.bytes)?;
         self.ended = count < self.bytes.len();
@@ -203,11 +203,11 @@ impl<R: Read> Decoded<R> {
             into.push_str(&self.text);
             bytes = &bytes[read..];
             match result {
-                DecoderResult::InputEmpty => return Ok(Piece::More),
+                DecoderResult::InputEmpty => return Ok(PieceEnd::More),
                 DecoderResult::OutputFull => {}
                 DecoderResult::Malformed(..) => {
                     self.ended = true;
-                    return Ok(Piece::Malformed);
+                    return Ok(PieceEnd::Malformed);
                 }
             }
         }
@@ -254,7 +254,7 @@ mod tests {
         assert_eq!(detect(text.as_bytes()), Detected::Known(UTF_8));
         let mut decoded = Decoded::new(text.as_bytes(), UTF_8);
         let mut back = String::new();
-        while decoded.read_piece(&mut back).unwrap() == Piece::More {}
+        while decoded.read_piece(&mut back).unwrap() == PieceEnd::More {}
         assert!(back == text);
     }
 

@@ -1,6 +1,6 @@
 //! Text to records: cells with their places, after RFC 4180 and what exports make of it.
 //!
-//! In: decoded text in pieces. Out: one [`Record`] after the other, none held but the last. Read by
+//! In: decoded text in pieces. Out: one [`ExportRecord`] after the other, none held but the last. Read by
 //! our own hand and not by a library, because a message needs each cell's place, a quote that never
 //! closes has to be an error and not a cell that swallows the rest, and lines that end in a CR alone
 //! are counted. Python's csv module and the csv crate are its judges in the tests. Not here: what
@@ -10,7 +10,7 @@ use std::borrow::Cow;
 use std::io::{self, Read};
 use std::ops::Range;
 
-use super::decode::{Decoded, Piece, count_lines};
+use super::decode::{Decoded, PieceEnd, count_lines};
 
 /// The longest record, in bytes; a longer one is a quote that never closes, or no table.
 const LONGEST: usize = 1 << 20;
@@ -20,7 +20,7 @@ const LOOK_AHEAD: usize = 64 << 10;
 
 /// One record of a file.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Record {
+pub(crate) struct ExportRecord {
     /// Its text as it stands in the file, with its line end.
     pub(crate) text: String,
     /// The line of the file where it starts, from 1.
@@ -33,7 +33,7 @@ pub(crate) struct Record {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Cell(pub(crate) Range<usize>);
 
-impl Record {
+impl ExportRecord {
     /// A cell's text without its quotes.
     pub(crate) fn cell(&self, index: usize) -> Option<Cow<'_, str>> {
         let text = &self.text[self.cells.get(index)?.0.clone()];
@@ -58,7 +58,7 @@ impl Record {
 
 /// What a record at the start of a text came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Cut {
+pub(crate) enum RecordEnd {
     /// So many bytes, line end included, are a record with these cells.
     Whole(usize, Vec<Cell>),
     /// The text ends before the record does.
@@ -70,7 +70,7 @@ pub(crate) enum Cut {
 }
 
 /// Cuts the first record out of a text; `last` says that no more text follows.
-pub(super) fn cut_record(text: &str, separator: u8, last: bool) -> Cut {
+pub(super) fn cut_record(text: &str, separator: u8, last: bool) -> RecordEnd {
     let bytes = text.as_bytes();
     let mut cells = Vec::new();
     let mut at = 0;
@@ -78,26 +78,26 @@ pub(super) fn cut_record(text: &str, separator: u8, last: bool) -> Cut {
         let start = at;
         at = match end_of_cell(bytes, start, separator) {
             Ok(end) => end,
-            Err(Cut::Unclosed(_)) if !last => return Cut::Unfinished,
+            Err(RecordEnd::Unclosed(_)) if !last => return RecordEnd::Unfinished,
             Err(cut) => return cut,
         };
         cells.push(Cell(start..at));
         match bytes.get(at) {
             Some(&byte) if byte == separator => at += 1,
             Some(b'\r') => match bytes.get(at + 1) {
-                Some(b'\n') => return Cut::Whole(at + 2, cells),
-                None if !last => return Cut::Unfinished,
-                _ => return Cut::Whole(at + 1, cells),
+                Some(b'\n') => return RecordEnd::Whole(at + 2, cells),
+                None if !last => return RecordEnd::Unfinished,
+                _ => return RecordEnd::Whole(at + 1, cells),
             },
-            Some(_) => return Cut::Whole(at + 1, cells),
-            None if last => return Cut::Whole(at, cells),
-            None => return Cut::Unfinished,
+            Some(_) => return RecordEnd::Whole(at + 1, cells),
+            None if last => return RecordEnd::Whole(at, cells),
+            None => return RecordEnd::Unfinished,
         }
     }
 }
 
 /// Where the cell that starts at `start` ends: at a separator, a line end or the end of the text.
-fn end_of_cell(bytes: &[u8], start: usize, separator: u8) -> Result<usize, Cut> {
+fn end_of_cell(bytes: &[u8], start: usize, separator: u8) -> Result<usize, RecordEnd> {
     let ends = |byte: &u8| *byte == separator || matches!(byte, b'\n' | b'\r');
     let seek =
         |from: usize| bytes[from..].iter().position(ends).map_or(bytes.len(), |at| from + at);
@@ -107,7 +107,7 @@ fn end_of_cell(bytes: &[u8], start: usize, separator: u8) -> Result<usize, Cut> 
     let mut at = start + 1;
     loop {
         let quote = bytes[at..].iter().position(|byte| *byte == b'"').map(|step| at + step);
-        let Some(quote) = quote else { return Err(Cut::Unclosed(start)) };
+        let Some(quote) = quote else { return Err(RecordEnd::Unclosed(start)) };
         if bytes.get(quote + 1) != Some(&b'"') {
             at = quote + 1;
             break;
@@ -117,14 +117,14 @@ fn end_of_cell(bytes: &[u8], start: usize, separator: u8) -> Result<usize, Cut> 
     let end = seek(at);
     // Spaces between a quote and the separator are some exports' habit; anything else is a slip.
     match bytes[at..end].iter().position(|byte| *byte != b' ') {
-        Some(step) => Err(Cut::AfterQuote(at + step)),
+        Some(step) => Err(RecordEnd::AfterQuote(at + step)),
         None => Ok(end),
     }
 }
 
 /// Why no further record can be read.
 #[derive(Debug)]
-pub(crate) enum Fault {
+pub(crate) enum RecordFault {
     /// The input cannot be read.
     Read(io::Error),
     /// Bytes belong to no character.
@@ -141,7 +141,7 @@ pub(crate) enum Fault {
         /// The line where it starts.
         line: usize,
         /// What is wrong.
-        cut: Cut,
+        cut: RecordEnd,
     },
     /// The record that starts in this line is longer than any table's.
     TooLong(usize),
@@ -156,7 +156,7 @@ pub(crate) struct Records<R> {
     /// The first byte of it that was not yet given out.
     start: usize,
     /// What the last piece came to.
-    state: Piece,
+    state: PieceEnd,
     /// The line of the next record.
     line: usize,
     /// What parts the cells.
@@ -167,18 +167,18 @@ impl<R: Read> Records<R> {
     /// The records of a text; the separator can be set before the first is read.
     pub(crate) fn new(input: Decoded<R>) -> Records<R> {
         let buffer = String::new();
-        Records { input, buffer, start: 0, state: Piece::More, line: 1, separator: b',' }
+        Records { input, buffer, start: 0, state: PieceEnd::More, line: 1, separator: b',' }
     }
 
     /// The text ahead: at least one piece of it unless the file is shorter, and whether that is all.
     ///
     /// # Errors
     /// When the input cannot be read.
-    pub(crate) fn look_ahead(&mut self) -> Result<(&str, bool), Fault> {
-        while self.state == Piece::More && self.buffer.len() < LOOK_AHEAD {
+    pub(crate) fn look_ahead(&mut self) -> Result<(&str, bool), RecordFault> {
+        while self.state == PieceEnd::More && self.buffer.len() < LOOK_AHEAD {
             self.fill()?;
         }
-        Ok((&self.buffer[self.start..], self.state == Piece::End))
+        Ok((&self.buffer[self.start..], self.state == PieceEnd::End))
     }
 
     /// Leaves out a line at the start.
@@ -191,10 +191,10 @@ impl<R: Read> Records<R> {
     }
 
     /// Reads one more piece.
-    fn fill(&mut self) -> Result<(), Fault> {
+    fn fill(&mut self) -> Result<(), RecordFault> {
         self.buffer.drain(..self.start);
         self.start = 0;
-        self.state = self.input.read_piece(&mut self.buffer).map_err(Fault::Read)?;
+        self.state = self.input.read_piece(&mut self.buffer).map_err(RecordFault::Read)?;
         Ok(())
     }
 
@@ -202,15 +202,15 @@ impl<R: Read> Records<R> {
     ///
     /// # Errors
     /// What keeps any further record from being read.
-    pub(crate) fn read(&mut self, into: &mut Record) -> Result<bool, Fault> {
+    pub(crate) fn read(&mut self, into: &mut ExportRecord) -> Result<bool, RecordFault> {
         loop {
             let rest = &self.buffer[self.start..];
-            let last = self.state == Piece::End;
+            let last = self.state == PieceEnd::End;
             if rest.is_empty() && last {
                 return Ok(false);
             }
             match cut_record(rest, self.separator, last) {
-                Cut::Whole(length, cells) => {
+                RecordEnd::Whole(length, cells) => {
                     let blank = rest[..length].trim_end_matches(['\r', '\n']).is_empty();
                     into.text.clear();
                     into.text.push_str(&rest[..length]);
@@ -222,38 +222,38 @@ impl<R: Read> Records<R> {
                         return Ok(true);
                     }
                 }
-                Cut::Unfinished if self.state == Piece::Malformed => {
+                RecordEnd::Unfinished if self.state == PieceEnd::Malformed => {
                     let line = self.line + count_lines(rest);
                     let start = rest.rfind(['\n', '\r']).map_or(0, |at| at + 1);
-                    return Err(Fault::Malformed { text: rest[start..].to_owned(), line });
+                    return Err(RecordFault::Malformed { text: rest[start..].to_owned(), line });
                 }
-                Cut::Unfinished if rest.len() > LONGEST => return Err(self.too_long()),
-                Cut::Unfinished => self.fill()?,
+                RecordEnd::Unfinished if rest.len() > LONGEST => return Err(self.too_long()),
+                RecordEnd::Unfinished => self.fill()?,
                 cut => return Err(self.broken(cut)),
             }
         }
     }
 
     /// The complaint about a record without an end.
-    fn too_long(&self) -> Fault {
+    fn too_long(&self) -> RecordFault {
         let rest = &self.buffer[self.start..];
         match cut_record(rest, self.separator, true) {
-            cut @ Cut::Unclosed(_) => self.broken(cut),
-            _ => Fault::TooLong(self.line),
+            cut @ RecordEnd::Unclosed(_) => self.broken(cut),
+            _ => RecordFault::TooLong(self.line),
         }
     }
 
     /// The complaint about a record that is wrong in itself, with as much of it as shows the place.
-    fn broken(&self, cut: Cut) -> Fault {
+    fn broken(&self, cut: RecordEnd) -> RecordFault {
         let rest = &self.buffer[self.start..];
         let place = match cut {
-            Cut::Unclosed(at) | Cut::AfterQuote(at) => at,
-            Cut::Whole(..) | Cut::Unfinished => 0,
+            RecordEnd::Unclosed(at) | RecordEnd::AfterQuote(at) => at,
+            RecordEnd::Whole(..) | RecordEnd::Unfinished => 0,
         };
         let mut end = rest.len().min(place + 2_000);
         while !rest.is_char_boundary(end) {
             end -= 1;
         }
-        Fault::Broken { text: rest[..end].to_owned(), line: self.line, cut }
+        RecordFault::Broken { text: rest[..end].to_owned(), line: self.line, cut }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! In: the start of its text. Out: a separator. Not here: separators that a map names.
 
-use super::records::{Cut, cut_record};
+use super::records::{RecordEnd, cut_record};
 
 /// The separators that are tried, the commonest first.
 const TRIED: [u8; 4] = [b',', b';', b'\t', b'|'];
@@ -38,7 +38,7 @@ fn try_separator(text: &str, separator: u8) -> (usize, usize) {
     while counts.len() < LOOKED_AT && !rest.is_empty() {
         // The last record may be cut off where the text ends.
         let last = counts.is_empty();
-        let Cut::Whole(length, cells) = cut_record(rest, separator, last) else { break };
+        let RecordEnd::Whole(length, cells) = cut_record(rest, separator, last) else { break };
         if !rest[..length].trim().is_empty() {
             counts.push(cells.len());
         }

@@ -4,7 +4,7 @@
 //! In: the header's record and the map. Out: a [`Binding`], and every mismatch between the two.
 //! Not here: the rows below it (`rows`).
 
-use super::super::cells::Record;
+use super::super::cells::ExportRecord;
 use super::super::group::shorten;
 use super::IntakeMap;
 use super::source::{Assignment, quote};
@@ -23,7 +23,7 @@ pub(crate) struct Binding<'a> {
 }
 
 /// The names of a header's columns, without white space around them.
-pub(crate) fn column_names(header: &Record) -> Vec<String> {
+pub(crate) fn column_names(header: &ExportRecord) -> Vec<String> {
     let cells = (0..header.cells.len()).filter_map(|index| header.cell(index));
     cells.map(|cell| cell.trim().to_owned()).collect()
 }
@@ -31,7 +31,7 @@ pub(crate) fn column_names(header: &Record) -> Vec<String> {
 /// Binds a map to a header; what does not fit goes to `out`.
 pub(crate) fn bind<'a>(
     map: &'a IntakeMap,
-    header: &Record,
+    header: &ExportRecord,
     file_name: &str,
     sources: &mut Sources,
     out: &mut Vec<Diagnostic>,

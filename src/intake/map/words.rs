@@ -58,7 +58,7 @@ const FILLERS: &str = "de du la le les des del di da der die das the of het van 
 
 /// A field, what its column must speak of (nothing: it speaks of nothing in particular), and what
 /// it is then called, without accents; `-` is a column whose other words were all it says.
-type Row = (&'static str, &'static [Option<About>], &'static str);
+type WordRow = (&'static str, &'static [Option<About>], &'static str);
 
 /// Of nothing in particular, or of the recipient.
 const PLACE: &[Option<About>] = &[None, Some(About::Recipient)];
@@ -70,7 +70,7 @@ const ORDER: &[Option<About>] = &[None, Some(About::Order)];
 const PARCEL: &[Option<About>] = &[None, Some(About::Parcel), Some(About::Recipient)];
 
 /// The table; words of one meaning are parted by `|`.
-const ROWS: &[Row] = &[
+const ROWS: &[WordRow] = &[
     ("id", &[Some(About::Order)], "-|id|number|no|nr|nummer|numero|num|n|reference|ref|numer"),
     (
         "id",
@@ -298,7 +298,7 @@ pub(crate) fn guess(column: &str) -> Option<Guess> {
 
 /// The field of a phrase.
 fn find_row(about: Option<About>, phrase: &str) -> Option<&'static str> {
-    let is_known = |row: &&Row| {
+    let is_known = |row: &&WordRow| {
         row.1.contains(&about)
             && row.2.split('|').any(|known| known.trim() == phrase)
             && (phrase != "-" || about.is_some())

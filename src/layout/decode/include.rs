@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use super::super::{Block, Definition};
 use super::types::Types;
-use super::{Decoder, OpenFile, read_tree};
+use super::{Decoder, LayoutFile, read_tree};
 use crate::diag::{Diagnostic, did_you_mean};
 use crate::limits::{INCLUDE_DEPTH, INCLUDES};
 use crate::shipped::{SHIPPED, find_shipped};
@@ -124,7 +124,7 @@ impl Decoder<'_> {
         let mut lets = self.overrides(node, &included.node);
         let outer = &self.file.types;
         let types = Types::read(&included.node, outer, &mut self.families, self.out);
-        let file = OpenFile { source: Arc::clone(&included.source), types };
+        let file = LayoutFile { source: Arc::clone(&included.source), types };
         let outer = std::mem::replace(&mut self.file, file);
         self.library.open.push(content.literal()?.to_owned());
         let own = self.definitions(&included.node);

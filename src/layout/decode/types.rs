@@ -33,7 +33,7 @@ impl Types {
             let family = style.get("family")?;
             Some(FamilyUse { name: family.literal()?.into(), span: family.span })
         }));
-        let mut reading = Reading { entries, outer, open: Vec::new(), out };
+        let mut reading = StyleReading { entries, outer, open: Vec::new(), out };
         let own = entries.iter().map(|(key, node)| (key.name.clone(), reading.style(key, node)));
         let mut styles: Vec<_> = own.collect();
         styles.extend(outer.styles.iter().cloned());
@@ -52,7 +52,7 @@ impl Types {
 }
 
 /// The reading of a file's styles.
-struct Reading<'n> {
+struct StyleReading<'n> {
     /// The file's own styles as they are written.
     entries: &'n [(Key, Node)],
     /// The styles of the file that includes it.
@@ -63,7 +63,7 @@ struct Reading<'n> {
     out: &'n mut Vec<Diagnostic>,
 }
 
-impl<'n> Reading<'n> {
+impl<'n> StyleReading<'n> {
     /// A style, built on the one it names.
     fn style(&mut self, key: &'n Key, node: &'n Node) -> TypeStyle {
         let base = match node.get("like").filter(|like| !like.is_null()) {

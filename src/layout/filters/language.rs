@@ -15,7 +15,7 @@ use crate::diag::did_you_mean;
 
 /// Where a currency stands beside its amount.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Seat {
+pub(super) enum SignSeat {
     /// A sign touches the figures, `€12.50`; a code keeps a space, `CHF 12.50`.
     Before,
     /// Before the figures with a space, and a minus follows it: `€ -12,50`.
@@ -34,7 +34,7 @@ pub(super) struct Language {
     /// Between groups of three digits.
     pub(super) group: char,
     /// Where the currency stands.
-    pub(super) seat: Seat,
+    pub(super) seat: SignSeat,
     /// The months.
     pub(super) months: [&'static str; 12],
     /// The months, shortened.
@@ -82,7 +82,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "en",
         decimal: '.',
         group: ',',
-        seat: Seat::Before,
+        seat: SignSeat::Before,
         months: [
             "January",
             "February",
@@ -109,7 +109,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "de",
         decimal: ',',
         group: '.',
-        seat: Seat::After,
+        seat: SignSeat::After,
         months: [
             "Januar",
             "Februar",
@@ -137,7 +137,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "fr",
         decimal: ',',
         group: NO_BREAK_SPACE,
-        seat: Seat::After,
+        seat: SignSeat::After,
         months: [
             "janvier",
             "février",
@@ -165,7 +165,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "es",
         decimal: ',',
         group: '.',
-        seat: Seat::After,
+        seat: SignSeat::After,
         months: [
             "enero",
             "febrero",
@@ -192,7 +192,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "it",
         decimal: ',',
         group: '.',
-        seat: Seat::After,
+        seat: SignSeat::After,
         months: [
             "gennaio",
             "febbraio",
@@ -219,7 +219,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "nl",
         decimal: ',',
         group: '.',
-        seat: Seat::BeforeSpaced,
+        seat: SignSeat::BeforeSpaced,
         months: [
             "januari",
             "februari",

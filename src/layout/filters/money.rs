@@ -9,7 +9,7 @@ use minijinja::{Error, Value};
 use rust_decimal::Decimal;
 
 use super::fault::refuse;
-use super::language::{Language, NO_BREAK_SPACE, Seat};
+use super::language::{Language, NO_BREAK_SPACE, SignSeat};
 use super::number::read_number;
 use crate::diag::nearest;
 use crate::fields::{CURRENCY_CODES, CurrencyCode};
@@ -76,10 +76,10 @@ fn write_money(amount: Decimal, currency: &str, language: &Language) -> String {
     let name = sign.unwrap_or(currency);
     let space = NO_BREAK_SPACE;
     match language.seat {
-        Seat::Before if sign.is_some() => format!("{minus}{name}{figures}"),
+        SignSeat::Before if sign.is_some() => format!("{minus}{name}{figures}"),
         // The minus stays with the figures: before a code it would read as a dash.
-        Seat::Before | Seat::BeforeSpaced => format!("{name}{space}{minus}{figures}"),
-        Seat::After => format!("{minus}{figures}{space}{name}"),
+        SignSeat::Before | SignSeat::BeforeSpaced => format!("{name}{space}{minus}{figures}"),
+        SignSeat::After => format!("{minus}{figures}{space}{name}"),
     }
 }
 

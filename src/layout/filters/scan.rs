@@ -10,7 +10,7 @@ use std::ops::Range;
 use minijinja::{Environment, Value};
 
 use super::{NUMBER_FILTERS, hint_for};
-use tokens::{Token, TokenKind, split_source};
+use tokens::{TemplateToken, TokenKind, split_source};
 
 #[cfg(test)]
 mod tests;
@@ -129,7 +129,7 @@ fn list_names(source: &str, written: Written) -> Vec<FilterName> {
 }
 
 /// Whether the token at a place announces a name, of which kind, and the place where it begins.
-fn name_after(tokens: &[Token], at: usize) -> Option<(NameKind, usize)> {
+fn name_after(tokens: &[TemplateToken], at: usize) -> Option<(NameKind, usize)> {
     let previous = at.checked_sub(1).map(|before| tokens[before].kind);
     let next = tokens.get(at + 1)?;
     match tokens[at].kind {
@@ -150,8 +150,8 @@ fn name_after(tokens: &[Token], at: usize) -> Option<(NameKind, usize)> {
 }
 
 /// The bytes of a name that begins at a token, its dotted parts included, and the token after it.
-fn read_name(tokens: &[Token], at: usize) -> Option<(Range<usize>, usize)> {
-    let is_word = |token: &Token| matches!(token.kind, TokenKind::Word(_));
+fn read_name(tokens: &[TemplateToken], at: usize) -> Option<(Range<usize>, usize)> {
+    let is_word = |token: &TemplateToken| matches!(token.kind, TokenKind::Word(_));
     let first = tokens.get(at).filter(|token| is_word(token))?;
     let (mut range, mut next) = (first.range.clone(), at + 1);
     while let [dot, part, ..] = tokens.get(next..)? {
@@ -168,7 +168,7 @@ fn read_name(tokens: &[Token], at: usize) -> Option<(Range<usize>, usize)> {
 /// `selectattr('qty', 'odd')`. A name that is put together is left for the run.
 fn name_in_arguments(
     source: &str,
-    tokens: &[Token],
+    tokens: &[TemplateToken],
     filter: &str,
     open: usize,
 ) -> Option<FilterName> {
@@ -230,7 +230,7 @@ pub(in crate::layout) fn find_text_arithmetic(
 const ARITHMETIC: &[&str] = &["+", "-", "*", "/", "//", "%", "**", "<", ">", "<=", ">="];
 
 /// The token at which a dotted path begins that ends at a token.
-fn start_of_path(tokens: &[Token], end: usize) -> usize {
+fn start_of_path(tokens: &[TemplateToken], end: usize) -> usize {
     let mut first = end;
     while first >= 2
         && tokens[first - 1].kind == TokenKind::Sign(".")
@@ -242,7 +242,7 @@ fn start_of_path(tokens: &[Token], end: usize) -> usize {
 }
 
 /// The last token of a filter's call: its closing bracket, or its name where it has no arguments.
-fn end_of_call(tokens: &[Token], name: usize) -> usize {
+fn end_of_call(tokens: &[TemplateToken], name: usize) -> usize {
     let mut depth = 0_usize;
     for (at, token) in tokens.iter().enumerate().skip(name + 1) {
         match token.kind {

@@ -1,7 +1,7 @@
 //! Text cut to a length, and the record of every cut.
 //!
 //! In: text and the most characters it may have, as readers count them (extended grapheme clusters
-//! of UAX #29). Out: the text, or its beginning with an ellipsis, and then a [`Cut`] in the
+//! of UAX #29). Out: the text, or its beginning with an ellipsis, and then a [`TextCut`] in the
 //! [`CutLog`] that runs along with the parcel's variables. Without a log nothing is cut: a cut
 //! that nobody hears of is an error. Not here: the note made of it.
 
@@ -23,7 +23,7 @@ const ELLIPSIS: &str = "…";
 
 /// A text that `shorten` cut.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Cut {
+pub(crate) struct TextCut {
     /// The text as it was.
     pub whole: String,
     /// What is left of it, with the ellipsis.
@@ -32,11 +32,11 @@ pub(crate) struct Cut {
     pub most: usize,
 }
 
-impl Cut {
+impl TextCut {
     /// The note that tells of it, at the template that made it.
     #[must_use]
     pub(crate) fn explain(&self, span: Span) -> Diagnostic {
-        let Cut { whole, kept, most } = self;
+        let TextCut { whole, kept, most } = self;
         let unit = if *most == 1 { "character" } else { "characters" };
         let message = format!("shortened `{whole}` to {most} {unit}: `{kept}`");
         Diagnostic::note("shortened", message).at(span)
@@ -45,13 +45,13 @@ impl Cut {
 
 /// The cuts as the template engine holds them.
 #[derive(Debug, Default)]
-struct Record(Mutex<Vec<Cut>>);
+struct CutRecord(Mutex<Vec<TextCut>>);
 
-impl Object for Record {}
+impl Object for CutRecord {}
 
 /// What `shorten` cut while templates and expressions ran.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct CutLog(Arc<Record>);
+pub(crate) struct CutLog(Arc<CutRecord>);
 
 impl CutLog {
     /// The variables with this log beside them.
@@ -64,7 +64,7 @@ impl CutLog {
 
     /// The cuts since the last call, in the order they were made.
     #[must_use]
-    pub(crate) fn take_cuts(&self) -> Vec<Cut> {
+    pub(crate) fn take_cuts(&self) -> Vec<TextCut> {
         std::mem::take(&mut self.0.0.lock().unwrap_or_else(PoisonError::into_inner))
     }
 }
@@ -79,10 +79,10 @@ pub(super) fn shorten(state: &State<'_, '_>, value: &Value, most: &Value) -> Res
     })?;
     let Some(kept) = cut_text(&whole, most) else { return Ok(whole) };
     let log = state.lookup(LOG);
-    let Some(Record(cuts)) = log.as_ref().and_then(|log| log.downcast_object_ref()) else {
+    let Some(CutRecord(cuts)) = log.as_ref().and_then(|log| log.downcast_object_ref()) else {
         return Err(refuse("a text cannot be shortened here, where no cut is noted", None));
     };
-    let cut = Cut { whole, kept: kept.clone(), most };
+    let cut = TextCut { whole, kept: kept.clone(), most };
     cuts.lock().unwrap_or_else(PoisonError::into_inner).push(cut);
     Ok(kept)
 }

@@ -4,7 +4,7 @@ use super::*;
 use crate::diag::Severity;
 use crate::fields::CountryCode;
 use crate::parcel::units::Mass;
-use crate::record::{Check, Field, Record, check};
+use crate::record::{Field, Record, RecordCheck, check};
 use crate::source::Sources;
 use crate::tree::yaml;
 
@@ -27,7 +27,7 @@ pub(in crate::parcel) fn read(text: &str) -> (ParcelRules, Vec<String>) {
     let file = sources.add("shop.yaml", text);
     let node = yaml::read_document(text, file).unwrap();
     let mut out = Vec::new();
-    check(&node, &SECTIONS, "", Check { unknown: Severity::Error }, &mut out);
+    check(&node, &SECTIONS, "", RecordCheck { unknown: Severity::Error }, &mut out);
     let rules = read_parcel_rules(&node, CurrencyCode::parse("GBP"), &mut out);
     let show = |it: &Diagnostic| {
         let place = it.span.map(|span| sources.position(span));

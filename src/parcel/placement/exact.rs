@@ -25,7 +25,7 @@ pub(super) enum Verdict {
 
 /// One box that comes before another along an axis.
 #[derive(Clone, Copy, Debug)]
-struct Order {
+struct Precedence {
     /// The axis.
     axis: usize,
     /// The box nearer to the origin.
@@ -58,7 +58,7 @@ struct Search<'a> {
     /// The size of each box taken in.
     size: Vec<Triple>,
     /// What has been decided.
-    orders: Vec<Order>,
+    orders: Vec<Precedence>,
     /// Where each box ended up.
     found: Vec<Room>,
 }
@@ -141,7 +141,7 @@ impl Search<'_> {
         let mut starts = [[0; 3]; MOST_EXACT];
         loop {
             let mut moved = false;
-            for &Order { axis, before, after } in &self.orders {
+            for &Precedence { axis, before, after } in &self.orders {
                 let least = starts[before][axis] + self.size[before][axis];
                 if starts[after][axis] < least {
                     // A circle of orders pushes its boxes out of the container too.
@@ -160,9 +160,9 @@ impl Search<'_> {
 
     /// For the overlapping pair that can be set apart in the fewest ways, these ways; none when
     /// no two overlap.
-    fn fewest_options(&self, starts: &[Triple; MOST_EXACT]) -> Option<Vec<Order>> {
+    fn fewest_options(&self, starts: &[Triple; MOST_EXACT]) -> Option<Vec<Precedence>> {
         let room = |index: usize| Room::at(starts[index], self.size[index]);
-        let mut fewest: Option<Vec<Order>> = None;
+        let mut fewest: Option<Vec<Precedence>> = None;
         for second in 1..self.size.len() {
             for first in 0..second {
                 if !room(first).overlaps(room(second)) {
@@ -178,19 +178,24 @@ impl Search<'_> {
     }
 
     /// The ways in which two boxes can be set apart without one sticking out.
-    fn options(&self, first: usize, second: usize, starts: &[Triple; MOST_EXACT]) -> Vec<Order> {
+    fn options(
+        &self,
+        first: usize,
+        second: usize,
+        starts: &[Triple; MOST_EXACT],
+    ) -> Vec<Precedence> {
         let mut options = Vec::new();
         for (axis, side) in self.container.into_iter().enumerate() {
             let length = self.size[first][axis] + self.size[second][axis];
             let fits = |before: usize| starts[before][axis] + length <= side;
             if fits(first) {
-                options.push(Order { axis, before: first, after: second });
+                options.push(Precedence { axis, before: first, after: second });
             }
             // As long as nothing is decided along an axis, the mirror image of any placement is
             // one as well, so one of the two directions is enough.
             let mirrored = self.orders.iter().all(|order| order.axis != axis);
             if !mirrored && fits(second) {
-                options.push(Order { axis, before: second, after: first });
+                options.push(Precedence { axis, before: second, after: first });
             }
         }
         options

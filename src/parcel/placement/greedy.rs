@@ -7,7 +7,7 @@
 
 use std::cmp::Reverse;
 
-use super::Kind;
+use super::BoxKind;
 use super::space::{FreeRoom, Room, Triple};
 
 /// A kind of box and where one of them stands.
@@ -40,7 +40,7 @@ impl Budget {
 }
 
 /// Tries everything there is here; kinds are in order of falling volume.
-pub(super) fn fill(container: Triple, kinds: &[Kind], budget: &mut Budget) -> Option<Vec<Put>> {
+pub(super) fn fill(container: Triple, kinds: &[BoxKind], budget: &mut Budget) -> Option<Vec<Put>> {
     for axes in AXES {
         for choice in [BlockChoice::Largest, BlockChoice::Snug, BlockChoice::LargestBox] {
             if let Some(found) = fill_with_blocks(container, kinds, axes, choice, budget) {
@@ -54,7 +54,7 @@ pub(super) fn fill(container: Triple, kinds: &[Kind], budget: &mut Budget) -> Op
             order.extend(std::iter::repeat_n(index, kind.count()));
         }
         order.sort_by_key(|index| Reverse(rank(kinds[*index].turns[0])));
-        for fit in [Fit::Corner, Fit::Tight] {
+        for fit in [PlaceChoice::Corner, PlaceChoice::Tight] {
             for axes in AXES {
                 let found = fill_in_changing_order(container, kinds, &order, (fit, axes), budget);
                 if found.is_some() || budget.looks == 0 {
@@ -95,7 +95,7 @@ fn sorted(mut size: Triple) -> Triple {
 
 /// How a place is chosen for a box.
 #[derive(Clone, Copy, Debug)]
-enum Fit {
+enum PlaceChoice {
     /// The lowest corner along the first axis, then along the second.
     Corner,
     /// Where it leaves the least beside it.
@@ -105,9 +105,9 @@ enum Fit {
 /// Puts boxes down one by one; those that find no place come first the next time.
 fn fill_in_changing_order(
     container: Triple,
-    kinds: &[Kind],
+    kinds: &[BoxKind],
     order: &[usize],
-    how: (Fit, [usize; 3]),
+    how: (PlaceChoice, [usize; 3]),
     budget: &mut Budget,
 ) -> Option<Vec<Put>> {
     let mut order = order.to_vec();
@@ -129,9 +129,9 @@ fn fill_in_changing_order(
 /// Puts boxes down one by one; returns them, and the kinds of those that found no place.
 fn fill_in_order(
     container: Triple,
-    kinds: &[Kind],
+    kinds: &[BoxKind],
     order: &[usize],
-    how: (Fit, [usize; 3]),
+    how: (PlaceChoice, [usize; 3]),
     budget: &mut Budget,
 ) -> (Vec<Put>, Vec<usize>) {
     let mut free = FreeRoom::of(container);
@@ -157,8 +157,8 @@ fn fill_in_order(
 /// The best place for one box of a kind.
 fn choose_place(
     free: &FreeRoom,
-    kind: &Kind,
-    (fit, axes): (Fit, [usize; 3]),
+    kind: &BoxKind,
+    (fit, axes): (PlaceChoice, [usize; 3]),
     budget: &mut Budget,
 ) -> Option<Room> {
     let mut best: Option<([u64; 6], Room)> = None;
@@ -175,8 +175,8 @@ fn choose_place(
                 sorted(std::array::from_fn(|axis| whole[axis] - size[axis]));
             let [first, second, third] = axes.map(|axis| room.low[axis]);
             let key = match fit {
-                Fit::Corner => [first, second, third, small, middle, large],
-                Fit::Tight => [small, middle, large, first, second, third],
+                PlaceChoice::Corner => [first, second, third, small, middle, large],
+                PlaceChoice::Tight => [small, middle, large, first, second, third],
             };
             if best.as_ref().is_none_or(|(least, _)| key < *least) {
                 best = Some((key, Room::at(room.low, *size)));
@@ -199,7 +199,7 @@ enum BlockChoice {
 
 /// Some equal boxes in rows, columns and layers.
 #[derive(Clone, Copy, Debug)]
-struct Block {
+struct BoxStack {
     /// The kind of box.
     kind: usize,
     /// The size of one as it is turned.
@@ -211,12 +211,12 @@ struct Block {
 /// Fills the lowest room with a block of equal boxes, again and again.
 fn fill_with_blocks(
     container: Triple,
-    kinds: &[Kind],
+    kinds: &[BoxKind],
     axes: [usize; 3],
     choice: BlockChoice,
     budget: &mut Budget,
 ) -> Option<Vec<Put>> {
-    let mut left: Vec<usize> = kinds.iter().map(Kind::count).collect();
+    let mut left: Vec<usize> = kinds.iter().map(BoxKind::count).collect();
     let mut free = FreeRoom::of(container);
     let mut put = Vec::new();
     while left.iter().any(|count| *count > 0) {
@@ -240,13 +240,13 @@ fn fill_with_blocks(
 /// The best block for a room; none when no box fits.
 fn choose_block(
     room: Room,
-    kinds: &[Kind],
+    kinds: &[BoxKind],
     left: &[usize],
     choice: BlockChoice,
     budget: &mut Budget,
-) -> Option<Block> {
+) -> Option<BoxStack> {
     let whole = room.size();
-    let mut best: Option<([u64; 3], Block)> = None;
+    let mut best: Option<([u64; 3], BoxStack)> = None;
     for (kind, description) in kinds.iter().enumerate().filter(|(kind, _)| left[*kind] > 0) {
         for size in &description.turns {
             if !budget.look() {
@@ -256,7 +256,7 @@ fn choose_block(
                 continue;
             }
             for axes in AXES {
-                let block = Block {
+                let block = BoxStack {
                     kind,
                     size: *size,
                     counts: count_boxes(whole, *size, axes, left[kind]),
@@ -290,7 +290,7 @@ fn count_boxes(room: Triple, size: Triple, axes: [usize; 3], left: usize) -> Tri
     counts
 }
 
-impl Block {
+impl BoxStack {
     /// How many boxes it has.
     fn count(&self) -> usize {
         self.counts.iter().product::<u64>() as usize

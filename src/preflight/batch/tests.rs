@@ -281,10 +281,10 @@ fn absurd_places_do_no_harm() {
 
 /// A fault in a batch: its name, what it does to the pages given two different numbers of parcels,
 /// and the rules of which one must speak.
-type Class = (&'static str, fn(&mut Vec<OwnedPage>, usize, usize), &'static [&'static str]);
+type BatchFault = (&'static str, fn(&mut Vec<OwnedPage>, usize, usize), &'static [&'static str]);
 
 /// Faults across the pages of a batch of labels and, after them, bench cards.
-const CLASSES: &[Class] = &[
+const CLASSES: &[BatchFault] = &[
     ("a page is dropped", |pages, one, _| drop(pages.remove(one)), &["missing-page"]),
     (
         "a page comes twice",
@@ -342,7 +342,7 @@ pub(in crate::preflight) fn seed(
 ) -> Vec<(&'static str, Vec<&'static str>, Vec<String>)> {
     let good = [document("label", count), document("bench card", count)].concat();
     assert_eq!(found(&good, count), [""; 0]);
-    let seed = |(name, inject, rules): &Class| {
+    let seed = |(name, inject, rules): &BatchFault| {
         let mut pages = good.clone();
         inject(&mut pages, one, other);
         let lines = found(&pages, count);

@@ -15,7 +15,7 @@ const TRIES: usize = 500;
 
 /// What became of the faults of one class.
 #[derive(Default)]
-struct Tally {
+struct ClassScore {
     /// Faults put in.
     injected: usize,
     /// Faults found.
@@ -24,7 +24,7 @@ struct Tally {
     rules: BTreeMap<&'static str, usize>,
 }
 
-impl Tally {
+impl ClassScore {
     /// Takes in a fault and the rules that found it.
     fn add(&mut self, spoke: &[&'static str]) {
         self.injected += 1;
@@ -50,10 +50,10 @@ impl Dice {
 }
 
 /// Faults of a page.
-fn tally_pages(dice: &mut Dice) -> Vec<(&'static str, Tally)> {
-    let mut tallies = Vec::new();
+fn score_pages(dice: &mut Dice) -> Vec<(&'static str, ClassScore)> {
+    let mut scores = Vec::new();
     for class in CLASSES {
-        let mut tally = Tally::default();
+        let mut score = ClassScore::default();
         for _ in 0..TRIES {
             let [which, other, amount, along] = std::array::from_fn(|_| dice.roll());
             let mut page = good_page();
@@ -62,39 +62,39 @@ fn tally_pages(dice: &mut Dice) -> Vec<(&'static str, Tally)> {
             let spoke = class.found_by.iter().copied();
             let spoke: Vec<_> =
                 spoke.filter(|rule| found.iter().any(|it| it.rule == *rule)).collect();
-            tally.add(&spoke);
+            score.add(&spoke);
         }
-        tallies.push((class.name, tally));
+        scores.push((class.name, score));
     }
-    tallies
+    scores
 }
 
 /// Faults across the pages of batches of 2 to 39 parcels.
-fn tally_batches(dice: &mut Dice) -> Vec<(&'static str, Tally)> {
-    let mut tallies: Vec<(&'static str, Tally)> = Vec::new();
+fn score_batches(dice: &mut Dice) -> Vec<(&'static str, ClassScore)> {
+    let mut scores: Vec<(&'static str, ClassScore)> = Vec::new();
     for _ in 0..TRIES {
         let count = 2 + (dice.roll() * 38.0) as usize;
         let one = (dice.roll() * count as f64) as usize;
         let other = (one + 1 + (dice.roll() * (count - 1) as f64) as usize) % count;
         for (number, (name, spoke, _)) in seed(count, one, other).into_iter().enumerate() {
-            if number == tallies.len() {
-                tallies.push((name, Tally::default()));
+            if number == scores.len() {
+                scores.push((name, ClassScore::default()));
             }
-            tallies[number].1.add(&spoke);
+            scores[number].1.add(&spoke);
         }
     }
-    tallies
+    scores
 }
 
 #[test]
 fn every_fault_that_is_put_in_is_found() {
     let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
     let mut table = String::from("| fault | put in | found | by |\n|:---|---:|---:|:---|\n");
-    for (name, tally) in tally_pages(&mut dice).into_iter().chain(tally_batches(&mut dice)) {
-        assert_eq!(tally.found, tally.injected, "{name}");
-        let rules = tally.rules.iter().map(|(rule, count)| format!("`{rule}` {count}"));
+    for (name, score) in score_pages(&mut dice).into_iter().chain(score_batches(&mut dice)) {
+        assert_eq!(score.found, score.injected, "{name}");
+        let rules = score.rules.iter().map(|(rule, count)| format!("`{rule}` {count}"));
         let rules = rules.collect::<Vec<_>>().join(", ");
-        let _ = writeln!(table, "| {name} | {} | {} | {rules} |", tally.injected, tally.found);
+        let _ = writeln!(table, "| {name} | {} | {} | {rules} |", score.injected, score.found);
     }
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/preflight/seeded-faults.md");
     if std::env::var_os("SLIPWRIGHT_BLESS").is_some() {

@@ -8,7 +8,7 @@ use std::ops::Range;
 
 /// One word, string or sign.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Token<'s> {
+pub(super) struct TemplateToken<'s> {
     /// What it is.
     pub(super) kind: TokenKind<'s>,
     /// Its bytes in the source.
@@ -47,7 +47,7 @@ impl TokenKind<'_> {
 const DOUBLE_SIGNS: &[&str] = &["//", "**", "==", "!=", ">=", "<="];
 
 /// The tokens of a source, up to the first thing that no token can be.
-pub(super) fn split_source(source: &str, is_template: bool) -> Vec<Token<'_>> {
+pub(super) fn split_source(source: &str, is_template: bool) -> Vec<TemplateToken<'_>> {
     let mut tokens = Vec::new();
     if !is_template {
         split_code(source, 0, None, &mut tokens);
@@ -62,12 +62,12 @@ pub(super) fn split_source(source: &str, is_template: bool) -> Vec<Token<'_>> {
             Some(b'%') => match skip_raw(source, inside) {
                 Some(end) => end,
                 None => {
-                    tokens.push(Token { kind: TokenKind::Block, range: open..inside });
+                    tokens.push(TemplateToken { kind: TokenKind::Block, range: open..inside });
                     split_code(source, skip_sign(source, inside), Some("%}"), &mut tokens)
                 }
             },
             Some(b'{') => {
-                tokens.push(Token { kind: TokenKind::Opening, range: open..inside });
+                tokens.push(TemplateToken { kind: TokenKind::Opening, range: open..inside });
                 split_code(source, skip_sign(source, inside), Some("}}"), &mut tokens)
             }
             _ => Some(open + 1),
@@ -112,7 +112,7 @@ fn split_code<'s>(
     source: &'s str,
     mut at: usize,
     close: Option<&str>,
-    tokens: &mut Vec<Token<'s>>,
+    tokens: &mut Vec<TemplateToken<'s>>,
 ) -> Option<usize> {
     let mut depth = 0_i32;
     loop {
@@ -137,7 +137,7 @@ fn split_code<'s>(
             TokenKind::Sign(")" | "]" | "}") => depth -= 1,
             _ => {}
         }
-        tokens.push(Token { kind, range: at..at + length });
+        tokens.push(TemplateToken { kind, range: at..at + length });
         at += length;
     }
 }

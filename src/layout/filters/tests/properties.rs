@@ -9,7 +9,7 @@ use crate::fields::CURRENCY_CODES;
 use crate::layout::filters::language::LANGUAGES;
 use crate::layout::filters::money::minor_units;
 use crate::layout::filters::shorten::split_clusters;
-use crate::layout::filters::shorten::{Cut, CutLog};
+use crate::layout::filters::shorten::{CutLog, TextCut};
 
 /// Decimal texts of up to 20 digits, a few of them empty.
 fn amounts() -> impl Strategy<Value = Vec<Decimal>> {
@@ -85,7 +85,7 @@ proptest! {
             Some(start) if !cuts.is_empty() => {
                 prop_assert!(text.starts_with(start));
                 prop_assert!(split_clusters(&said).len() <= most);
-                prop_assert_eq!(&cuts, &[Cut { whole: text, kept: said, most }]);
+                prop_assert_eq!(&cuts, &[TextCut { whole: text, kept: said, most }]);
             }
             _ => prop_assert_eq!((said, cuts.len()), (text, 0)),
         }

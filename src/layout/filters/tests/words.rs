@@ -1,7 +1,7 @@
 //! Dates, counts, lists, links and cuts, case by case.
 
 use super::{engine, fail, sample, say};
-use crate::layout::filters::shorten::{Cut, CutLog};
+use crate::layout::filters::shorten::{CutLog, TextCut};
 use crate::source::{FileId, Sources, Span};
 
 #[test]
@@ -141,7 +141,8 @@ fn every_cut_is_told_wherever_it_is_made() {
     let env = engine();
     let log = CutLog::default();
     let values = log.attach(&sample());
-    let cut = |whole: &str, kept: &str, most| Cut { whole: whole.into(), kept: kept.into(), most };
+    let cut =
+        |whole: &str, kept: &str, most| TextCut { whole: whole.into(), kept: kept.into(), most };
     let said = env.render_str("{{ 'Restored pen' | shorten(40) }}", values.clone()).unwrap();
     assert_eq!((said.as_str(), log.take_cuts()), ("Restored pen", vec![]));
     let template = "{% for item in items %}{{ item.title | shorten(9) }} {% endfor %}";
