@@ -19,6 +19,7 @@
 pub mod address;
 pub mod batch;
 mod bind;
+#[cfg(feature = "command")]
 mod cli;
 pub mod codes;
 mod compose;
@@ -45,9 +46,11 @@ pub mod shop;
 pub mod source;
 pub mod stock;
 mod tree;
+#[cfg(feature = "proof")]
 pub mod verify;
 
 pub use batch::{Batch, BatchOptions};
+#[cfg(feature = "command")]
 pub use cli::{Exit, run_command};
 pub use diag::{Diagnostic, Severity, has_errors};
 pub use export::{

@@ -37,6 +37,7 @@ pub use weigh::{ParcelFacts, ParcelRules, Weighing, WeightRules, weigh};
 
 pub(crate) use file::{GOODS, LIMITS, PACKS, RATES, WEIGHTS, read_parcel_rules};
 
+#[cfg(feature = "command")]
 pub(crate) use report::plain_number;
 
 /// A figure with the sentence that says where it comes from.

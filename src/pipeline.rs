@@ -7,6 +7,8 @@
 
 mod leaf;
 mod printing;
+#[cfg(feature = "proof")]
+mod proving;
 mod rounds;
 mod selection;
 
@@ -25,11 +27,12 @@ use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_re
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::stock::{Press, Printer};
+#[cfg(feature = "proof")]
 use crate::verify::{ProofTally, Proofing, ProvenPage};
 
 use leaf::{Leaf, impose_leaves};
 use printing::printer_of;
-use rounds::make_in_rounds;
+use rounds::{count_threads, make_in_rounds};
 
 pub use crate::bind::{KitContents, KitDocument};
 pub use crate::compose::PictureStore;
@@ -49,9 +52,10 @@ pub struct Document<'a> {
     pub pictures: &'a PictureStore<'a>,
     /// The printer's dots, if the user says them.
     pub grid: Option<DotGrid>,
-    /// How many threads compose; `None`: one a core.
+    /// How many threads compose; `None`: one a core. Without the feature `threads`, one.
     pub threads: Option<NonZeroUsize>,
     /// How pages are proven; `None`: they are not.
+    #[cfg(feature = "proof")]
     pub proof: Option<Proofing>,
     /// Which parcels are printed, and in what order; a list is about all of them anyhow.
     pub selection: Selection,
@@ -77,6 +81,7 @@ impl<'a> Document<'a> {
             pictures,
             grid: None,
             threads: None,
+            #[cfg(feature = "proof")]
             proof: None,
             selection: Selection::default(),
             kit: KitContents::default(),
@@ -98,6 +103,7 @@ pub struct Outcome {
     /// The lowest capitals of any tag; how far all tags can be read follows.
     pub tag_capitals: Option<Mm>,
     /// What the proof came to; empty when nothing was to be proven.
+    #[cfg(feature = "proof")]
     pub proof: ProofTally,
 }
 
@@ -209,6 +215,7 @@ struct MadePages<T> {
     /// The lowest capitals of its tags.
     tag_capitals: Option<Mm>,
     /// The codes that were proven, page by page.
+    #[cfg(feature = "proof")]
     proven: Vec<ProvenPage>,
 }
 
@@ -337,8 +344,8 @@ impl<'a> Run<'a> {
             outcome.faulty.extend(made.faulty);
             outcome.failed |= made.failed;
             outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
-            let keep = self.document.proof.is_some_and(|proof| proof.every_code);
-            made.proven.into_iter().for_each(|page| outcome.proof.take(page, keep));
+            #[cfg(feature = "proof")]
+            proving::tally(&mut outcome.proof, made.proven, self.document.proof);
             for output in made.outputs {
                 outcome.pages += 1;
                 if !outcome.failed {
@@ -354,9 +361,7 @@ impl<'a> Run<'a> {
 
     /// How many threads compose.
     fn threads(&self) -> usize {
-        let cores = || std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
-        let wanted = self.document.threads.unwrap_or_else(cores).get();
-        wanted.min(self.step_count().div_ceil(8)).max(1)
+        count_threads(self.document.threads).get().min(self.step_count().div_ceil(8)).max(1)
     }
 
     /// What one thread needs.
@@ -389,6 +394,7 @@ impl<'a> Run<'a> {
             faulty: Vec::new(),
             failed: false,
             tag_capitals: None,
+            #[cfg(feature = "proof")]
             proven: Vec::new(),
         };
         let mut leaves = Vec::with_capacity(last - first);
@@ -446,6 +452,12 @@ impl<'a> Run<'a> {
         // The sheet will not be printed: what follows is checked, but need not be held.
         leaves.clear();
     }
+}
+
+#[cfg(not(feature = "proof"))]
+impl Run<'_> {
+    /// Nothing is read back without the feature `proof`, and nothing can ask for it.
+    fn prove<T>(&self, _page: &Page, _number: usize, _back: bool, _made: &mut MadePages<T>) {}
 }
 
 /// Reports a family of the layout's type styles that no font has.

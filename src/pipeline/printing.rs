@@ -6,13 +6,12 @@
 
 use std::borrow::Cow;
 
-use super::{Document, MadePages, Run};
+use super::{Document, Run};
 use crate::correct::{correct_page, printable_part};
 use crate::diag::Diagnostic;
 use crate::preflight::{Rules, inspect_sheet};
 use crate::scene::Page;
 use crate::stock::Printer;
-use crate::verify::{ProvenPage, prove_page};
 
 /// The printer that a document goes to; one with nothing to say where the shop file has none.
 pub(super) fn printer_of(document: &Document<'_>) -> Printer {
@@ -44,26 +43,6 @@ impl Run<'_> {
             Some(_) => Cow::Borrowed(&self.rules),
             None => self.rules_for(page),
         }
-    }
-
-    /// Reads a page's codes back as they will stand on the paper, if that is wanted: their bars
-    /// with what they lose and gain. Offset and scale are left out, because the printer takes back
-    /// what is corrected for it; a sheet moves pages by whole dots, so each is proven by itself.
-    pub(super) fn prove<T>(&self, page: &Page, number: usize, back: bool, made: &mut MadePages<T>) {
-        let Some(proofing) = self.document.proof else { return };
-        let gain = proofing.gain.unwrap_or(self.printer.gain);
-        let bar_reduction = self.printer.bar_reduction;
-        let (codes, findings) = match bar_reduction {
-            0 => prove_page(page, self.document.book, gain),
-            _ => {
-                let bars = Printer { bar_reduction, ..Printer::default() };
-                prove_page(&correct_page(page, &bars), self.document.book, gain)
-            }
-        };
-        made.findings.extend(findings);
-        let document = self.document.layout.makes.word();
-        let subject = page.subject.clone();
-        made.proven.push(ProvenPage { document, subject, page: number, back, codes });
     }
 
     /// What the printer cannot print of the sides of a sheet.

@@ -1,17 +1,26 @@
-//! Numbered steps made on several threads and handed over in order.
+//! Numbered steps made in rounds and handed over in order.
 //!
 //! In: a worker for each thread, how many steps there are, and how a step is made. Out: what each
-//! step made, in order, whatever thread made it. Steps are made in rounds: while one round is handed
-//! over, the next is being made, so no more than two of them are in memory. Not here: what a step is.
+//! step made, in order, whatever thread made it: several (`lanes`), or this one alone, which is all
+//! there is without the feature `threads`. Not here: what a step is.
+
+#[cfg(feature = "threads")]
+mod lanes;
 
 use std::io;
-use std::mem;
-use std::ops::Range;
-use std::sync::mpsc::{Receiver, Sender, channel};
-use std::thread::{self, Scope};
+use std::num::NonZeroUsize;
 
 /// Steps that one thread makes in a round.
 const ROUND: usize = 64;
+
+/// How many threads make steps when `wanted` are asked for, or nobody says how many.
+pub(super) fn count_threads(wanted: Option<NonZeroUsize>) -> NonZeroUsize {
+    #[cfg(feature = "threads")]
+    let threads = wanted.unwrap_or_else(lanes::count_cores);
+    #[cfg(not(feature = "threads"))]
+    let threads = wanted.map_or(NonZeroUsize::MIN, |_| NonZeroUsize::MIN);
+    threads
+}
 
 /// Makes the steps from 0 to `total`: `make` runs on a thread a worker, `take` and `progress` on
 /// this one. `progress` hears after each round how many steps are done.
@@ -27,74 +36,17 @@ pub(super) fn make_in_rounds<W: Send, M: Send>(
 ) -> io::Result<()> {
     let length = workers.len().max(1) * ROUND;
     let rounds = (0..total).step_by(length).map(|start| start..(start + length).min(total));
-    if let [only] = &mut workers[..] {
-        for round in rounds {
-            let end = round.end;
-            round.into_iter().try_for_each(|step| take(make(only, step)))?;
-            progress(end);
-        }
-        return Ok(());
+    #[cfg(feature = "threads")]
+    if workers.len() > 1 {
+        return lanes::make_on_lanes(workers, rounds, make, take, progress);
     }
-    thread::scope(|scope| {
-        let start = |worker| Lane::start(scope, worker, &make);
-        let lanes: Vec<Lane<M>> = workers.into_iter().map(start).collect();
-        let mut before = None;
-        for round in rounds.map(Some).chain([None]) {
-            if let Some(round) = &round {
-                ask_for(round, &lanes);
-            }
-            let Some(done) = mem::replace(&mut before, round) else { continue };
-            for lane in &lanes {
-                // A thread that is gone has panicked, and its panic goes on at the end of the scope.
-                let Ok(made) = lane.made.recv() else { return Ok(()) };
-                made.into_iter().try_for_each(&mut take)?;
-            }
-            progress(done.end);
-        }
-        Ok(())
-    })
-}
-
-/// A thread that makes steps.
-struct Lane<M> {
-    /// Which steps it is to make next; it ends when this is dropped.
-    wanted: Sender<Range<usize>>,
-    /// What it made, in order, one list for each time it was asked.
-    made: Receiver<Vec<M>>,
-}
-
-impl<M: Send> Lane<M> {
-    /// Starts a thread with its worker.
-    fn start<'scope, 'env, W: Send + 'scope>(
-        scope: &'scope Scope<'scope, 'env>,
-        mut worker: W,
-        make: &'scope (impl Fn(&mut W, usize) -> M + Sync),
-    ) -> Lane<M>
-    where
-        M: 'scope,
-    {
-        let (wanted, asked) = channel::<Range<usize>>();
-        let (give, made) = channel();
-        scope.spawn(move || {
-            for steps in asked {
-                let list = steps.map(|step| make(&mut worker, step)).collect();
-                if give.send(list).is_err() {
-                    return;
-                }
-            }
-        });
-        Lane { wanted, made }
+    let Some(worker) = workers.first_mut() else { return Ok(()) };
+    for round in rounds {
+        let end = round.end;
+        round.into_iter().try_for_each(|step| take(make(worker, step)))?;
+        progress(end);
     }
-}
-
-/// Asks each thread for its share of a round; the last ones may have none.
-fn ask_for<M>(round: &Range<usize>, lanes: &[Lane<M>]) {
-    let share = round.len().div_ceil(lanes.len().max(1));
-    for (place, lane) in lanes.iter().enumerate() {
-        let start = (round.start + place * share).min(round.end);
-        // A thread that is gone is found out when it is to hand over.
-        let _ = lane.wanted.send(start..(start + share).min(round.end));
-    }
+    Ok(())
 }
 
 #[cfg(test)]
@@ -103,7 +55,7 @@ mod tests {
 
     #[test]
     fn steps_come_in_order_from_any_number_of_threads() {
-        for threads in 1..5 {
+        for threads in 1..=count_threads(NonZeroUsize::new(4)).get() {
             for total in [0, 1, 63, 64, 65, 129, 1000] {
                 let (mut taken, heard) = (Vec::new(), std::cell::Cell::new(0));
                 let take = |step| {
@@ -124,7 +76,7 @@ mod tests {
 
     #[test]
     fn nothing_is_taken_after_an_error() {
-        for threads in 1..4 {
+        for threads in 1..=count_threads(NonZeroUsize::new(3)).get() {
             let mut taken = 0;
             let take = |step| {
                 taken += 1;
@@ -137,6 +89,7 @@ mod tests {
     }
 
     #[test]
+    #[cfg(feature = "threads")]
     #[should_panic(expected = "a scoped thread panicked")]
     fn a_panic_of_a_thread_is_not_lost() {
         let make = |(): &mut (), step: usize| assert!(step != 300, "made to fail");
