@@ -8,8 +8,6 @@
 
 mod decimal;
 mod expected;
-mod foreign;
-mod glyph;
 mod marks;
 mod pdf;
 mod png;

@@ -28,7 +28,7 @@ mod tests;
 mod token;
 
 pub use book::{Cut, FamilyId, FontBook, FontError, FontId};
-pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, PathSegment, read_face_labels};
+pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, read_face_labels};
 pub use line::{Cluster, GlyphRun, Line};
 pub use paragraph::Paragraph;
 pub use shaper::{Glyph, Shaper};

@@ -1,14 +1,15 @@
-//! Where the black of exact marks lies, in whole dots and whole modules.
+//! Where the black of marks lies, in whole dots and whole modules.
 //!
-//! In: marks of a scene. Out: runs and boxes of dark modules or dots, the same for every writer.
-//! Not here: how a box is painted.
+//! In: marks of a scene. Out: runs and boxes of dark modules or dots, the same for every writer,
+//! and the dots of pages of other PDFs for the writers that cannot carry such pages over as they
+//! are. Not here: how a box is painted.
 
 use std::ops::Range;
 
 use crate::codes::{Code128, Qr};
 use crate::geom::{DotGrid, Rect};
-use crate::images::BitImage;
-use crate::scene::{CodeMark, DotRect, Symbol, TallyMark, Turn};
+use crate::images::{BitImage, dither};
+use crate::scene::{CodeMark, DotRect, ForeignMark, Symbol, TallyMark, Turn};
 
 /// Dots that positions are kept within, so that arithmetic on them cannot overflow.
 const FARTHEST_DOT: f64 = 1_000_000.0;
@@ -295,6 +296,47 @@ fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> impl Iterator<Item = Cells> 
         row.runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
     };
     open.into_iter().zip(0..).flat_map(bridge)
+}
+
+/// A page of another PDF in dots.
+pub(super) struct ForeignDots {
+    /// Where its dots lie.
+    pub(super) cells: Cells,
+    /// The dots.
+    pub(super) bits: BitImage,
+}
+
+/// Draws a page of another PDF at the dots of its box. One that cannot be drawn becomes a frame
+/// with a cross, which nobody takes for a finished page; composing reports it before.
+pub(super) fn draw_foreign(foreign: &ForeignMark, grid: DotGrid) -> ForeignDots {
+    let nowhere = Cells { x: 0, y: 0, width: 0, height: 0 };
+    let cells = snap_fill(foreign.rect, grid).unwrap_or(nowhere);
+    let (width, height) = (cells.width.unsigned_abs(), cells.height.unsigned_abs());
+    let bits = match foreign.page.draw(&foreign.cut, width, height) {
+        Ok(drawing) => dither(&drawing),
+        Err(_) => cross_out(foreign.rect, grid),
+    };
+    ForeignDots { cells, bits }
+}
+
+/// A frame with a cross in it, as large as a box but never larger than a bitmap should be.
+fn cross_out(rect: Rect, grid: DotGrid) -> BitImage {
+    /// The most dots along a side.
+    const MOST: u32 = 4000;
+    let width = grid.whole_dots_within(rect.width).min(MOST);
+    let height = grid.whole_dots_within(rect.height).min(MOST);
+    let mut bits = BitImage::white(width, height);
+    for y in 0..height {
+        let across = u64::from(y) * u64::from(width) / u64::from(height.max(1));
+        for x in 0..width {
+            let edge = x == 0 || y == 0 || x + 1 == width || y + 1 == height;
+            let on_cross = [across, u64::from(width) - 1 - across].contains(&u64::from(x));
+            if edge || on_cross {
+                bits.rows[y as usize * bits.stride + x as usize / 8] |= 0x80 >> (x % 8);
+            }
+        }
+    }
+    bits
 }
 
 #[cfg(test)]

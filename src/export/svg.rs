@@ -16,9 +16,7 @@ use crate::scene::{
 };
 
 use super::decimal::{push_fixed, to_fixed};
-use super::foreign::draw_foreign;
-use super::glyph::trace_glyph;
-use super::marks::{Cells, bars, qr_runs, reduced_cells, snap_fill, tally_runs};
+use super::marks::{Cells, bars, draw_foreign, qr_runs, reduced_cells, snap_fill, tally_runs};
 use super::png::encode_picture;
 
 /// Decimals of lengths in millimetres.
@@ -310,7 +308,9 @@ impl SvgPainter<'_> {
         if self.glyphs.contains_key(&(font, glyph)) {
             return true;
         }
-        let segments = trace_glyph(self.book, font, glyph);
+        // What the font cannot draw prints nothing anywhere: shaping hands out no glyph that a face
+        // lacks.
+        let segments = self.book.outline(font, glyph).unwrap_or_default();
         if segments.is_empty() {
             return false;
         }

@@ -11,7 +11,8 @@ use std::sync::{Arc, OnceLock};
 
 use read_fonts::model::Blob;
 
-use super::face::{Embedding, Face, FaceMetrics, GlyphBox, PathSegment};
+use super::face::{Embedding, Face, FaceMetrics, GlyphBox};
+use crate::geom::Segment;
 
 /// Family name of the fonts that are compiled in.
 const BUILTIN_FAMILY: &str = "Noto Sans";
@@ -359,11 +360,11 @@ impl FontBook {
         &self.get(font).metrics
     }
 
-    /// Outline of a glyph; no segments for a blank one.
+    /// Outline of a glyph in em, y upwards; no segments for a blank one.
     ///
     /// # Errors
     /// [`FontError::UnreadableGlyph`] when the font has no such glyph or its data is damaged.
-    pub fn outline(&self, font: FontId, glyph: u16) -> Result<Vec<PathSegment>, FontError> {
+    pub fn outline(&self, font: FontId, glyph: u16) -> Result<Vec<Segment>, FontError> {
         self.get(font).outline(glyph)
     }
 

@@ -14,6 +14,7 @@ use read_fonts::types::{F48Dot16, GlyphId};
 
 use super::book::{Cut, FontError};
 use super::spaces;
+use crate::geom::Segment;
 
 /// Measures of a face; all lengths in em, y upwards, unless said otherwise.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,53 +54,6 @@ pub struct GlyphBox {
     pub x_max: f64,
     /// Upper edge.
     pub y_max: f64,
-}
-
-/// One step of a glyph's outline; points in em, y upwards.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum PathSegment {
-    /// Starts a contour.
-    Move {
-        /// Start point, across.
-        x: f64,
-        /// Start point, up.
-        y: f64,
-    },
-    /// Draws a straight line.
-    Line {
-        /// End point, across.
-        x: f64,
-        /// End point, up.
-        y: f64,
-    },
-    /// Draws a quadratic curve.
-    Quad {
-        /// Control point, across.
-        cx: f64,
-        /// Control point, up.
-        cy: f64,
-        /// End point, across.
-        x: f64,
-        /// End point, up.
-        y: f64,
-    },
-    /// Draws a cubic curve.
-    Cubic {
-        /// First control point, across.
-        c1x: f64,
-        /// First control point, up.
-        c1y: f64,
-        /// Second control point, across.
-        c2x: f64,
-        /// Second control point, up.
-        c2y: f64,
-        /// End point, across.
-        x: f64,
-        /// End point, up.
-        y: f64,
-    },
-    /// Closes the contour.
-    Close,
 }
 
 /// What the licence bits of a face (OS/2 `fsType`) allow a document to carry.
@@ -164,7 +118,7 @@ impl Face {
     }
 
     /// Draws glyph `id` in em; no segments for a blank glyph.
-    pub(super) fn outline(&self, id: u16) -> Result<Vec<PathSegment>, FontError> {
+    pub(super) fn outline(&self, id: u16) -> Result<Vec<Segment>, FontError> {
         let units = f64::from(self.metrics.units_per_em);
         draw(&self.font, GlyphId::from(id), units).ok_or(FontError::UnreadableGlyph { glyph: id })
     }
@@ -250,7 +204,7 @@ fn read_height(font: &Font, letter: char, units: f64) -> Option<f64> {
 }
 
 /// Draws a glyph in em; nothing if the face has none such or it is damaged.
-fn draw(font: &Font, id: GlyphId, units: f64) -> Option<Vec<PathSegment>> {
+fn draw(font: &Font, id: GlyphId, units: f64) -> Option<Vec<Segment>> {
     let glyph = font.outline_glyphs().get(id)?;
     let mut pen = EmPen { units, path: Vec::new() };
     let drawn = glyph.draw(&DrawOptions::default(), DrawMemory::Scratch, &mut pen);
@@ -333,12 +287,12 @@ fn read_label(font: &Font, index: u32) -> FaceLabel {
 ///
 /// Control points lie on the curve's hull, so the box may be a little larger
 /// than the ink, never smaller.
-fn outline_bounds(path: &[PathSegment]) -> Option<GlyphBox> {
+fn outline_bounds(path: &[Segment]) -> Option<GlyphBox> {
     let mut points = path.iter().flat_map(|segment| match *segment {
-        PathSegment::Move { x, y } | PathSegment::Line { x, y } => vec![(x, y)],
-        PathSegment::Quad { cx, cy, x, y } => vec![(cx, cy), (x, y)],
-        PathSegment::Cubic { c1x, c1y, c2x, c2y, x, y } => vec![(c1x, c1y), (c2x, c2y), (x, y)],
-        PathSegment::Close => Vec::new(),
+        Segment::MoveTo(x, y) | Segment::LineTo(x, y) => vec![(x, y)],
+        Segment::QuadTo(cx, cy, x, y) => vec![(cx, cy), (x, y)],
+        Segment::CubicTo(c1x, c1y, c2x, c2y, x, y) => vec![(c1x, c1y), (c2x, c2y), (x, y)],
+        Segment::Close => Vec::new(),
     });
     let (x, y) = points.next()?;
     let first = GlyphBox { x_min: x, y_min: y, x_max: x, y_max: y };
@@ -355,7 +309,7 @@ struct EmPen {
     /// Font units in one em.
     units: f64,
     /// The outline so far.
-    path: Vec<PathSegment>,
+    path: Vec<Segment>,
 }
 
 impl EmPen {
@@ -368,27 +322,27 @@ impl EmPen {
 impl PathSink for EmPen {
     fn move_to(&mut self, x: f32, y: f32) {
         let (x, y) = (self.em(x), self.em(y));
-        self.path.push(PathSegment::Move { x, y });
+        self.path.push(Segment::MoveTo(x, y));
     }
 
     fn line_to(&mut self, x: f32, y: f32) {
         let (x, y) = (self.em(x), self.em(y));
-        self.path.push(PathSegment::Line { x, y });
+        self.path.push(Segment::LineTo(x, y));
     }
 
     fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
         let (cx, cy, x, y) = (self.em(cx), self.em(cy), self.em(x), self.em(y));
-        self.path.push(PathSegment::Quad { cx, cy, x, y });
+        self.path.push(Segment::QuadTo(cx, cy, x, y));
     }
 
     fn curve_to(&mut self, c1x: f32, c1y: f32, c2x: f32, c2y: f32, x: f32, y: f32) {
         let (c1x, c1y) = (self.em(c1x), self.em(c1y));
         let (c2x, c2y) = (self.em(c2x), self.em(c2y));
         let (x, y) = (self.em(x), self.em(y));
-        self.path.push(PathSegment::Cubic { c1x, c1y, c2x, c2y, x, y });
+        self.path.push(Segment::CubicTo(c1x, c1y, c2x, c2y, x, y));
     }
 
     fn close(&mut self) {
-        self.path.push(PathSegment::Close);
+        self.path.push(Segment::Close);
     }
 }

@@ -2,9 +2,8 @@
 //! measures, advances and outlines, subsetter for what a PDF needs.
 
 use slipwright::FontBook;
-use slipwright::fonts::{
-    Cut, Embedding, FontError, FontId, PathSegment, Shaper, TextStyle, read_face_labels,
-};
+use slipwright::fonts::{Cut, Embedding, FontError, FontId, Shaper, TextStyle, read_face_labels};
+use slipwright::geom::Segment;
 use ttf_parser::{Face, OutlineBuilder};
 
 /// The built-in face for a cut.
@@ -110,32 +109,32 @@ fn kerning_pairs_are_closer_than_their_letters() {
 
 /// Outline of a glyph as ttf-parser draws it, in our segments.
 #[derive(Default)]
-struct Oracle(Vec<PathSegment>);
+struct Oracle(Vec<Segment>);
 
 impl OutlineBuilder for Oracle {
     fn move_to(&mut self, x: f32, y: f32) {
         let (x, y) = (em(x), em(y));
-        self.0.push(PathSegment::Move { x, y });
+        self.0.push(Segment::MoveTo(x, y));
     }
 
     fn line_to(&mut self, x: f32, y: f32) {
         let (x, y) = (em(x), em(y));
-        self.0.push(PathSegment::Line { x, y });
+        self.0.push(Segment::LineTo(x, y));
     }
 
     fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
         let (cx, cy, x, y) = (em(cx), em(cy), em(x), em(y));
-        self.0.push(PathSegment::Quad { cx, cy, x, y });
+        self.0.push(Segment::QuadTo(cx, cy, x, y));
     }
 
     fn curve_to(&mut self, c1x: f32, c1y: f32, c2x: f32, c2y: f32, x: f32, y: f32) {
         let (c1x, c1y, c2x, c2y) = (em(c1x), em(c1y), em(c2x), em(c2y));
         let (x, y) = (em(x), em(y));
-        self.0.push(PathSegment::Cubic { c1x, c1y, c2x, c2y, x, y });
+        self.0.push(Segment::CubicTo(c1x, c1y, c2x, c2y, x, y));
     }
 
     fn close(&mut self) {
-        self.0.push(PathSegment::Close);
+        self.0.push(Segment::Close);
     }
 }
 
@@ -147,15 +146,15 @@ fn em(units: f32) -> f64 {
 /// The outline without lines back to a contour's start just before it closes.
 ///
 /// Some glyphs have a stray contour of one point, which is all such lines.
-fn drop_closing_lines(path: &[PathSegment]) -> Vec<PathSegment> {
-    let mut kept: Vec<PathSegment> = Vec::new();
+fn drop_closing_lines(path: &[Segment]) -> Vec<Segment> {
+    let mut kept: Vec<Segment> = Vec::new();
     let mut start = (f64::NAN, f64::NAN);
     for segment in path {
-        if let PathSegment::Move { x, y } = segment {
+        if let Segment::MoveTo(x, y) = segment {
             start = (*x, *y);
         }
-        while *segment == PathSegment::Close
-            && matches!(kept.last(), Some(PathSegment::Line { x, y })
+        while *segment == Segment::Close
+            && matches!(kept.last(), Some(Segment::LineTo(x, y))
                 if (x - start.0).abs() < 0.001 && (y - start.1).abs() < 0.001)
         {
             kept.pop();
@@ -167,13 +166,13 @@ fn drop_closing_lines(path: &[PathSegment]) -> Vec<PathSegment> {
 
 /// Says whether two segments are alike to within a font unit: the two readers
 /// round the points of scaled components differently.
-fn is_near(one: &PathSegment, other: &PathSegment) -> bool {
-    let numbers = |segment: &PathSegment| match *segment {
-        PathSegment::Move { x, y } => (0, vec![x, y]),
-        PathSegment::Line { x, y } => (1, vec![x, y]),
-        PathSegment::Quad { cx, cy, x, y } => (2, vec![cx, cy, x, y]),
-        PathSegment::Cubic { c1x, c1y, c2x, c2y, x, y } => (3, vec![c1x, c1y, c2x, c2y, x, y]),
-        PathSegment::Close => (4, Vec::new()),
+fn is_near(one: &Segment, other: &Segment) -> bool {
+    let numbers = |segment: &Segment| match *segment {
+        Segment::MoveTo(x, y) => (0, vec![x, y]),
+        Segment::LineTo(x, y) => (1, vec![x, y]),
+        Segment::QuadTo(cx, cy, x, y) => (2, vec![cx, cy, x, y]),
+        Segment::CubicTo(c1x, c1y, c2x, c2y, x, y) => (3, vec![c1x, c1y, c2x, c2y, x, y]),
+        Segment::Close => (4, Vec::new()),
     };
     let ((kind, here), (other_kind, there)) = (numbers(one), numbers(other));
     kind == other_kind && here.iter().zip(&there).all(|(a, b)| (a - b).abs() < 0.001)

@@ -14,9 +14,9 @@ use crate::scene::{
     CodeMark, ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, Symbol, TextRun, Turn,
 };
 
-use super::super::foreign::draw_foreign;
-use super::super::glyph::trace_glyph;
-use super::super::marks::{Cells, bars, qr_runs, reduced_cells, snap_fill, tally_runs};
+use super::super::marks::{
+    Cells, bars, draw_foreign, qr_runs, reduced_cells, snap_fill, tally_runs,
+};
 use super::bitmap::Bitmap;
 use super::scan::{Scanner, first_centre};
 
@@ -92,7 +92,8 @@ impl DotPainter<'_> {
         for glyph in &run.glyphs {
             let (left, up) = (pen + glyph.dx_em, glyph.dy_em);
             pen += glyph.advance_em;
-            let segments = trace_glyph(self.book, run.font, glyph.id);
+            // A glyph that the font cannot draw prints nothing, in SVG as here.
+            let segments = self.book.outline(run.font, glyph.id).unwrap_or_default();
             self.scanner.add(&segments, |gx, gy| (x + (left + gx) * em, y - (up + gy) * em));
             self.fill_scanned(FillRule::NonZero, run.ink);
         }
