@@ -31,11 +31,12 @@ use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
 use crate::parcel::Weighing;
 use crate::shop::Shop;
+use crate::sides::PairSide;
 
 pub use addresses::inspect_addresses;
 pub use combine::{Mates, check_split, find_mates};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
-pub use scan::{PairScan, ScanFault, Side};
+pub use scan::{PairScan, ScanFault};
 pub use tally::{TALLY_CELLS, Tally};
 
 /// How a batch is put together.
@@ -224,18 +225,18 @@ impl Batch {
     /// What the QR code of a parcel's label says.
     #[must_use]
     pub fn label_payload(&self, parcel: &Parcel) -> String {
-        self.scan(parcel, Side::Label).to_string()
+        self.scan(parcel, PairSide::Label).to_string()
     }
 
     /// What the QR code of a parcel's bench card says.
     #[must_use]
     pub fn card_payload(&self, parcel: &Parcel) -> String {
-        self.scan(parcel, Side::Card).to_string()
+        self.scan(parcel, PairSide::Card).to_string()
     }
 
     /// What a scan of one side of a parcel gives.
     #[must_use]
-    pub fn scan(&self, parcel: &Parcel, side: Side) -> PairScan {
+    pub fn scan(&self, parcel: &Parcel, side: PairSide) -> PairScan {
         let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
         PairScan {
             side,

@@ -22,6 +22,7 @@ use std::sync::Arc;
 use minijinja::Environment;
 
 use crate::geom::QuarterTurn;
+use crate::sides::TurnEdge;
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
@@ -31,7 +32,7 @@ pub(crate) use filters::CutLog;
 pub use schema::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
-    Length, Scaling, Sides, Sit, TurnEdge, TypeStyle, Weight, Who,
+    Length, Scaling, Sides, Sit, TypeStyle, Weight, Who,
 };
 pub(crate) use template::explain_failure;
 pub(crate) use values::read_page_number;

@@ -43,6 +43,7 @@ pub mod ruler;
 pub mod scene;
 pub mod shipped;
 pub mod shop;
+pub mod sides;
 pub mod source;
 pub mod stock;
 mod tree;

@@ -15,17 +15,18 @@ mod selection;
 use std::io;
 use std::num::NonZeroUsize;
 
-use crate::batch::{Batch, PairScan, Side};
+use crate::batch::{Batch, PairScan};
 use crate::bind::{Binder, ContextMaker};
 use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
-use crate::diag::{Diagnostic, Subject, has_errors, nearest};
+use crate::diag::{Diagnostic, has_errors, nearest};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
-use crate::layout::{Layout, Makes, Sides, TurnEdge};
+use crate::layout::{Layout, Makes, Sides};
 use crate::limits::DOCUMENT_MARKS;
-use crate::preflight::{BatchCheck, PageFacts, PairMark, PairSide, Rules, fold_repeats};
+use crate::preflight::{BatchCheck, PageFacts, PairMark, Rules, fold_repeats};
 use crate::scene::Page;
 use crate::shop::Shop;
+use crate::sides::TurnEdge;
 use crate::stock::{Press, Printer};
 #[cfg(feature = "proof")]
 use crate::verify::{ProofTally, Proofing, ProvenPage};
@@ -152,52 +153,14 @@ pub fn watch_selection(batch: &Batch, selection: &Selection) -> BatchWatch {
 /// What a code says, if it is a pair code.
 fn read_pair(payload: &str) -> Option<PairMark> {
     let scan = PairScan::parse(payload).ok()?;
-    let side = match scan.side {
-        Side::Label => PairSide::Label,
-        Side::Card => PairSide::Card,
-    };
     let position = usize::try_from(scan.position).ok()?;
-    Some(PairMark { side, code: scan.code.as_str().to_owned(), position })
+    Some(PairMark { side: scan.side, code: scan.code.as_str().to_owned(), position })
 }
 
-/// What the check of a batch needs of a page that is already gone.
-struct Facts {
-    /// The parcel it is for.
-    subject: Option<Subject>,
-    /// Which of the parcel's pages it is, and how many there are.
-    number: (usize, usize),
-    /// What its tag says.
-    tag: Option<String>,
-    /// What its codes say.
-    payloads: Vec<String>,
-}
-
-impl Facts {
-    /// The facts of a page and its back.
-    fn of(leaf: &Leaf, document: &str, number: (usize, usize)) -> Facts {
-        let mut facts = PageFacts::of(&leaf.front, document, number);
-        if let Some(back) = &leaf.back {
-            facts = facts.with_back(back);
-        }
-        let payloads = facts.payloads.iter().map(|&payload| payload.to_owned()).collect();
-        Facts { subject: leaf.front.subject.clone(), number, tag: facts.tag, payloads }
-    }
-
-    /// The facts as the check takes them.
-    fn borrow<'f>(&'f self, document: &'f str, batch: &'f Batch) -> PageFacts<'f> {
-        let position = self.subject.as_ref().and_then(|subject| subject.position);
-        let parcel = position.and_then(|position| batch.parcels.get(position.checked_sub(1)?));
-        let orders = parcel.iter().flat_map(|parcel| &parcel.orders);
-        PageFacts {
-            orders: orders.map(|order| &*order.id).collect(),
-            document,
-            subject: self.subject.as_ref(),
-            page: self.number.0,
-            pages: self.number.1,
-            tag: self.tag.clone(),
-            payloads: self.payloads.iter().map(String::as_str).collect(),
-        }
-    }
+/// The ids of the orders of the parcel at a place on the bench.
+fn order_ids(batch: &Batch, position: Option<usize>) -> impl Iterator<Item = &str> {
+    let parcel = position.and_then(|position| batch.parcels.get(position.checked_sub(1)?));
+    parcel.into_iter().flat_map(|parcel| &parcel.orders).map(|order| &*order.id)
 }
 
 /// The finished pages of one parcel, or one sheet of several, with what was found on them.
@@ -207,7 +170,7 @@ struct MadePages<T> {
     /// What was found.
     findings: Vec<Diagnostic>,
     /// What the check of the batch needs of the pages.
-    facts: Vec<Facts>,
+    facts: Vec<PageFacts>,
     /// Places in the batch of the parcels with errors.
     faulty: Vec<usize>,
     /// Whether anything on the pages is an error.
@@ -337,9 +300,8 @@ impl<'a> Run<'a> {
         let hand_over = |made: MadePages<T>| {
             outcome.findings.extend(made.findings);
             for facts in &made.facts {
-                let found = watch
-                    .take(&facts.borrow(self.document.layout.makes.word(), self.document.batch));
-                outcome.findings.extend(found);
+                let orders = order_ids(self.document.batch, facts.position());
+                outcome.findings.extend(watch.take(facts, orders));
             }
             outcome.faulty.extend(made.faulty);
             outcome.failed |= made.failed;

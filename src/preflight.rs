@@ -39,7 +39,7 @@ mod table;
 mod thin_rule;
 mod view;
 
-pub use batch::{BatchCheck, PageFacts, PairMark, PairSide, inspect_batch};
+pub use batch::{BatchCheck, PageFacts, PageNumber, PairMark, inspect_batch};
 pub use fold::{RepeatFold, fold_repeats};
 pub use limits::{ModuleLimits, Rules};
 pub use table::{RULES, Rule};

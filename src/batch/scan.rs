@@ -7,23 +7,13 @@
 use std::fmt;
 
 use super::pair::{BatchKey, PairCode, PairFault};
+use crate::sides::PairSide;
 
-/// Which of the two a QR code is on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Side {
-    /// The label that goes on the parcel.
-    Label,
-    /// The bench card that travels with the items.
-    Card,
-}
-
-impl Side {
-    /// Its letter in a QR code.
-    fn letter(self) -> &'static str {
-        match self {
-            Side::Label => "L",
-            Side::Card => "C",
-        }
+/// A side's letter in a QR code.
+fn letter_of(side: PairSide) -> &'static str {
+    match side {
+        PairSide::Label => "L",
+        PairSide::Card => "C",
     }
 }
 
@@ -31,7 +21,7 @@ impl Side {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PairScan {
     /// What it is on.
-    pub side: Side,
+    pub side: PairSide,
     /// The parcel's pair code.
     pub code: PairCode,
     /// The parcel's place on the bench, from 1.
@@ -81,8 +71,8 @@ impl PairScan {
             return Err(ScanFault::NotOurs);
         }
         let side = match side {
-            "L" => Side::Label,
-            "C" => Side::Card,
+            "L" => PairSide::Label,
+            "C" => PairSide::Card,
             _ => return Err(ScanFault::Broken("side")),
         };
         let (position, count) = parse_place(place).ok_or(ScanFault::Broken("position"))?;
@@ -110,7 +100,7 @@ fn parse_place(text: &str) -> Option<(u32, u32)> {
 impl fmt::Display for PairScan {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let PairScan { side, code, position, count, key } = self;
-        write!(f, "SW/{}/{code}/{position}-{count}/{key}", side.letter())
+        write!(f, "SW/{}/{code}/{position}-{count}/{key}", letter_of(*side))
     }
 }
 
@@ -119,7 +109,7 @@ mod tests {
     use super::*;
     use crate::batch::pair::assign_codes;
 
-    fn sample(side: Side) -> PairScan {
+    fn sample(side: PairSide) -> PairScan {
         let parcels = [vec!["TH-1041"]];
         PairScan {
             side,
@@ -132,7 +122,7 @@ mod tests {
 
     #[test]
     fn what_is_written_is_read_back() {
-        for side in [Side::Label, Side::Card] {
+        for side in [PairSide::Label, PairSide::Card] {
             let scan = sample(side);
             assert_eq!(PairScan::parse(&scan.to_string()), Ok(scan));
             assert_eq!(
@@ -140,19 +130,19 @@ mod tests {
                 Ok(scan)
             );
         }
-        assert_ne!(sample(Side::Label).to_string(), sample(Side::Card).to_string());
+        assert_ne!(sample(PairSide::Label).to_string(), sample(PairSide::Card).to_string());
     }
 
     #[test]
     fn every_character_suits_the_alphanumeric_mode() {
         // The 45 characters of ISO/IEC 18004, alphanumeric mode.
         let set = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:";
-        assert!(sample(Side::Label).to_string().chars().all(|c| set.contains(c)));
+        assert!(sample(PairSide::Label).to_string().chars().all(|c| set.contains(c)));
     }
 
     #[test]
     fn other_scans_say_what_is_wrong() {
-        let good = sample(Side::Label).to_string();
+        let good = sample(PairSide::Label).to_string();
         let fault = |text: &str| PairScan::parse(text).unwrap_err();
         assert_eq!(fault(""), ScanFault::NotOurs);
         assert_eq!(fault("https://example.org/a/b"), ScanFault::NotOurs);
@@ -168,7 +158,7 @@ mod tests {
     /// One wrong letter anywhere never gives another parcel's code.
     #[test]
     fn one_wrong_letter_in_the_code_is_no_other_code() {
-        let good = sample(Side::Label).to_string();
+        let good = sample(PairSide::Label).to_string();
         for place in 5..9 {
             for wrong in (b'0'..=b'9').chain(b'A'..=b'Z') {
                 let mut text = good.clone().into_bytes();

@@ -18,7 +18,6 @@ use crate::compose::PictureStore;
 use crate::export::{
     Duplex, PdfEncoder, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
 };
-use crate::layout::TurnEdge;
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
 use crate::scene::Page;
 
@@ -178,11 +177,7 @@ impl Material<'_> {
             author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
             language: job.open.layout.language.clone(),
             // A printer left at both sides would put one parcel's page behind another's.
-            duplex: Some(match run.turn_edge() {
-                None => Duplex::OneSided,
-                Some(TurnEdge::Long) => Duplex::LongEdge,
-                Some(TurnEdge::Short) => Duplex::ShortEdge,
-            }),
+            duplex: Some(run.turn_edge().map_or(Duplex::OneSided, Duplex::Turned)),
             ..PdfOptions::default()
         };
         let book = &self.inputs.book;

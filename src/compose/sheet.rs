@@ -24,8 +24,9 @@ use super::PageFrame;
 use super::cut_marks::CutMarks;
 use crate::diag::Diagnostic;
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
-use crate::layout::{FillOrder, Layout, Length, Sheet, TurnEdge};
+use crate::layout::{FillOrder, Layout, Length, Sheet};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
+use crate::sides::TurnEdge;
 use crate::source::Span;
 
 /// Where the pages of a layout go on its sheet.

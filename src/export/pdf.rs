@@ -34,6 +34,7 @@ use std::io::{self, Write};
 
 use crate::fonts::FontBook;
 use crate::scene::Page;
+use crate::sides::TurnEdge;
 
 pub use page::{EncodedPage, PdfEncoder};
 pub use writer::PdfWriter;
@@ -95,10 +96,8 @@ pub struct PdfDate {
 pub enum Duplex {
     /// On the front only.
     OneSided,
-    /// Turned over the long edge, like a book.
-    LongEdge,
-    /// Turned over the short edge, like a calendar.
-    ShortEdge,
+    /// On both sides, turned over this edge.
+    Turned(TurnEdge),
 }
 
 /// Why a document could not be written.

@@ -194,16 +194,6 @@ pub enum FillOrder {
     Down,
 }
 
-/// The edge that a printer turns paper over to print its back.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum TurnEdge {
-    /// The longer one.
-    #[default]
-    Long,
-    /// The shorter one.
-    Short,
-}
-
 /// Error correction of a QR code, weakest first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Correction {

@@ -8,11 +8,11 @@
 use std::cell::RefCell;
 use std::sync::Arc;
 
-use super::{Facts, MadePages, Run, Worker, least};
+use super::{MadePages, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
 use crate::compose::{Composed, PageLabel, SheetPlan, SheetSide};
 use crate::diag::{Diagnostic, has_errors};
-use crate::preflight::inspect;
+use crate::preflight::{PageFacts, PageNumber, inspect};
 use crate::scene::Page;
 
 /// A page and what is printed behind it.
@@ -44,9 +44,14 @@ impl Run<'_> {
         let label = PageLabel { title, subject: Some(parcel.subject()) };
         let leaves = self.compose_leaves(worker, &context, &label, made);
         let word = self.document.layout.makes.word();
-        for (number, leaf) in leaves.iter().enumerate() {
-            made.facts.push(Facts::of(leaf, word, (number + 1, leaves.len())));
-        }
+        let pages = leaves.len();
+        made.facts.extend(leaves.iter().zip(1..).map(|(leaf, page)| {
+            let facts = PageFacts::of(&leaf.front, word, PageNumber { page, pages });
+            match &leaf.back {
+                Some(back) => facts.with_back(back),
+                None => facts,
+            }
+        }));
         leaves
     }
 

@@ -13,7 +13,7 @@ mod pairs;
 mod sequence;
 mod unique;
 
-pub use facts::{PageFacts, PairMark, PairSide};
+pub use facts::{PageFacts, PageNumber, PairMark};
 
 use super::table::{Check, Rule};
 use crate::diag::{Diagnostic, Severity};
@@ -91,8 +91,12 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
         }
     }
 
-    /// Takes in a page; what is wrong with it against those before.
-    pub fn take(&mut self, facts: &PageFacts<'_>) -> Vec<Diagnostic> {
+    /// Takes in a page, for these orders; what is wrong with it against those before.
+    pub fn take<'o>(
+        &mut self,
+        facts: &PageFacts,
+        orders: impl IntoIterator<Item = &'o str>,
+    ) -> Vec<Diagnostic> {
         let mut found = Vec::new();
         let Some(position) = facts.position() else { return found };
         let number = self.document(facts.document);
@@ -102,7 +106,7 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
             let other = document.tags.claim(tag, position);
             found.extend(other.map(|other| duplicate_tag(facts, tag, other)));
         }
-        for order in facts.orders.iter().copied() {
+        for order in orders {
             let other = document.orders.claim(order, position);
             found.extend(other.map(|other| duplicate_order(facts, order, other)));
         }
@@ -140,29 +144,29 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
 
 /// Checks all pages of a batch at once; see [`BatchCheck::new`].
 #[must_use]
-pub fn inspect_batch<'a>(
-    pages: impl IntoIterator<Item = PageFacts<'a>>,
+pub fn inspect_batch(
+    pages: impl IntoIterator<Item = PageFacts>,
     expected: impl IntoIterator<Item = usize>,
     read_pair: impl Fn(&str) -> Option<PairMark>,
 ) -> Vec<Diagnostic> {
     let mut check = BatchCheck::new(expected, read_pair);
     let mut found = Vec::new();
     for facts in pages {
-        found.extend(check.take(&facts));
+        found.extend(check.take(&facts, facts.order_ids()));
     }
     found.extend(check.finish());
     found
 }
 
 /// A finding about a page.
-fn finding(rule: &Rule, facts: &PageFacts<'_>, message: String) -> Diagnostic {
+fn finding(rule: &Rule, facts: &PageFacts, message: String) -> Diagnostic {
     let mut finding = Diagnostic::new(rule.severity, rule.name, message);
-    finding.subject = facts.subject.cloned();
+    finding.subject = facts.subject.clone();
     finding
 }
 
 /// Reports a tag that another parcel has too.
-fn duplicate_tag(facts: &PageFacts<'_>, tag: &str, other: usize) -> Diagnostic {
+fn duplicate_tag(facts: &PageFacts, tag: &str, other: usize) -> Diagnostic {
     let document = facts.document;
     let message = format!("the tag `{tag}` is on the {document} of parcel {other} too");
     finding(&DUPLICATE_TAG, facts, message)
@@ -171,7 +175,7 @@ fn duplicate_tag(facts: &PageFacts<'_>, tag: &str, other: usize) -> Diagnostic {
 }
 
 /// Reports an order that is on the page of another parcel too.
-fn duplicate_order(facts: &PageFacts<'_>, order: &str, other: usize) -> Diagnostic {
+fn duplicate_order(facts: &PageFacts, order: &str, other: usize) -> Diagnostic {
     let document = facts.document;
     let message = format!("the order `{order}` is on the {document} of parcel {other} too");
     finding(&DUPLICATE_ORDER, facts, message).other(other).hint("leave it in one of the two")

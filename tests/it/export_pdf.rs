@@ -15,6 +15,7 @@ use slipwright::fonts::{Cut, Shaper, TextStyle};
 use slipwright::geom::Rect;
 use slipwright::images::Raster;
 use slipwright::scene::{Ink, MarkKind, Turn};
+use slipwright::sides::TurnEdge;
 use slipwright::{DotGrid, FontBook, Mm, Page, PdfEncoder, PdfOptions, PdfWriter, write_pdf};
 
 /// Pages as the bytes of a PDF.
@@ -109,7 +110,8 @@ fn boxes_are_the_paper() {
 
 #[test]
 fn printers_are_asked_for_true_size() {
-    let options = PdfOptions { duplex: Some(Duplex::ShortEdge), ..PdfOptions::default() };
+    let options =
+        PdfOptions { duplex: Some(Duplex::Turned(TurnEdge::Short)), ..PdfOptions::default() };
     let document = Document::load_mem(&to_pdf(&labels(1), &options)).unwrap();
     let preferences = sub_dict(&document, document.catalog().unwrap(), "ViewerPreferences");
     assert_eq!(preferences.get(b"PrintScaling").unwrap().as_name().unwrap(), b"None");

@@ -7,8 +7,8 @@ use hayro::hayro_syntax::Pdf;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use proptest::prelude::*;
 use slipwright::geom::{Insets, Point, Rect, Size};
-use slipwright::layout::TurnEdge;
 use slipwright::scene::MarkKind;
+use slipwright::sides::TurnEdge;
 use slipwright::stock::Stock;
 use slipwright::workings::{PageFrame, SheetPlan, SheetSide, plan_sheet};
 use slipwright::{

@@ -15,6 +15,7 @@ use pdf_writer::{Finish, Name, Rect, Ref, TextStr};
 use crate::fonts::{FontBook, FontId};
 use crate::geom::Size;
 use crate::images::{ImportedPage, SharedObjects, WrittenPage};
+use crate::sides::TurnEdge;
 
 use super::art::{Art, ArtKind};
 use super::digest::Digest;
@@ -390,8 +391,8 @@ impl<W: Write> PdfWriter<W> {
 fn duplex_name(duplex: Duplex) -> &'static [u8] {
     match duplex {
         Duplex::OneSided => b"Simplex",
-        Duplex::LongEdge => b"DuplexFlipLongEdge",
-        Duplex::ShortEdge => b"DuplexFlipShortEdge",
+        Duplex::Turned(TurnEdge::Long) => b"DuplexFlipLongEdge",
+        Duplex::Turned(TurnEdge::Short) => b"DuplexFlipShortEdge",
     }
 }
 

@@ -2,11 +2,11 @@
 
 use super::super::values::parse_length;
 use super::super::{
-    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Scaling, Sheet, Sides, TurnEdge, TypeStyle,
-    Weight,
+    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Scaling, Sheet, Sides, TypeStyle, Weight,
 };
 use super::{USUAL_SIZE, USUAL_SMALLEST};
 use crate::geom::QuarterTurn;
+use crate::sides::TurnEdge;
 use crate::stock::Stock;
 use crate::tree::Node;
 

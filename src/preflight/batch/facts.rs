@@ -2,38 +2,34 @@
 
 use crate::diag::Subject;
 use crate::scene::{MarkKind, Page};
+use crate::sides::PairSide;
 
 /// Joins the order ids of a combined parcel, see [`Subject::order`].
 const ORDER_JOINT: &str = " + ";
 
-/// What the check of a batch needs to know of a page.
+/// What the check of a batch needs to know of a page, which may itself be gone by then.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PageFacts<'a> {
+pub struct PageFacts {
     /// The document it belongs to, as a noun. A `label` and a `bench-card` are expected to carry
     /// the pair codes of their own side; others may carry any.
-    pub document: &'a str,
+    pub document: &'static str,
     /// The parcel it is for; pages about the whole batch have none and are not judged.
-    pub subject: Option<&'a Subject>,
-    /// Which of the parcel's pages in this document it is, from 1.
-    pub page: usize,
-    /// How many pages the parcel has in this document.
-    pub pages: usize,
-    /// The ids of the parcel's orders. [`PageFacts::of`] takes them from the subject, where an id
-    /// that has ` + ` in it looks like two.
-    pub orders: Vec<&'a str>,
+    pub subject: Option<Subject>,
+    /// Which of the parcel's pages in this document it is.
+    pub number: PageNumber,
     /// What its `tag` block says, if it has one.
     pub tag: Option<String>,
     /// What its codes say.
-    pub payloads: Vec<&'a str>,
+    pub payloads: Vec<String>,
 }
 
-/// Which of the two a pair code is on.
+/// Which page of a parcel's document a page is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PairSide {
-    /// A label.
-    Label,
-    /// A bench card.
-    Card,
+pub struct PageNumber {
+    /// Its number, from 1.
+    pub page: usize,
+    /// How many there are.
+    pub pages: usize,
 }
 
 /// A code that ties a label and a bench card together.
@@ -47,15 +43,15 @@ pub struct PairMark {
     pub position: usize,
 }
 
-impl<'a> PageFacts<'a> {
-    /// The facts of a page: the `page`th of `pages` that its parcel has in a document.
+impl PageFacts {
+    /// The facts of a page.
     #[must_use]
-    pub fn of(page: &'a Page, document: &'a str, (number, pages): (usize, usize)) -> PageFacts<'a> {
+    pub fn of(page: &Page, document: &'static str, number: PageNumber) -> PageFacts {
         let mut payloads = Vec::new();
         let mut tag: Option<String> = None;
         for mark in &page.marks {
             match &mark.kind {
-                MarkKind::Code(code) => payloads.push(code.payload.as_str()),
+                MarkKind::Code(code) => payloads.push(code.payload.as_str().to_owned()),
                 MarkKind::Text(run) => {
                     let block = page.blocks.get(mark.block.0 as usize);
                     if block.is_some_and(|block| block.name == "tag") {
@@ -68,24 +64,29 @@ impl<'a> PageFacts<'a> {
                 _ => {}
             }
         }
-        let subject = page.subject.as_ref();
-        let orders = subject.into_iter().flat_map(|it| it.order.split(ORDER_JOINT)).collect();
-        PageFacts { document, subject, page: number, pages, orders, tag, payloads }
+        PageFacts { document, subject: page.subject.clone(), number, tag, payloads }
     }
 
     /// The same with what stands on the page's back, which is no page of its own: it neither comes
     /// again nor out of turn, but what its codes say is held against the parcel like the front's.
     #[must_use]
-    pub fn with_back(mut self, back: &'a Page) -> PageFacts<'a> {
-        let back = PageFacts::of(back, self.document, (self.page, self.pages));
+    pub fn with_back(mut self, back: &Page) -> PageFacts {
+        let back = PageFacts::of(back, self.document, self.number);
         self.payloads.extend(back.payloads);
         self.tag = self.tag.or(back.tag);
         self
     }
 
     /// The parcel's place on the bench.
-    pub(super) fn position(&self) -> Option<usize> {
-        self.subject.and_then(|subject| subject.position)
+    #[must_use]
+    pub fn position(&self) -> Option<usize> {
+        self.subject.as_ref().and_then(|subject| subject.position)
+    }
+
+    /// The ids of the parcel's orders, as its subject has them: an id with ` + ` in it looks like
+    /// two.
+    pub(super) fn order_ids(&self) -> impl Iterator<Item = &str> {
+        self.subject.iter().flat_map(|subject| subject.order.split(ORDER_JOINT))
     }
 }
 
@@ -93,6 +94,9 @@ impl<'a> PageFacts<'a> {
 mod tests {
     use super::*;
     use crate::preflight::sample::{good_page, text_of};
+
+    /// The number of a parcel's only page.
+    const ONLY: PageNumber = PageNumber { page: 1, pages: 1 };
 
     #[test]
     fn a_page_tells_its_tag_and_codes() {
@@ -104,11 +108,11 @@ mod tests {
         let again = again.cloned();
         page.marks.extend(again);
         text_of(&mut page, "tag", 1).text = "blue".into();
-        let facts = PageFacts::of(&page, "label", (1, 1));
+        let facts = PageFacts::of(&page, "label", ONLY);
         assert_eq!(facts.tag.as_deref(), Some("Marlow blue"));
         assert_eq!(facts.payloads, ["SW/L/7K3F/3-12/K4D9", "ORDER-000123"]);
         assert_eq!(facts.position(), Some(3));
-        assert_eq!(facts.orders, ["ORDER-000123"]);
+        assert!(facts.order_ids().eq(["ORDER-000123"]));
     }
 
     /// A pair code on the back is the parcel's like one on the front; the tag is the front's.
@@ -116,11 +120,11 @@ mod tests {
     fn a_back_adds_its_codes_and_is_no_page_of_its_own() {
         let (mut front, mut back) = (good_page(), good_page());
         text_of(&mut back, "tag", 0).text = "Heron".into();
-        let both = PageFacts::of(&front, "label", (1, 1)).with_back(&back);
-        assert_eq!((both.page, both.pages, both.payloads.len()), (1, 1, 4));
+        let both = PageFacts::of(&front, "label", ONLY).with_back(&back);
+        assert_eq!((both.number, both.payloads.len()), (ONLY, 4));
         assert_eq!(both.tag.as_deref(), Some("Marlow"));
         front.marks.clear();
-        let both = PageFacts::of(&front, "label", (1, 1)).with_back(&back);
+        let both = PageFacts::of(&front, "label", ONLY).with_back(&back);
         assert_eq!(both.tag.as_deref(), Some("Heron"));
         assert_eq!(both.payloads, ["SW/L/7K3F/3-12/K4D9", "ORDER-000123"]);
     }
@@ -130,7 +134,7 @@ mod tests {
         let subject = Subject { order: "TH-1 + TH-4".into(), position: Some(1) };
         let mut page = good_page();
         page.subject = Some(subject);
-        let facts = PageFacts::of(&page, "label", (1, 1));
-        assert_eq!(facts.orders, ["TH-1", "TH-4"]);
+        let facts = PageFacts::of(&page, "label", ONLY);
+        assert!(facts.order_ids().eq(["TH-1", "TH-4"]));
     }
 }

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{DUPLICATE_PAIR, PageFacts, PairMark, PairSide, UNMATCHED_PAIR, WRONG_PAIR, finding};
+use super::{DUPLICATE_PAIR, PageFacts, PairMark, UNMATCHED_PAIR, WRONG_PAIR, finding};
 use crate::diag::{Diagnostic, list_ranges};
+use crate::sides::PairSide;
 
 /// The parcels that a pair code is on.
 #[derive(Clone, Copy, Default)]
@@ -34,7 +35,7 @@ const OWN_CODE: &str = "let a label say `{{ pair.label }}` and a bench card `{{ 
                         they are the page's own";
 
 /// Reports a label that carries the code of a bench card, or the other way round.
-fn wrong_side(facts: &PageFacts<'_>, mark: &PairMark) -> Option<Diagnostic> {
+fn wrong_side(facts: &PageFacts, mark: &PairMark) -> Option<Diagnostic> {
     let side = match facts.document {
         "label" => PairSide::Label,
         "bench-card" | "bench card" => PairSide::Card,
@@ -48,7 +49,7 @@ fn wrong_side(facts: &PageFacts<'_>, mark: &PairMark) -> Option<Diagnostic> {
 }
 
 /// Reports a code that says another parcel than the page is for.
-fn wrong_parcel(facts: &PageFacts<'_>, position: usize, mark: &PairMark) -> Option<Diagnostic> {
+fn wrong_parcel(facts: &PageFacts, position: usize, mark: &PairMark) -> Option<Diagnostic> {
     (mark.position != position).then(|| {
         let message = format!(
             "the pair code `{}` on this {} says parcel {}, the page is for parcel {position}",
@@ -62,7 +63,7 @@ impl Pairs {
     /// Takes in a pair code from the page of a parcel.
     pub(super) fn take(
         &mut self,
-        facts: &PageFacts<'_>,
+        facts: &PageFacts,
         position: usize,
         mark: &PairMark,
         found: &mut Vec<Diagnostic>,

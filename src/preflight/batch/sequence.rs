@@ -1,7 +1,7 @@
 //! The pages of one document in the order of the bench.
 
 use super::super::table::Rule;
-use super::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, PageFacts, STRAY_PAGE, finding};
+use super::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, PageFacts, PageNumber, STRAY_PAGE, finding};
 use crate::diag::{Diagnostic, list_ranges};
 
 /// Where a document stands in the order of the bench.
@@ -29,11 +29,11 @@ impl Sequence {
     pub(super) fn take(
         &mut self,
         expected: &[usize],
-        facts: &PageFacts<'_>,
+        facts: &PageFacts,
         position: usize,
         found: &mut Vec<Diagnostic>,
     ) {
-        let before = self.last.replace((position, facts.page, facts.pages));
+        let before = self.last.replace((position, facts.number.page, facts.number.pages));
         match before {
             Some((parcel, page, _)) if parcel == position => {
                 check_step(facts, page, found);
@@ -53,7 +53,7 @@ impl Sequence {
     fn start_parcel(
         &mut self,
         expected: &[usize],
-        facts: &PageFacts<'_>,
+        facts: &PageFacts,
         (position, before): (usize, Option<(usize, usize, usize)>),
         found: &mut Vec<Diagnostic>,
     ) {
@@ -115,8 +115,9 @@ fn whole(rule: &Rule, message: String) -> Diagnostic {
 }
 
 /// Compares the number of a page with that of the parcel's page before it, 0 for none.
-fn check_step(facts: &PageFacts<'_>, before: usize, found: &mut Vec<Diagnostic>) {
-    let (document, page, pages) = (facts.document, facts.page, facts.pages);
+fn check_step(facts: &PageFacts, before: usize, found: &mut Vec<Diagnostic>) {
+    let PageNumber { page, pages } = facts.number;
+    let document = facts.document;
     if page <= before {
         let message = format!("page {page} of {pages} of this {document} comes again");
         found.push(finding(&DUPLICATE_PAGE, facts, message).hint("take one of the two out"));
@@ -133,7 +134,7 @@ fn check_step(facts: &PageFacts<'_>, before: usize, found: &mut Vec<Diagnostic>)
 }
 
 /// Reports that the parcel before ended too early.
-fn missing_rest(facts: &PageFacts<'_>, last: (usize, usize, usize)) -> Diagnostic {
+fn missing_rest(facts: &PageFacts, last: (usize, usize, usize)) -> Diagnostic {
     // The finding is about the parcel before, whose order is not known any more.
     whole(&MISSING_PAGE, rest_message(facts.document, last))
 }

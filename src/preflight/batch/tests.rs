@@ -5,6 +5,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::diag::Subject;
 use crate::preflight::sample::line;
+use crate::sides::PairSide;
 
 /// Facts of a page, with all that they borrow.
 #[derive(Clone, Debug)]
@@ -13,8 +14,8 @@ struct OwnedPage {
     document: &'static str,
     /// The parcel.
     subject: Subject,
-    /// Page and pages.
-    page: (usize, usize),
+    /// Which page of the parcel's it is.
+    number: PageNumber,
     /// The tag.
     tag: String,
     /// The pair code's payload.
@@ -36,7 +37,7 @@ fn document(name: &'static str, count: usize) -> Vec<OwnedPage> {
         .map(|position| OwnedPage {
             document: name,
             subject: Subject { order: format!("TH-{position}"), position: Some(position) },
-            page: (1, 1),
+            number: PageNumber { page: 1, pages: 1 },
             tag: format!("tag {position}"),
             pair: format!("{side}/CODE{position}/{position}"),
         })
@@ -47,12 +48,10 @@ fn document(name: &'static str, count: usize) -> Vec<OwnedPage> {
 fn found(pages: &[OwnedPage], count: usize) -> Vec<String> {
     let facts = pages.iter().map(|page| PageFacts {
         document: page.document,
-        subject: Some(&page.subject),
-        page: page.page.0,
-        pages: page.page.1,
-        orders: page.subject.order.split(" + ").collect(),
+        subject: Some(page.subject.clone()),
+        number: page.number,
         tag: Some(page.tag.clone()),
-        payloads: vec!["https://tern-hollow.example", &page.pair],
+        payloads: vec!["https://tern-hollow.example".to_owned(), page.pair.clone()],
     });
     inspect_batch(facts, 1..=count, read_pair).iter().map(line).collect()
 }
@@ -128,10 +127,8 @@ fn the_order_of_the_pages_is_the_callers() {
     let subjects: Vec<Subject> = pages.iter().map(facts).collect();
     let facts = subjects.iter().map(|subject| PageFacts {
         document: "label",
-        subject: Some(subject),
-        page: 1,
-        pages: 1,
-        orders: vec![&subject.order],
+        subject: Some(subject.clone()),
+        number: PageNumber { page: 1, pages: 1 },
         tag: None,
         payloads: Vec::new(),
     });
@@ -151,8 +148,10 @@ fn a_label_for_nobody_is_reported() {
 fn pages_of_one_parcel_come_in_their_order() {
     let mut pages = document("slip", 2);
     let slips = |pages: &[OwnedPage], numbers: &[usize]| {
-        let first =
-            numbers.iter().map(|number| OwnedPage { page: (*number, 3), ..pages[0].clone() });
+        let first = numbers.iter().map(|number| OwnedPage {
+            number: PageNumber { page: *number, pages: 3 },
+            ..pages[0].clone()
+        });
         first.chain([pages[1].clone()]).collect::<Vec<_>>()
     };
     pages.truncate(2);
@@ -271,11 +270,14 @@ fn a_label_without_its_card_is_reported() {
 fn absurd_places_do_no_harm() {
     let mut pages = document("label", 2);
     pages[1].subject.position = Some(usize::MAX);
-    pages[1].page = (usize::MAX, 0);
+    pages[1].number = PageNumber { page: usize::MAX, pages: 0 };
     let lines = found(&pages, 2);
     assert!(lines.iter().any(|line| line.contains("[stray-page]")), "{lines:?}");
     let mut pages = document("label", 1);
-    pages.push(OwnedPage { page: (usize::MAX, usize::MAX), ..pages[0].clone() });
+    pages.push(OwnedPage {
+        number: PageNumber { page: usize::MAX, pages: usize::MAX },
+        ..pages[0].clone()
+    });
     assert!(!found(&pages, 1).is_empty());
 }
 
