@@ -32,6 +32,7 @@ static MAP: Record = Record {
     fields: &[
         scalar("batch", &LINE, "the batch's name"),
         optional("separator", Kind::Word(SEPARATORS), "what parts the cells; default: found out"),
+        scalar("sheet", &COLUMN, "the sheet of a spreadsheet; default: the first"),
         optional("encoding", Kind::Word(ENCODINGS), "how text is stored; default: found out"),
         optional(
             "decimal",
@@ -84,6 +85,8 @@ pub struct IntakeMap {
     pub(super) batch: Box<str>,
     /// What parts the cells, when it says so.
     pub(super) separator: Option<u8>,
+    /// The sheet of a spreadsheet, when it says so.
+    pub(super) sheet: Option<Box<str>>,
     /// The name of the encoding, when it says so.
     pub(super) encoding: Option<&'static str>,
     /// The decimal mark, when it says so.
@@ -94,6 +97,13 @@ pub struct IntakeMap {
     pub(super) fields: Vec<Assignment>,
     /// The columns that are not wanted.
     pub(super) ignore: Vec<(String, Span)>,
+}
+
+impl IntakeMap {
+    /// The columns that it names for its fields.
+    pub(super) fn columns(&self) -> impl Iterator<Item = &str> {
+        self.fields.iter().flat_map(|field| &field.columns).map(|(name, _)| name.as_str())
+    }
 }
 
 /// Reads a map; what is wrong with it goes to `out`.
@@ -126,6 +136,7 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> O
     Some(IntakeMap {
         batch: read_text(&node, "batch"),
         separator: read_separator(word("separator")),
+        sheet: Some(word("sheet").trim()).filter(|name| !name.is_empty()).map(Into::into),
         encoding: ENCODINGS.iter().copied().find(|known| *known == word("encoding")),
         decimal: DecimalMark::parse(word("decimal")),
         dates: DateForm::parse(word("dates")).unwrap_or_default(),

@@ -9,9 +9,10 @@ use super::cells::{
     DateForm, DecimalMark, ExportRecord, NumberFault, Unit, parse_date, parse_number, split_around,
 };
 use super::map::{Guess, TARGETS, Takes, Target, column_names, guess, quote, separator_name};
+use super::open::{HowToRead, Stop, open_export, stop};
 use super::report::ExportReport;
 use super::values::words_for_no;
-use super::{Intake, IntakeError, OpenExport, Stop, open_records, stop};
+use super::{Intake, IntakeError, OpenExport};
 use crate::source::Sources;
 
 /// Rows looked at for the forms of numbers and dates.
@@ -28,30 +29,36 @@ pub fn propose_map(
 ) -> Result<(String, Intake), IntakeError> {
     let mut report = ExportReport::new(name);
     let failed = |reason, report, sources| Ok((String::new(), stop(reason, report, sources)?));
-    let mut opened = match open_records(open, None, None) {
+    let mut opened = match open_export(open, HowToRead::default()) {
         Ok(opened) => opened,
         Err(reason) => return failed(reason, report, sources),
     };
     let mut header = ExportRecord::default();
-    match opened.records.read(&mut header) {
+    match opened.read(&mut header) {
         Ok(true) => {}
         Ok(false) => return failed(Stop::Empty, report, sources),
-        Err(fault) => return failed(Stop::Fault(fault), report, sources),
+        Err(fault) => return failed(fault, report, sources),
     }
     let mut rows = Vec::new();
     let mut record = ExportRecord::default();
     while rows.len() < LOOKED_AT {
-        match opened.records.read(&mut record) {
+        match opened.read(&mut record) {
             Ok(true) => rows.push(record.clone()),
             Ok(false) => break,
-            Err(fault) => return failed(Stop::Fault(fault), report, sources),
+            Err(fault) => return failed(fault, report, sources),
         }
     }
     let proposal = Proposal::new(column_names(&header), rows);
-    let separator = separator_name(opened.records.separator);
+    let mut file = String::new();
+    if let Some(separator) = opened.separator() {
+        let _ = writeln!(file, "separator: {}", separator_name(separator));
+    }
+    if let Some(sheet) = opened.sheet.as_ref().filter(|sheet| !sheet.others.is_empty()) {
+        let _ = writeln!(file, "sheet: {}", quote(&sheet.name));
+    }
     opened.notes.drain(..).for_each(|note| report.say(note));
     let intake = Intake { findings: report.finish(), ..Intake::default() };
-    Ok((proposal.write(separator), intake))
+    Ok((proposal.write(&file), intake))
 }
 
 /// What was guessed.
@@ -124,12 +131,12 @@ impl Proposal {
     }
 
     /// The map as text.
-    fn write(&self, separator: &str) -> String {
+    fn write(&self, file: &str) -> String {
         let mut text = String::from(
             "# A first map, guessed from the names of the columns. Look it through, then:\n\
              #   slipwright intake FILE --map THIS -o orders.json\n",
         );
-        let _ = writeln!(text, "separator: {separator}");
+        text.push_str(file);
         let _ = writeln!(text, "decimal: {}", self.decimal().word());
         match self.dates() {
             Some((form, true)) => {

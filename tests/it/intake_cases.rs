@@ -1,5 +1,5 @@
 //! What intake makes of exports, right and wrong: one folder a case in `tests/cases/intake`, with
-//! the export, its map (without one, a first map is proposed) and the whole text that must come of
+//! the export (`export.csv` or another ending), its map (without one, a first map is proposed) and the whole text that must come of
 //! it: every finding as a person sees it, then the orders.
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
@@ -18,6 +18,11 @@ pub(crate) fn opener(bytes: &[u8]) -> impl Fn() -> io::Result<Box<dyn Read>> + '
 
 /// Takes an export in; the outcome and what was written.
 pub(crate) fn take(map: &str, export: &[u8], sources: &mut Sources) -> (Intake, String) {
+    take_file(map, ("export.csv", export), sources)
+}
+
+/// As [`take`], of a file with its name.
+fn take_file(map: &str, (name, export): (&str, &[u8]), sources: &mut Sources) -> (Intake, String) {
     let file = sources.add("map.yaml", map);
     let mut findings = Vec::new();
     let Some(map) = read_intake_map(map, file, &mut findings) else {
@@ -27,18 +32,23 @@ pub(crate) fn take(map: &str, export: &[u8], sources: &mut Sources) -> (Intake, 
     assert_eq!(findings, []);
     let mut out = Vec::new();
     let open: OpenExport<'_> = &opener(export);
-    let intake = take_in(&map, open, "export.csv", &mut out, sources).unwrap();
+    let intake = take_in(&map, open, name, &mut out, sources).unwrap();
     (intake, String::from_utf8(out).unwrap())
 }
 
 /// What came of a case.
 fn show_case(case: &Path) -> String {
-    let export = fs::read(case.join("export.csv")).unwrap();
+    let files = fs::read_dir(case).unwrap().map(|entry| entry.unwrap().path());
+    let export =
+        files.into_iter().find(|file| file.file_stem().is_some_and(|stem| stem == "export"));
+    let export = export.unwrap_or_else(|| panic!("{} has no export", case.display()));
+    let name = export.file_name().unwrap().to_str().unwrap();
+    let export = fs::read(&export).unwrap();
     let mut sources = Sources::new();
     let (intake, text) = match fs::read_to_string(case.join("map.yaml")) {
-        Ok(map) => take(&map, &export, &mut sources),
+        Ok(map) => take_file(&map, (name, &export), &mut sources),
         Err(_) => {
-            let (map, intake) = propose_map(&opener(&export), "export.csv", &mut sources).unwrap();
+            let (map, intake) = propose_map(&opener(&export), name, &mut sources).unwrap();
             (intake, map)
         }
     };

@@ -70,7 +70,7 @@ pub(crate) enum RecordEnd {
 }
 
 /// Cuts the first record out of a text; `last` says that no more text follows.
-pub(super) fn cut_record(text: &str, separator: u8, last: bool) -> RecordEnd {
+pub(crate) fn cut_record(text: &str, separator: u8, last: bool) -> RecordEnd {
     let bytes = text.as_bytes();
     let mut cells = Vec::new();
     let mut at = 0;

@@ -1,0 +1,47 @@
+//! A map that was made for cells parted otherwise than those of the file.
+//!
+//! In: the map, the file's first row, and what it was cut with. Out: the one complaint that takes the
+//! place of one for each column that was not found. Not here: finding the separator out (`cells`).
+
+use super::cells::{ExportRecord, RecordEnd, cut_record};
+use super::map::{IntakeMap, column_names, separator_name};
+use crate::diag::Diagnostic;
+use crate::source::{Sources, Span};
+
+/// The complaint, when another separator gives more of the map's columns than the one in `use`.
+pub(super) fn find_other_separator(
+    map: &IntakeMap,
+    header: &ExportRecord,
+    used: u8,
+    name: &str,
+    sources: &mut Sources,
+) -> Option<Diagnostic> {
+    let found = |separator: u8| {
+        let RecordEnd::Whole(_, cells) = cut_record(&header.text, separator, true) else {
+            return 0;
+        };
+        let names = column_names(&ExportRecord { cells, ..header.clone() });
+        map.columns().filter(|wanted| names.iter().any(|name| name == wanted)).count()
+    };
+    let others = [b',', b';', b'\t', b'|'].into_iter().filter(|other| *other != used);
+    let (count, other) =
+        others.map(|other| (found(other), other)).max_by_key(|(count, _)| *count)?;
+    if count <= found(used) {
+        return None;
+    }
+    let file = sources.add_part(name, header.text.as_str(), header.line);
+    Some(complain(used, other, map.separator.is_some()).at(Span::new(
+        file,
+        0,
+        header.text.trim_end().len(),
+    )))
+}
+
+/// The complaint about a wrong separator; `by_map` tells who named it.
+pub(super) fn complain(used: u8, likely: u8, by_map: bool) -> Diagnostic {
+    let (used, likely) = (separator_name(used), separator_name(likely));
+    let who = if by_map { "the map says" } else { "the file is read with" };
+    let message = format!("the cells are parted by `{likely}`, but {who} `separator: {used}`");
+    Diagnostic::error("wrong-separator", message)
+        .hint(format!("write `separator: {likely}` into the map"))
+}
