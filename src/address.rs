@@ -27,7 +27,7 @@ use std::fmt;
 
 pub use check::check_sender;
 pub use country::{country_codes, country_languages, country_name, example_postcodes};
-pub use problem::{Problem, ProblemCode, ProblemSeverity};
+pub use problem::{Problem, ProblemCode};
 pub use suggest::{named_countries, suggest_countries};
 
 use capitals::capitalise;

@@ -25,8 +25,8 @@ mod words;
 use std::collections::HashSet;
 use std::sync::Arc;
 
-use crate::diag::{Diagnostic, Subject};
 use crate::fields::{Address, CurrencyCode, NO_HAZARD};
+use crate::findings::{Finding, Subject};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
 use crate::parcel::Weighing;
@@ -160,7 +160,7 @@ impl Parcel {
         join_ids(self.orders.iter())
     }
 
-    /// The parcel as diagnostics name it.
+    /// The parcel as findings name it.
     #[must_use]
     pub fn subject(&self) -> Subject {
         Subject { order: self.order_ids(), position: Some(self.position) }
@@ -177,7 +177,7 @@ impl Batch {
         orders: Vec<Order>,
         shop: Option<&Shop>,
         options: BatchOptions,
-        out: &mut Vec<Diagnostic>,
+        out: &mut Vec<Finding>,
     ) -> Batch {
         let name = name.unwrap_or_default();
         let usual = combine::Usual::of(shop);
@@ -258,7 +258,7 @@ fn group_members<'a>(orders: &'a [Order], parcel_of: &[usize]) -> Vec<Vec<&'a Or
     members
 }
 
-/// The parcel that some orders make, as diagnostics name it; `index` counts from 0.
+/// The parcel that some orders make, as findings name it; `index` counts from 0.
 fn subject_of(orders: &[&Order], index: usize) -> Subject {
     Subject { order: join_ids(orders.iter().copied()), position: Some(index + 1) }
 }

@@ -22,7 +22,7 @@ pub(crate) use page_of::BoundPage;
 
 use run::{ParcelBinding, with_value};
 
-use crate::diag::Diagnostic;
+use crate::findings::Finding;
 use crate::layout::{
     Block, Caption, Column, Correction, Direction, Fit, Form, Layout, Length, Scaling, Table,
     TypeStyle,
@@ -188,7 +188,7 @@ impl<'l> Binder<'l> {
     ///
     /// # Errors
     /// Every template or expression that fails for this parcel.
-    pub fn bind(&self, context: &Context) -> Result<BoundBody<'l>, Vec<Diagnostic>> {
+    pub fn bind(&self, context: &Context) -> Result<BoundBody<'l>, Vec<Finding>> {
         self.bind_body(&self.layout.body, context)
     }
 
@@ -196,7 +196,7 @@ impl<'l> Binder<'l> {
     ///
     /// # Errors
     /// Every template or expression that fails for this parcel.
-    pub fn bind_back(&self, context: &Context) -> Result<Option<BoundBody<'l>>, Vec<Diagnostic>> {
+    pub fn bind_back(&self, context: &Context) -> Result<Option<BoundBody<'l>>, Vec<Finding>> {
         self.layout.back.as_ref().map(|back| self.bind_body(back, context)).transpose()
     }
 
@@ -205,7 +205,7 @@ impl<'l> Binder<'l> {
         &self,
         block: &'l Block,
         context: &Context,
-    ) -> Result<BoundBody<'l>, Vec<Diagnostic>> {
+    ) -> Result<BoundBody<'l>, Vec<Finding>> {
         let mut run = ParcelBinding::new(self, context);
         let values = run.cuts.attach(&context.values);
         let body = run.bind_block(block, &values);
@@ -222,7 +222,7 @@ impl<'l> Binder<'l> {
         context: &Context,
         page: usize,
         pages: usize,
-    ) -> Result<Furniture<'l>, Vec<Diagnostic>> {
+    ) -> Result<Furniture<'l>, Vec<Finding>> {
         if self.layout.head.is_none() && self.layout.foot.is_none() {
             return Ok(Furniture::default());
         }
@@ -246,7 +246,7 @@ pub struct Furniture<'l> {
     /// The foot.
     pub foot: Option<Bound<'l>>,
     /// What the seller should know, such as texts that were shortened.
-    pub notes: Vec<Diagnostic>,
+    pub notes: Vec<Finding>,
 }
 
 /// A parcel's body.
@@ -255,5 +255,5 @@ pub struct BoundBody<'l> {
     /// The body; none when `when` leaves all of it out.
     pub body: Option<Bound<'l>>,
     /// What the seller should know, such as texts that were shortened.
-    pub notes: Vec<Diagnostic>,
+    pub notes: Vec<Finding>,
 }

@@ -36,7 +36,7 @@ use text::Question;
 
 use crate::bind::{Bound, Content, Furniture};
 use crate::codes::{Code128, Qr};
-use crate::diag::{Diagnostic, Subject};
+use crate::findings::{Finding, Subject};
 use crate::fonts::{FontBook, Shaper};
 use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
 use crate::layout::{Form, Length, Sides};
@@ -63,7 +63,7 @@ pub struct Composed {
     /// The finished page.
     pub page: Page,
     /// What does not fit or cannot be drawn.
-    pub findings: Vec<Diagnostic>,
+    pub findings: Vec<Finding>,
     /// The height of the capitals of the page's tag, if it has one; how far it reads follows.
     pub tag_capitals: Option<Mm>,
 }
@@ -117,8 +117,8 @@ impl<'a> Composer<'a> {
         (body, flow): (&Bound<'l>, bool),
         frame: &PageFrame,
         label: &PageLabel,
-        furniture: impl Fn(usize, usize) -> Result<Furniture<'l>, Vec<Diagnostic>>,
-    ) -> Result<Vec<Composed>, Vec<Diagnostic>> {
+        furniture: impl Fn(usize, usize) -> Result<Furniture<'l>, Vec<Finding>>,
+    ) -> Result<Vec<Composed>, Vec<Finding>> {
         self.codes.bars.clear();
         self.codes.squares.clear();
         self.measures.clear();
@@ -201,7 +201,7 @@ struct Job<'c, 'a> {
     /// The page so far.
     page: Page,
     /// What was found so far.
-    findings: Vec<Diagnostic>,
+    findings: Vec<Finding>,
     /// The height of the tag's capitals.
     tag_capitals: Option<Mm>,
 }
@@ -407,7 +407,7 @@ impl Job<'_, '_> {
     }
 
     /// Reports that something about a block is wrong.
-    fn find(&mut self, bound: &Bound<'_>, finding: Diagnostic) {
+    fn find(&mut self, bound: &Bound<'_>, finding: Finding) {
         let finding = finding.at(bound.block.span).block(bound.block.name);
         let finding = match &self.page.subject {
             Some(subject) => finding.subject(subject.clone()),

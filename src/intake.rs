@@ -25,7 +25,7 @@ use std::io::{self, Read, Write};
 pub use map::{IntakeMap, intake_schema, read_intake_map};
 pub use propose::propose_map;
 
-use crate::diag::{Diagnostic, has_errors};
+use crate::findings::{Finding, has_errors};
 use crate::source::Sources;
 use cells::ExportRecord;
 use group::Group;
@@ -49,7 +49,7 @@ pub struct Intake {
     pub items: usize,
     /// Everything found, in the order of the file; with an error among it, what was written is not
     /// to be used.
-    pub findings: Vec<Diagnostic>,
+    pub findings: Vec<Finding>,
     /// Whether the file could not be read to its end.
     pub broken: bool,
 }

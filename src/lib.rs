@@ -12,7 +12,7 @@
 //! 5. [`PdfEncoder`] and [`PdfWriter`], [`render_svg`] and [`render_png`] write the finished
 //!    [`Page`]s.
 //!
-//! [`run_command`] is the command around it. Everything that is wrong anywhere is a [`Diagnostic`]
+//! [`run_command`] is the command around it. Everything that is wrong anywhere is a [`Finding`]
 //! with its place. The core reads files only through [`Env`], and no clock at all: the same input
 //! gives the same bytes.
 
@@ -24,9 +24,9 @@ mod cli;
 pub mod codes;
 mod compose;
 pub mod correct;
-pub mod diag;
 pub mod export;
 pub mod fields;
+pub mod findings;
 pub mod fonts;
 pub mod geom;
 pub mod images;
@@ -53,10 +53,10 @@ pub mod verify;
 pub use batch::{Batch, BatchOptions};
 #[cfg(feature = "command")]
 pub use cli::{Exit, run_command};
-pub use diag::{Diagnostic, Severity, has_errors};
 pub use export::{
     PdfEncoder, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg, write_pdf,
 };
+pub use findings::{Finding, Severity, has_errors};
 pub use fonts::FontBook;
 pub use geom::{DotGrid, Mm};
 pub use layout::{Layout, read_layout};

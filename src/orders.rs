@@ -3,7 +3,7 @@
 //!
 //! In: the text of `{"batch": …, "orders": […]}`, of a bare list, or of one order a line. Out:
 //! [`Orders`]: the good orders as values, the bad ones as places in the text so that they can be
-//! written back as they were ([`write_aside`]), and all diagnostics of the file. The fields stand
+//! written back as they were ([`write_aside`]), and all findings of the file. The fields stand
 //! in one table that the check and the JSON Schema ([`orders_schema`]) read. Orders are walked
 //! one at a time; the file is never held as a tree. Not here: tags, numbering and combination
 //! (`batch`), and whether an address is complete (`address`).
@@ -20,8 +20,8 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::diag::Diagnostic;
 use crate::fields::{Address, CountryCode, CurrencyCode, Gtin};
+use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::source::Span;
 
@@ -42,7 +42,7 @@ pub struct Orders {
     pub bad: Vec<BadOrder>,
     /// Everything found, in the order of the file, but for lines that are no JSON: they come first.
     /// A doubled id is reported where it comes again.
-    pub diagnostics: Vec<Diagnostic>,
+    pub findings: Vec<Finding>,
 }
 
 impl Orders {
@@ -50,7 +50,7 @@ impl Orders {
     /// empty file: setting bad orders aside does not help then.
     #[must_use]
     pub fn is_broken(&self) -> bool {
-        let errors = self.diagnostics.iter().filter(|found| found.is_error()).count();
+        let errors = self.findings.iter().filter(|found| found.is_error()).count();
         let mut owned: Vec<_> = self.bad.iter().flat_map(|bad| &bad.errors).collect();
         owned.sort_unstable();
         owned.dedup();
@@ -65,7 +65,7 @@ pub struct BadOrder {
     pub span: Span,
     /// Its id, when that much can be read.
     pub id: Option<Box<str>>,
-    /// Its errors, as indexes into [`Orders::diagnostics`].
+    /// Its errors, as indexes into [`Orders::findings`].
     pub errors: Vec<usize>,
     /// What of it can be read, when whom it is for is among that; the id is empty when there is none.
     pub guess: Option<Box<Order>>,

@@ -18,12 +18,12 @@ use std::num::NonZeroUsize;
 use crate::batch::{Batch, PairScan};
 use crate::bind::{Binder, ContextMaker};
 use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
-use crate::diag::{Diagnostic, has_errors, nearest};
+use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, nearest, rules};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
 use crate::layout::{Layout, Makes, Sides};
 use crate::limits::DOCUMENT_MARKS;
-use crate::preflight::{BatchCheck, PageFacts, PairMark, Rules, fold_repeats};
+use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PageFacts, PairMark, Rules};
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::sides::TurnEdge;
@@ -96,7 +96,7 @@ pub struct Outcome {
     /// Pages handed over, or that would have been.
     pub pages: usize,
     /// Everything found, repeats folded.
-    pub findings: Vec<Diagnostic>,
+    pub findings: Vec<Finding>,
     /// Places in the batch, from 0, of the parcels with errors.
     pub faulty: Vec<usize>,
     /// Whether a page has errors, and so the document is not to be used.
@@ -168,7 +168,7 @@ struct MadePages<T> {
     /// What the caller made of the pages; none when something on them is wrong.
     outputs: Vec<T>,
     /// What was found.
-    findings: Vec<Diagnostic>,
+    findings: Vec<Finding>,
     /// What the check of the batch needs of the pages.
     facts: Vec<PageFacts>,
     /// Places in the batch of the parcels with errors.
@@ -187,7 +187,7 @@ impl<'a> Run<'a> {
     ///
     /// # Errors
     /// When the layout names a family that is not there, or its pages do not fit on its sheet.
-    pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Diagnostic> {
+    pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Finding> {
         check_families(document.layout, document.book)?;
         let printer = printer_of(document);
         let mut frame = page_frame(document, &printer);
@@ -214,7 +214,7 @@ impl<'a> Run<'a> {
     ///
     /// # Errors
     /// When there is no such place, or no sheet.
-    pub fn starting_at(mut self, first: usize) -> Result<Run<'a>, Diagnostic> {
+    pub fn starting_at(mut self, first: usize) -> Result<Run<'a>, Finding> {
         let layout = self.document.layout;
         let span = layout.sheet.as_ref().map_or(layout.page.span, |sheet| sheet.span);
         let message = match (&self.plan, first.checked_sub(1)) {
@@ -228,7 +228,7 @@ impl<'a> Run<'a> {
                 count => format!("there is no place {first}: the sheet has {count}"),
             },
         };
-        Err(Diagnostic::error("first-place", message).at(span))
+        Err(Finding::new(&rules::FIRST_PLACE, message).at(span))
     }
 
     /// The place after the last page, counted from 1; 1 when the last sheet is full. None when the
@@ -317,6 +317,8 @@ impl<'a> Run<'a> {
             Ok(())
         };
         make_in_rounds(workers, self.step_count(), make, hand_over, progress)?;
+        // It is the same fault, and composing knows what the block needs.
+        drop_covered(&mut outcome.findings, &OUT_OF_BLOCK, &rules::OVERFLOW);
         outcome.findings = fold_repeats(outcome.findings);
         Ok(outcome)
     }
@@ -406,7 +408,7 @@ impl<'a> Run<'a> {
         }
         let subject = leaves.last().and_then(|leaf| leaf.front.subject.clone());
         let message = format!("the pages of one sheet have more than {DOCUMENT_MARKS} marks");
-        let mut finding = Diagnostic::error("layout-limit", message)
+        let mut finding = Finding::new(&rules::LAYOUT_LIMIT, message)
             .at(self.document.layout.page.span)
             .hint("put fewer pages on a sheet, or less on each page");
         finding.subject = subject;
@@ -423,7 +425,7 @@ impl Run<'_> {
 }
 
 /// Reports a family of the layout's type styles that no font has.
-fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Diagnostic> {
+fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Finding> {
     let Some(missing) = layout.families.iter().find(|it| book.family(&it.name).is_none()) else {
         return Ok(());
     };
@@ -433,7 +435,7 @@ fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Diagnostic> {
         Some(near) => format!("did you mean `{near}`?"),
         None => "name a folder that has it with `--fonts DIR`".to_owned(),
     };
-    Err(Diagnostic::error("unknown-family", message).at(missing.span).hint(hint))
+    Err(Finding::new(&rules::UNKNOWN_FAMILY, message).at(missing.span).hint(hint))
 }
 
 /// The page that a document's layout and printer make together; its clear edge is that of the

@@ -3,7 +3,7 @@
 //! In: a [`Page`] of the scene and [`Rules`], the numbers to hold; for what only shows across
 //! pages, the [`PageFacts`] of each page of a batch. Out: findings, each with the block, its place
 //! in the layout, the parcel, the millimetres and a way out. Each rule has a file and a row in
-//! [`RULES`]. Not here: mending anything, what composing already reports (a text that does not
+//! the table behind [`list_rules`]. Not here: mending anything, what composing already reports (a text that does not
 //! fit, a missing glyph), and whether a code really decodes (`verify`).
 //!
 //! A page is looked at through a [`View`], which knows the box of every mark and finds
@@ -19,7 +19,6 @@ mod code_off_grid;
 mod codes;
 mod dead_column;
 mod edges;
-mod fold;
 mod invisible_text;
 mod large_black;
 mod limits;
@@ -39,35 +38,34 @@ mod table;
 mod thin_rule;
 mod view;
 
+pub(crate) use batch::rules::DUPLICATE_TAG;
 pub use batch::{BatchCheck, PageFacts, PageNumber, PairMark, inspect_batch};
-pub use fold::{RepeatFold, fold_repeats};
 pub use limits::{ModuleLimits, Rules};
-pub use table::{RULES, Rule};
+pub(crate) use out_of_block::RULE as OUT_OF_BLOCK;
+pub use table::list_rules;
 
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, RuleFindings};
 use crate::scene::Page;
-use table::Check;
-use view::{Findings, View};
+use table::PAGE_RULES;
+use view::View;
 
 /// What of a whole sheet its printer cannot print; its pages are judged one by one.
 #[must_use]
-pub fn inspect_sheet(sheet: &Page, rules: &Rules) -> Vec<Diagnostic> {
-    let mut findings = Findings::new(rules.most_findings);
+pub fn inspect_sheet(sheet: &Page, rules: &Rules) -> Vec<Finding> {
+    let mut findings = RuleFindings::new(rules.most_findings);
     print_area::check(&View::of(sheet), rules, &mut findings);
     findings.finish(&print_area::RULE, sheet.subject.as_ref())
 }
 
-/// Everything that is wrong with one page, in the order of [`RULES`].
+/// Everything that is wrong with one page, in the order of [`list_rules`].
 #[must_use]
-pub fn inspect(page: &Page, rules: &Rules) -> Vec<Diagnostic> {
+pub fn inspect(page: &Page, rules: &Rules) -> Vec<Finding> {
     let view = View::of(page);
     let mut all = Vec::new();
-    for rule in RULES {
-        if let Check::Page(check) = rule.check {
-            let mut findings = Findings::new(rules.most_findings);
-            check(&view, rules, &mut findings);
-            all.extend(findings.finish(rule, page.subject.as_ref()));
-        }
+    for row in PAGE_RULES {
+        let mut findings = RuleFindings::new(rules.most_findings);
+        (row.check)(&view, rules, &mut findings);
+        all.extend(findings.finish(row.rule, page.subject.as_ref()));
     }
     all
 }

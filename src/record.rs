@@ -11,7 +11,7 @@ use std::fmt;
 
 pub(crate) use schema::{kind_schema, record_schema};
 
-use crate::diag::{Diagnostic, Severity, did_you_mean, list_words};
+use crate::findings::{Finding, Severity, did_you_mean, list_words, rules};
 use crate::tree::{Node, Value};
 
 /// The fields of one kind of map.
@@ -151,11 +151,11 @@ pub(crate) fn check(
     record: &'static Record,
     path: &str,
     how: RecordCheck,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> bool {
     let before = out.len();
     check_map(node, record, Path::Text(path), how, out);
-    !out[before..].iter().any(Diagnostic::is_error)
+    !out[before..].iter().any(Finding::is_error)
 }
 
 /// Checks one map against its fields.
@@ -164,7 +164,7 @@ fn check_map(
     record: &Record,
     path: Path<'_>,
     how: RecordCheck,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) {
     let Value::Map(entries) = &node.value else {
         let wanted = format!("a map with the fields of one {}", record.name);
@@ -180,7 +180,8 @@ fn check_map(
                 let known: Vec<_> = record.fields.iter().map(|field| field.name).collect();
                 let message = format!("unknown field `{}` in {}", key.name, record.name);
                 out.push(
-                    Diagnostic::new(how.unknown, "unknown-field", message)
+                    Finding::new(&rules::UNKNOWN_FIELD, message)
+                        .weighing(how.unknown)
                         .at(key.span)
                         .path(path.to_string())
                         .hint_if(did_you_mean(&key.name, &known)),
@@ -196,10 +197,10 @@ fn check_map(
 }
 
 /// The complaint about a field that must be there.
-fn missing_field(node: &Node, record: &Record, field: &Field, path: Path<'_>) -> Diagnostic {
+fn missing_field(node: &Node, record: &Record, field: &Field, path: Path<'_>) -> Finding {
     let path = path.to_string();
     let message = format!("this {} has no `{}`", record.name, field.name);
-    Diagnostic::error("missing-field", message)
+    Finding::new(&rules::MISSING_FIELD, message)
         .at(node.span)
         .path(if path.is_empty() { field.name.to_owned() } else { path })
         .hint(format!("add `{}`: {}", field.name, field.doc))
@@ -211,13 +212,13 @@ pub(crate) fn check_kind(
     kind: Kind,
     path: &str,
     how: RecordCheck,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) {
     check_at(node, kind, Path::Text(path), how, out);
 }
 
 /// Checks a value against its kind.
-fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: RecordCheck, out: &mut Vec<Diagnostic>) {
+fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: RecordCheck, out: &mut Vec<Finding>) {
     match kind {
         Kind::Scalar(scalar) => check_scalar(node, scalar, path, out),
         Kind::Word(words) => check_word(node, words, path, out),
@@ -273,13 +274,13 @@ fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: RecordCheck, out: &mut
 }
 
 /// Checks a single value.
-fn check_scalar(node: &Node, scalar: &Scalar, path: Path<'_>, out: &mut Vec<Diagnostic>) {
+fn check_scalar(node: &Node, scalar: &Scalar, path: Path<'_>, out: &mut Vec<Finding>) {
     let Err(refusal) = (scalar.accepts)(&node.value) else { return };
     let message = refusal.message.unwrap_or_else(|| {
         format!("expected {}, found {}", scalar.expected, node.value.describe())
     });
     out.push(
-        Diagnostic::error("wrong-value", message)
+        Finding::new(&rules::WRONG_VALUE, message)
             .at(node.span)
             .path(path.to_string())
             .hint_if(refusal.hint),
@@ -287,7 +288,7 @@ fn check_scalar(node: &Node, scalar: &Scalar, path: Path<'_>, out: &mut Vec<Diag
 }
 
 /// Checks a value that must be one of a few words.
-fn check_word(node: &Node, words: &[&str], path: Path<'_>, out: &mut Vec<Diagnostic>) {
+fn check_word(node: &Node, words: &[&str], path: Path<'_>, out: &mut Vec<Finding>) {
     let text = match &node.value {
         Value::Text(text) | Value::Bare(text) => Some(text.as_str()),
         _ => None,
@@ -297,9 +298,9 @@ fn check_word(node: &Node, words: &[&str], path: Path<'_>, out: &mut Vec<Diagnos
     }
     let listed = list_words(words.iter().copied());
     let message = format!("expected one of {listed}, found {}", node.value.describe());
-    let near = text.and_then(|text| crate::diag::nearest(text, words.iter().copied()));
+    let near = text.and_then(|text| crate::findings::nearest(text, words.iter().copied()));
     out.push(
-        Diagnostic::error("wrong-value", message)
+        Finding::new(&rules::WRONG_VALUE, message)
             .at(node.span)
             .path(path.to_string())
             .hint_if(near.map(|near| format!("did you mean `{near}`?"))),
@@ -336,12 +337,12 @@ fn describe_kind(kind: Kind) -> String {
 }
 
 /// The complaint about a value of the wrong form.
-fn wrong_type(expected: &str, node: &Node, path: Path<'_>) -> Diagnostic {
+fn wrong_type(expected: &str, node: &Node, path: Path<'_>) -> Finding {
     let path = path.to_string();
     let found = node.value.describe();
-    let diagnostic = Diagnostic::error("wrong-type", format!("expected {expected}, found {found}"))
+    let finding = Finding::new(&rules::WRONG_TYPE, format!("expected {expected}, found {found}"))
         .at(node.span);
-    if path.is_empty() { diagnostic } else { diagnostic.path(path) }
+    if path.is_empty() { finding } else { finding.path(path) }
 }
 
 /// A path with one more step.

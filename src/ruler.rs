@@ -11,7 +11,7 @@ mod pen;
 mod scales;
 mod words;
 
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::fonts::{Cut, FontBook, TextError};
 use crate::geom::{DotGrid, Mm, Rect, Size};
 use crate::scene::Page;
@@ -52,20 +52,20 @@ pub struct Ruler<'a> {
 ///
 /// # Errors
 /// When the paper is too small, or the printer's name has characters that no font has.
-pub fn draw_ruler(ruler: &Ruler<'_>, book: &FontBook) -> Result<Page, Diagnostic> {
+pub fn draw_ruler(ruler: &Ruler<'_>, book: &FontBook) -> Result<Page, Finding> {
     let size = ruler.stock.size;
     if LEAST.width.exceeds(size.width) || LEAST.height.exceeds(size.height) {
         let message = format!(
             "a ruler needs paper of {} by {}, `{}` has {} by {}",
             LEAST.width, LEAST.height, ruler.stock.name, size.width, size.height
         );
-        return Err(Diagnostic::error("small-ruler", message)
+        return Err(Finding::new(&rules::SMALL_RULER, message)
             .hint("load larger paper of the same kind, such as `100x50mm`"));
     }
     let mut pen = Pen::new(ruler, book);
     draw(&mut pen, ruler).map_err(|error| {
         let message = format!("the printer's name cannot be printed: {error}");
-        Diagnostic::error("missing-glyph", message).hint("give it a plainer name in the shop file")
+        Finding::new(&rules::MISSING_GLYPH, message).hint("give it a plainer name in the shop file")
     })?;
     Ok(pen.finish())
 }

@@ -11,7 +11,7 @@
 use std::sync::Arc;
 
 use crate::codes::{Code128, Qr};
-use crate::diag::Subject;
+use crate::findings::Subject;
 use crate::fonts::{FontId, Glyph};
 use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size};
 use crate::images::{ImportedPage, PageCut, Raster};

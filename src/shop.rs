@@ -12,10 +12,10 @@ mod table;
 
 use serde_json::json;
 
-use crate::diag::{Diagnostic, Severity, did_you_mean};
 use crate::fields::{
     Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
 };
+use crate::findings::{Finding, Severity, did_you_mean, rules};
 use crate::parcel::{ParcelRules, read_parcel_rules};
 use crate::record::{RecordCheck, check, record_schema};
 use crate::source::FileId;
@@ -73,7 +73,7 @@ pub struct Defaults {
 impl Shop {
     /// Reads a shop file; what is wrong with it goes to `out`.
     #[must_use]
-    pub fn read(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<Shop> {
+    pub fn read(text: &str, file: FileId, out: &mut Vec<Finding>) -> Option<Shop> {
         let node = match yaml::read_document(text, file) {
             Ok(node) => node,
             Err(fault) => {
@@ -90,7 +90,7 @@ impl Shop {
         check_defaults(&node, &rules, out);
         check_printers(&node, out);
         out[before..].iter_mut().for_each(add_example);
-        if out[before..].iter().any(Diagnostic::is_error) {
+        if out[before..].iter().any(Finding::is_error) {
             return None;
         }
         build_shop(&node, rules)
@@ -98,7 +98,7 @@ impl Shop {
 }
 
 /// Reports a default that is no pack, or a service that has neither prices nor limits.
-fn check_defaults(node: &Node, rules: &ParcelRules, out: &mut Vec<Diagnostic>) {
+fn check_defaults(node: &Node, rules: &ParcelRules, out: &mut Vec<Finding>) {
     let default = |name| {
         let field = node.get("defaults")?.get(name)?;
         Some((field.literal()?.trim(), field.span)).filter(|(word, _)| !word.is_empty())
@@ -109,7 +109,8 @@ fn check_defaults(node: &Node, rules: &ParcelRules, out: &mut Vec<Diagnostic>) {
         && !packs.contains(&wanted)
     {
         out.push(
-            Diagnostic::error("unknown-pack", format!("there is no pack `{wanted}`"))
+            Finding::new(&rules::UNKNOWN_PACK, format!("there is no pack `{wanted}`"))
+                .weighing(Severity::Error)
                 .at(span)
                 .path("defaults.pack")
                 .hint_if(did_you_mean(wanted, &packs)),
@@ -121,7 +122,7 @@ fn check_defaults(node: &Node, rules: &ParcelRules, out: &mut Vec<Diagnostic>) {
     {
         let services: Vec<&str> = table.services.iter().map(|service| &*service.name).collect();
         out.push(
-            Diagnostic::warning("unknown-service", format!("the rates have no service `{wanted}`"))
+            Finding::new(&rules::UNKNOWN_SERVICE, format!("the rates have no service `{wanted}`"))
                 .at(span)
                 .path("defaults.service")
                 .hint_if(did_you_mean(wanted, &services)),
@@ -159,11 +160,11 @@ const EXAMPLES: &[(&str, &str)] = &[
 ];
 
 /// Shows how a field is written when its error has no hint yet.
-fn add_example(diagnostic: &mut Diagnostic) {
-    if !diagnostic.hints.is_empty() {
+fn add_example(finding: &mut Finding) {
+    if !finding.hints.is_empty() {
         return;
     }
-    let path = diagnostic.path.as_deref().unwrap_or_default();
+    let path = finding.path.as_deref().unwrap_or_default();
     let field = path.rsplit('.').next().unwrap_or_default();
     let name = field.split('[').next().unwrap_or_default();
     let hint = match EXAMPLES.iter().find(|(known, _)| *known == name) {
@@ -171,7 +172,7 @@ fn add_example(diagnostic: &mut Diagnostic) {
         None if name.is_empty() => "start the file with `name:` and `address:`".into(),
         None => format!("write `{name}: …` with text after the colon"),
     };
-    diagnostic.hints.push(hint);
+    finding.hints.push(hint);
 }
 
 /// The shop's value, once the file has passed its check.

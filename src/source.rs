@@ -1,7 +1,7 @@
 //! The texts the engine was given, places in them, and the one door to the world outside.
 //!
 //! In: names and texts of files. Out: [`Span`]s that any later stage can carry along, and the
-//! line and column behind a span. Not here: how a place is shown to a person (`diag`).
+//! line and column behind a span. Not here: how a place is shown to a person (`findings`).
 
 use std::io;
 use std::path::{Component, Path, PathBuf};

@@ -8,7 +8,7 @@ mod printer;
 
 pub use printer::{Printer, Printers};
 
-use crate::diag::nearest;
+use crate::findings::nearest;
 use crate::geom::{DotGrid, Insets, Mm, Size};
 
 /// How a stock is printed, which decides its usual dots and clear edge.

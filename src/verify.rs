@@ -20,8 +20,8 @@ mod tally;
 use std::cell::OnceCell;
 
 use crate::codes::Data;
-use crate::diag::Diagnostic;
 use crate::export::{Bitmap, rasterise};
+use crate::findings::Finding;
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
 use crate::scene::{BlockId, CodeMark, MarkKind, Page, Symbol, Turn};
@@ -154,7 +154,7 @@ pub fn print_page(page: &Page, book: &FontBook, gain: i32) -> Bitmap {
 /// Proves a page: reads and measures its codes as the printer prints them, and reports those that
 /// are not good.
 #[must_use]
-pub fn prove_page(page: &Page, book: &FontBook, gain: i32) -> (Vec<ProvenCode>, Vec<Diagnostic>) {
+pub fn prove_page(page: &Page, book: &FontBook, gain: i32) -> (Vec<ProvenCode>, Vec<Finding>) {
     if codes_of(page).next().is_none() {
         return (Vec::new(), Vec::new());
     }

@@ -18,8 +18,8 @@ use slipwright::kit::KitRecord;
 use slipwright::orders::{AsideOrder, write_aside};
 use slipwright::workings::skeleton;
 use slipwright::{
-    Batch, BatchOptions, Diagnostic, Document, Env, FontBook, Layout, PdfEncoder, PdfOptions,
-    PdfWriter, PictureStore, Run, Shop, Sources, SvgOptions, diag, find_shipped, has_errors,
+    Batch, BatchOptions, Document, Env, Finding, FontBook, Layout, PdfEncoder, PdfOptions,
+    PdfWriter, PictureStore, Run, Shop, Sources, SvgOptions, find_shipped, findings, has_errors,
     read_layout, read_orders, render_svg, watch_batch,
 };
 
@@ -98,12 +98,12 @@ impl Env for Pictures {
 }
 
 /// Shows everything that was found, as the command would.
-fn show(found: &[Diagnostic], sources: &Sources) {
-    for diagnostic in found {
-        for style in [diag::Style::Full, diag::Style::Short] {
-            assert!(!diag::render(diagnostic, sources, style).is_empty());
+fn show(found: &[Finding], sources: &Sources) {
+    for finding in found {
+        for style in [findings::Style::Full, findings::Style::Short] {
+            assert!(!findings::render(finding, sources, style).is_empty());
         }
-        let _ = diagnostic.to_json(sources).to_string();
+        let _ = finding.to_json(sources).to_string();
     }
 }
 
@@ -149,19 +149,19 @@ fn text_of(data: &[u8]) -> Option<&str> {
 }
 
 /// A batch of foreign orders, and what was said about them.
-fn batch_of(text: &str) -> (Batch, Sources, Vec<Diagnostic>) {
+fn batch_of(text: &str) -> (Batch, Sources, Vec<Finding>) {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text);
     let text = sources.get(file).shared_text();
     let read = read_orders(&text, file);
-    let silent = read.orders.is_empty() && read.diagnostics.is_empty();
+    let silent = read.orders.is_empty() && read.findings.is_empty();
     assert!(!silent, "nothing was read and nothing was said");
-    let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics));
+    let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.findings));
     let bad: Vec<_> = bad.collect();
     let aside = write_aside(read.batch_name.as_deref(), &bad, &sources);
     let again = read_orders(&aside, file);
     assert_eq!(again.orders.len() + again.bad.len(), bad.len(), "an order set aside is lost");
-    let mut found = read.diagnostics;
+    let mut found = read.findings;
     let name = read.batch_name;
     let batch = Batch::assemble(name.as_deref(), read.orders, Some(&SHOP), options(), &mut found);
     (batch, sources, found)
@@ -252,7 +252,7 @@ pub fn intake(data: &[u8]) {
         let text = String::from_utf8(out).expect("orders are text");
         let file = sources.add("orders.json", text.as_str());
         let read = read_orders(&text, file);
-        assert!(!has_errors(&read.diagnostics), "{:?}", read.diagnostics);
+        assert!(!has_errors(&read.findings), "{:?}", read.findings);
         assert_eq!(read.orders.len(), taken.orders);
     }
 }
@@ -307,13 +307,13 @@ pub fn qr(data: &[u8]) {
 pub fn pdf(data: &[u8]) {
     let file = match PdfFile::open(data.to_vec()) {
         Ok(file) => file,
-        Err(error) => return assert!(!error.diagnostic("a.pdf").message.is_empty()),
+        Err(error) => return assert!(!error.finding("a.pdf").message.is_empty()),
     };
     for number in 1..=file.page_count().min(3) {
         let page = match file.page(number) {
             Ok(page) => page,
             Err(error) => {
-                assert!(!error.diagnostic("a.pdf").message.is_empty());
+                assert!(!error.finding("a.pdf").message.is_empty());
                 continue;
             }
         };

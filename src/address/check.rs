@@ -8,9 +8,10 @@
 use strsim::osa_distance;
 
 use super::country::{self, Country, Region};
-use super::problem::{Problem, ProblemCode, ProblemSeverity};
+use super::problem::{Problem, ProblemCode};
 use super::text::fold;
 use super::{CleanParts, Part, Sender, postcode, suggest};
+use crate::findings::Severity;
 
 /// Checks the sender once, so that each address need not.
 #[must_use]
@@ -25,7 +26,7 @@ pub fn check_sender(sender: &Sender) -> Vec<Problem> {
         let known: Vec<_> = country::country_languages().collect();
         problems.push(Problem {
             code: ProblemCode::UnknownLanguage,
-            severity: ProblemSeverity::Warning,
+            severity: Severity::Warning,
             part: Part::Country,
             message: format!("no country names in language `{language}`; English is used"),
             hint: format!("write one of {}", known.join(", ")),
@@ -56,7 +57,7 @@ fn check_name(values: &CleanParts) -> Option<Problem> {
     let company = values.has(Part::Company);
     (!values.has(Part::Name)).then(|| Problem {
         code: ProblemCode::MissingName,
-        severity: if company { ProblemSeverity::Note } else { ProblemSeverity::Error },
+        severity: if company { Severity::Note } else { Severity::Error },
         part: Part::Name,
         message: String::from(if company {
             "no `name`, only a `company`"
@@ -78,11 +79,7 @@ fn check_missing(values: &CleanParts, country: &Country, part: Part) -> Option<P
     let such_as = example.map(|text| format!(", such as `{text}`"));
     Some(Problem {
         code: ProblemCode::MissingPart,
-        severity: if part == Part::Region {
-            ProblemSeverity::Warning
-        } else {
-            ProblemSeverity::Error
-        },
+        severity: if part == Part::Region { Severity::Warning } else { Severity::Error },
         part,
         message: format!(
             "missing `{part}`, which addresses in {} ({}) need",
@@ -103,7 +100,7 @@ fn check_postcode(values: &CleanParts, country: &Country) -> Option<Problem> {
     if !country.has_postcode() {
         return Some(Problem {
             code: ProblemCode::UnexpectedPostcode,
-            severity: ProblemSeverity::Note,
+            severity: Severity::Note,
             part: Part::Postcode,
             message: format!("postcode `{given}` given, but none is known for {name}"),
             hint: format!("leave `{given}` out if it only fills the field"),
@@ -113,7 +110,7 @@ fn check_postcode(values: &CleanParts, country: &Country) -> Option<Problem> {
     let examples = examples.join(" or ");
     Some(Problem {
         code: ProblemCode::MalformedPostcode,
-        severity: ProblemSeverity::Warning,
+        severity: Severity::Warning,
         part: Part::Postcode,
         message: format!(
             "expected a postcode of {name} ({}) such as {examples}, found `{given}`",
@@ -139,14 +136,14 @@ fn check_region(values: &CleanParts, country: &Country) -> Option<Problem> {
     Some(match find_region(regions, &given) {
         Some(Region { short, .. }) => Problem {
             code: ProblemCode::RegionName,
-            severity: ProblemSeverity::Note,
+            severity: Severity::Note,
             part: Part::Region,
             message: format!("region `{given}` is written `{short}` in {name}"),
             hint: format!("write `{short}`"),
         },
         None => Problem {
             code: ProblemCode::UnknownRegion,
-            severity: ProblemSeverity::Warning,
+            severity: Severity::Warning,
             part: Part::Region,
             message: format!("no region `{given}` is known in {name}"),
             hint: format!("write its short code, such as `{}`", regions[0].short),
@@ -171,7 +168,7 @@ fn find_country_problem(given: &str) -> Problem {
     if given.is_empty() {
         return Problem {
             code: ProblemCode::MissingCountry,
-            severity: ProblemSeverity::Error,
+            severity: Severity::Error,
             part: Part::Country,
             message: String::from("missing `country`"),
             hint: String::from("add `country`, a two-letter ISO 3166 code such as `DE`"),
@@ -183,7 +180,7 @@ fn find_country_problem(given: &str) -> Problem {
         .collect();
     Problem {
         code: ProblemCode::UnknownCountry,
-        severity: ProblemSeverity::Error,
+        severity: Severity::Error,
         part: Part::Country,
         message: format!("unknown country code `{given}`"),
         hint: if meant.is_empty() {

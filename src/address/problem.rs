@@ -2,29 +2,7 @@
 //! here, and nothing is decided about what a problem stops.
 
 use super::Part;
-
-/// How much a problem weighs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum ProblemSeverity {
-    /// Worth knowing; the mail arrives all the same.
-    Note,
-    /// Probably not meant.
-    Warning,
-    /// The mail would not arrive.
-    Error,
-}
-
-impl ProblemSeverity {
-    /// The word shown to people and scripts.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            ProblemSeverity::Note => "note",
-            ProblemSeverity::Warning => "warning",
-            ProblemSeverity::Error => "error",
-        }
-    }
-}
+use crate::findings::{Rule, Severity, rules};
 
 /// The kind of a problem, for scripts and tests.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,16 +31,21 @@ impl ProblemCode {
     /// The kind's name for scripts.
     #[must_use]
     pub fn word(self) -> &'static str {
+        self.rule().name
+    }
+
+    /// The rule of its finding.
+    pub(crate) fn rule(self) -> &'static Rule {
         match self {
-            ProblemCode::MissingName => "missing-name",
-            ProblemCode::MissingPart => "missing-part",
-            ProblemCode::MissingCountry => "missing-country",
-            ProblemCode::UnknownCountry => "unknown-country",
-            ProblemCode::MalformedPostcode => "malformed-postcode",
-            ProblemCode::UnexpectedPostcode => "unexpected-postcode",
-            ProblemCode::RegionName => "region-name",
-            ProblemCode::UnknownRegion => "unknown-region",
-            ProblemCode::UnknownLanguage => "unknown-language",
+            ProblemCode::MissingName => &rules::MISSING_NAME,
+            ProblemCode::MissingPart => &rules::MISSING_PART,
+            ProblemCode::MissingCountry => &rules::MISSING_COUNTRY,
+            ProblemCode::UnknownCountry => &rules::UNKNOWN_COUNTRY,
+            ProblemCode::MalformedPostcode => &rules::MALFORMED_POSTCODE,
+            ProblemCode::UnexpectedPostcode => &rules::UNEXPECTED_POSTCODE,
+            ProblemCode::RegionName => &rules::REGION_NAME,
+            ProblemCode::UnknownRegion => &rules::UNKNOWN_REGION,
+            ProblemCode::UnknownLanguage => &rules::UNKNOWN_LANGUAGE,
         }
     }
 }
@@ -73,7 +56,7 @@ pub struct Problem {
     /// The kind.
     pub code: ProblemCode,
     /// How much it weighs.
-    pub severity: ProblemSeverity,
+    pub severity: Severity,
     /// The part it is about.
     pub part: Part,
     /// What is wrong, with the text that was given.

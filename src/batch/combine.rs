@@ -11,8 +11,8 @@ use std::collections::{HashMap, HashSet};
 use super::BatchOptions;
 use super::hash::StableHash;
 use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
-use crate::diag::{Diagnostic, Subject, nearest};
 use crate::fields::CurrencyCode;
+use crate::findings::{Finding, Subject, nearest, rules};
 use crate::orders::{Order, Orders};
 use crate::shop::Shop;
 
@@ -152,7 +152,7 @@ fn list_ways<'a>(
 /// that share their parcel with no other. Of orders with errors nothing is said, and nothing of
 /// sharing when there are some, because they might be the others.
 #[must_use]
-pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> Vec<Diagnostic> {
+pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> Vec<Finding> {
     if split.is_empty() {
         return Vec::new();
     }
@@ -175,13 +175,13 @@ pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> 
                     None => format!("take `{id}` out of the orders to split off"),
                 };
                 let message = format!("no order has the id `{id}`");
-                found.push(Diagnostic::error("unknown-order", message).hint(hint));
+                found.push(Finding::new(&rules::UNKNOWN_ORDER, message).hint(hint));
             }
             Some(at) if !orders.bad.is_empty() || sharing.contains(&at) => {}
             Some(at) => {
                 let message = format!("order `{id}` shares a parcel with no other");
                 found.push(
-                    Diagnostic::error("nothing-to-split", message)
+                    Finding::new(&rules::NOTHING_TO_SPLIT, message)
                         .at(good[at].id_span)
                         .subject(Subject { order: id.to_string(), position: None })
                         .hint(format!("take `{id}` out of the orders to split off")),

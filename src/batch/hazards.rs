@@ -6,18 +6,15 @@
 //! (`combine`).
 
 use super::Parcel;
-use crate::diag::{Diagnostic, Severity, list_ranges};
+use crate::findings::{Finding, Severity, list_ranges, rules};
 use crate::shop::{Shop, Undeclared};
 
 /// The parcels that a folded finding names.
 const MOST_NAMED: usize = 3;
 
-/// The rule's name.
-const RULE: &str = "undeclared-hazard";
-
 /// Reports parcels of which nobody has said whether they hold anything hazardous: one warning for
 /// all of them, or where the shop wants it an error each, so that each can be set aside.
-pub(super) fn report_undeclared(parcels: &[Parcel], shop: Option<&Shop>) -> Vec<Diagnostic> {
+pub(super) fn report_undeclared(parcels: &[Parcel], shop: Option<&Shop>) -> Vec<Finding> {
     let severity = match shop.map(|shop| shop.hazards.undeclared).unwrap_or_default() {
         Undeclared::Allow => return Vec::new(),
         Undeclared::Warning => Severity::Warning,
@@ -28,20 +25,24 @@ pub(super) fn report_undeclared(parcels: &[Parcel], shop: Option<&Shop>) -> Vec<
         [] => Vec::new(),
         [first, _, ..] if severity < Severity::Error => {
             let message = describe_several(&silent, parcels.len());
-            vec![place(first, Diagnostic::new(severity, RULE, message), "each order")]
+            vec![place(
+                first,
+                Finding::new(&rules::UNDECLARED_HAZARD, message).weighing(severity),
+                "each order",
+            )]
         }
         _ => silent.into_iter().map(|parcel| report_one(parcel, severity)).collect(),
     }
 }
 
 /// One parcel's finding.
-fn report_one(parcel: &Parcel, severity: Severity) -> Diagnostic {
+fn report_one(parcel: &Parcel, severity: Severity) -> Finding {
     let (who, each) = match &parcel.orders[..] {
         [order] => (format!("order `{}` does", order.id), "the order"),
         _ => (format!("orders `{}` do", parcel.order_ids()), "each of its orders"),
     };
     let message = format!("{who} not say whether anything in the parcel is hazardous");
-    place(parcel, Diagnostic::new(severity, RULE, message), each)
+    place(parcel, Finding::new(&rules::UNDECLARED_HAZARD, message).weighing(severity), each)
 }
 
 /// How many there are, and which the first are.
@@ -64,7 +65,7 @@ fn describe_several(silent: &[&Parcel], count: usize) -> String {
 }
 
 /// A finding with its place and the way out; `whom` says which orders to mend.
-fn place(parcel: &Parcel, finding: Diagnostic, whom: &str) -> Diagnostic {
+fn place(parcel: &Parcel, finding: Finding, whom: &str) -> Finding {
     finding
         .at(parcel.orders[0].span)
         .path("hazard")

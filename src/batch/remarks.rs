@@ -4,17 +4,17 @@ use super::combine::{CombineRemark, Grouping};
 use super::likeness::{PARTS, same_parts};
 use super::pair::PairCode;
 use super::{Parcel, distinct, join_ids, subject_of};
-use crate::diag::{Diagnostic, Subject};
 use crate::fields::CurrencyCode;
+use crate::findings::{Finding, Repeats, Subject, rules};
 use crate::orders::{CarrierLabel, Order};
 
 /// The remarks on combining.
-pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Diagnostic> {
+pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Finding> {
     grouping.remarks.iter().map(|remark| describe_remark(remark, orders, grouping)).collect()
 }
 
 /// One remark on combining.
-fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping) -> Diagnostic {
+fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping) -> Finding {
     let (first, second) = match *remark {
         CombineRemark::Combined(first, second)
         | CombineRemark::CouldCombine(first, second)
@@ -23,24 +23,24 @@ fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping
         | CombineRemark::NearMiss(first, second) => (first, second),
     };
     let (a, b) = (&orders[first].id, &orders[second].id);
-    let diagnostic = match remark {
-        CombineRemark::Combined(..) => Diagnostic::note(
-            "combined",
+    let finding = match remark {
+        CombineRemark::Combined(..) => Finding::new(
+            &rules::COMBINED,
             format!("order `{b}` shares the parcel of order `{a}`: same recipient and address"),
         )
         .hint("set `apart: true` on one of them to send it by itself"),
-        CombineRemark::CouldCombine(..) => Diagnostic::note(
-            "could-combine",
+        CombineRemark::CouldCombine(..) => Finding::new(
+            &rules::COULD_COMBINE,
             format!("orders `{a}` and `{b}` go to the same recipient and could share a parcel"),
         )
         .hint("combine them, or set `apart: true` on one of them"),
-        CombineRemark::Split(..) => Diagnostic::note(
-            "split",
+        CombineRemark::Split(..) => Finding::new(
+            &rules::SPLIT,
             format!("order `{b}` has a parcel of its own, apart from order `{a}` as you wished"),
         )
         .hint(format!("set `apart: true` on order `{b}` to keep it so")),
-        CombineRemark::KeptApart(_, _, reasons) => Diagnostic::note(
-            "not-combined",
+        CombineRemark::KeptApart(_, _, reasons) => Finding::new(
+            &rules::NOT_COMBINED,
             format!(
                 "orders `{a}` and `{b}` go to the same recipient but not in one parcel: {}",
                 reasons.join("; ")
@@ -49,7 +49,7 @@ fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping
         .hint("make them agree if they are meant to go together"),
         CombineRemark::NearMiss(..) => describe_near_miss(&orders[first], &orders[second]),
     };
-    diagnostic
+    finding
         .at(orders[second].span)
         .related(orders[first].span, format!("order `{a}` is here"))
         .subject(Subject { order: b.to_string(), position: Some(grouping.parcel_of[second] + 1) })
@@ -57,7 +57,7 @@ fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping
 
 /// Two addresses that differ only as a slip would make them differ, side by side: a line for each
 /// part that one of them has, the parts that differ marked in front.
-fn describe_near_miss(first: &Order, second: &Order) -> Diagnostic {
+fn describe_near_miss(first: &Order, second: &Order) -> Finding {
     let (same, other) = (same_parts(&first.ship_to), same_parts(&second.ship_to));
     let rows: Vec<(bool, &str, String, String)> = (0..PARTS.len())
         .map(|at| {
@@ -84,7 +84,7 @@ fn describe_near_miss(first: &Order, second: &Order) -> Diagnostic {
         let show = |text: &str| if text.is_empty() { "(none)".to_owned() } else { text.to_owned() };
         line(if *differs { '≠' } else { ' ' }, part, &show(one), &show(two))
     });
-    Diagnostic::note("near-recipient", message)
+    Finding::new(&rules::NEAR_RECIPIENT, message)
         .details(head.into_iter().chain(rows))
         .hint("write both alike if they are; they are two parcels as they stand")
 }
@@ -107,12 +107,12 @@ pub(super) fn describe_size(
     codes: &[PairCode],
     repeats: usize,
     parcels: &[Vec<&Order>],
-) -> Vec<Diagnostic> {
+) -> Vec<Finding> {
     let mut found = Vec::new();
     if let Some(length) = codes.first().map(|code| code.as_str().len()).filter(|&it| it > 4) {
         let message = format!("{} parcels need pair codes of {length} characters", codes.len());
         found.push(
-            Diagnostic::note("long-pair-codes", message)
+            Finding::new(&rules::LONG_PAIR_CODES, message)
                 .hint("split the batch, up to 12,166 parcels each, to have four"),
         );
     }
@@ -121,7 +121,7 @@ pub(super) fn describe_size(
         let message =
             format!("the last {repeats} of {} parcels repeat another's tally", codes.len());
         found.push(
-            Diagnostic::note("repeated-tallies", message)
+            Finding::new(&rules::REPEATED_TALLIES, message)
                 .subject(subject_of(&parcels[first], first))
                 .hint("split the batch, up to 4,092 parcels each, or match by pair code"),
         );
@@ -133,7 +133,7 @@ pub(super) fn describe_size(
 pub(super) fn report_currencies(
     parcels: &[Vec<&Order>],
     usual: Option<CurrencyCode>,
-) -> Vec<Diagnostic> {
+) -> Vec<Finding> {
     if usual.is_some() {
         return Vec::new();
     }
@@ -146,14 +146,11 @@ pub(super) fn report_currencies(
         .flat_map(|(index, orders)| orders.iter().map(move |order| (index, order)))
         .filter(|(_, order)| lacks_currency(order));
     let Some((index, first)) = lacking.next() else { return Vec::new() };
-    let more = match lacking.count() {
-        0 => String::new(),
-        1 => ", and so has 1 more order".to_owned(),
-        more => format!(", and so have {more} more orders"),
-    };
-    let message = format!("order `{}` has prices and no currency{more}", first.id);
+    let more = lacking.count();
+    let message = format!("order `{}` has prices and no currency", first.id);
     vec![
-        Diagnostic::warning("no-currency", message)
+        Finding::new(&rules::NO_CURRENCY, message)
+            .repeated((more > 0).then_some(Repeats::Orders(more)))
             .at(first.span)
             .subject(subject_of(&parcels[index], index))
             .hint("name it once in the shop file, `currency: EUR`, or in each order"),
@@ -162,7 +159,7 @@ pub(super) fn report_currencies(
 
 /// Notes what combined orders say differently of their packaging, and that they were measured
 /// apart.
-pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
+pub(super) fn report_packs(parcel: &Parcel) -> Vec<Finding> {
     if parcel.orders.len() < 2 {
         return Vec::new();
     }
@@ -175,7 +172,7 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
             packs.iter().map(|pack| &***pack).collect::<Vec<_>>().join("`, `")
         );
         found.push(
-            Diagnostic::note("several-packs", message)
+            Finding::new(&rules::SEVERAL_PACKS, message)
                 .at(parcel.orders[0].span)
                 .subject(parcel.subject())
                 .hint(match &*parcel.pack {
@@ -190,7 +187,7 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
             join_ids(parcel.orders.iter())
         );
         found.push(
-            Diagnostic::note("size-of-a-part", message)
+            Finding::new(&rules::SIZE_OF_A_PART, message)
                 .at(parcel.orders[0].span)
                 .subject(parcel.subject())
                 .hint("measure the parcel again: the card has a line for it"),
@@ -200,7 +197,7 @@ pub(super) fn report_packs(parcel: &Parcel) -> Vec<Diagnostic> {
 }
 
 /// Refuses a parcel whose orders name different labels of the carrier: one parcel has one.
-pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Diagnostic> {
+pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Finding> {
     let mut labels =
         parcel.orders.iter().filter_map(|order| Some((order, order.carrier_label.as_ref()?)));
     let (first, label) = labels.next()?;
@@ -213,7 +210,7 @@ pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Diagnostic> {
         show(other)
     );
     Some(
-        Diagnostic::error("several-carrier-labels", message)
+        Finding::new(&rules::SEVERAL_CARRIER_LABELS, message)
             .at(second.span)
             .related(first.span, format!("order `{}` is here", first.id))
             .subject(parcel.subject())

@@ -6,7 +6,7 @@
 
 use super::subject_of;
 use super::tags::TagSlot;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::orders::Order;
 use crate::source::Span;
 
@@ -50,7 +50,7 @@ pub(super) fn report_tags(
     parcels: &[Vec<&Order>],
     slots: &[TagSlot<'_>],
     fix: bool,
-) -> Vec<Diagnostic> {
+) -> Vec<Finding> {
     let report = TagReport { parcels, slots, fix };
     let mut found = Vec::new();
     for parcel in 0..parcels.len() {
@@ -100,7 +100,7 @@ impl TagReport<'_> {
     }
 
     /// Puts a finding about a parcel's given tag at its place, beside the earlier tag's, if any.
-    fn put(&self, found: Diagnostic, parcel: usize, first: Option<usize>) -> Diagnostic {
+    fn put(&self, found: Finding, parcel: usize, first: Option<usize>) -> Finding {
         let found = match first.and_then(|first| self.place(first)) {
             Some(place) => found.related(place, "the other tag is here"),
             None => found,
@@ -115,26 +115,26 @@ impl TagReport<'_> {
     }
 
     /// A given tag that is hard to read and is not replaced.
-    fn describe_length(&self, parcel: usize) -> Option<Diagnostic> {
+    fn describe_length(&self, parcel: usize) -> Option<Finding> {
         let slot = &self.slots[parcel];
         let length = slot.length.filter(|_| !self.fix || slot.kept.is_none())?;
         let message = format!(
             "the tag `{}` has {length} characters and cannot be read from far",
             self.given(parcel)
         );
-        let found = Diagnostic::warning("long-tag", message).hint(self.propose(parcel));
+        let found = Finding::new(&rules::LONG_TAG, message).hint(self.propose(parcel));
         Some(self.put(found, parcel, None))
     }
 
     /// A given tag that is taken for an earlier one.
-    fn describe_doubt(&self, parcel: usize) -> Option<Diagnostic> {
+    fn describe_doubt(&self, parcel: usize) -> Option<Finding> {
         let given = self.given(parcel);
         let (first, found) = match self.slots[parcel].doubt? {
             Doubt::Equal(first) => {
                 let (one, other) = (self.name(first), self.name(parcel));
                 let message = format!("orders `{one}` and `{other}` both have the tag `{given}`");
                 // Whichever is printed first, its bag is taken for the other's.
-                (first, Diagnostic::error("equal-tags", message).other(first + 1))
+                (first, Finding::new(&rules::EQUAL_TAGS, message).other(first + 1))
             }
             Doubt::Confusable(first) => {
                 let message = format!(
@@ -142,14 +142,14 @@ impl TagReport<'_> {
                     self.given(first),
                     self.name(first)
                 );
-                (first, Diagnostic::warning("confusable-tags", message))
+                (first, Finding::new(&rules::CONFUSABLE_TAGS, message))
             }
         };
         Some(self.put(found.hint(self.propose(parcel)), parcel, Some(first)))
     }
 
     /// A given tag that was replaced, because it is taken for one that is kept.
-    fn describe_change(&self, parcel: usize) -> Option<Diagnostic> {
+    fn describe_change(&self, parcel: usize) -> Option<Finding> {
         let first = self.slots[parcel].kept?;
         let (name, given, made) = (self.name(parcel), self.given(parcel), self.made(parcel));
         let (kept, first_name) = (self.given(first), self.name(first));
@@ -160,13 +160,13 @@ impl TagReport<'_> {
         };
         let message =
             format!("order `{name}` gets the tag `{made}` in place of `{given}`: {cause}");
-        let found = Diagnostic::note("tag-changed", message)
+        let found = Finding::new(&rules::TAG_CHANGED, message)
             .hint(format!("a bag that already says `{given}` for it needs `{made}`"));
         Some(self.put(found, parcel, Some(first)))
     }
 
     /// A made tag that changed because of orders behind.
-    fn describe_loss(&self, parcel: usize) -> Option<Diagnostic> {
+    fn describe_loss(&self, parcel: usize) -> Option<Finding> {
         let slot = &self.slots[parcel];
         let is_replaced = self.fix && slot.kept.is_some();
         let mut lost: Vec<&str> =
@@ -183,7 +183,7 @@ impl TagReport<'_> {
         let lost = lost.join("` or `");
         let name = self.name(parcel);
         let message = format!("order `{name}` is tagged `{tag}` and not `{lost}`: {cause}");
-        let found = Diagnostic::note("tag-renamed", message)
+        let found = Finding::new(&rules::TAG_RENAMED, message)
             .at(self.parcels[parcel][0].id_span)
             .subject(subject_of(&self.parcels[parcel], parcel))
             .hint(format!("a bag that an earlier run had tagged `{lost}` needs `{tag}`"));
@@ -208,7 +208,7 @@ impl TagReport<'_> {
     }
 
     /// The tags that combined orders had and their parcel does not.
-    fn describe_unused(&self, parcel: usize, found: &mut Vec<Diagnostic>) {
+    fn describe_unused(&self, parcel: usize, found: &mut Vec<Finding>) {
         let orders = &self.parcels[parcel];
         let Some(used) = self.slots[parcel].given.filter(|_| orders.len() > 1) else { return };
         let is_replaced = self.fix && self.slots[parcel].kept.is_some();
@@ -219,7 +219,7 @@ impl TagReport<'_> {
                 order.tag, order.id
             );
             found.push(
-                Diagnostic::note("unused-tag", message)
+                Finding::new(&rules::UNUSED_TAG, message)
                     .at(order.tag_span)
                     .subject(subject_of(orders, parcel))
                     .hint(format!("take the tag `{}` off the bag of this parcel", order.tag)),

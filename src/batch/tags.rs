@@ -34,7 +34,7 @@ use super::Tag;
 use super::skeleton::{SkeletonIndex, is_near, skeleton};
 use super::tag_report::{Doubt, Loss, Reason, report_tags};
 use super::words::{MOST_CHARACTERS, Vocabulary, WordKind};
-use crate::diag::Diagnostic;
+use crate::findings::Finding;
 use crate::orders::Order;
 
 /// Tags longer than this are hard to read across a bench.
@@ -54,7 +54,7 @@ pub(super) fn tag_parcels(
     parcels: &[Vec<&Order>],
     parcel_of: &[usize],
     rules: TagRules<'_>,
-) -> (Vec<Tag>, Vec<Diagnostic>) {
+) -> (Vec<Tag>, Vec<Finding>) {
     let mut tagging = Tagging::new(parcels, rules.shop_name);
     for &parcel in parcel_of {
         tagging.take_order(parcel);

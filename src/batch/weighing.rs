@@ -9,8 +9,8 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::{Parcel, distinct};
-use crate::diag::{Diagnostic, Severity, Subject, list_ranges};
 use crate::fields::CountryCode;
+use crate::findings::{Finding, Likeness, RepeatFold, Rule, Severity, rules};
 use crate::geom::Mm;
 use crate::parcel::{
     Extent, Good, ItemBox, Mass, ParcelFacts, ParcelRules, Weighing, Wishes, box_good, weigh,
@@ -21,15 +21,24 @@ use crate::shop::Shop;
 /// does not hold every parcel twice.
 const MOST_KEPT: usize = 4096;
 
-/// The lines that a folded finding adds for what it says differently of other parcels.
-const MOST_LINES: usize = 6;
-
 /// Nanograms in a gram.
 const NANOGRAMS: u64 = 1_000_000_000;
 
 /// Findings that ask for one figure after another, of parcel after parcel: told once, whatever
 /// figure it is.
-const ASKING: [&str; 3] = ["missing-weight", "missing-size", "unchecked-limits"];
+const ASKING: [&Rule; 3] = [&rules::MISSING_WEIGHT, &rules::MISSING_SIZE, &rules::UNCHECKED_LIMITS];
+
+/// Rules about the pack that an order names.
+const OF_PACKS: [&Rule; 4] =
+    [&rules::UNKNOWN_PACK, &rules::OVER_PACK_LIMIT, &rules::PACK_TOO_SMALL, &rules::PACK_USED_UP];
+
+/// Rules about the weight that an order gives.
+const OF_WEIGHTS: [&Rule; 3] =
+    [&rules::LIGHTER_THAN_ITEMS, &rules::HEAVY_PARCEL, &rules::TEAM_LIFT];
+
+/// Rules about the service that an order names.
+const OF_SERVICES: [&Rule; 4] =
+    [&rules::OVER_LIMIT, &rules::NO_SERVICE, &rules::UNKNOWN_SERVICE, &rules::UNCHECKED_LIMITS];
 
 /// Weighs the parcels of a batch and puts the pack and service that were chosen into them. With
 /// `reasons` each weighing also keeps what was tried and refused.
@@ -37,9 +46,9 @@ pub(super) fn weigh_parcels(
     parcels: &mut [Parcel],
     shop: Option<&Shop>,
     reasons: bool,
-) -> Vec<Diagnostic> {
+) -> Vec<Finding> {
     let mut scale = Scale::new(shop, reasons);
-    let mut fold = Fold::default();
+    let mut fold = RepeatFold::default();
     for parcel in parcels {
         if !scale.weighs(parcel) {
             continue;
@@ -47,7 +56,8 @@ pub(super) fn weigh_parcels(
         let weighed = scale.weigh(parcel);
         scale.settle(parcel, &weighed);
         for finding in weighed.findings.iter().cloned() {
-            fold.push(place_finding(finding, parcel));
+            let likeness = likeness_of(&finding);
+            fold.push(place_finding(finding, parcel), likeness);
         }
     }
     fold.finish()
@@ -59,7 +69,7 @@ struct Weighed {
     /// The weighing, without its findings.
     weighing: Arc<Weighing>,
     /// The findings, without a place.
-    findings: Arc<[Diagnostic]>,
+    findings: Arc<[Finding]>,
 }
 
 /// Weighs parcel after parcel.
@@ -108,7 +118,7 @@ impl<'a> Scale<'a> {
         let mut weighing = weigh(&facts, &self.rules);
         let mut findings = std::mem::take(&mut weighing.findings);
         findings.retain(|finding| {
-            finding.rule != "unknown-service" || *parcel.service != *self.usual_service
+            !finding.is(&rules::UNKNOWN_SERVICE) || *parcel.service != *self.usual_service
         });
         if !self.reasons {
             weighing.forget_reasons();
@@ -218,81 +228,28 @@ fn country_of(parcel: &Parcel) -> CountryCode {
 
 /// A finding with its parcel, and its place in the orders: the field that the seller gave, or else
 /// the items. The span is the order's; who has the sources finds the field by the path.
-fn place_finding(finding: Diagnostic, parcel: &Parcel) -> Diagnostic {
+fn place_finding(finding: Finding, parcel: &Parcel) -> Finding {
     let given = |has: fn(&crate::orders::Order) -> bool| parcel.orders.iter().find(|it| has(it));
     let by_pack = || Some((given(|order| !order.pack.is_empty())?, "parcel.pack"));
     let by_weight = || Some((given(|order| order.weight_g.is_some())?, "parcel.weight_g"));
     let by_service = || Some((given(|order| !order.service.is_empty())?, "service"));
-    let place = match finding.rule {
-        "unknown-pack" | "over-pack-limit" | "pack-too-small" | "pack-used-up" => by_pack(),
-        "lighter-than-items" | "heavy-parcel" | "team-lift" => by_weight(),
-        "over-limit" | "no-service" | "unknown-service" | "unchecked-limits" => by_service(),
-        _ => None,
+    let of_any = |rules: &[&Rule]| rules.iter().any(|rule| finding.is(rule));
+    let place = match () {
+        () if of_any(&OF_PACKS) => by_pack(),
+        () if of_any(&OF_WEIGHTS) => by_weight(),
+        () if of_any(&OF_SERVICES) => by_service(),
+        () => None,
     };
     let (order, path) = place.unwrap_or((&parcel.orders[0], "items"));
     finding.at(order.span).path(path).subject(parcel.subject())
 }
 
-/// Findings that say the same of parcel after parcel, told once: notes and warnings only, because
-/// every parcel with an error is named by it.
-#[derive(Default)]
-struct Fold {
-    /// The findings kept, each with what came after it.
-    kept: Vec<(Diagnostic, Repeats)>,
-    /// Where each saying is kept.
-    known: HashMap<(&'static str, String), usize>,
-}
-
-/// What came after a finding that said the same.
-#[derive(Default)]
-struct Repeats {
-    /// Its parcels.
-    parcels: Vec<usize>,
-    /// What was said of them, as far as it differs.
-    sayings: Vec<String>,
-}
-
-impl Fold {
-    /// Takes in one finding.
-    fn push(&mut self, finding: Diagnostic) {
-        if finding.severity == Severity::Error {
-            self.kept.push((finding, Repeats::default()));
-            return;
-        }
-        let asking = ASKING.contains(&finding.rule);
-        let saying = if asking { String::new() } else { finding.message.clone() };
-        let place = *self.known.entry((finding.rule, saying)).or_insert(self.kept.len());
-        let Some((first, repeats)) = self.kept.get_mut(place) else {
-            self.kept.push((finding, Repeats::default()));
-            return;
-        };
-        let position = finding.subject.as_ref().and_then(|Subject { position, .. }| *position);
-        repeats.parcels.extend(position);
-        if first.message != finding.message && !repeats.sayings.contains(&finding.message) {
-            repeats.sayings.push(finding.message);
-        }
+/// What makes a finding the same for a later parcel: every parcel with an error is named by it, and
+/// what asks for one figure after another is told once.
+fn likeness_of(finding: &Finding) -> Likeness {
+    match finding.severity {
+        Severity::Error => Likeness::Nothing,
+        _ if ASKING.iter().any(|rule| finding.is(rule)) => Likeness::Rule,
+        _ => Likeness::Words,
     }
-
-    /// The findings, each with the parcels for which it came again.
-    fn finish(self) -> Vec<Diagnostic> {
-        self.kept.into_iter().map(|(first, repeats)| tell(first, repeats)).collect()
-    }
-}
-
-/// A finding that says for whom it came again, and what was different of them.
-fn tell(mut first: Diagnostic, repeats: Repeats) -> Diagnostic {
-    let Repeats { parcels, mut sayings } = repeats;
-    if parcels.is_empty() {
-        return first;
-    }
-    let noun = if parcels.len() == 1 { "parcel" } else { "parcels" };
-    let list = list_ranges(&parcels);
-    first.message += &format!(" (and so it is with {} more {noun}: {list})", parcels.len());
-    let more = sayings.len().saturating_sub(MOST_LINES);
-    sayings.truncate(MOST_LINES);
-    first.details.extend(sayings.into_iter().map(|saying| format!("also {saying}")));
-    if more > 0 {
-        first.details.push(format!("and {more} more"));
-    }
-    first
 }

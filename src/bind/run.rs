@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use minijinja::{Value, context};
 
 use super::{Binder, Bound, BoundTable, Content, Context};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::layout::{
     Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, Table, Template,
     TemplateText, Who, explain_failure,
@@ -54,11 +54,11 @@ pub(super) struct ParcelBinding<'b, 'l> {
     /// Whether a limit was passed: what follows is left out, for the document is at fault anyway.
     stopped: bool,
     /// What went wrong.
-    faults: Vec<Diagnostic>,
+    faults: Vec<Finding>,
     /// Where the filters note what they shorten.
     pub(super) cuts: CutLog,
     /// What the seller should know.
-    notes: Vec<Diagnostic>,
+    notes: Vec<Finding>,
 }
 
 impl<'b, 'l> ParcelBinding<'b, 'l> {
@@ -79,21 +79,20 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
     }
 
     /// What there is to say, if nothing went wrong.
-    pub(super) fn finish(self) -> Result<Vec<Diagnostic>, Vec<Diagnostic>> {
+    pub(super) fn finish(self) -> Result<Vec<Finding>, Vec<Finding>> {
         if self.faults.is_empty() { Ok(self.notes) } else { Err(self.faults) }
     }
 
     /// Reports a fault, once however often a loop repeats it.
-    pub(super) fn fail(&mut self, fault: Diagnostic) {
-        let same =
-            |known: &Diagnostic| (known.span, &known.message) == (fault.span, &fault.message);
+    pub(super) fn fail(&mut self, fault: Finding) {
+        let same = |known: &Finding| (known.span, &known.message) == (fault.span, &fault.message);
         if !self.faults.iter().any(same) {
             self.faults.push(fault);
         }
     }
 
     /// Reports that a limit was passed and leaves out all that follows.
-    fn stop(&mut self, fault: Diagnostic) {
+    fn stop(&mut self, fault: Finding) {
         if !self.stopped {
             self.faults.push(fault);
         }
@@ -107,7 +106,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
             let message =
                 format!("this document has more than {DOCUMENT_BLOCKS} blocks and table cells");
             let hint = "repeat fewer blocks, or go over a shorter list";
-            self.stop(Diagnostic::error("layout-limit", message).at(span).hint(hint));
+            self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(span).hint(hint));
         }
         (!self.stopped).then_some(())
     }
@@ -124,7 +123,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         } else {
             return Some(());
         };
-        self.stop(Diagnostic::error("layout-limit", message).at(span).hint(hint));
+        self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(span).hint(hint));
         None
     }
 
@@ -311,7 +310,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         let Ok(items) = found.try_iter() else {
             let message = format!("expected a list, found {}", found.kind());
             self.faults.push(
-                Diagnostic::error("not-a-list", message)
+                Finding::new(&rules::NOT_A_LIST, message)
                     .at(list.span)
                     .hint("name a list, such as `items`, or a list inside one"),
             );
@@ -322,7 +321,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         if self.repeats > REPEATS {
             let message = format!("blocks are repeated more than {REPEATS} times");
             let hint = "go over a shorter list, or set `most`";
-            self.stop(Diagnostic::error("layout-limit", message).at(list.span).hint(hint));
+            self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(list.span).hint(hint));
             return None;
         }
         Some(items)

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::inputs::Inputs;
 use crate::batch::{Batch, BatchOptions, find_mates};
-use crate::diag::{Diagnostic, Subject};
+use crate::findings::{Finding, Repeats, Subject, rules};
 use crate::orders::{AsideOrder, Order, Orders, write_aside};
 use crate::source::Sources;
 
@@ -22,7 +22,7 @@ pub(super) struct TakenOut {
     /// Orders that were good by themselves.
     withheld: Vec<Withheld>,
     /// What is wrong with their parcels.
-    reasons: Vec<Diagnostic>,
+    reasons: Vec<Finding>,
 }
 
 /// A good order that was taken out.
@@ -43,13 +43,13 @@ impl TakenOut {
         orders: &mut Orders,
         inputs: &Inputs,
         how: &BatchOptions,
-        findings: &mut Vec<Diagnostic>,
+        findings: &mut Vec<Finding>,
     ) -> TakenOut {
         let mates = find_mates(orders, inputs.shop.as_ref(), how);
         let mut taken = TakenOut {
             refused: Orders {
                 bad: std::mem::take(&mut orders.bad),
-                diagnostics: orders.diagnostics.clone(),
+                findings: orders.findings.clone(),
                 ..Orders::default()
             },
             ..TakenOut::default()
@@ -86,7 +86,7 @@ impl TakenOut {
         orders: &mut Vec<Order>,
         batch: &Batch,
         faulty: impl Iterator<Item = usize>,
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) -> bool {
         let errors_of = concern_parcels(batch, faulty, found);
         if errors_of.is_empty() {
@@ -119,7 +119,7 @@ impl TakenOut {
     /// The text of the file with the orders that are out, in the order they came in.
     pub(super) fn write(&self, batch_name: Option<&str>, sources: &Sources) -> String {
         let refused = &self.refused;
-        let refused = refused.bad.iter().map(|it| AsideOrder::refused(it, &refused.diagnostics));
+        let refused = refused.bad.iter().map(|it| AsideOrder::refused(it, &refused.findings));
         let withheld = self.withheld.iter().map(|it| {
             let reasons = it.reasons.iter().map(|&reason| &self.reasons[reason]).collect();
             AsideOrder::withheld(&it.order, it.parcel.as_deref(), reasons)
@@ -135,7 +135,7 @@ impl TakenOut {
 fn concern_parcels(
     batch: &Batch,
     faulty: impl Iterator<Item = usize>,
-    found: &[Diagnostic],
+    found: &[Finding],
 ) -> BTreeMap<usize, Vec<usize>> {
     let mut errors_of: BTreeMap<usize, Vec<usize>> =
         faulty.map(|index| (index, Vec::new())).collect();
@@ -166,16 +166,13 @@ fn concern_parcels(
 }
 
 /// A finding about a parcel that is taken out, without its place on the bench.
-fn without_place(finding: &Diagnostic) -> Diagnostic {
+fn without_place(finding: &Finding) -> Finding {
     let mut finding = finding.clone();
     if let Some(subject) = &mut finding.subject {
         subject.position = None;
     }
     let others = std::mem::take(&mut finding.others).len();
-    if finding.again.take().is_some() && others > 0 {
-        let plural = if others == 1 { "" } else { "s" };
-        finding.again = Some(format!("(the same for {others} more parcel{plural})"));
-    }
+    finding.repeats = finding.repeats.filter(|_| others > 0).map(|_| Repeats::Parcels(others));
     finding
 }
 
@@ -183,14 +180,14 @@ fn without_place(finding: &Diagnostic) -> Diagnostic {
 pub(super) const STOPS_ALL: &str = "what is the fault of no single order sets nothing aside\n";
 
 /// Why an order with a refused mate does not go alone.
-fn describe_mate(order: &Order, mate: Option<&str>) -> Diagnostic {
+fn describe_mate(order: &Order, mate: Option<&str>) -> Finding {
     let mate = match mate {
         Some(id) => format!("order `{id}`"),
         None => "an order".to_owned(),
     };
     let message =
         format!("order `{}` would share a parcel with {mate}, which has errors", order.id);
-    Diagnostic::error("mate-has-errors", message)
+    Finding::new(&rules::MATE_HAS_ERRORS, message)
         .at(order.id_span)
         .subject(Subject { order: order.id.to_string(), position: None })
         .hint("mend the other order, or set `apart: true` on this one to send it by itself")

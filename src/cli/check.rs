@@ -6,7 +6,7 @@ use super::inputs::read_inputs;
 use super::sitting::{Prepared, drop_echoes, prepare};
 use super::{Exit, print, report};
 use crate::bind::KitContents;
-use crate::diag::has_errors;
+use crate::findings::has_errors;
 use crate::pipeline::{Selection, watch_batch};
 use crate::verify::ProofTally;
 

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::arguments::LayoutsArguments;
 use super::files::Pending;
 use super::{Exit, print, report};
-use crate::diag::did_you_mean;
+use crate::findings::did_you_mean;
 use crate::shipped::{SHIPPED, Shipped, find_shipped};
 
 /// Lists the shipped layouts, or copies one.

@@ -157,8 +157,8 @@ impl Material<'_> {
             None => Ok(run),
         });
         run.map_err(|fault| {
-            let style = crate::diag::Style::Full;
-            report::say(&crate::diag::render(&fault, &self.inputs.sources, style));
+            let style = crate::findings::Style::Full;
+            report::say(&crate::findings::render(&fault, &self.inputs.sources, style));
             Exit::Usage
         })
     }

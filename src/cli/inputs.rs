@@ -8,7 +8,7 @@ use super::arguments::{BatchArguments, Diagnostics, InputArguments, OrderChoice,
 use super::disk::Disk;
 use super::{Exit, report};
 use crate::batch::check_split;
-use crate::diag::{Diagnostic, did_you_mean, has_errors};
+use crate::findings::{Finding, did_you_mean, has_errors};
 use crate::fonts::{FontBook, read_face_labels};
 use crate::geom::DotGrid;
 use crate::layout::{Layout, read_layout};
@@ -42,7 +42,7 @@ pub(super) struct Inputs {
     /// How pages are proven, if the user wants it.
     pub(super) proof: Option<Proofing>,
     /// What was found in orders and shop file.
-    pub(super) findings: Vec<Diagnostic>,
+    pub(super) findings: Vec<Finding>,
 }
 
 /// What a batch is made from.
@@ -54,7 +54,7 @@ pub(super) struct Bench {
     /// The shop file, if there is one.
     pub(super) shop: Option<Shop>,
     /// What was found in both.
-    pub(super) findings: Vec<Diagnostic>,
+    pub(super) findings: Vec<Finding>,
 }
 
 /// A layout with the folder its pictures are in.
@@ -211,7 +211,7 @@ pub(super) fn read_bench(
     let text = sources.get(file).shared_text();
     let beside = shop_beside(orders);
     let orders = read_orders(&text, file);
-    let mut findings = orders.diagnostics.clone();
+    let mut findings = orders.findings.clone();
     let shop = read_shop((shop, &beside), &mut sources, &mut findings, how)?;
     refuse_split((batch, how), &orders, shop.as_ref(), &sources)?;
     Ok(Bench { sources, orders, shop, findings })
@@ -237,11 +237,11 @@ fn refuse_split(
     if faults.is_empty() || orders.is_broken() {
         return Ok(());
     }
-    let context = |fault: Diagnostic| {
+    let context = |fault: Finding| {
         let message = format!("`--split`: {}", fault.message);
-        Diagnostic { message, ..fault }
+        Finding { message, ..fault }
     };
-    let faults: Vec<Diagnostic> = faults.into_iter().map(context).collect();
+    let faults: Vec<Finding> = faults.into_iter().map(context).collect();
     report::show(&faults, sources, how);
     Err(Exit::Usage)
 }
@@ -304,7 +304,7 @@ pub(super) fn choose_printer(shop: Option<&mut Shop>, name: Option<&str>) -> Res
 pub(super) fn read_shop(
     (named, beside): (Option<&Path>, &Path),
     sources: &mut Sources,
-    findings: &mut Vec<Diagnostic>,
+    findings: &mut Vec<Finding>,
     how: Diagnostics,
 ) -> Result<Option<Shop>, Exit> {
     let path = match named {

@@ -11,7 +11,7 @@ use super::arguments::Diagnostics;
 use super::disk::Disk;
 use super::files::Pending;
 use super::{Exit, report};
-use crate::diag::has_errors;
+use crate::findings::has_errors;
 use crate::intake::{
     Intake, IntakeError, IntakeMap, OpenExport, propose_map, read_intake_map, take_in,
 };

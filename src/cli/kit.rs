@@ -21,7 +21,7 @@ use super::sitting::{Attempt, Before, Sitting, make_sitting};
 use super::{Exit, report};
 use crate::batch::{Batch, Parcel};
 use crate::bind::{KitContents, KitDocument};
-use crate::diag::{Diagnostic, Severity};
+use crate::findings::{Finding, Severity};
 use crate::kit::KitRecord;
 use crate::layout::Makes;
 use crate::pipeline::{Selection, watch_selection};
@@ -130,7 +130,7 @@ impl Maker<'_> {
         // Labels and cards are watched together, because their codes make pairs.
         let mut pairs = watch_selection(batch, &printed);
         let mut kit = KitContents { set_aside: before.set_aside, ..KitContents::default() };
-        let mut findings: Vec<Diagnostic> =
+        let mut findings: Vec<Finding> =
             self.again.iter().flat_map(|again| again.find_moved(batch)).collect();
         if let Some(old) = self.old {
             findings.extend(compare_kits(old, batch, self.combine)?);
@@ -187,7 +187,7 @@ fn goes_abroad(inputs: &Inputs, parcel: &Parcel) -> bool {
 }
 
 /// What the overview says of findings: warnings in words, notes by their number.
-fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Diagnostic>) {
+fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Finding>) {
     let mut more = 0;
     for finding in findings {
         match finding.severity {

@@ -5,7 +5,7 @@ use std::io::{self, IsTerminal as _, Write as _};
 
 use super::Exit;
 use super::arguments::Diagnostics;
-use crate::diag::{Diagnostic, Severity, Style, render};
+use crate::findings::{Finding, Severity, Style, render};
 use crate::source::{Sources, describe_failure};
 use crate::verify::ProofTally;
 
@@ -50,13 +50,13 @@ pub(super) fn say(text: &str) {
 }
 
 /// Shows findings on standard error.
-pub(super) fn show(findings: &[Diagnostic], sources: &Sources, how: Diagnostics) {
+pub(super) fn show(findings: &[Finding], sources: &Sources, how: Diagnostics) {
     show_proven(findings, &ProofTally::default(), sources, how);
 }
 
 /// Shows findings on standard error, and to scripts the grade of every code that was proven.
 pub(super) fn show_proven(
-    findings: &[Diagnostic],
+    findings: &[Finding],
     proof: &ProofTally,
     sources: &Sources,
     how: Diagnostics,
@@ -95,7 +95,7 @@ pub(super) fn show_proven(
 }
 
 /// Shows findings, but to scripts nothing: they have a file of them.
-pub(super) fn show_findings(findings: &[Diagnostic], sources: &Sources, how: Diagnostics) {
+pub(super) fn show_findings(findings: &[Finding], sources: &Sources, how: Diagnostics) {
     if how != Diagnostics::Json {
         show(findings, sources, how);
     }
@@ -103,11 +103,7 @@ pub(super) fn show_findings(findings: &[Diagnostic], sources: &Sources, how: Dia
 
 /// What was found, as a file for scripts: how much of each weight, the findings, and every code
 /// that was proven.
-pub(super) fn findings_file(
-    findings: &[Diagnostic],
-    proof: &ProofTally,
-    sources: &Sources,
-) -> String {
+pub(super) fn findings_file(findings: &[Finding], proof: &ProofTally, sources: &Sources) -> String {
     let count = |severity| findings.iter().filter(|it| it.severity == severity).count();
     let list = |entries: Vec<String>| match &entries[..] {
         [] => "[]".to_owned(),
@@ -128,7 +124,7 @@ pub(super) fn findings_file(
 
 /// Findings as a JSON list, a line each; the grades of proven codes follow as notes of the rule
 /// `proof`.
-pub(super) fn to_json(findings: &[Diagnostic], proof: &ProofTally, sources: &Sources) -> String {
+pub(super) fn to_json(findings: &[Finding], proof: &ProofTally, sources: &Sources) -> String {
     let found = findings.iter().map(|finding| finding.to_json(sources));
     let entries: Vec<String> = found.chain(proof.to_json()).map(|it| it.to_string()).collect();
     format!("[{}]\n", entries.join(",\n "))
@@ -141,7 +137,7 @@ pub(super) fn counted(count: usize, noun: &str) -> String {
 }
 
 /// How many findings there are of each weight, in words.
-pub(super) fn count_findings(findings: &[Diagnostic]) -> String {
+pub(super) fn count_findings(findings: &[Finding]) -> String {
     let count = |severity, one: &str| {
         let count = findings.iter().filter(|finding| finding.severity == severity).count();
         (count > 0).then(|| counted(count, one))

@@ -16,8 +16,9 @@ use super::inputs::Inputs;
 use super::output::{cannot_write, open_output, show_path};
 use super::{Exit, report};
 use crate::batch::{Batch, BatchOptions, inspect_addresses};
-use crate::diag::{Diagnostic, has_errors};
+use crate::findings::{Finding, has_errors, rules};
 use crate::orders::{Order, locate_field};
+use crate::preflight::DUPLICATE_TAG;
 use crate::shop::Shop;
 use crate::source::Sources;
 use crate::verify::ProofTally;
@@ -27,7 +28,7 @@ pub(super) struct Prepared {
     /// The batch.
     pub(super) batch: Batch,
     /// What was found.
-    pub(super) findings: Vec<Diagnostic>,
+    pub(super) findings: Vec<Finding>,
 }
 
 /// Makes the batch of some orders.
@@ -54,10 +55,13 @@ pub(super) fn prepare_batch(
         let field = finding.span.zip(finding.path.as_deref());
         let place = field.and_then(|(order, path)| locate_field(sources, order, path));
         finding.span = place.or(finding.span);
-        let option = match (finding.rule, &finding.subject) {
-            ("equal-tags" | "confusable-tags", _) => "; `--fix-tags` does it".to_owned(),
-            ("could-combine", _) => "; `--combine` does the first".to_owned(),
-            ("combined", Some(subject)) => format!(", or give `--split {}`", subject.order),
+        let doubtful = finding.is(&rules::EQUAL_TAGS) || finding.is(&rules::CONFUSABLE_TAGS);
+        let option = match &finding.subject {
+            _ if doubtful => "; `--fix-tags` does it".to_owned(),
+            _ if finding.is(&rules::COULD_COMBINE) => "; `--combine` does the first".to_owned(),
+            Some(subject) if finding.is(&rules::COMBINED) => {
+                format!(", or give `--split {}`", subject.order)
+            }
             _ => continue,
         };
         finding.hints.iter_mut().take(1).for_each(|hint| hint.push_str(&option));
@@ -70,13 +74,13 @@ pub(super) struct Attempt {
     /// The documents; those that have no page for any parcel are left out, but keep their place.
     pub(super) documents: Vec<Option<MadeDocument>>,
     /// What was found between them.
-    pub(super) findings: Vec<Diagnostic>,
+    pub(super) findings: Vec<Finding>,
 }
 
 /// How many orders were taken out of a batch before an attempt, and all that was found so far.
 pub(super) struct Before<'a> {
     /// What was found in the files and the batch, and in attempts before this one.
-    pub(super) findings: &'a [Diagnostic],
+    pub(super) findings: &'a [Finding],
     /// How many orders were set aside.
     pub(super) set_aside: usize,
 }
@@ -88,7 +92,7 @@ pub(super) struct Sitting {
     /// Its documents, as they were made.
     pub(super) documents: Vec<Option<MadeDocument>>,
     /// Everything that was found, set aside orders included.
-    pub(super) findings: Vec<Diagnostic>,
+    pub(super) findings: Vec<Finding>,
     /// What the proof came to.
     pub(super) proof: ProofTally,
     /// The orders that were taken out; none when that was not asked for.
@@ -222,7 +226,7 @@ pub(super) fn make_sitting(
 fn stop(
     inputs: &Inputs,
     diagnostics: Diagnostics,
-    findings: &[Diagnostic],
+    findings: &[Finding],
     proof: &ProofTally,
 ) -> Exit {
     report::show_proven(findings, proof, &inputs.sources, diagnostics);
@@ -257,8 +261,8 @@ fn settle_aside(
 
 /// Leaves out what pages repeat of faults that the batch has already told with their place in the
 /// orders.
-pub(super) fn drop_echoes(findings: &mut Vec<Diagnostic>) {
-    if findings.iter().any(|finding| finding.rule == "equal-tags") {
-        findings.retain(|finding| finding.rule != "duplicate-tag");
+pub(super) fn drop_echoes(findings: &mut Vec<Finding>) {
+    if findings.iter().any(|finding| finding.is(&rules::EQUAL_TAGS)) {
+        findings.retain(|finding| !finding.is(&DUPLICATE_TAG));
     }
 }

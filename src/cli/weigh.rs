@@ -15,7 +15,7 @@ use super::sitting::{Prepared, prepare_batch};
 use super::table::{CellAlign, Grid};
 use super::{Exit, print, report};
 use crate::batch::{Batch, BatchOptions, Parcel};
-use crate::diag::{Diagnostic, has_errors};
+use crate::findings::{Finding, has_errors};
 use crate::parcel::{HeavyLevel, Mass, Weighing};
 use crate::source::Sources;
 
@@ -194,7 +194,7 @@ fn total_row(batch: &Batch) -> [String; COLUMNS.len()] {
 }
 
 /// Everything for a program.
-fn to_json(batch: &Batch, findings: &[Diagnostic], sources: &Sources) -> Value {
+fn to_json(batch: &Batch, findings: &[Finding], sources: &Sources) -> Value {
     let total = add_up(batch);
     let quotes = batch
         .parcels

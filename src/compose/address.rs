@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::fonts::Paragraph;
 use crate::geom::Mm;
 use crate::layout::{Fit, TypeStyle};
@@ -31,7 +31,7 @@ impl Job<'_, '_> {
         place: Place,
     ) {
         if lines.is_empty() {
-            let finding = Diagnostic::error("empty-address", "there is no address to print").hint(
+            let finding = Finding::new(&rules::EMPTY_ADDRESS, "there is no address to print").hint(
                 "give the shop file, `shop.yaml` beside the orders, an `address` (`slipwright \
                      schema shop`), or take the block out",
             );

@@ -3,7 +3,7 @@
 use super::frame::USUAL_BOX;
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{Mm, Rect};
 use crate::layout::{Form, Length, TypeStyle};
 use crate::scene::MarkKind;
@@ -91,7 +91,7 @@ impl Job<'_, '_> {
                 format!("{count} boxes do not fit into {} by {}", room.width, room.height);
             let hint =
                 format!("make the block {} wide, or ask for fewer", USUAL_BOX * f64::from(count));
-            return self.find(bound, Diagnostic::error("overflow", message).hint(hint));
+            return self.find(bound, Finding::new(&rules::OVERFLOW, message).hint(hint));
         }
         let width = self.line_width(LINE_DOTS);
         let side = grid.length(f64::from(dots));

@@ -8,7 +8,7 @@ use crate::bind::Bound;
 use crate::codes::{
     CODE128_QUIET_ZONE, Code128, Data, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
 };
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, Insets, Mm, Rect};
 use crate::layout::{Align, Caption, Correction, TypeStyle};
 use crate::scene::{CodeMark, DotRect, Ink, MarkKind, Symbol, Turn};
@@ -106,7 +106,7 @@ impl Job<'_, '_> {
         let height = grid.whole_dots_within(bars.bottom() - grid.length(f64::from(y)));
         if height == 0 {
             let message = format!("there is no room for bars in a box {} high", place.rect.height);
-            let finding = Diagnostic::error("overflow", message).hint("set `height: 15`");
+            let finding = Finding::new(&rules::OVERFLOW, message).hint("set `height: 15`");
             return self.find(bound, finding);
         }
         let dots = DotRect { x, y, width: modules * module, height };
@@ -146,7 +146,7 @@ impl Job<'_, '_> {
         let symbol = match self.encode_qr(text, correction) {
             Ok(symbol) => symbol,
             Err(why) => {
-                let finding = Diagnostic::error("qr", why).hint("shorten what it says");
+                let finding = Finding::new(&rules::QR, why).hint("shorten what it says");
                 return self.find(bound, finding);
             }
         };
@@ -182,7 +182,7 @@ impl Job<'_, '_> {
     }
 
     /// A Code 128 that says `text`, made once a page.
-    fn encode_code128(&mut self, text: &str, gs1: bool) -> Result<Arc<Code128>, Diagnostic> {
+    fn encode_code128(&mut self, text: &str, gs1: bool) -> Result<Arc<Code128>, Finding> {
         let cache = &mut self.composer.codes.bars;
         if let Some(known) = cache.get(&(text.to_owned(), gs1)) {
             return Ok(Arc::clone(known));
@@ -191,12 +191,12 @@ impl Job<'_, '_> {
             let elements = ElementStrings::parse(text);
             let symbol = elements.and_then(|elements| elements.to_code128());
             symbol.map_err(|error| {
-                Diagnostic::error("gs1", error.to_string())
+                Finding::new(&rules::GS1, error.to_string())
                     .hint("write element strings in brackets: `(00)` and 18 digits, `(01)` and 14")
             })?
         } else {
             Code128::encode_text(text).map_err(|error| {
-                Diagnostic::error("code128", error.to_string())
+                Finding::new(&rules::CODE128, error.to_string())
                     .hint("use a `qr` for it, or leave the character out")
             })?
         };
@@ -245,14 +245,14 @@ impl Job<'_, '_> {
                 "qr" => format!("make its box {needed} wide and high, or what it says shorter"),
                 _ => format!("make its box {needed} wide, or what it says shorter"),
             };
-            self.find(bound, Diagnostic::error("code-too-wide", message).hint(hint));
+            self.find(bound, Finding::new(&rules::CODE_TOO_WIDE, message).hint(hint));
             return None;
         }
         match ask.most {
             Some(most) if most < least => {
                 let message =
                     format!("`most: {most}` is below the {least} dots that a module needs here");
-                let finding = Diagnostic::error("code-too-wide", message);
+                let finding = Finding::new(&rules::CODE_TOO_WIDE, message);
                 self.find(bound, finding.hint(format!("set `most: {least}` or more")));
                 None
             }
@@ -294,7 +294,7 @@ impl Job<'_, '_> {
             bound.block.name
         );
         let hint = "move it away from the edge, or make what it says shorter";
-        self.find(bound, Diagnostic::error("code-too-wide", message).hint(hint));
+        self.find(bound, Finding::new(&rules::CODE_TOO_WIDE, message).hint(hint));
         None
     }
 
@@ -306,7 +306,7 @@ impl Job<'_, '_> {
                 "a `{}` cannot be `reversed`: readers expect black on white",
                 bound.block.name
             );
-            let finding = Diagnostic::error("code-reversed", message);
+            let finding = Finding::new(&rules::CODE_REVERSED, message);
             self.find(bound, finding.hint("take `ink: reversed` away from it and around it"));
         }
         reversed
@@ -317,7 +317,7 @@ impl Job<'_, '_> {
         if text.is_empty() {
             let message = format!("this `{}` has nothing to say for this parcel", bound.block.name);
             let hint = "leave it out with `when:` for parcels that have no value for it";
-            self.find(bound, Diagnostic::error("empty-code", message).hint(hint));
+            self.find(bound, Finding::new(&rules::EMPTY_CODE, message).hint(hint));
         }
         text.is_empty()
     }

@@ -9,7 +9,7 @@
 //! page. No other mark touches a page or a free place.
 
 use super::sheet::Tracks;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
 use crate::source::Span;
 
@@ -105,7 +105,7 @@ impl CutMarks {
     }
 
     /// Says at which edges of the sheet there is no room for marks.
-    pub(super) fn explain_missing(&self, span: Span) -> Option<Diagnostic> {
+    pub(super) fn explain_missing(&self, span: Span) -> Option<Finding> {
         let any = |cuts: &[SheetCut], pick: fn(&SheetCut) -> bool| cuts.iter().any(pick);
         let edges = [
             ("upper", any(&self.upright, |cut| cut.misses.0)),
@@ -130,7 +130,7 @@ impl CutMarks {
             ),
         };
         let hint = format!("{hint}; or take `marks` out");
-        Some(Diagnostic::warning("cut-marks", message).at(span).hint(hint))
+        Some(Finding::new(&rules::CUT_MARKS, message).at(span).hint(hint))
     }
 }
 

@@ -8,7 +8,7 @@
 use super::table::{Columns, TablePart};
 use super::{Job, Place};
 use crate::bind::{Bound, BoundTable, Content};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{Mm, Rect};
 use crate::layout::{Direction, Keep};
 use crate::limits::DOCUMENT_PAGES;
@@ -123,7 +123,7 @@ impl Job<'_, '_> {
             if pages.len() > DOCUMENT_PAGES {
                 let message = format!("this document has more than {DOCUMENT_PAGES} pages");
                 let hint = "print fewer rows, or set them smaller";
-                self.find(piece.bound, Diagnostic::error("layout-limit", message).hint(hint));
+                self.find(piece.bound, Finding::new(&rules::LAYOUT_LIMIT, message).hint(hint));
                 break;
             }
         }
@@ -155,7 +155,7 @@ impl Job<'_, '_> {
             piece.height - height
         );
         let hint = "make its type smaller or its text shorter; blocks and rows are not broken";
-        self.find(piece.bound, Diagnostic::error("overflow", message).hint(hint));
+        self.find(piece.bound, Finding::new(&rules::OVERFLOW, message).hint(hint));
     }
 
     /// Paints the pieces of one page into the room of its body.

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::Job;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::limits::{DOCUMENT_DOTS, DOCUMENT_MARKS, DOCUMENT_TEXT, PICTURE_PIXELS};
 use crate::scene::{BlockId, MarkKind};
 
@@ -91,7 +91,7 @@ impl Job<'_, '_> {
         let Err((message, hint)) = taken else { return true };
         self.composer.load.over = true;
         let placed = &self.page.blocks[block.0 as usize];
-        let finding = Diagnostic::error("layout-limit", message)
+        let finding = Finding::new(&rules::LAYOUT_LIMIT, message)
             .at(placed.span)
             .block(placed.name)
             .hint(hint);

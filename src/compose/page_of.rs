@@ -6,7 +6,7 @@ use super::page_store::PageFault;
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::{Bound, BoundPage};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, Severity, rules};
 use crate::geom::{Mm, Point, Rect, Size};
 use crate::images::{ImportedPage, PageCut, PageRemark};
 use crate::layout::{FileHome, PageOf, Scaling, read_page_number};
@@ -54,7 +54,7 @@ impl Job<'_, '_> {
     }
 
     /// The page that a block asks for.
-    fn fetch(&self, asked: &BoundPage<'_>) -> Result<Arc<ImportedPage>, Diagnostic> {
+    fn fetch(&self, asked: &BoundPage<'_>) -> Result<Arc<ImportedPage>, Finding> {
         let (file, page, home) = (&*asked.file, &*asked.page, asked.settings.home);
         if file.trim().is_empty() {
             let message = "there is no PDF to take a page of: the file's name is empty";
@@ -65,11 +65,11 @@ impl Job<'_, '_> {
                 }
                 FileHome::Layout => "name the file, or leave the block out with `when`",
             };
-            return Err(Diagnostic::error("pdf-page-no-file", message).hint(hint));
+            return Err(Finding::new(&rules::PDF_PAGE_NO_FILE, message).hint(hint));
         }
         let Some(number) = read_page_number(page) else {
             let message = format!("expected the number of a page of `{file}`, found `{page}`");
-            return Err(Diagnostic::error("pdf-page-number", message)
+            return Err(Finding::new(&rules::PDF_PAGE_NUMBER, message)
                 .hint("the first page is 1; leave `page` out for that one"));
         };
         let store = self.composer.pictures;
@@ -112,7 +112,7 @@ impl Job<'_, '_> {
         (page, name): (&ImportedPage, &str),
         settings: &PageOf,
         room: Rect,
-    ) -> Result<PieceSpot, Diagnostic> {
+    ) -> Result<PieceSpot, Finding> {
         let whole = PageCut::whole(page.size()).part;
         let mut cut = self.cut_of(page, settings);
         if !(cut.part.width > Mm::ZERO && cut.part.height > Mm::ZERO && whole.contains(cut.part)) {
@@ -126,7 +126,7 @@ impl Job<'_, '_> {
             Scaling::Actual => 1.0,
         };
         if !(scale > 0.0 && scale.is_finite() && room.width.0 > 0.0 && room.height.0 > 0.0) {
-            return Err(Diagnostic::error("overflow", format!("there is no room for {name}"))
+            return Err(Finding::new(&rules::OVERFLOW, format!("there is no room for {name}"))
                 .hint("give the block a `height` or `width`"));
         }
         let mut size = Size::new(own.width * scale, own.height * scale);
@@ -156,8 +156,10 @@ impl Job<'_, '_> {
         for remark in page.remarks() {
             let message = format!("{name}: {remark}");
             let finding = match remark {
-                PageRemark::ScreenOnly { .. } => Diagnostic::note("pdf-page-remark", message),
-                PageRemark::StaleField { .. } => Diagnostic::warning("pdf-page-remark", message)
+                PageRemark::ScreenOnly { .. } => {
+                    Finding::new(&rules::PDF_PAGE_REMARK, message).weighing(Severity::Note)
+                }
+                PageRemark::StaleField { .. } => Finding::new(&rules::PDF_PAGE_REMARK, message)
                     .hint("look at the page as it prints here, or print it to a new PDF first"),
             };
             self.find(bound, finding);
@@ -169,7 +171,7 @@ impl Job<'_, '_> {
             let message =
                 format!("{name} is printed at {percent} % of its size: codes on it {change} too");
             let hint = "scan one before you print them all; `fit: actual` keeps its own size";
-            self.find(bound, Diagnostic::note("pdf-page-scaled", message).hint(hint));
+            self.find(bound, Finding::new(&rules::PDF_PAGE_SCALED, message).hint(hint));
         }
     }
 
@@ -186,18 +188,18 @@ impl Job<'_, '_> {
             if let Err(error) = page.draw(&spot.cut, width, height) {
                 let message = format!("{name} cannot be drawn as dots: {error}");
                 let hint = "write a PDF instead, which takes the page over as it is";
-                self.find(bound, Diagnostic::error("pdf-page-drawing", message).hint(hint));
+                self.find(bound, Finding::new(&rules::PDF_PAGE_DRAWING, message).hint(hint));
             }
         } else if let Some(problem) = page.archival_problems().first() {
             let message = format!("the PDF will not be PDF/A-2b: {problem}, on {name}");
             let hint = "nothing is lost on paper; archive the carrier's file itself";
-            self.find(bound, Diagnostic::note("pdf-page-not-archival", message).hint(hint));
+            self.find(bound, Finding::new(&rules::PDF_PAGE_NOT_ARCHIVAL, message).hint(hint));
         }
     }
 }
 
 /// Refuses a piece that is not on its page.
-fn refuse_part(name: &str, part: Rect, page: Size) -> Diagnostic {
+fn refuse_part(name: &str, part: Rect, page: Size) -> Finding {
     let message = format!(
         "{name} is {} wide and {} high, `part` asks for {} to {} across and {} to {} down",
         page.width,
@@ -207,12 +209,12 @@ fn refuse_part(name: &str, part: Rect, page: Size) -> Diagnostic {
         part.y,
         part.bottom()
     );
-    Diagnostic::error("pdf-page-part", message)
+    Finding::new(&rules::PDF_PAGE_PART, message)
         .hint("`part` is `[x, y, width, height]` from the page's top left corner")
 }
 
 /// Refuses a page that does not fit at its own size.
-fn refuse_actual(name: &str, size: Size, room: Size) -> Diagnostic {
+fn refuse_actual(name: &str, size: Size, room: Size) -> Finding {
     let over = |own: Mm, room: Mm, word: &str| {
         own.exceeds(room).then(|| format!("{} too {word}", own - room))
     };
@@ -226,7 +228,7 @@ fn refuse_actual(name: &str, size: Size, room: Size) -> Diagnostic {
         room.height,
         faults.join(" and ")
     );
-    Diagnostic::error("overflow", message).hint(
+    Finding::new(&rules::OVERFLOW, message).hint(
         "make the block larger, name the `part` you need, or let it shrink with `fit: contain`",
     )
 }

@@ -10,7 +10,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use foldhash::fast::FixedState;
 
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::images::{ImportedPage, PdfFile, PdfIdentity, PdfImportError};
 use crate::layout::FileHome;
 use crate::source::{Env, describe_failure};
@@ -33,28 +33,28 @@ pub(super) enum PageFault {
 
 impl PageFault {
     /// The fault as a person sees it.
-    pub(super) fn explain(&self, file: &str, home: FileHome) -> Diagnostic {
+    pub(super) fn explain(&self, file: &str, home: FileHome) -> Finding {
         let beside = match home {
             FileHome::Orders => "the orders",
             FileHome::Layout => "the layout",
         };
         match self {
-            PageFault::Outside => Diagnostic::error(
-                "pdf-page-outside",
+            PageFault::Outside => Finding::new(
+                &rules::PDF_PAGE_OUTSIDE,
                 format!("the PDF `{file}` lies outside the folder of {beside}"),
             )
             .hint(format!("put the file beside {beside}, or into a folder there")),
-            PageFault::Unreadable(words) => Diagnostic::error(
-                "pdf-page-unreadable",
+            PageFault::Unreadable(words) => Finding::new(
+                &rules::PDF_PAGE_UNREADABLE,
                 format!("the PDF `{file}` cannot be read: {words}"),
             )
             .hint(format!("put the file beside {beside}, or mend its name")),
-            PageFault::Changed => Diagnostic::error(
-                "pdf-page-changed",
+            PageFault::Changed => Finding::new(
+                &rules::PDF_PAGE_CHANGED,
                 format!("the PDF `{file}` was changed while it was being read"),
             )
             .hint("run it again"),
-            PageFault::Refused(error) => error.diagnostic(file),
+            PageFault::Refused(error) => error.finding(file),
         }
     }
 }

@@ -8,7 +8,7 @@ use super::page_store::{PageFault, PageStore};
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size};
 use crate::images::{self, Drawing, GrayImage, ImportedPage, Picture, Raster};
 use crate::layout::{FileHome, Scaling};
@@ -257,7 +257,7 @@ impl Job<'_, '_> {
         let picture = match self.composer.pictures.get(file) {
             Ok(picture) => picture,
             Err(why) => {
-                let finding = Diagnostic::error("picture", why.message);
+                let finding = Finding::new(&rules::PICTURE, why.message);
                 return self.find(bound, finding.hint(why.hint));
             }
         };
@@ -284,7 +284,7 @@ impl Job<'_, '_> {
                         let message =
                             format!("the picture `{file}` has too many curves to be cut off");
                         let hint = "show all of it with `fit: contain`";
-                        self.find(bound, Diagnostic::error("picture", message).hint(hint));
+                        self.find(bound, Finding::new(&rules::PICTURE, message).hint(hint));
                     }
                 }
             }
@@ -340,7 +340,7 @@ impl Job<'_, '_> {
             "take a picture with {:.1} times as many pixels along each side, or print it smaller",
             (wanted / dpi * 10.0).ceil() / 10.0
         );
-        self.find(bound, Diagnostic::warning("coarse-picture", message).hint(hint));
+        self.find(bound, Finding::new(&rules::COARSE_PICTURE, message).hint(hint));
     }
 
     /// Paints a drawing's shapes.
@@ -366,7 +366,7 @@ fn find_spot(
     (file, natural): (&str, Size),
     fit: Scaling,
     room: Rect,
-) -> Result<PictureSpot, Diagnostic> {
+) -> Result<PictureSpot, Finding> {
     let (across, down) = (room.width / natural.width, room.height / natural.height);
     let scale = match fit {
         Scaling::Contain => across.min(down),
@@ -376,7 +376,7 @@ fn find_spot(
     if !(scale.is_finite() && across.min(down) > 0.0) {
         let message = format!("there is no room for the picture `{file}`");
         let hint = "give the block a `height` or `width`";
-        return Err(Diagnostic::error("overflow", message).hint(hint));
+        return Err(Finding::new(&rules::OVERFLOW, message).hint(hint));
     }
     let size = Size::new(natural.width * scale, natural.height * scale);
     if fit == Scaling::Actual
@@ -387,7 +387,7 @@ fn find_spot(
             size.width, size.height, room.width, room.height
         );
         let hint = "make the block larger, or let the picture shrink with `fit: contain`";
-        return Err(Diagnostic::error("overflow", message).hint(hint));
+        return Err(Finding::new(&rules::OVERFLOW, message).hint(hint));
     }
     let x = room.x + slack(bound.block.align, room.width - size.width);
     let y = room.y + shift(bound.block.sit, room.height - size.height);

@@ -22,7 +22,7 @@
 
 use super::PageFrame;
 use super::cut_marks::CutMarks;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
 use crate::layout::{FillOrder, Layout, Length, Sheet};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
@@ -46,7 +46,7 @@ pub struct SheetPlan {
     /// the edge of the sheet.
     pub page_edge: Insets,
     /// What the seller should know of the plan.
-    pub findings: Vec<Diagnostic>,
+    pub findings: Vec<Finding>,
     /// Column and row of each page, in the order they are filled.
     cells: Vec<(usize, usize)>,
     /// The lines to cut along, if they are marked.
@@ -74,7 +74,7 @@ pub(super) type Tracks = Vec<(Mm, Mm)>;
 ///
 /// # Errors
 /// When the pages do not fit on it.
-pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan>, Diagnostic> {
+pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan>, Finding> {
     let Some(sheet) = &layout.sheet else { return Ok(None) };
     let (grid, size) = (frame.grid, sheet.stock.size);
     let (columns, rows) = plan_tracks(sheet, frame)?;
@@ -108,7 +108,7 @@ pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan
 }
 
 /// Where the columns and rows of a sheet begin and end, before they are put on dots.
-fn plan_tracks(sheet: &Sheet, frame: &PageFrame) -> Result<(Tracks, Tracks), Diagnostic> {
+fn plan_tracks(sheet: &Sheet, frame: &PageFrame) -> Result<(Tracks, Tracks), Finding> {
     let length = |length: Length| length.to_mm(frame.grid);
     let gutter = (length(sheet.gutter.0), length(sheet.gutter.1));
     let used = |side: Mm, gutter: Mm, count: u32| {
@@ -187,7 +187,7 @@ fn find_page_edge(
 }
 
 /// Reports pages that do not fit on their sheet.
-fn check_room(sheet: &Sheet, room: Size, used: Size, margin: Point) -> Result<(), Diagnostic> {
+fn check_room(sheet: &Sheet, room: Size, used: Size, margin: Point) -> Result<(), Finding> {
     let (columns, rows) = (sheet.columns, sheet.rows);
     let over = |used: Mm, margin: Mm, room: Mm, count: u32, word: &str, side: &str| {
         let needed = used + margin.max(Mm::ZERO);
@@ -198,7 +198,7 @@ fn check_room(sheet: &Sheet, room: Size, used: Size, margin: Point) -> Result<()
                  many",
                 needed - room
             );
-            Diagnostic::error("sheet", message)
+            Finding::new(&rules::SHEET, message)
                 .at(sheet.span)
                 .hint(format!("ask for fewer `{word}`, or smaller gutters and margins"))
         })

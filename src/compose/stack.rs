@@ -2,7 +2,7 @@
 
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{Mm, Rect};
 use crate::layout::{Align, Direction, Length, Sit};
 
@@ -205,7 +205,7 @@ impl Job<'_, '_> {
                  `fit: shrink`, until {} are gained",
                 used - room
             );
-            self.find(bound, Diagnostic::error("overflow", message).hint(hint));
+            self.find(bound, Finding::new(&rules::OVERFLOW, message).hint(hint));
         }
     }
 
@@ -218,7 +218,7 @@ impl Job<'_, '_> {
                 size - room
             );
             let hint = format!("set its `{side}` to {} or less", plain(room));
-            self.find(child, Diagnostic::error("overflow", message).hint(hint));
+            self.find(child, Finding::new(&rules::OVERFLOW, message).hint(hint));
         }
     }
 }

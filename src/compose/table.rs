@@ -2,7 +2,7 @@
 
 use super::{Job, Place};
 use crate::bind::{Bound, BoundTable};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{Mm, Rect, Size};
 use crate::layout::{Align, Column, ColumnAlign, Fit, Length, TypeStyle};
 use crate::scene::{MarkKind, RunStart};
@@ -85,7 +85,7 @@ impl Job<'_, '_> {
                 used - place.rect.height
             );
             let hint = "give it more room, or set `flow: true` so that it runs on over pages";
-            self.find(bound, Diagnostic::error("overflow", message).hint(hint));
+            self.find(bound, Finding::new(&rules::OVERFLOW, message).hint(hint));
         }
     }
 
@@ -131,7 +131,7 @@ impl Job<'_, '_> {
                 used - width
             );
             let hint = "give the widest column `grow: 1`, so that its text is broken into lines";
-            self.find(bound, Diagnostic::error("overflow", message).hint(hint));
+            self.find(bound, Finding::new(&rules::OVERFLOW, message).hint(hint));
         }
     }
 

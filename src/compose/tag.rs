@@ -8,7 +8,7 @@ use std::sync::Arc;
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::fonts::{Cut, Line, Paragraph};
 use crate::geom::{Mm, Point, Rect};
 use crate::layout::{Length, TypeStyle, Weight};
@@ -70,7 +70,7 @@ impl Job<'_, '_> {
     pub(super) fn place_tag(&mut self, bound: &Bound<'_>, text: &str, place: Place) {
         let text = text.trim();
         if text.is_empty() {
-            let finding = Diagnostic::error("empty-tag", "this parcel has no tag to print")
+            let finding = Finding::new(&rules::EMPTY_TAG, "this parcel has no tag to print")
                 .hint("give the order a `tag`, or print `{{ tag }}`, which is never empty");
             return self.find(bound, finding);
         }
@@ -93,7 +93,7 @@ impl Job<'_, '_> {
                 "the tag `{text}` gets capitals of {capitals} in its box, too small to read from \
                  a step away"
             );
-            let finding = Diagnostic::warning("small-tag", message).hint(format!(
+            let finding = Finding::new(&rules::SMALL_TAG, message).hint(format!(
                 "shorten the tag, or make its box larger than {}",
                 place.rect.height
             ));

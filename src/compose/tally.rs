@@ -2,7 +2,7 @@
 
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::Mm;
 use crate::layout::Length;
 use crate::scene::{DotRect, MarkKind, TallyMark};
@@ -49,14 +49,14 @@ impl Job<'_, '_> {
                 place.rect.width
             );
             let hint = format!("make its box at least {least} wide, or its `cell` smaller");
-            return self.find(bound, Diagnostic::error("tally", message).hint(hint));
+            return self.find(bound, Finding::new(&rules::TALLY, message).hint(hint));
         }
         if LOWEST_CELL.exceeds(grid.length(f64::from(height))) {
             let message = format!(
                 "a tally is at least {LOWEST_CELL} high, its box has {}",
                 place.rect.height
             );
-            return self.find(bound, Diagnostic::error("tally", message).hint("set `height: 5`"));
+            return self.find(bound, Finding::new(&rules::TALLY, message).hint("set `height: 5`"));
         }
         let dots = DotRect { x, y, width, height };
         self.mark(place.id, MarkKind::Tally(TallyMark { cells: cells.to_vec(), cell_dots, dots }));

@@ -10,7 +10,7 @@ use super::reading::{find_reading_order, find_start};
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::fonts::{
     BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
 };
@@ -84,13 +84,15 @@ impl Job<'_, '_> {
         let shown = shorten(&text.trim().replace('\n', " / "), 60);
         let (rule, hint) = match error {
             TextError::Missing(_) => (
-                "missing-glyph",
+                &rules::MISSING_GLYPH,
                 "add a font that has it with `--fonts DIR`, or change the order's text",
             ),
-            TextError::Unshapable { .. } => ("unshapable", "shorten the text, or use another font"),
+            TextError::Unshapable { .. } => {
+                (&rules::UNSHAPABLE, "shorten the text, or use another font")
+            }
         };
         let message = format!("{error} in `{shown}`");
-        self.find(bound, Diagnostic::error(rule, message).hint(hint));
+        self.find(bound, Finding::new(rule, message).hint(hint));
     }
 
     /// The height a text asks for.
@@ -240,7 +242,7 @@ impl Job<'_, '_> {
                 room.width,
                 widest - room.width
             );
-            Diagnostic::error("overflow", message).hint(match fit {
+            Finding::new(&rules::OVERFLOW, message).hint(match fit {
                 Fit::Fail => format!("make its box at least {widest} wide, or set `fit: shrink`"),
                 _ => format!("make its box at least {widest} wide, or its type smaller"),
             })
@@ -255,7 +257,7 @@ impl Job<'_, '_> {
                 room.height,
                 needed - room.height
             );
-            Diagnostic::error("overflow", message).hint(match fit {
+            Finding::new(&rules::OVERFLOW, message).hint(match fit {
                 Fit::Shrink => format!("make its box at least {needed} high"),
                 _ => format!("make its box at least {needed} high, or set `fit: shrink`"),
             })

@@ -1,7 +1,7 @@
 //! Postal addresses as their parts.
 
 use crate::address::Parts;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::record::{Field, Kind, optional};
 use crate::tree::{Node, Value};
 
@@ -76,14 +76,14 @@ pub(crate) static ADDRESS_FIELDS: &[Field] = &[
 
 /// Reports what [`ADDRESS_FIELDS`] cannot say of an address: that it names nobody, or runs to
 /// too many lines. `path` is the path to it.
-pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<Diagnostic>) {
+pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<Finding>) {
     let Value::Map(_) = node.value else { return };
     let is_empty =
         |name| node.get(name).is_none_or(|part| part.literal().unwrap_or("?").trim().is_empty());
     if named && is_empty("name") && is_empty("company") {
         let place = node.get("name").filter(|name| !name.is_null()).unwrap_or(node);
         out.push(
-            Diagnostic::error("nameless-address", "this address has neither a name nor a company")
+            Finding::new(&rules::NAMELESS_ADDRESS, "this address has neither a name nor a company")
                 .at(place.span)
                 .path(path)
                 .hint("give `name` or `company`; a parcel without either cannot be delivered"),
@@ -93,7 +93,7 @@ pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<
     if lines > MOST_LINES {
         let message = format!("expected at most {MOST_LINES} address lines, found {lines}");
         out.push(
-            Diagnostic::error("too-many-lines", message)
+            Finding::new(&rules::TOO_MANY_LINES, message)
                 .at(node.get("lines").map(|lines| lines.span))
                 .path(format!("{path}.lines"))
                 .hint(format!("write the address on {MOST_LINES} lines or fewer")),

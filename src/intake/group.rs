@@ -9,7 +9,7 @@ use super::cells::{ExportRecord, Money};
 use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
 use super::values::{CellRemark, Given, ValueFault, ValueReader};
-use crate::diag::{Diagnostic, Subject, list_words};
+use crate::findings::{Finding, Subject, list_words, rules};
 use crate::orders::check_whole_order;
 use crate::source::{FileId, Span};
 use crate::tree::{Key, Node, Value};
@@ -29,7 +29,7 @@ pub(super) struct Group {
     /// What its rows say, as they stand in the file.
     pub(super) text: String,
     /// What was found while they were gathered.
-    pub(super) found: Vec<Diagnostic>,
+    pub(super) found: Vec<Finding>,
     /// How many rows there are.
     rows: usize,
     /// The cells of the order's own fields, by field.
@@ -111,8 +111,8 @@ impl Group {
             return;
         }
         let (before, now) = (shorten(&first.join(" ")), shorten(&given.join(" ")));
-        let mut fault = Diagnostic::error(
-            "two-values",
+        let mut fault = Finding::new(
+            &rules::TWO_VALUES,
             format!("expected `{before}`, as in the order's first row, found `{now}`"),
         )
         .path(assignment.target.name)
@@ -126,12 +126,12 @@ impl Group {
 
     /// Reports an order of more rows than any has; those after are not held.
     fn refuse_row(&mut self) {
-        if self.found.iter().any(|found| found.rule == "too-many-rows") {
+        if self.found.iter().any(|found| found.is(&rules::TOO_MANY_ROWS)) {
             return;
         }
         let message = format!("expected at most {MOST_ROWS} rows of one order, found more");
         self.found.push(
-            Diagnostic::error("too-many-rows", message)
+            Finding::new(&rules::TOO_MANY_ROWS, message)
                 .at(Span::new(FileId::UNPLACED, 0, self.text.lines().next().map_or(0, str::len)))
                 .hint("see whether `id` names the right column: all these rows have one number"),
         );
@@ -176,18 +176,19 @@ impl Group {
         let mut found = making.found;
         check(&order, binding, &mut found);
         self.found.extend(found);
-        for diagnostic in &mut self.found {
-            name_column(diagnostic, binding);
-            diagnostic.subject = Some(Subject { order: self.id.clone(), position: None });
+        for finding in &mut self.found {
+            name_column(finding, binding);
+            finding.subject = Some(Subject { order: self.id.clone(), position: None });
         }
-        (!crate::diag::has_errors(&self.found)).then_some(MadeOrder { node: order, items: count })
+        (!crate::findings::has_errors(&self.found))
+            .then_some(MadeOrder { node: order, items: count })
     }
 }
 
 /// An order that is being made.
 struct Making<'a, 'b> {
     /// What was found.
-    found: Vec<Diagnostic>,
+    found: Vec<Finding>,
     /// The signs of money beside its prices.
     prices: Vec<(Money, Span, String)>,
     /// The reader of values.
@@ -202,7 +203,7 @@ impl Making<'_, '_> {
         for remark in remarks {
             match remark {
                 CellRemark::Zero(span) => self.found.push(
-                    Diagnostic::note("zero-measure", "a zero is taken as not known")
+                    Finding::new(&rules::ZERO_MEASURE, "a zero is taken as not known")
                         .at(span)
                         .path(path.clone()),
                 ),
@@ -212,7 +213,7 @@ impl Making<'_, '_> {
         match read {
             Ok(node) => node,
             Err(ValueFault { rule, span, message, hint }) => {
-                self.found.push(Diagnostic::error(rule, message).at(span).path(path).hint(hint));
+                self.found.push(Finding::new(rule, message).at(span).path(path).hint(hint));
                 None
             }
         }
@@ -226,8 +227,8 @@ impl Making<'_, '_> {
             let sign = &money.sign;
             let fault = match (&known, money.alone) {
                 (Some(known), _) if money.any.contains(&known.as_str()) => continue,
-                (Some(known), _) => Diagnostic::error(
-                    "other-currency",
+                (Some(known), _) => Finding::new(
+                    &rules::OTHER_CURRENCY,
                     format!("expected a price in `{known}`, found the sign `{sign}`"),
                 )
                 .hint("an order has one currency; correct the price or the currency"),
@@ -237,8 +238,8 @@ impl Making<'_, '_> {
                     put(order, "currency", Node { span, value });
                     continue;
                 }
-                (None, None) => Diagnostic::error(
-                    "which-currency",
+                (None, None) => Finding::new(
+                    &rules::WHICH_CURRENCY,
                     format!("`{sign}` may be any of {}", list_words(money.any.iter().copied())),
                 )
                 .hint(format!(
@@ -255,8 +256,8 @@ impl Making<'_, '_> {
 }
 
 /// Checks an order as the reader of orders will; a missing country is told in words of our own.
-fn check(order: &Node, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
-    let has_fault = |found: &[Diagnostic], path: &str| {
+fn check(order: &Node, binding: &Binding<'_>, found: &mut Vec<Finding>) {
+    let has_fault = |found: &[Finding], path: &str| {
         found.iter().any(|it| it.is_error() && it.path.as_deref() == Some(path))
     };
     let country = order.get("ship_to").and_then(|ship_to| ship_to.get("country"));
@@ -264,7 +265,7 @@ fn check(order: &Node, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
         let columns = binding.fields.iter().find(|(it, _)| it.target.name == "ship_to.country");
         let columns = columns.map(|(assignment, _)| assignment.describe()).unwrap_or_default();
         found.push(
-            Diagnostic::error("missing-country", format!("this order names no country{columns}"))
+            Finding::new(&rules::MISSING_COUNTRY, format!("this order names no country{columns}"))
                 .at(order.span)
                 .hint(
                     "fill it in; if all of them go to one country, write \
@@ -277,20 +278,20 @@ fn check(order: &Node, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
     more.retain(|it| {
         let about_country =
             ["`country`", "`ship_to`"].iter().any(|field| it.message.ends_with(field));
-        !(it.rule == "missing-field" && about_country)
+        !(it.is(&rules::MISSING_FIELD) && about_country)
     });
     found.extend(more);
 }
 
 /// Says in which columns a value stands, and gives a way out where there is none yet.
-fn name_column(diagnostic: &mut Diagnostic, binding: &Binding<'_>) {
-    let path = diagnostic.path.as_deref().map(strip_indexes).unwrap_or_default();
+fn name_column(finding: &mut Finding, binding: &Binding<'_>) {
+    let path = finding.path.as_deref().map(strip_indexes).unwrap_or_default();
     let field = binding.fields.iter().find(|(assignment, _)| assignment.target.name == path);
     if let Some((assignment, _)) = field {
-        diagnostic.message.push_str(&assignment.describe());
+        finding.message.push_str(&assignment.describe());
     }
-    if diagnostic.hints.is_empty() && diagnostic.is_error() {
-        diagnostic.hints.push("correct it in the export".into());
+    if finding.hints.is_empty() && finding.is_error() {
+        finding.hints.push("correct it in the export".into());
     }
 }
 

@@ -12,8 +12,8 @@ use encoding_rs::Encoding;
 use serde_json::json;
 
 use super::cells::{DateForm, DecimalMark};
-use crate::diag::{Diagnostic, Severity};
 use crate::fields::{LINE, read_text};
+use crate::findings::{Finding, Severity, rules};
 use crate::record::{Kind, Record, RecordCheck, check, optional, record_schema, required, scalar};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
@@ -108,7 +108,7 @@ impl IntakeMap {
 
 /// Reads a map; what is wrong with it goes to `out`.
 #[must_use]
-pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<IntakeMap> {
+pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Option<IntakeMap> {
     let node = match yaml::read_document(text, file) {
         Ok(node) => node,
         Err(fault) => {
@@ -119,7 +119,7 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> O
     let before = out.len();
     check(&node, &MAP, "", RecordCheck { unknown: Severity::Error }, out);
     out[before..].iter_mut().for_each(add_example);
-    if out[before..].iter().any(Diagnostic::is_error) {
+    if out[before..].iter().any(Finding::is_error) {
         return None;
     }
     let mut fields: Vec<Assignment> = Vec::new();
@@ -129,7 +129,7 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Diagnostic>) -> O
             fields.extend(read_source(target, source, out));
         }
     }
-    if out[before..].iter().any(Diagnostic::is_error) {
+    if out[before..].iter().any(Finding::is_error) {
         return None;
     }
     let word = |name| node.get(name).and_then(Node::literal).unwrap_or_default();
@@ -171,13 +171,13 @@ pub(super) fn separator_name(separator: u8) -> &'static str {
 
 /// Shows how a field is written when its error has no hint of its own, or one that misses the
 /// usual slip.
-fn add_example(diagnostic: &mut Diagnostic) {
-    let path = diagnostic.path.clone().unwrap_or_default();
+fn add_example(finding: &mut Finding) {
+    let path = finding.path.clone().unwrap_or_default();
     let field = path.strip_prefix("fields.").unwrap_or_default();
-    let quoted = diagnostic.message.rsplit('`').nth(1).unwrap_or_default().to_owned();
-    let hint = match (diagnostic.rule, path.as_str()) {
-        ("unknown-field", _) => suggest_field(field),
-        ("missing-field", _) => Some(match quoted.as_str() {
+    let quoted = finding.message.rsplit('`').nth(1).unwrap_or_default().to_owned();
+    let hint = match path.as_str() {
+        _ if finding.is(&rules::UNKNOWN_FIELD) => suggest_field(field),
+        _ if finding.is(&rules::MISSING_FIELD) => Some(match quoted.as_str() {
             "fields" => "start it with `fields:` and, below, `id: Order number`; \
                          `slipwright intake FILE --propose` writes a first map"
                 .to_owned(),
@@ -186,15 +186,15 @@ fn add_example(diagnostic: &mut Diagnostic) {
                   `ship_to.country: {always: GB}`"
                 .into(),
         }),
-        (_, "") => {
-            diagnostic.message = "expected a map with `fields:`, found something else".into();
+        "" => {
+            finding.message = "expected a map with `fields:`, found something else".into();
             Some("`slipwright intake FILE --propose` writes a first map".into())
         }
-        (_, "separator") => SEPARATORS
+        "separator" => SEPARATORS
             .iter()
             .find(|name| read_separator(name).is_some_and(|mark| quoted.as_bytes() == [mark]))
             .map(|name| format!("write `separator: {name}`")),
-        (_, "encoding") => Encoding::for_label(quoted.as_bytes())
+        "encoding" => Encoding::for_label(quoted.as_bytes())
             .or_else(|| Encoding::for_label(quoted.replace('-', "").as_bytes()))
             .map(|known| known.name().to_lowercase())
             .filter(|name| ENCODINGS.contains(&name.as_str()))
@@ -202,10 +202,10 @@ fn add_example(diagnostic: &mut Diagnostic) {
         _ => None,
     };
     if let Some(hint) = hint {
-        diagnostic.hints = vec![hint];
+        finding.hints = vec![hint];
     }
-    if diagnostic.hints.is_empty() {
-        diagnostic.hints.push(match field {
+    if finding.hints.is_empty() {
+        finding.hints.push(match field {
             "" => "write one of the words listed, or leave it out".into(),
             _ => "write a column's name, `[First, Second]` or `{column: …, …}`".into(),
         });
@@ -221,7 +221,7 @@ fn suggest_field(name: &str) -> Option<String> {
         return Some(format!("name its part with a point between: `{}: …`", first.name));
     }
     let known = TARGETS.iter().map(|target| target.name);
-    if name.is_empty() || crate::diag::nearest(name, known).is_some() {
+    if name.is_empty() || crate::findings::nearest(name, known).is_some() {
         return None;
     }
     let guessed = guess(&name.replace(['.', '_'], " "))?;

@@ -5,7 +5,7 @@
 
 use super::cells::{ExportRecord, RecordEnd, cut_record};
 use super::map::{IntakeMap, column_names, separator_name};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::source::{Sources, Span};
 
 /// The complaint, when another separator gives more of the map's columns than the one in `use`.
@@ -15,7 +15,7 @@ pub(super) fn find_other_separator(
     used: u8,
     name: &str,
     sources: &mut Sources,
-) -> Option<Diagnostic> {
+) -> Option<Finding> {
     let found = |separator: u8| {
         let RecordEnd::Whole(_, cells) = cut_record(&header.text, separator, true) else {
             return 0;
@@ -38,10 +38,10 @@ pub(super) fn find_other_separator(
 }
 
 /// The complaint about a wrong separator; `by_map` tells who named it.
-pub(super) fn complain(used: u8, likely: u8, by_map: bool) -> Diagnostic {
+pub(super) fn complain(used: u8, likely: u8, by_map: bool) -> Finding {
     let (used, likely) = (separator_name(used), separator_name(likely));
     let who = if by_map { "the map says" } else { "the file is read with" };
     let message = format!("the cells are parted by `{likely}`, but {who} `separator: {used}`");
-    Diagnostic::error("wrong-separator", message)
+    Finding::new(&rules::WRONG_SEPARATOR, message)
         .hint(format!("write `separator: {likely}` into the map"))
 }

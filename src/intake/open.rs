@@ -18,7 +18,7 @@ use super::mistaken::complain;
 use super::report::ExportReport;
 use super::sheet::{FILE_BYTES, OpenedSheet, SheetChoice, SheetFault, open_sheet};
 use super::{Intake, IntakeError, OpenExport};
-use crate::diag::{Diagnostic, list_words};
+use crate::findings::{Finding, list_words, rules};
 use crate::source::{FileId, Sources, Span};
 
 /// What is said of how a file is to be read; what is not said is found out.
@@ -51,7 +51,7 @@ pub(super) struct OpenedExport {
     /// Its rows.
     rows: ExportRows,
     /// What is worth knowing of how it is read.
-    pub(super) notes: Vec<Diagnostic>,
+    pub(super) notes: Vec<Finding>,
     /// The sheet that is read, when it is a spreadsheet.
     pub(super) sheet: Option<SheetChoice>,
     /// The separator that its first lines show, whatever was said.
@@ -87,7 +87,7 @@ impl OpenedExport {
     }
 
     /// What is said of rows that were read and are hidden in the sheet.
-    pub(super) fn tell_hidden_rows(&self) -> Option<Diagnostic> {
+    pub(super) fn tell_hidden_rows(&self) -> Option<Finding> {
         let ExportRows::Sheet(sheet) = &self.rows else { return None };
         let message = match sheet.hidden {
             0 => return None,
@@ -95,7 +95,7 @@ impl OpenedExport {
             count => format!("{count} rows that are hidden in the sheet were read too"),
         };
         Some(
-            Diagnostic::warning("hidden-rows", message)
+            Finding::new(&rules::HIDDEN_ROWS, message)
                 .hint("show all rows and see whether they are wanted; delete those that are not"),
         )
     }
@@ -170,7 +170,7 @@ fn open_spreadsheet(open: OpenExport<'_>, how: HowToRead<'_>) -> Result<OpenedEx
         let others = list_words(choice.others.iter().map(String::as_str));
         let message = format!("the sheet `{}` is read; not read: {others}", choice.name);
         notes.push(
-            Diagnostic::note("first-sheet", message)
+            Finding::new(&rules::FIRST_SHEET, message)
                 .hint("to read another, put `sheet: …` into the map"),
         );
     }
@@ -190,7 +190,7 @@ fn is_binary(text: &str) -> bool {
 fn find_out_encoding(
     open: OpenExport<'_>,
     named: Option<&str>,
-    notes: &mut Vec<Diagnostic>,
+    notes: &mut Vec<Finding>,
 ) -> Result<&'static Encoding, Stop> {
     let read = |error| Stop::Fault(RecordFault::Read(error));
     if let Some(name) = named.filter(|name| *name != "utf-16") {
@@ -203,8 +203,8 @@ fn find_out_encoding(
         _ if named.is_some() => Ok(UTF_16LE),
         Detected::Known(_) | Detected::Guessed => {
             notes.push(
-                Diagnostic::note(
-                    "encoding-guessed",
+                Finding::new(
+                    &rules::ENCODING_GUESSED,
                     "the file is not UTF-8 and is read as Windows-1252",
                 )
                 .hint("if accents come out wrong, put `encoding: …` into the map"),
@@ -225,8 +225,8 @@ pub(super) fn stop(
         Stop::Fault(RecordFault::Read(error)) => return Err(IntakeError::Read(error)),
         Stop::Fault(RecordFault::Malformed { text, line }) => {
             let place = Span::new(FileId::UNPLACED, text.len(), text.len());
-            let fault = Diagnostic::error(
-                "wrong-encoding",
+            let fault = Finding::new(
+                &rules::WRONG_ENCODING,
                 "the byte that follows here belongs to no character",
             )
             .at(place)
@@ -240,23 +240,23 @@ pub(super) fn stop(
             report.take(vec![explain_cut(&cut)], &text, line, sources);
         }
         Stop::Fault(RecordFault::TooLong(line)) => report.say(
-            Diagnostic::error(
-                "too-long",
+            Finding::new(
+                &rules::TOO_LONG,
                 format!("the row that starts in line {line} does not end"),
             )
             .hint("see whether the file is a table of comma-separated values at all"),
         ),
         Stop::Sheet(fault) => report.say(fault.explain()),
         Stop::OtherKind(kind) => report.say(
-            Diagnostic::error("no-table", format!("expected a table, found {kind}"))
+            Finding::new(&rules::NO_TABLE, format!("expected a table, found {kind}"))
                 .hint(if kind == OLD_WORKBOOK { SAVE_ANEW } else { WAY_OUT }),
         ),
         Stop::Separator(used, likely) => report.say(complain(used, likely, true)),
         Stop::Empty => report.say(
-            Diagnostic::error("empty-file", "the file is empty").hint("export the orders anew"),
+            Finding::new(&rules::EMPTY_FILE, "the file is empty").hint("export the orders anew"),
         ),
         Stop::NoRows => report.say(
-            Diagnostic::error("no-orders", "there are no orders below the first row")
+            Finding::new(&rules::NO_ORDERS, "there are no orders below the first row")
                 .hint("the first row names the columns; each row below it is an order or an item"),
         ),
     }
@@ -264,19 +264,22 @@ pub(super) fn stop(
 }
 
 /// The complaint about a record that is wrong in itself.
-fn explain_cut(cut: &RecordEnd) -> Diagnostic {
+fn explain_cut(cut: &RecordEnd) -> Finding {
     let at = |place: usize| Span::new(FileId::UNPLACED, place, place + 1);
     match *cut {
-        RecordEnd::Unclosed(place) => Diagnostic::error("open-quote", "this quote is never closed")
-            .at(at(place))
-            .hint("close it, or double it if it is part of the text: `\"5\"\" nib\"`"),
-        RecordEnd::AfterQuote(place) => {
-            Diagnostic::error("after-quote", "expected the end of the cell after its closing quote")
+        RecordEnd::Unclosed(place) => {
+            Finding::new(&rules::OPEN_QUOTE, "this quote is never closed")
                 .at(at(place))
-                .hint("double quotes that are part of the text: `\"the \"\"Heron\"\" pen\"`")
+                .hint("close it, or double it if it is part of the text: `\"5\"\" nib\"`")
         }
+        RecordEnd::AfterQuote(place) => Finding::new(
+            &rules::AFTER_QUOTE,
+            "expected the end of the cell after its closing quote",
+        )
+        .at(at(place))
+        .hint("double quotes that are part of the text: `\"the \"\"Heron\"\" pen\"`"),
         RecordEnd::Whole(..) | RecordEnd::Unfinished => {
-            Diagnostic::error("open-quote", "the row does not end")
+            Finding::new(&rules::OPEN_QUOTE, "the row does not end")
         }
     }
 }

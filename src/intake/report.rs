@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::diag::{Diagnostic, Severity};
+use crate::findings::{Finding, Repeats, Severity};
 use crate::source::{FileId, Sources, Span};
 
 /// How often one error or warning is told before it is only counted.
@@ -20,7 +20,7 @@ pub(super) struct ExportReport<'a> {
     /// The file's name in messages.
     name: &'a str,
     /// What is told.
-    found: Vec<Diagnostic>,
+    found: Vec<Finding>,
     /// How often each fault was found: by severity, rule and field.
     counts: BTreeMap<(Severity, &'static str, String), Count>,
 }
@@ -41,8 +41,8 @@ struct Count {
 
 impl Count {
     /// Keeps what a fault says that it found, unless it was said before.
-    fn name(&mut self, diagnostic: &Diagnostic, is_told: bool) {
-        let Some((_, found)) = diagnostic.message.rsplit_once(", found `") else { return };
+    fn name(&mut self, finding: &Finding, is_told: bool) {
+        let Some((_, found)) = finding.message.rsplit_once(", found `") else { return };
         // The column is that of the fault that was told.
         let found = format!("`{}", found.split(" in column").next().unwrap_or(found));
         if self.said.len() < NAMED + self.told && !self.said.contains(&found) {
@@ -59,13 +59,13 @@ impl<'a> ExportReport<'a> {
     }
 
     /// Takes what was found of the file as a whole, which is named because it has no place in it.
-    pub(super) fn say(&mut self, mut found: Diagnostic) {
+    pub(super) fn say(&mut self, mut found: Finding) {
         found.message.push_str(&format!(": `{}`", self.name));
         self.found.push(found);
     }
 
     /// Takes findings that have their places already.
-    pub(super) fn take_all(&mut self, found: Vec<Diagnostic>) {
+    pub(super) fn take_all(&mut self, found: Vec<Finding>) {
         self.found.extend(found);
     }
 
@@ -75,42 +75,42 @@ impl<'a> ExportReport<'a> {
     /// Rules and fields are few, so this keeps few texts however long the file.
     pub(super) fn take(
         &mut self,
-        found: Vec<Diagnostic>,
+        found: Vec<Finding>,
         text: &str,
         line: usize,
         sources: &mut Sources,
     ) {
         let mut file = None;
-        for mut diagnostic in found {
-            let key = (diagnostic.severity, diagnostic.rule, field_of(&diagnostic));
+        for mut finding in found {
+            let key = (finding.severity, finding.rule.name, field_of(&finding));
             let count = self.counts.entry(key).or_default();
             count.all += 1;
-            let told = if diagnostic.severity == Severity::Note { 1 } else { TOLD };
-            count.name(&diagnostic, count.all <= told);
+            let told = if finding.severity == Severity::Note { 1 } else { TOLD };
+            count.name(&finding, count.all <= told);
             if count.all > told {
                 continue;
             }
             count.last = self.found.len();
             let file = *file
                 .get_or_insert_with(|| sources.add_part(self.name, plain_line_ends(text), line));
-            place(&mut diagnostic, file);
-            self.found.push(diagnostic);
+            place(&mut finding, file);
+            self.found.push(finding);
         }
     }
 
     /// Whether an error was found.
     pub(super) fn has_errors(&self) -> bool {
-        crate::diag::has_errors(&self.found)
+        crate::findings::has_errors(&self.found)
     }
 
     /// All findings, with the counts of those that were not told.
-    pub(super) fn finish(mut self) -> Vec<Diagnostic> {
+    pub(super) fn finish(mut self) -> Vec<Finding> {
         for ((severity, ..), count) in &self.counts {
             let told = if *severity == Severity::Note { 1 } else { TOLD };
             let last = &mut self.found[count.last];
             match count.all.saturating_sub(told) {
                 0 => {}
-                more => last.message.push_str(&format!("; and {more} more of this kind")),
+                more => last.repeats = Some(Repeats::Times(more)),
             }
             let others = count.said.get(count.told..).unwrap_or_default();
             if !others.is_empty() {
@@ -122,8 +122,8 @@ impl<'a> ExportReport<'a> {
 }
 
 /// A finding's field without the numbers of its items and lines.
-fn field_of(diagnostic: &Diagnostic) -> String {
-    let path = diagnostic.path.as_deref().unwrap_or_default();
+fn field_of(finding: &Finding) -> String {
+    let path = finding.path.as_deref().unwrap_or_default();
     strip_indexes(path)
 }
 
@@ -138,14 +138,14 @@ pub(super) fn strip_indexes(path: &str) -> String {
 }
 
 /// Puts a finding's unplaced spans into a file.
-fn place(diagnostic: &mut Diagnostic, file: FileId) {
+fn place(finding: &mut Finding, file: FileId) {
     let put = |span: &mut Span| {
         if span.file == FileId::UNPLACED {
             span.file = file;
         }
     };
-    diagnostic.span.iter_mut().for_each(put);
-    diagnostic.related.iter_mut().for_each(|(span, _)| put(span));
+    finding.span.iter_mut().for_each(put);
+    finding.related.iter_mut().for_each(|(span, _)| put(span));
 }
 
 /// A text whose lines all end in LF, byte for byte of the same length, so that lines are counted
@@ -163,20 +163,21 @@ fn plain_line_ends(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::findings::rules;
 
     #[test]
     fn faults_are_told_three_times_and_then_counted() {
         let mut sources = Sources::new();
         let mut report = ExportReport::new("a.csv");
         for line in 1..=7 {
-            let fault = Diagnostic::error("wrong-value", format!("wrong in {line}"))
+            let fault = Finding::new(&rules::WRONG_VALUE, format!("wrong in {line}"))
                 .at(Span::new(FileId::UNPLACED, 0, 1))
                 .path(format!("items[{line}].qty"));
             report.take(vec![fault], "x,y\r", line, &mut sources);
         }
         let found = report.finish();
-        let messages: Vec<_> = found.iter().map(|found| found.message.as_str()).collect();
-        assert_eq!(messages, ["wrong in 1", "wrong in 2", "wrong in 3; and 4 more of this kind"]);
+        let messages: Vec<_> = found.iter().map(Finding::full_message).collect();
+        assert_eq!(messages, ["wrong in 1", "wrong in 2", "wrong in 3 (and 4 more times)"]);
         let lines: Vec<_> =
             found.iter().map(|found| sources.position(found.span.unwrap()).line).collect();
         assert_eq!(lines, [1, 2, 3]);

@@ -10,7 +10,7 @@ use super::group::{Group, shorten};
 use super::map::{Assignment, Binding};
 use super::report::ExportReport;
 use super::values::{Given, ValueReader};
-use crate::diag::{Diagnostic, list_words};
+use crate::findings::{Finding, list_words, rules};
 use crate::source::{FileId, Sources, Span};
 
 /// Takes rows in and hands over orders.
@@ -56,7 +56,7 @@ impl<'a> Rows<'a> {
             let columns = self.binding.fields.first().map(|(it, _)| it.describe());
             let message = format!("this row has no order number{}", columns.unwrap_or_default());
             found.push(
-                Diagnostic::error("missing-id", message)
+                Finding::new(&rules::MISSING_ID, message)
                     .at(whole(record))
                     .hint("give each row its order's number, or delete rows that are no orders"),
             );
@@ -81,7 +81,7 @@ impl<'a> Rows<'a> {
         &mut self,
         id: String,
         record: &ExportRecord,
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) -> Option<Group> {
         let line = u32::try_from(record.line).unwrap_or(u32::MAX);
         let finished = self.finish();
@@ -94,7 +94,7 @@ impl<'a> Rows<'a> {
             let column = self.binding.fields.first().and_then(|(it, _)| it.columns.first());
             let column = column.map_or("its number", |(name, _)| name.as_str());
             found.push(
-                Diagnostic::error("split-order", message)
+                Finding::new(&rules::SPLIT_ORDER, message)
                     .at(whole(record))
                     .hint(format!("sort the rows by `{column}`, or correct the number")),
             );
@@ -117,14 +117,14 @@ fn whole(record: &ExportRecord) -> Span {
 }
 
 /// Reports cells that have no column, and columns that have no cells.
-fn check_shape(record: &ExportRecord, binding: &Binding<'_>, found: &mut Vec<Diagnostic>) {
+fn check_shape(record: &ExportRecord, binding: &Binding<'_>, found: &mut Vec<Finding>) {
     let wanted = binding.names.len();
     let count = record.cells.len();
     let place = |cell: &Cell| Span::new(FileId::UNPLACED, cell.0.start, cell.0.end);
     let says = |index: usize| record.cell(index).is_some_and(|text| !text.trim().is_empty());
     if let Some(index) = (wanted..count).find(|index| says(*index)) {
         found.push(
-            Diagnostic::error("long-row", format!("expected {wanted} cells, found {count}"))
+            Finding::new(&rules::LONG_ROW, format!("expected {wanted} cells, found {count}"))
                 .at(place(&record.cells[index]))
                 .hint("put cells that hold the separator into quotes, or give the column a name"),
         );
@@ -133,7 +133,7 @@ fn check_shape(record: &ExportRecord, binding: &Binding<'_>, found: &mut Vec<Dia
         let text = record.cell(index).unwrap_or_default();
         let message = format!("`{}` stands in a column without a name", shorten(text.trim()));
         found.push(
-            Diagnostic::warning("nameless-column", message)
+            Finding::new(&rules::NAMELESS_COLUMN, message)
                 .at(place(&record.cells[index]))
                 .hint("it is not used; give the column a name in the file's first row to use it"),
         );
@@ -141,7 +141,7 @@ fn check_shape(record: &ExportRecord, binding: &Binding<'_>, found: &mut Vec<Dia
     if count < wanted {
         let missing = list_words(binding.names[count..].iter().map(String::as_str));
         found.push(
-            Diagnostic::warning("short-row", format!("expected {wanted} cells, found {count}"))
+            Finding::new(&rules::SHORT_ROW, format!("expected {wanted} cells, found {count}"))
                 .at(whole(record))
                 .hint(format!("taken as empty: {missing}; see whether the row is whole")),
         );

@@ -15,8 +15,8 @@ use super::cells::{
 use super::group::shorten;
 use super::map::{Assignment, IntakeMap, Takes, quote};
 use crate::address::{country_name, named_countries, suggest_countries};
-use crate::diag::list_words;
 use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};
+use crate::findings::{Rule, list_words, rules};
 use crate::parcel::{LengthUnit, MassUnit};
 use crate::source::Span;
 use crate::tree::{Node, Value};
@@ -62,7 +62,7 @@ impl Given {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct ValueFault {
     /// Its rule.
-    pub(super) rule: &'static str,
+    pub(super) rule: &'static Rule,
     /// The cell.
     pub(super) span: Span,
     /// What is the matter.
@@ -145,7 +145,7 @@ impl<'a> ValueReader<'a> {
             match other_form(cell.text, form) {
                 Some(other) => cell
                     .expected(&expected, format!("put `dates: {}` into the map", other.word()))
-                    .rule("other-date-form"),
+                    .rule(&rules::OTHER_DATE_FORM),
                 None => cell.expected(
                     &expected,
                     "mend it, or leave `placed` out of the map: nothing depends on it".into(),
@@ -183,16 +183,16 @@ impl<'a> ValueReader<'a> {
             NumberFault::NoNumber => cell.expected(expected, "correct it in the export".into()),
             NumberFault::Negative => cell
                 .expected(expected, "correct it in the export; nothing here is below zero".into())
-                .rule("negative-number"),
+                .rule(&rules::NEGATIVE_NUMBER),
             NumberFault::OtherMark(mark) => {
                 let word = mark.word();
                 let hint = format!(
                     "if the file has decimals after a {word}, put `decimal: {word}` into the map"
                 );
-                cell.expected(expected, hint).rule("other-decimal-mark")
+                cell.expected(expected, hint).rule(&rules::OTHER_DECIMAL_MARK)
             }
             NumberFault::Ambiguous(point, comma) => ValueFault {
-                rule: "ambiguous-number",
+                rule: &rules::AMBIGUOUS_NUMBER,
                 span: cell.span,
                 message: format!("`{text}` can be read as {point} or as {comma}"),
                 hint: "say which in the map: `decimal: point` or `decimal: comma`".into(),
@@ -336,7 +336,7 @@ impl CellText<'_> {
     /// The complaint about a value of another kind.
     fn expected(&self, expected: &str, hint: String) -> ValueFault {
         ValueFault {
-            rule: "wrong-value",
+            rule: &rules::WRONG_VALUE,
             span: self.span,
             message: format!("expected {expected}, found `{}`", shorten(self.text)),
             hint,
@@ -346,7 +346,7 @@ impl CellText<'_> {
 
 impl ValueFault {
     /// The fault under a rule of its own.
-    fn rule(self, rule: &'static str) -> ValueFault {
+    fn rule(self, rule: &'static Rule) -> ValueFault {
         ValueFault { rule, ..self }
     }
 }
@@ -387,7 +387,7 @@ fn keep_number(cell: &CellText<'_>) -> Result<String, ValueFault> {
     });
     if is_cut {
         return Err(ValueFault {
-            rule: "number-cut-short",
+            rule: &rules::NUMBER_CUT_SHORT,
             span: cell.span,
             message: format!("a spreadsheet has cut this number short: `{text}`"),
             hint: "take the export as the shop made it, without saving it from a spreadsheet"

@@ -19,7 +19,7 @@ use super::template::Compiler;
 use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
-use crate::diag::{Diagnostic, Severity, has_errors};
+use crate::findings::{Finding, Severity, has_errors, rules};
 use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
 use crate::record::{self, Kind, RecordCheck};
 use crate::source::{Env, FileId, Sources};
@@ -45,7 +45,7 @@ pub fn read_layout(
     sources: &mut Sources,
     file: FileId,
     (env, folder): (&dyn Env, &Path),
-) -> (Option<Layout>, Vec<Diagnostic>) {
+) -> (Option<Layout>, Vec<Finding>) {
     let mut out = Vec::new();
     let source = sources.get(file).shared_text();
     let node = match read_tree(&source, file, &mut out) {
@@ -60,7 +60,7 @@ pub fn read_layout(
 }
 
 /// The tree of a layout file, its top checked.
-fn read_tree(source: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<Node> {
+fn read_tree(source: &str, file: FileId, out: &mut Vec<Finding>) -> Option<Node> {
     let node = match yaml::read_document(source, file) {
         Ok(node) => node,
         Err(fault) => {
@@ -69,7 +69,7 @@ fn read_tree(source: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<No
         }
     };
     if node.is_null() {
-        let fault = Diagnostic::error("empty-layout", "this layout is empty")
+        let fault = Finding::new(&rules::EMPTY_LAYOUT, "this layout is empty")
             .at(node.span)
             .hint("start from a shipped one: `slipwright layouts --copy label-4x6in`");
         out.push(fault);
@@ -85,7 +85,7 @@ fn read_tree(source: &str, file: FileId, out: &mut Vec<Diagnostic>) -> Option<No
 }
 
 /// Reports what a layout that is to be printed cannot do without.
-fn report_missing(node: &Node, out: &mut Vec<Diagnostic>) {
+fn report_missing(node: &Node, out: &mut Vec<Finding>) {
     if !matches!(node.value, crate::tree::Value::Map(_)) {
         return;
     }
@@ -93,14 +93,14 @@ fn report_missing(node: &Node, out: &mut Vec<Diagnostic>) {
         if node.get(name).is_none_or(Node::is_null)
             && let Some(field) = LAYOUT.fields.iter().find(|field| field.name == *name)
         {
-            let fault = Diagnostic::error("missing-field", format!("this layout has no `{name}`"));
+            let fault = Finding::new(&rules::MISSING_FIELD, format!("this layout has no `{name}`"));
             out.push(fault.at(node.span).hint(format!("add `{name}`: {}", field.doc)));
         }
     }
 }
 
 /// Drops faults that were found again because a file is included more than once.
-fn drop_repeats(out: &mut Vec<Diagnostic>) {
+fn drop_repeats(out: &mut Vec<Finding>) {
     let mut seen = std::collections::HashSet::new();
     out.retain(|fault| seen.insert((fault.rule, fault.message.clone(), fault.span)));
 }
@@ -131,7 +131,7 @@ struct Decoder<'a> {
     /// Blocks read so far.
     count: usize,
     /// Where faults go.
-    out: &'a mut Vec<Diagnostic>,
+    out: &'a mut Vec<Finding>,
 }
 
 impl<'a> Decoder<'a> {
@@ -140,7 +140,7 @@ impl<'a> Decoder<'a> {
         node: &Node,
         source: Arc<str>,
         library: Library<'a>,
-        out: &'a mut Vec<Diagnostic>,
+        out: &'a mut Vec<Finding>,
     ) -> Decoder<'a> {
         let mut families = Vec::new();
         let types = Types::read(node, &Types::default(), &mut families, out);
@@ -198,7 +198,7 @@ impl<'a> Decoder<'a> {
     }
 
     /// Reports a fault.
-    fn fault(&mut self, fault: Diagnostic) {
+    fn fault(&mut self, fault: Finding) {
         self.out.push(fault);
     }
 
@@ -211,7 +211,7 @@ impl<'a> Decoder<'a> {
         let before = self.out.len();
         self.check_content(rule, key.span, content);
         self.check_settings(rule, node);
-        if self.out[before..].iter().any(Diagnostic::is_error) {
+        if self.out[before..].iter().any(Finding::is_error) {
             // The children are still read, for their own faults.
             self.visit_children(rule, node, content, depth);
             return None;
@@ -240,7 +240,7 @@ impl<'a> Decoder<'a> {
             return Some(());
         };
         if self.count < LAYOUT_BLOCKS + 2 {
-            self.fault(Diagnostic::error("layout-limit", message).at(node.span).hint(hint));
+            self.fault(Finding::new(&rules::LAYOUT_LIMIT, message).at(node.span).hint(hint));
             self.count = LAYOUT_BLOCKS + 2;
         }
         None
@@ -319,17 +319,17 @@ impl<'a> Decoder<'a> {
 }
 
 /// Reports a sheet that is to be turned over although nothing is printed on its back.
-fn refuse_idle_duplex(sheet: &Node) -> Option<Diagnostic> {
+fn refuse_idle_duplex(sheet: &Node) -> Option<Finding> {
     let (key, _) = sheet.entries().iter().find(|(key, _)| key.name == "duplex")?;
     let fault = "`duplex` does nothing without a back to print";
     let hint = "add the block `back:` at the top, or take `duplex` out";
-    Some(Diagnostic::error("duplex-without-back", fault).at(key.span).hint(hint))
+    Some(Finding::new(&rules::DUPLEX_WITHOUT_BACK, fault).at(key.span).hint(hint))
 }
 
 /// Reports a body that runs on over pages of which several go on one sheet.
-fn refuse_flow_on_sheet(sheet: &Node) -> Diagnostic {
+fn refuse_flow_on_sheet(sheet: &Node) -> Finding {
     let fault = "a layout with `flow` cannot go on a `sheet`: its pages are not one a parcel";
-    Diagnostic::error("flow-on-sheet", fault)
+    Finding::new(&rules::FLOW_ON_SHEET, fault)
         .at(sheet.span)
         .hint("take `flow: true` or `sheet` out")
 }

@@ -9,7 +9,7 @@ use super::filters::{
 use super::scope::{Scope, UnknownName};
 use super::variables::VARIABLES;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
-use crate::diag::{Diagnostic, did_you_mean, nearest};
+use crate::findings::{Finding, did_you_mean, nearest, rules};
 use crate::limits::TEMPLATE_STEPS;
 use crate::source::Span;
 use crate::tree::{Node, Value};
@@ -52,7 +52,7 @@ impl Compiler {
         node: &Node,
         scope: &Scope,
         source: &str,
-        out: &mut Vec<Diagnostic>,
+        out: &mut Vec<Finding>,
     ) -> Option<Template> {
         let text = node.literal()?;
         if !text.contains(['{', '}']) {
@@ -66,7 +66,7 @@ impl Compiler {
             let name = written.trim_matches(['{', '}', ' ']);
             let message = format!("`{written}` would be printed as it is written");
             out.push(
-                Diagnostic::error("single-braces", message)
+                Finding::new(&rules::SINGLE_BRACES, message)
                     .at(place.part(range.start, range.end))
                     .hint(format!("write `{{{{ {name} }}}}` to print what it stands for")),
             );
@@ -91,13 +91,13 @@ impl Compiler {
         node: &Node,
         scope: &Scope,
         source: &str,
-        out: &mut Vec<Diagnostic>,
+        out: &mut Vec<Finding>,
     ) -> Option<Expression> {
         let text = node.literal()?;
         let place = TemplatePlace { node, text, source };
         if text.contains("{{") {
             out.push(
-                Diagnostic::error("expression", "expected an expression, found a template")
+                Finding::new(&rules::EXPRESSION, "expected an expression, found a template")
                     .at(node.span)
                     .hint(format!(
                         "leave the braces out: `{}`",
@@ -132,17 +132,17 @@ impl Compiler {
         &self,
         place: &TemplatePlace<'_>,
         written: Written,
-        out: &mut Vec<Diagnostic>,
+        out: &mut Vec<Finding>,
     ) -> bool {
         let before = out.len();
         for unknown in find_unknown_filters(&self.env, place.text, written) {
             let span = place.part(unknown.range.start, unknown.range.end);
-            let fault = Diagnostic::error("unknown-filter", unknown.message()).at(span);
+            let fault = Finding::new(&rules::UNKNOWN_FILTER, unknown.message()).at(span);
             out.push(fault.hint_if(unknown.hint()));
         }
         for sum in find_text_arithmetic(place.text, written, AMOUNTS) {
             let span = place.part(sum.range.start, sum.range.end);
-            let fault = Diagnostic::error("text-arithmetic", sum.message()).at(span);
+            let fault = Finding::new(&rules::TEXT_ARITHMETIC, sum.message()).at(span);
             out.push(fault.hint(sum.hint()));
         }
         out.len() == before
@@ -210,7 +210,7 @@ fn check_names(
     names: &[String],
     scope: &Scope,
     place: &TemplatePlace<'_>,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> bool {
     let before = out.len();
     for name in names {
@@ -220,7 +220,7 @@ fn check_names(
         let Some(unknown) = scope.find_unknown(name) else { continue };
         let hint = hint_at_name(name, &unknown, scope);
         out.push(
-            Diagnostic::error("unknown-variable", format!("there is no variable `{name}`"))
+            Finding::new(&rules::UNKNOWN_VARIABLE, format!("there is no variable `{name}`"))
                 .at(place.name(&unknown.part))
                 .hint_if(hint),
         );
@@ -253,20 +253,20 @@ fn hint_at_name(name: &str, unknown: &UnknownName, scope: &Scope) -> Option<Stri
 }
 
 /// A fault in a template's own syntax, at its place.
-fn explain_syntax(error: &Error, place: &TemplatePlace<'_>) -> Diagnostic {
+fn explain_syntax(error: &Error, place: &TemplatePlace<'_>) -> Finding {
     let span = match error.range() {
         Some(range) if range.start < place.text.len() => place.part(range.start, range.end),
         _ => place.node.span,
     };
     let (message, hint) = describe(error);
-    Diagnostic::error("template", message).at(span).hint_if(hint)
+    Finding::new(&rules::TEMPLATE, message).at(span).hint_if(hint)
 }
 
 /// A template's failure while it was run, at its place.
 #[must_use]
-pub(crate) fn explain_failure(error: &Error, span: Span) -> Diagnostic {
+pub(crate) fn explain_failure(error: &Error, span: Span) -> Finding {
     let (message, hint) = describe(error);
-    Diagnostic::error("template", message).at(span).hint_if(hint)
+    Finding::new(&rules::TEMPLATE, message).at(span).hint_if(hint)
 }
 
 /// An error of the template engine in our words, with a way out where one is known.

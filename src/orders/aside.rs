@@ -8,7 +8,7 @@
 use serde_json::Value;
 
 use super::{BadOrder, Order};
-use crate::diag::Diagnostic;
+use crate::findings::Finding;
 use crate::source::{Sources, Span};
 
 /// An order that is set aside, and why.
@@ -21,14 +21,14 @@ pub struct AsideOrder<'a> {
     /// The ids of all orders of its parcel, when it shares one.
     pub parcel: Option<&'a str>,
     /// What is wrong with it or its parcel.
-    pub reasons: Vec<&'a Diagnostic>,
+    pub reasons: Vec<&'a Finding>,
 }
 
 impl<'a> AsideOrder<'a> {
-    /// An order that a file's reader refused; `diagnostics` are those of the file.
+    /// An order that a file's reader refused; `findings` are those of the file.
     #[must_use]
-    pub fn refused(bad: &'a BadOrder, diagnostics: &'a [Diagnostic]) -> AsideOrder<'a> {
-        let reasons = bad.errors.iter().filter_map(|&error| diagnostics.get(error)).collect();
+    pub fn refused(bad: &'a BadOrder, findings: &'a [Finding]) -> AsideOrder<'a> {
+        let reasons = bad.errors.iter().filter_map(|&error| findings.get(error)).collect();
         AsideOrder { span: bad.span, id: bad.id.as_deref(), parcel: None, reasons }
     }
 
@@ -37,7 +37,7 @@ impl<'a> AsideOrder<'a> {
     pub fn withheld(
         order: &'a Order,
         parcel: Option<&'a str>,
-        reasons: Vec<&'a Diagnostic>,
+        reasons: Vec<&'a Finding>,
     ) -> AsideOrder<'a> {
         AsideOrder { span: order.span, id: Some(&order.id), parcel, reasons }
     }
@@ -99,13 +99,13 @@ fn list(fields: &[(&str, Value)]) -> String {
 /// One reason, with the keys that findings have: only places differ. What lies in the order has
 /// its path in the new file; what lies elsewhere, such as in the layout, its place there.
 fn describe_reason(
-    reason: &Diagnostic,
+    reason: &Finding,
     order: Span,
     own_path: &str,
     sources: &Sources,
 ) -> Vec<(&'static str, Value)> {
     let mut fields: Vec<(&str, Value)> =
-        vec![("rule", reason.rule.into()), ("message", reason.message.clone().into())];
+        vec![("rule", reason.rule.name.into()), ("message", reason.message.clone().into())];
     match reason.span {
         Some(span) if span.file != order.file => {
             let position = sources.position(span);

@@ -3,11 +3,11 @@
 use std::collections::HashSet;
 use std::sync::Arc;
 
-use crate::diag::Diagnostic;
 use crate::fields::{
     check_address, doubt_tracking, read_address, read_country, read_currency, read_grams,
     read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text, tidy_hazard,
 };
+use crate::findings::{Finding, rules};
 use crate::geom::Mm;
 use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS};
 use crate::record::join;
@@ -16,7 +16,7 @@ use crate::tree::{Node, Value};
 use super::{CarrierLabel, Item, Order};
 
 /// Reports what the table of an order cannot say; `path` is the path to the order.
-pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
+pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     if let Some(ship_to) = node.get("ship_to") {
         check_address(ship_to, &join(path, "ship_to"), true, out);
     }
@@ -24,7 +24,7 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
         && file.literal().is_some_and(|file| file.trim().is_empty())
     {
         out.push(
-            Diagnostic::error("wrong-value", "expected the name of a PDF file, found empty text")
+            Finding::new(&rules::WRONG_VALUE, "expected the name of a PDF file, found empty text")
                 .at(file.span)
                 .path(join(path, "carrier_label.file"))
                 .hint("name the file, or leave `carrier_label` out"),
@@ -35,7 +35,7 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
         && let Some((message, hint)) = doubt_tracking(number.trim())
     {
         out.push(
-            Diagnostic::warning("sscc-check-digit", message)
+            Finding::new(&rules::SSCC_CHECK_DIGIT, message)
                 .at(tracking.span)
                 .path(join(path, "tracking"))
                 .hint(hint),
@@ -51,7 +51,7 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
         };
         if missing("title") && missing("sku") {
             out.push(
-                Diagnostic::error("nameless-item", "this item has neither a title nor a `sku`")
+                Finding::new(&rules::NAMELESS_ITEM, "this item has neither a title nor a `sku`")
                     .at(item.span)
                     .path(format!("{}[{index}]", join(path, "items")))
                     .hint("give it a `title`: the bench card and the slip list items by it"),
@@ -61,13 +61,13 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
 }
 
 /// Reports a list that is longer than any order needs.
-fn check_count(node: &Node, name: &str, most: usize, path: &str, out: &mut Vec<Diagnostic>) {
+fn check_count(node: &Node, name: &str, most: usize, path: &str, out: &mut Vec<Finding>) {
     let Some(list) = node.get(name) else { return };
     let count = list.items().len();
     if count > most {
         out.push(
-            Diagnostic::error(
-                "too-many",
+            Finding::new(
+                &rules::TOO_MANY,
                 format!("expected at most {most} {name} in an order, found {count}"),
             )
             .at(list.span)

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use crate::diag::{Diagnostic, Severity};
+use crate::findings::{Finding, Severity, rules};
 use crate::record::{Record, RecordCheck, check, join};
 use crate::source::{FileId, Span};
 use crate::tree::json::{JsonKind, JsonPiece, read_lines, read_values};
@@ -18,7 +18,7 @@ const HOW: RecordCheck = RecordCheck { unknown: Severity::Warning };
 
 /// Reads the orders of a file: a batch, a list, or one order a line.
 ///
-/// Never fails as a whole: what is wrong stands in [`Orders::diagnostics`], and the orders that
+/// Never fails as a whole: what is wrong stands in [`Orders::findings`], and the orders that
 /// are good beside it are still there.
 #[must_use]
 pub fn read_orders(text: &str, file: FileId) -> Orders {
@@ -41,7 +41,7 @@ pub fn read_orders(text: &str, file: FileId) -> Orders {
 
 /// Reports everything that is wrong with one order by itself, and nothing that depends on others;
 /// returns whether its table allows it. `path` is the path to it.
-pub(crate) fn check_whole_order(node: &Node, path: &str, out: &mut Vec<Diagnostic>) -> bool {
+pub(crate) fn check_whole_order(node: &Node, path: &str, out: &mut Vec<Finding>) -> bool {
     let is_good = check(node, &ORDER, path, HOW, out);
     out.iter_mut().for_each(add_other_name);
     check_order(node, path, out);
@@ -97,7 +97,7 @@ impl OrdersWalk {
         }
         if let Some(second) = rest.first() {
             self.report.take_all(vec![
-                Diagnostic::error("second-batch", "something follows the end of the batch")
+                Finding::new(&rules::SECOND_BATCH, "something follows the end of the batch")
                     .at(second.span())
                     .hint("keep one batch a file: move these orders into the list, or delete them"),
             ]);
@@ -167,7 +167,7 @@ impl OrdersWalk {
         let built =
             |shared: &mut SharedTexts| build_order(&node, id.clone().unwrap_or_default(), shared);
         let order = if is_good && id.is_some() { built(&mut self.shared) } else { None };
-        if order.is_none() && !found.iter().any(Diagnostic::is_error) {
+        if order.is_none() && !found.iter().any(Finding::is_error) {
             found.push(unread_order(node.span, path));
         }
         // Whom a refused order is for matters to the orders that would share its parcel.
@@ -192,7 +192,7 @@ impl OrdersWalk {
     }
 
     /// Refuses an order of which no more can be read than, perhaps, its id.
-    fn refuse_whole(&mut self, piece: JsonPiece<'_>, path: &str, mut fault: Diagnostic) {
+    fn refuse_whole(&mut self, piece: JsonPiece<'_>, path: &str, mut fault: Finding) {
         add_example(&mut fault);
         let fault = if path.is_empty() { fault } else { fault.path(path) };
         let id = piece.find("id");
@@ -209,7 +209,7 @@ impl OrdersWalk {
         whole: Span,
         (id, place): (Option<&str>, Span),
         path: &str,
-        mut found: Vec<Diagnostic>,
+        mut found: Vec<Finding>,
     ) -> Vec<usize> {
         let doubled = id.and_then(|id| self.report.note_id(id, whole, place, &join(path, "id")));
         let first = doubled.map(|(first, complaint)| {
@@ -247,7 +247,7 @@ impl OrdersWalk {
             batch_name: self.batch_name,
             orders: self.orders,
             bad: self.bad,
-            diagnostics: self.report.finish(),
+            findings: self.report.finish(),
         }
     }
 }
@@ -264,16 +264,16 @@ fn is_batch(entries: &[(Key, JsonPiece<'_>)], is_alone: bool) -> bool {
 }
 
 /// The complaint about a batch without orders.
-fn no_orders(message: &str, span: Span) -> Diagnostic {
-    Diagnostic::error("no-orders", message)
+fn no_orders(message: &str, span: Span) -> Finding {
+    Finding::new(&rules::NO_ORDERS, message)
         .at(Span { end: span.end.min(span.start + 1), ..span })
         .hint("put at least one order in: `{\"orders\": [{\"id\": …, \"ship_to\": {…}}]}`")
 }
 
 /// The complaint about an order that passed its check and still could not be read: a gap between
 /// table and reader, reported so that the order is not lost without a word.
-fn unread_order(span: Span, path: &str) -> Diagnostic {
-    Diagnostic::error("unread-order", "this order cannot be read")
+fn unread_order(span: Span, path: &str) -> Finding {
+    Finding::new(&rules::UNREAD_ORDER, "this order cannot be read")
         .at(span)
         .path(path)
         .hint("compare it with the schema that `slipwright schema orders` prints")

@@ -3,14 +3,14 @@
 
 use std::collections::HashMap;
 
-use crate::diag::{Diagnostic, Subject};
+use crate::findings::{Finding, Repeats, Subject, rules};
 use crate::source::Span;
 
-/// The diagnostics of one file.
+/// The findings of one file.
 #[derive(Default)]
 pub(super) struct OrdersReport {
     /// What was found, in order.
-    found: Vec<Diagnostic>,
+    found: Vec<Finding>,
     /// The unknown fields, each once.
     unknown: Vec<UnknownField>,
     /// Where in `unknown` the warning with a message is; record and field make up the message.
@@ -47,32 +47,32 @@ impl OrdersReport {
     }
 
     /// Takes what was found outside any order.
-    pub(super) fn take_all(&mut self, found: Vec<Diagnostic>) {
+    pub(super) fn take_all(&mut self, found: Vec<Finding>) {
         self.found.extend(found);
     }
 
     /// Takes what was found in the next order; returns where its errors are.
-    pub(super) fn take_order(&mut self, found: Vec<Diagnostic>, id: Option<&str>) -> Vec<usize> {
+    pub(super) fn take_order(&mut self, found: Vec<Finding>, id: Option<&str>) -> Vec<usize> {
         self.orders += 1;
         let mut errors = Vec::new();
-        for mut diagnostic in found {
+        for mut finding in found {
             if let Some(id) = id {
-                diagnostic = diagnostic.subject(Subject { order: id.to_owned(), position: None });
+                finding = finding.subject(Subject { order: id.to_owned(), position: None });
             }
-            if diagnostic.rule == "unknown-field" && !self.is_new_field(&diagnostic) {
+            if finding.is(&rules::UNKNOWN_FIELD) && !self.is_new_field(&finding) {
                 continue;
             }
-            if diagnostic.is_error() {
+            if finding.is_error() {
                 errors.push(self.found.len());
             }
-            self.found.push(diagnostic);
+            self.found.push(finding);
         }
         errors
     }
 
     /// Whether an unknown field has not been reported yet; counts it when it has.
-    fn is_new_field(&mut self, diagnostic: &Diagnostic) -> bool {
-        if let Some(&at) = self.unknown_by_message.get(&diagnostic.message) {
+    fn is_new_field(&mut self, finding: &Finding) -> bool {
+        if let Some(&at) = self.unknown_by_message.get(&finding.message) {
             let unknown = &mut self.unknown[at];
             if unknown.last != self.orders {
                 unknown.last = self.orders;
@@ -80,7 +80,7 @@ impl OrdersReport {
             }
             return false;
         }
-        self.unknown_by_message.insert(diagnostic.message.clone(), self.unknown.len());
+        self.unknown_by_message.insert(finding.message.clone(), self.unknown.len());
         self.unknown.push(UnknownField { index: self.found.len(), more: 0, last: self.orders });
         true
     }
@@ -93,12 +93,12 @@ impl OrdersReport {
         order: Span,
         place: Span,
         path: &str,
-    ) -> Option<(u32, Diagnostic)> {
+    ) -> Option<(u32, Finding)> {
         let Some(&first) = self.ids.get(id) else {
             self.ids.insert(id.into(), FirstUse { order: order.start, place });
             return None;
         };
-        let doubled = Diagnostic::error("doubled-id", format!("two orders have the id `{id}`"))
+        let doubled = Finding::new(&rules::DOUBLED_ID, format!("two orders have the id `{id}`"))
             .at(place)
             .path(path)
             .related(first.place, "the other one is here")
@@ -106,15 +106,11 @@ impl OrdersReport {
         Some((first.order, doubled))
     }
 
-    /// The diagnostics, with the counts of the unknown fields.
-    pub(super) fn finish(mut self) -> Vec<Diagnostic> {
+    /// The findings, with the counts of the unknown fields.
+    pub(super) fn finish(mut self) -> Vec<Finding> {
         for unknown in self.unknown {
-            let message = &mut self.found[unknown.index].message;
-            match unknown.more {
-                0 => {}
-                1 => message.push_str(", and in 1 more order"),
-                more => message.push_str(&format!(", and in {more} more orders")),
-            }
+            let repeats = (unknown.more > 0).then_some(Repeats::Orders(unknown.more));
+            self.found[unknown.index].repeats = repeats;
         }
         self.found
     }
@@ -180,38 +176,42 @@ const OTHER_NAMES: &[(&str, &str, &str)] = &[
 ];
 
 /// Names our field for one that exports call otherwise.
-pub(super) fn add_other_name(diagnostic: &mut Diagnostic) {
-    if diagnostic.rule != "unknown-field" {
+pub(super) fn add_other_name(finding: &mut Finding) {
+    if !finding.is(&rules::UNKNOWN_FIELD) {
         return;
     }
-    let mut words = diagnostic.message.rsplit(' ');
+    let mut words = finding.message.rsplit(' ');
     let (Some(record), Some(_), Some(name)) = (words.next(), words.next(), words.next()) else {
         return;
     };
     let name = name.trim_matches('`').to_lowercase();
     let known = OTHER_NAMES.iter().find(|(of, theirs, _)| *of == record && *theirs == name);
     if let Some((_, _, ours)) = known {
-        diagnostic.hints = vec![format!("it is called `{ours}` here")];
+        finding.hints = vec![format!("it is called `{ours}` here")];
     }
 }
 
 /// Shows how a field is written when its error has no hint yet.
-pub(super) fn add_example(diagnostic: &mut Diagnostic) {
-    if !diagnostic.hints.is_empty() || !diagnostic.is_error() {
+pub(super) fn add_example(finding: &mut Finding) {
+    if !finding.hints.is_empty() || !finding.is_error() {
         return;
     }
-    let path = diagnostic.path.as_deref().unwrap_or_default();
+    let path = finding.path.as_deref().unwrap_or_default();
     let field = path.rsplit('.').next().unwrap_or_default();
     let name = field.split('[').next().unwrap_or_default();
     let is_element = field.ends_with(']') || field.is_empty();
     let example = EXAMPLES.iter().find(|(known, _)| *known == name).map(|(_, example)| *example);
-    let hint = match (diagnostic.rule, example) {
-        ("json-syntax", _) => "write the text anew: it holds half of a character".into(),
-        ("too-deep", _) => "delete what is nested so deeply: no field of an order is".into(),
+    let hint = match (name, example) {
+        _ if finding.is(&rules::JSON_SYNTAX) => {
+            "write the text anew: it holds half of a character".into()
+        }
+        _ if finding.is(&rules::TOO_DEEP) => {
+            "delete what is nested so deeply: no field of an order is".into()
+        }
         (_, Some(example)) if !is_element => format!("write it as `{example}`"),
         (_, Some(example)) if name != "orders" => format!("write `{name}` as `{example}`"),
         (_, None) if !is_element => "write it as text in quotes".into(),
         _ => "write it as `{\"id\": \"TH-1041\", \"ship_to\": {…}, \"items\": […]}`".into(),
     };
-    diagnostic.hints.push(hint);
+    finding.hints.push(hint);
 }

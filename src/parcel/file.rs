@@ -25,8 +25,8 @@ use super::limits::{Limits, sort_sides};
 use super::packing::{Pack, Wrapping};
 use super::units::{LengthUnit, MassUnit};
 use super::weigh::{ParcelRules, WeightRules};
-use crate::diag::{Diagnostic, did_you_mean};
 use crate::fields::{CurrencyCode, read_text};
+use crate::findings::{Finding, Rule, Severity, did_you_mean, rules};
 use crate::source::Span;
 use crate::tree::Node;
 
@@ -35,7 +35,7 @@ use crate::tree::Node;
 pub(crate) fn read_parcel_rules(
     shop: &Node,
     currency: Option<CurrencyCode>,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> ParcelRules {
     let mut rules = ParcelRules {
         packs: shop.get("packs").map(|node| read_packs(node, out)).unwrap_or_default(),
@@ -52,8 +52,8 @@ pub(crate) fn read_parcel_rules(
 }
 
 /// Reads `packs`.
-fn read_packs(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Pack> {
-    let mut names = Names::of("pack", "doubled-pack");
+fn read_packs(node: &Node, out: &mut Vec<Finding>) -> Vec<Pack> {
+    let mut names = Names::of("pack", &rules::DOUBLED_PACK);
     let mut packs = Vec::new();
     for (index, node) in node.items().iter().enumerate() {
         let path = format!("packs[{index}]");
@@ -83,7 +83,7 @@ fn read_pack(node: &Node) -> Option<Pack> {
 }
 
 /// Reports a pack that is larger inside than outside, or that its padding fills.
-fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
+fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Finding>) {
     if let (Some(outside), Some(field)) = (pack.outside, node.get("outside"))
         && sort_sides(outside)
             .iter()
@@ -92,7 +92,7 @@ fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
     {
         let message = format!("`{}` is larger inside than outside", pack.name);
         out.push(
-            Diagnostic::error("inside-out", message)
+            Finding::new(&rules::INSIDE_OUT, message)
                 .at(field.span)
                 .path(format!("{path}.outside"))
                 .hint("measure again: `outside` is `inside` and the walls"),
@@ -104,7 +104,7 @@ fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
         let padding = pack.padding.show(LengthUnit::Millimetre);
         let message = format!("a padding of {padding} on each side leaves no room inside");
         out.push(
-            Diagnostic::error("no-room", message)
+            Finding::new(&rules::NO_ROOM, message)
                 .at(field.span)
                 .path(format!("{path}.padding"))
                 .hint("give less padding, or correct `inside`"),
@@ -113,7 +113,7 @@ fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
 }
 
 /// Reads `weights`.
-fn read_weights(node: &Node, out: &mut Vec<Diagnostic>) -> WeightRules {
+fn read_weights(node: &Node, out: &mut Vec<Finding>) -> WeightRules {
     let unit = |name| node.get(name).and_then(Node::literal).map(str::trim);
     let standard = HeavyRules::default();
     let heavy = HeavyRules {
@@ -126,7 +126,7 @@ fn read_weights(node: &Node, out: &mut Vec<Diagnostic>) -> WeightRules {
         let place = node.get("team_lift_from").or_else(|| node.get("caution_from"));
         let message = format!("two lift from {lift} on, but the caution begins at {caution}");
         out.push(
-            Diagnostic::error("crossed-cautions", message)
+            Finding::new(&rules::CROSSED_CAUTIONS, message)
                 .at(place.map(|place| place.span))
                 .path("weights")
                 .hint("let `team_lift_from` be the greater of the two"),
@@ -168,7 +168,7 @@ fn read_billing(node: &Node, default: &BillingRules) -> BillingRules {
 }
 
 /// Reads `limits`.
-fn read_limits(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Limits> {
+fn read_limits(node: &Node, out: &mut Vec<Finding>) -> Vec<Limits> {
     let mut all = Vec::new();
     for (key, node) in node.entries() {
         let limits = Limits {
@@ -184,7 +184,7 @@ fn read_limits(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Limits> {
         if node.entries().is_empty() {
             let message = format!("the limits `{}` limit nothing", limits.name);
             out.push(
-                Diagnostic::warning("no-limit", message)
+                Finding::new(&rules::NO_LIMIT, message)
                     .at(key.span)
                     .path(format!("limits.{}", key.name))
                     .hint("give one, such as `weight: 2 kg`, or leave it out"),
@@ -196,8 +196,8 @@ fn read_limits(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Limits> {
 }
 
 /// Reads `goods`.
-fn read_goods(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Good> {
-    let mut names = Names::of("good", "doubled-good");
+fn read_goods(node: &Node, out: &mut Vec<Finding>) -> Vec<Good> {
+    let mut names = Names::of("good", &rules::DOUBLED_GOOD);
     let mut goods = Vec::new();
     for (index, node) in node.items().iter().enumerate() {
         names.take(node.get("sku"), &format!("goods[{index}].sku"), out);
@@ -212,7 +212,7 @@ fn read_goods(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Good> {
 }
 
 /// Reports packs that carry the flat price of a service that does not exist or has none.
-fn check_flat_rates(rules: &ParcelRules, out: &mut Vec<Diagnostic>) {
+fn check_flat_rates(rules: &ParcelRules, out: &mut Vec<Finding>) {
     for (index, pack) in rules.packs.iter().enumerate() {
         let Some(wanted) = &pack.flat_rate else { continue };
         let services = rules.rates.as_ref().map(|table| &table.services[..]).unwrap_or_default();
@@ -224,7 +224,8 @@ fn check_flat_rates(rules: &ParcelRules, out: &mut Vec<Diagnostic>) {
             .unwrap_or_else(|| format!("list `{wanted}` under `rates`, `services`"));
         let message = format!("there is no service `{wanted}` in the rates");
         out.push(
-            Diagnostic::error("unknown-service", message)
+            Finding::new(&rules::UNKNOWN_SERVICE, message)
+                .weighing(Severity::Error)
                 .at(pack.flat_rate_span)
                 .path(format!("packs[{index}].flat_rate"))
                 .hint(hint),
@@ -237,33 +238,33 @@ struct Names {
     /// What has them, such as `pack`.
     what: &'static str,
     /// The rule that a second one breaks.
-    rule: &'static str,
+    rule: &'static Rule,
     /// Those taken, with their places.
     taken: Vec<(String, Span)>,
 }
 
 impl Names {
     /// No names yet.
-    fn of(what: &'static str, rule: &'static str) -> Names {
+    fn of(what: &'static str, rule: &'static Rule) -> Names {
         Names { what, rule, taken: Vec::new() }
     }
 
     /// Takes a name in; reports one that is empty or has come before.
-    fn take(&mut self, node: Option<&Node>, path: &str, out: &mut Vec<Diagnostic>) {
+    fn take(&mut self, node: Option<&Node>, path: &str, out: &mut Vec<Finding>) {
         let Some((name, span)) = node.and_then(|it| Some((it.literal()?.trim(), it.span))) else {
             return;
         };
         let what = self.what;
         if name.is_empty() {
             out.push(
-                Diagnostic::error("nameless", format!("this {what} has an empty name"))
+                Finding::new(&rules::NAMELESS, format!("this {what} has an empty name"))
                     .at(span)
                     .path(path)
                     .hint("give it a name of its own"),
             );
         } else if let Some((_, first)) = self.taken.iter().find(|(taken, _)| taken == name) {
             out.push(
-                Diagnostic::error(self.rule, format!("two {what}s have the name `{name}`"))
+                Finding::new(self.rule, format!("two {what}s have the name `{name}`"))
                     .at(span)
                     .related(*first, "the other one is here")
                     .path(path)

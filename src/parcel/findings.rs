@@ -1,27 +1,27 @@
 //! What is wrong with a parcel, or worth knowing, in words for the seller.
 //!
-//! In: what the computation came to. Out: one [`Diagnostic`] each. Not here: the computation
+//! In: what the computation came to. Out: one [`Finding`] each. Not here: the computation
 //! (`weigh`), and which batch a parcel belongs to: its caller adds the subject.
 
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
 use super::quote::{Quote, Quotes, find_limits};
 use super::weigh::{PackCandidate, ParcelFacts, ParcelRules, Weighing};
-use crate::diag::{Diagnostic, Severity, did_you_mean};
+use crate::findings::{Finding, did_you_mean, rules};
 
 /// The complaint about a pack that does not exist.
-pub(super) fn unknown_pack(name: &str, packs: &[Pack]) -> Diagnostic {
+pub(super) fn unknown_pack(name: &str, packs: &[Pack]) -> Finding {
     let names: Vec<&str> = packs.iter().map(|pack| &*pack.name).collect();
-    Diagnostic::warning("unknown-pack", format!("there is no pack `{name}` in the shop file"))
+    Finding::new(&rules::UNKNOWN_PACK, format!("there is no pack `{name}` in the shop file"))
         .hint_if(did_you_mean(name, &names))
 }
 
 /// What is wrong with a pack that was chosen by hand. The weight is a fact and stops the parcel;
 /// that items do not fit is only a warning, because the seller has them at hand.
-pub(super) fn judge_chosen_pack(trial: &PackTrial, pack: &Pack) -> Option<Diagnostic> {
+pub(super) fn judge_chosen_pack(trial: &PackTrial, pack: &Pack) -> Option<Finding> {
     let message = format!("`{}`: {}", trial.pack, trial.reason);
     match trial.verdict {
         PackVerdict::TooWeak => {
-            let finding = Diagnostic::error("over-pack-limit", message)
+            let finding = Finding::new(&rules::OVER_PACK_LIMIT, message)
                 .hint("name a pack that holds more, or split the parcel");
             Some(match pack.span {
                 Some(span) => finding.related(span, "the pack is listed here"),
@@ -29,11 +29,11 @@ pub(super) fn judge_chosen_pack(trial: &PackTrial, pack: &Pack) -> Option<Diagno
             })
         }
         PackVerdict::TooSmall | PackVerdict::NoneFound => Some(
-            Diagnostic::warning("pack-too-small", message)
+            Finding::new(&rules::PACK_TOO_SMALL, message)
                 .hint("name a larger pack, or correct the sizes of the items in the shop file"),
         ),
         PackVerdict::UsedUp => Some(
-            Diagnostic::warning("pack-used-up", message)
+            Finding::new(&rules::PACK_USED_UP, message)
                 .hint(format!("raise `left` of `{}`, or name another pack", pack.name)),
         ),
         PackVerdict::Takes { .. } | PackVerdict::Unknown => None,
@@ -49,33 +49,31 @@ pub(super) fn no_pack_fits(
     facts: &ParcelFacts,
     rules: &ParcelRules,
     load: &Load<'_>,
-) -> Option<Diagnostic> {
+) -> Option<Finding> {
     let tried = |verdict: PackVerdict| trials.iter().any(|trial| trial.verdict == verdict);
     if tried(PackVerdict::Unknown) {
         let item = facts.items.iter().find(|item| item.size.is_none())?;
         let message = format!("no pack can be chosen, the size of `{}` is not known", item.name);
         let hint = format!("give the size of `{}` under `goods`, or name the pack", item.name);
         let wanted = !rules.goods.is_empty() && facts.size.is_none();
-        return wanted.then(|| Diagnostic::note("missing-size", message).hint(hint));
+        return wanted.then(|| Finding::new(&rules::MISSING_SIZE, message).hint(hint));
     }
     let too_weak = trials.iter().any(|trial| {
         let pack = rules.packs.iter().find(|pack| pack.name == trial.pack);
         trial.verdict == PackVerdict::TooWeak && pack.is_some_and(|pack| takes_by_size(pack, load))
     });
-    let (severity, rule, hint) = match too_weak || trials.iter().all(is_too_weak) {
-        true => (
-            Severity::Error,
-            "over-pack-limit",
-            "split the parcel, or list a pack that holds more".to_owned(),
-        ),
-        false => (Severity::Warning, "no-pack-fits", advise_pack(trials)),
+    let (rule, hint) = match too_weak || trials.iter().all(is_too_weak) {
+        true => {
+            (&rules::OVER_PACK_LIMIT, "split the parcel, or list a pack that holds more".to_owned())
+        }
+        false => (&rules::NO_PACK_FITS, advise_pack(trials)),
     };
     let message = match trials.len() {
         1 => "the one pack does not take the items".to_owned(),
         count => format!("none of the {count} packs takes the items"),
     };
     let reasons = trials.iter().map(|trial| format!("`{}`: {}", trial.pack, trial.reason));
-    Some(Diagnostic::new(severity, rule, message).details(reasons).hint(hint))
+    Some(Finding::new(rule, message).details(reasons).hint(hint))
 }
 
 /// Whether a pack was ruled out by its limit of weight.
@@ -102,7 +100,7 @@ fn advise_pack(trials: &[PackTrial]) -> String {
 pub(super) fn note_cheaper_pack(
     chosen: &PackCandidate<'_>,
     candidates: &[PackCandidate<'_>],
-    findings: &mut Vec<Diagnostic>,
+    findings: &mut Vec<Finding>,
 ) {
     let best = |candidate: &PackCandidate<'_>| {
         let offer = candidate.quotes.as_ref()?.offers.first()?;
@@ -118,7 +116,7 @@ pub(super) fn note_cheaper_pack(
             quotes.show(total - less)
         );
         let hint = format!("give the parcel the pack `{}`", pack.name);
-        findings.push(Diagnostic::note("cheaper-pack", message).hint(hint));
+        findings.push(Finding::new(&rules::CHEAPER_PACK, message).hint(hint));
     }
 }
 
@@ -130,13 +128,13 @@ pub(super) fn find_weight_faults(
     facts: &ParcelFacts,
     load: &Load<'_>,
     weighing: &Weighing,
-    findings: &mut Vec<Diagnostic>,
+    findings: &mut Vec<Finding>,
 ) {
     let units = load.units;
     if weighing.weight.is_none() {
         findings.extend(missing_weight(facts, weighing));
     }
-    let found_error = findings.iter().any(Diagnostic::is_error);
+    let found_error = findings.iter().any(Finding::is_error);
     findings.extend(weight_without_pack(facts, weighing).filter(|_| !found_error));
     if let (Some(measured), Some(items)) = (facts.weight, &weighing.items)
         && measured < items.value
@@ -144,30 +142,30 @@ pub(super) fn find_weight_faults(
         let (measured, items) = (units.mass(measured), units.mass(items.value));
         let message = format!("the parcel weighs {measured}, its items alone {items}");
         findings.push(
-            Diagnostic::warning("lighter-than-items", message)
+            Finding::new(&rules::LIGHTER_THAN_ITEMS, message)
                 .hint("look whether an item is missing, or correct the items' weights"),
         );
     }
     if let Some(caution) = &weighing.caution {
-        let rule = caution.level.word();
-        findings.push(Diagnostic::note(rule, caution.short.clone()).hint(caution.advice.clone()));
+        let rule = caution.level.rule();
+        findings.push(Finding::new(rule, caution.short.clone()).hint(caution.advice.clone()));
     }
 }
 
 /// The complaint about a price that goes by a weight in which the packaging is missing.
-fn weight_without_pack(facts: &ParcelFacts, weighing: &Weighing) -> Option<Diagnostic> {
+fn weight_without_pack(facts: &ParcelFacts, weighing: &Weighing) -> Option<Finding> {
     let is_priced = weighing.quotes.as_ref().is_some_and(|quotes| !quotes.offers.is_empty());
     let is_reckoned = facts.weight.is_none() && weighing.weight.is_some();
     let has_packs = !weighing.trials.is_empty();
     (is_priced && is_reckoned && has_packs && weighing.pack.is_none()).then(|| {
         let message = "no pack could be chosen, so weight and price leave the packaging out";
-        Diagnostic::warning("weight-without-pack", message)
+        Finding::new(&rules::WEIGHT_WITHOUT_PACK, message)
             .hint("give its items' sizes under `goods`, name a `pack`, or weigh the packed parcel")
     })
 }
 
 /// The complaint about a weight that is not known though something depends on it.
-fn missing_weight(facts: &ParcelFacts, weighing: &Weighing) -> Option<Diagnostic> {
+fn missing_weight(facts: &ParcelFacts, weighing: &Weighing) -> Option<Finding> {
     let quotes = weighing.quotes.iter();
     let no_price = quotes.clone().any(|quotes| {
         quotes.offers.is_empty() && quotes.refused.iter().any(|refused| refused.unknown)
@@ -184,11 +182,11 @@ fn missing_weight(facts: &ParcelFacts, weighing: &Weighing) -> Option<Diagnostic
         Err(item) => {
             let message = format!("the parcel's weight is not known, `{item}` has none{tail}");
             let hint = format!("weigh the parcel, or give the weight of `{item}`");
-            Diagnostic::warning("missing-weight", message).hint(hint)
+            Finding::new(&rules::MISSING_WEIGHT, message).hint(hint)
         }
         Ok(_) => {
             let message = format!("the parcel's weight is not known{tail}");
-            Diagnostic::warning("missing-weight", message).hint("weigh the parcel")
+            Finding::new(&rules::MISSING_WEIGHT, message).hint("weigh the parcel")
         }
     };
     Some(finding)
@@ -199,7 +197,7 @@ pub(super) fn find_price_faults(
     facts: &ParcelFacts,
     rules: &ParcelRules,
     weighing: &Weighing,
-    findings: &mut Vec<Diagnostic>,
+    findings: &mut Vec<Finding>,
 ) {
     let services = rules.rates.as_ref().map(|table| &table.services[..]).unwrap_or_default();
     if let Some(wanted) = &facts.wishes.service
@@ -209,7 +207,7 @@ pub(super) fn find_price_faults(
             let names: Vec<&str> = services.iter().map(|service| &*service.name).collect();
             let message = format!("the rates have no service `{wanted}`");
             findings.push(
-                Diagnostic::warning("unknown-service", message)
+                Finding::new(&rules::UNKNOWN_SERVICE, message)
                     .hint_if(did_you_mean(wanted, &names)),
             );
         }
@@ -231,7 +229,7 @@ fn find_limit_faults(
     service: &str,
     rules: &ParcelRules,
     weighing: &Weighing,
-    findings: &mut Vec<Diagnostic>,
+    findings: &mut Vec<Finding>,
 ) {
     let Some(limits) = find_limits(&rules.limits, service) else { return };
     let size = weighing.size.as_ref().map(|size| size.value);
@@ -239,7 +237,7 @@ fn find_limit_faults(
     let found = limits.check(size, weight, weighing.units);
     if !found.breaches.is_empty() {
         let message = format!("over the limits of `{service}`: {}", found.breaches.join("; "));
-        let finding = Diagnostic::error("over-limit", message).hint("name another service");
+        let finding = Finding::new(&rules::OVER_LIMIT, message).hint("name another service");
         findings.push(match limits.span {
             Some(span) => finding.related(span, "the limits are set here"),
             None => finding,
@@ -250,40 +248,37 @@ fn find_limit_faults(
 
 /// The remark that limits of size could not be checked, when some could not; a weight that is
 /// missing is told by itself.
-fn unchecked_limits(service: &str, unchecked: &[&str]) -> Option<Diagnostic> {
+fn unchecked_limits(service: &str, unchecked: &[&str]) -> Option<Finding> {
     unchecked.contains(&"size").then(|| {
         let message = format!("the limits of `{service}` are not checked, no size is known");
-        Diagnostic::warning("unchecked-limits", message)
+        Finding::new(&rules::UNCHECKED_LIMITS, message)
             .hint("measure the parcel, or name a pack that the shop file lists")
     })
 }
 
 /// The remark that no service is chosen, because the cheapest has limits of size and no size is
 /// known.
-fn undecided_service(best: &Quote) -> Option<Diagnostic> {
+fn undecided_service(best: &Quote) -> Option<Finding> {
     best.unchecked.contains(&"size").then(|| {
         let message = format!(
             "no service is chosen, the cheapest, `{}`, has limits and no size is known",
             best.service
         );
-        Diagnostic::warning("unchecked-limits", message)
+        Finding::new(&rules::UNCHECKED_LIMITS, message)
             .hint("measure the parcel, or name its pack or its service")
     })
 }
 
 /// The complaint that nothing carries the parcel, with the reason of each service: an error when
 /// every service that is a choice is kept from it by a limit.
-fn no_service(facts: &ParcelFacts, weighing: &Weighing, quotes: &Quotes) -> Option<Diagnostic> {
+fn no_service(facts: &ParcelFacts, weighing: &Weighing, quotes: &Quotes) -> Option<Finding> {
     let there = || quotes.refused.iter().filter(|refused| !refused.no_choice);
     let over_limit = there().next().is_some() && there().all(|refused| refused.over_limit);
     if weighing.weight.is_none() && there().any(|it| it.unknown && !it.over_limit) {
         // Told as a missing weight.
         return None;
     }
-    let (severity, rule) = match over_limit {
-        true => (Severity::Error, "over-limit"),
-        false => (Severity::Warning, "no-service"),
-    };
+    let rule = if over_limit { &rules::OVER_LIMIT } else { &rules::NO_SERVICE };
     let hint = match (&weighing.instead, &facts.wishes.service) {
         (Some(offer), _) => format!(
             "name the service `{}`, which carries it for {}, or split the parcel",
@@ -296,12 +291,12 @@ fn no_service(facts: &ParcelFacts, weighing: &Weighing, quotes: &Quotes) -> Opti
     };
     if let ([only], Some(_)) = (&quotes.refused[..], &facts.wishes.service) {
         let message = format!("`{}` does not carry it: {}", only.service, only.reasons.join("; "));
-        return Some(Diagnostic::new(severity, rule, message).hint(hint));
+        return Some(Finding::new(rule, message).hint(hint));
     }
     let message = format!("no service carries it to `{}` as it is asked", facts.country);
     let reasons = quotes
         .refused
         .iter()
         .map(|refused| format!("`{}`: {}", refused.service, refused.reasons.join("; ")));
-    Some(Diagnostic::new(severity, rule, message).details(reasons).hint(hint))
+    Some(Finding::new(rule, message).details(reasons).hint(hint))
 }

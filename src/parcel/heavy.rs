@@ -7,6 +7,7 @@
 
 use super::Units;
 use super::units::Mass;
+use crate::findings::{Rule, rules};
 
 /// From which weights a parcel asks for care.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,13 +37,18 @@ pub enum HeavyLevel {
 }
 
 impl HeavyLevel {
-    /// The word for scripts, and the rule of its finding.
+    /// The rule of its finding.
+    pub(crate) fn rule(self) -> &'static Rule {
+        match self {
+            HeavyLevel::Caution => &rules::HEAVY_PARCEL,
+            HeavyLevel::TeamLift => &rules::TEAM_LIFT,
+        }
+    }
+
+    /// The word for scripts.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            HeavyLevel::Caution => "heavy-parcel",
-            HeavyLevel::TeamLift => "team-lift",
-        }
+        self.rule().name
     }
 }
 

@@ -4,8 +4,8 @@ use rust_decimal::Decimal;
 
 use super::file::tests::{SHOP, read};
 use super::*;
-use crate::diag::{Diagnostic, Severity};
 use crate::fields::CountryCode;
+use crate::findings::{Finding, Severity};
 
 /// The rules of the invented shop.
 fn shop() -> ParcelRules {
@@ -33,8 +33,7 @@ fn parcel(items: Vec<ItemBox>, country: &str) -> ParcelFacts {
 
 /// Findings as `severity rule: message`.
 fn findings(weighing: &Weighing) -> Vec<String> {
-    let show =
-        |it: &Diagnostic| format!("{} {}: {}", it.severity.word(), it.rule, it.message.clone());
+    let show = |it: &Finding| format!("{} {}: {}", it.severity.word(), it.rule, it.message.clone());
     weighing.findings.iter().map(show).collect()
 }
 

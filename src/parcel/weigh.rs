@@ -20,8 +20,8 @@ use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
 use super::units::{Extent, Mass, Size3};
 use super::{Figure, Units};
-use crate::diag::Diagnostic;
 use crate::fields::CountryCode;
+use crate::findings::{Finding, rules};
 
 /// How weights and sizes are found and shown; the `weights` section of the shop file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -126,7 +126,7 @@ pub struct Weighing {
     /// The cheapest offer of another service, where the one that was asked for cannot carry it.
     pub instead: Option<Quote>,
     /// What is wrong, or worth knowing.
-    pub findings: Vec<Diagnostic>,
+    pub findings: Vec<Finding>,
 }
 
 impl Weighing {
@@ -208,8 +208,8 @@ pub fn weigh(facts: &ParcelFacts, rules: &ParcelRules) -> Weighing {
     find_weight_faults(facts, &load, &weighing, &mut findings);
     find_price_faults(facts, rules, &weighing, &mut findings);
     // One missing size is one question.
-    if findings.iter().any(|finding| finding.rule == "missing-size") {
-        findings.retain(|finding| finding.rule != "unchecked-limits");
+    if findings.iter().any(|finding| finding.is(&rules::MISSING_SIZE)) {
+        findings.retain(|finding| !finding.is(&rules::UNCHECKED_LIMITS));
     }
     weighing.findings = findings;
     weighing
@@ -247,7 +247,7 @@ fn try_packs(
     rules: &ParcelRules,
     load: &Load<'_>,
     named: Option<NamedPack<'_>>,
-    findings: &mut Vec<Diagnostic>,
+    findings: &mut Vec<Finding>,
 ) -> Vec<PackTrial> {
     if let Some(named) = named {
         let Some(pack) = rules.packs.iter().find(|pack| *pack.name == *named.name) else {

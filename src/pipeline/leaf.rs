@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::{MadePages, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
 use crate::compose::{Composed, PageLabel, SheetPlan, SheetSide};
-use crate::diag::{Diagnostic, has_errors};
+use crate::findings::{Finding, has_errors, rules};
 use crate::preflight::{PageFacts, PageNumber, inspect};
 use crate::scene::Page;
 
@@ -114,12 +114,12 @@ impl Run<'_> {
         worker: &mut Worker<'_>,
         context: &Context,
         label: &PageLabel,
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) -> Vec<Composed> {
         let Some(bound) = collect(worker.binder.bind(context), found) else { return Vec::new() };
         found.extend(bound.notes);
         let Some(body) = bound.body else {
-            let finding = Diagnostic::error("empty-page", "`when` leaves the whole page out")
+            let finding = Finding::new(&rules::EMPTY_PAGE, "`when` leaves the whole page out")
                 .at(self.document.layout.body.span)
                 .hint("take `when` off the outermost block");
             found.push(finding);
@@ -150,7 +150,7 @@ impl Run<'_> {
         worker: &mut Worker<'_>,
         context: &Context,
         label: &PageLabel,
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) -> Back {
         let Some(Some(bound)) = collect(worker.binder.bind_back(context), found) else {
             return Back::None;
@@ -180,7 +180,7 @@ enum Back {
 }
 
 /// What was made, or nothing and the faults added to those found.
-fn collect<T>(made: Result<T, Vec<Diagnostic>>, found: &mut Vec<Diagnostic>) -> Option<T> {
+fn collect<T>(made: Result<T, Vec<Finding>>, found: &mut Vec<Finding>) -> Option<T> {
     made.map_err(|faults| found.extend(faults)).ok()
 }
 

@@ -8,7 +8,7 @@ use std::borrow::Cow;
 
 use super::{Document, Run};
 use crate::correct::{correct_page, printable_part};
-use crate::diag::Diagnostic;
+use crate::findings::Finding;
 use crate::preflight::{Rules, inspect_sheet};
 use crate::scene::Page;
 use crate::stock::Printer;
@@ -46,7 +46,7 @@ impl Run<'_> {
     }
 
     /// What the printer cannot print of the sides of a sheet.
-    pub(super) fn inspect_sides(&self, sides: &[Page]) -> Vec<Diagnostic> {
+    pub(super) fn inspect_sides(&self, sides: &[Page]) -> Vec<Finding> {
         sides.iter().flat_map(|side| inspect_sheet(side, &self.rules_for(side))).collect()
     }
 

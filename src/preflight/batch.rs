@@ -10,49 +10,17 @@
 
 mod facts;
 mod pairs;
+pub(crate) mod rules;
 mod sequence;
 mod unique;
 
 pub use facts::{PageFacts, PageNumber, PairMark};
 
-use super::table::{Check, Rule};
-use crate::diag::{Diagnostic, Severity};
+use crate::findings::Finding;
 use pairs::Pairs;
+use rules::{DUPLICATE_ORDER, DUPLICATE_TAG, finding};
 use sequence::Sequence;
 use unique::Unique;
-
-/// A row of the table of rules.
-const fn rule(name: &'static str, protects: &'static str) -> Rule {
-    Rule { name, protects, severity: Severity::Error, check: Check::Batch }
-}
-
-/// A parcel, or one of its pages, has no page in a document.
-pub(super) const MISSING_PAGE: Rule =
-    rule("missing-page", "completeness: a parcel without its label stays on the bench");
-/// A page comes a second time.
-pub(super) const DUPLICATE_PAGE: Rule =
-    rule("duplicate-page", "postage: of two equal labels one ends up on another parcel");
-/// A page comes out of turn.
-pub(super) const PAGE_ORDER: Rule =
-    rule("page-order", "the bench: labels come in the order the parcels lie in");
-/// A page is for a parcel that is not in the batch.
-pub(super) const STRAY_PAGE: Rule =
-    rule("stray-page", "the bench: a label without a parcel is put on some parcel");
-/// An order is on the pages of two parcels.
-pub(super) const DUPLICATE_ORDER: Rule =
-    rule("duplicate-order", "the shop: an order on two parcels is sent twice");
-/// Two parcels have the same tag.
-pub(super) const DUPLICATE_TAG: Rule =
-    rule("duplicate-tag", "the right parcel: two of one tag are taken for each other");
-/// Two parcels have the same pair code.
-pub(super) const DUPLICATE_PAIR: Rule =
-    rule("duplicate-pair", "the right parcel: two of one pair code are taken for each other");
-/// A pair code is on the page of another parcel.
-pub(super) const WRONG_PAIR: Rule =
-    rule("wrong-pair", "the right parcel: a pair code on another's page pairs the wrong two");
-/// A label has no bench card of its pair code, or a card no label.
-pub(super) const UNMATCHED_PAIR: Rule =
-    rule("unmatched-pair", "the right parcel: a label without its bench card cannot be checked");
 
 /// What is known of one document of the batch.
 struct SeenDocument {
@@ -96,7 +64,7 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
         &mut self,
         facts: &PageFacts,
         orders: impl IntoIterator<Item = &'o str>,
-    ) -> Vec<Diagnostic> {
+    ) -> Vec<Finding> {
         let mut found = Vec::new();
         let Some(position) = facts.position() else { return found };
         let number = self.document(facts.document);
@@ -118,7 +86,7 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
 
     /// What is wrong with the whole, once all pages are in.
     #[must_use]
-    pub fn finish(self) -> Vec<Diagnostic> {
+    pub fn finish(self) -> Vec<Finding> {
         let mut found = Vec::new();
         for document in &self.documents {
             document.sequence.finish(&self.expected, &document.name, &mut found);
@@ -148,7 +116,7 @@ pub fn inspect_batch(
     pages: impl IntoIterator<Item = PageFacts>,
     expected: impl IntoIterator<Item = usize>,
     read_pair: impl Fn(&str) -> Option<PairMark>,
-) -> Vec<Diagnostic> {
+) -> Vec<Finding> {
     let mut check = BatchCheck::new(expected, read_pair);
     let mut found = Vec::new();
     for facts in pages {
@@ -158,15 +126,8 @@ pub fn inspect_batch(
     found
 }
 
-/// A finding about a page.
-fn finding(rule: &Rule, facts: &PageFacts, message: String) -> Diagnostic {
-    let mut finding = Diagnostic::new(rule.severity, rule.name, message);
-    finding.subject = facts.subject.clone();
-    finding
-}
-
 /// Reports a tag that another parcel has too.
-fn duplicate_tag(facts: &PageFacts, tag: &str, other: usize) -> Diagnostic {
+fn duplicate_tag(facts: &PageFacts, tag: &str, other: usize) -> Finding {
     let document = facts.document;
     let message = format!("the tag `{tag}` is on the {document} of parcel {other} too");
     finding(&DUPLICATE_TAG, facts, message)
@@ -175,7 +136,7 @@ fn duplicate_tag(facts: &PageFacts, tag: &str, other: usize) -> Diagnostic {
 }
 
 /// Reports an order that is on the page of another parcel too.
-fn duplicate_order(facts: &PageFacts, order: &str, other: usize) -> Diagnostic {
+fn duplicate_order(facts: &PageFacts, order: &str, other: usize) -> Finding {
     let document = facts.document;
     let message = format!("the order `{order}` is on the {document} of parcel {other} too");
     finding(&DUPLICATE_ORDER, facts, message).other(other).hint("leave it in one of the two")

@@ -1,24 +1,22 @@
 //! A page on which nothing is printed: a blank label goes on no parcel.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, is_content};
-use crate::diag::{Diagnostic, Severity};
+use super::limits::Rules;
+use super::view::{View, is_content};
+use crate::findings::{Finding, Rule, RuleFindings, Severity};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "blank-page",
-    protects: "paper: a page without anything on it comes out of the printer for nothing",
-    severity: Severity::Warning,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "blank-page",
+    Severity::Warning,
+    "paper: a page without anything on it comes out of the printer for nothing",
+);
 
 /// Looks for anything that is painted.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     if view.page.marks.iter().any(is_content) {
         return;
     }
-    let mut finding = Diagnostic::new(RULE.severity, RULE.name, "nothing is printed on this page")
+    let mut finding = Finding::new(&RULE, "nothing is printed on this page")
         .at(view.page.blocks.first().map(|block| block.span))
         .hint("see which `when:` leaves everything out");
     finding.subject = view.page.subject.clone();

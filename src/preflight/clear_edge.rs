@@ -3,24 +3,22 @@
 //! Half a dot is forgiven, as in `off_page`; what lies outside the paper is that rule's. A page of
 //! another PDF mostly has white edges of its own, which nobody measures: it is warned of.
 
-use super::Rules;
 use super::edges::{BoxSide, worst_excesses};
-use super::table::{Check, Rule};
-use super::view::{Findings, View, is_black};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, is_black};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Insets, Mm};
 use crate::scene::MarkKind;
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "clear-edge",
-    protects: "everything printed: near the edge a printer may leave it out",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "clear-edge",
+    Severity::Error,
+    "everything printed: near the edge a printer may leave it out",
+);
 
 /// Compares every black mark with the paper inside its clear edge.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     let slop = view.dots(0.5);
     let clear = view.paper.shrunk(view.page.clear_edge);
     let judged = |number: usize| {

@@ -5,22 +5,20 @@
 
 use std::collections::BTreeMap;
 
-use super::Rules;
 use super::codes::CodeOnPage;
 use super::edges::{BoxSide, way_out};
-use super::table::{Check, Rule};
-use super::view::{Findings, View, is_black, is_content, with_article};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, is_black, is_content, with_article};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;
 use crate::scene::{BlockId, Ink, Mark, MarkKind};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "code-covered",
-    protects: "scanning: a code can be read only black on white and uncovered",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "code-covered",
+    Severity::Error,
+    "scanning: a code can be read only black on white and uncovered",
+);
 
 /// What is wrong between a code and another block.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -34,7 +32,7 @@ enum CoverFault {
 }
 
 /// Looks under and over every code.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
         for ((block, fault), (side, by)) in faults(view, code) {
             report(view, code, (block, fault), (side, by), findings);
@@ -90,7 +88,7 @@ fn report(
     code: &CodeOnPage<'_>,
     (block, fault): (BlockId, CoverFault),
     (side, by): (BoxSide, Mm),
-    findings: &mut Findings,
+    findings: &mut RuleFindings,
 ) {
     let (own, name) = (view.name(code.block), view.name(block));
     let what = match block == code.block {

@@ -1,22 +1,20 @@
 //! Bars too low to be met by a reader's beam.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::View;
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{Symbol, Turn};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "code-height",
-    protects: "scanning by hand: a beam held a little askew leaves bars that are too low",
-    severity: Severity::Warning,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "code-height",
+    Severity::Warning,
+    "scanning by hand: a beam held a little askew leaves bars that are too low",
+);
 
 /// Compares the bars of every Code 128 with its width: 15 % of it or 6.35 mm, the larger
 /// (ISO/IEC 15417, from memory).
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
         if matches!(code.code.symbol, Symbol::Qr(_)) {
             continue;

@@ -4,22 +4,20 @@
 //! that is (FACTS: one dot of gain on 2 dots leaves grade F, on 3 grade C, on 4 grade B).
 
 use super::codes::CodeOnPage;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, fine};
-use super::{ModuleLimits, Rules};
-use crate::diag::Severity;
+use super::limits::{ModuleLimits, Rules};
+use super::view::{View, fine};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::Symbol;
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "code-module",
-    protects: "scanning: modules of too few dots or too small for a reader run together",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "code-module",
+    Severity::Error,
+    "scanning: modules of too few dots or too small for a reader run together",
+);
 
 /// Compares every code's module with the limits of its kind.
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
         let limits = match code.code.symbol {
             Symbol::Code128(_) => rules.code128,
@@ -34,7 +32,7 @@ fn check_code(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
     limits: ModuleLimits,
-    findings: &mut Findings,
+    findings: &mut RuleFindings,
 ) {
     let dots = code.code.module_dots;
     let module = code.module(view);

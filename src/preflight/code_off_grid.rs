@@ -3,24 +3,22 @@
 //! A code is drawn in whole dots and must lie on the paper with all of them; nothing is forgiven,
 //! because a bar that loses a dot is another bar.
 
-use super::Rules;
 use super::codes::CodeOnPage;
 use super::edges::BoxSide;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, fine};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, fine};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{Symbol, Turn};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "code-off-grid",
-    protects: "scanning: a code with cut or uneven modules cannot be read",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "code-off-grid",
+    Severity::Error,
+    "scanning: a code with cut or uneven modules cannot be read",
+);
 
 /// Compares every code with the page's dots and with its own modules.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     let grid = view.page.grid;
     let across = u64::from(grid.whole_dots_within(view.page.size.width));
     let down = u64::from(grid.whole_dots_within(view.page.size.height));
@@ -44,7 +42,7 @@ fn report_cut(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
     (side, dots): (BoxSide, u64),
-    findings: &mut Findings,
+    findings: &mut RuleFindings,
 ) {
     let by = fine(view.dots(dots as f64));
     let plural = if dots == 1 { "dot" } else { "dots" };
@@ -58,7 +56,7 @@ fn report_cut(
 }
 
 /// Reports a code whose size in dots is not its modules times their dots.
-fn check_modules(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut Findings) {
+fn check_modules(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindings) {
     let needed = u64::from(code.modules()) * u64::from(code.code.module_dots);
     let (width, height) = (u64::from(code.code.dots.width), u64::from(code.code.dots.height));
     let fits = match (&code.code.symbol, code.code.turn) {

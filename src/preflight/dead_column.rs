@@ -10,21 +10,19 @@
 //! A seller whose ids are long can do nothing about it day by day, so this is told when findings are
 //! asked for ([`Rules::advice`]), not at every printing.
 
-use super::Rules;
 use super::codes::CodeOnPage;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, fine};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, fine};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;
 use crate::scene::{Symbol, Turn};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "dead-column",
-    protects: "scanning: a dot of the print head that dies must not make a code unreadable",
-    severity: Severity::Note,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "dead-column",
+    Severity::Note,
+    "scanning: a dot of the print head that dies must not make a code unreadable",
+);
 
 /// The widest module that is measured with the small spot.
 const SMALL_SPOT_UP_TO: Mm = Mm(0.635);
@@ -33,7 +31,7 @@ const SMALL_SPOT_UP_TO: Mm = Mm(0.635);
 const SPOTS: (Mm, Mm) = (Mm(0.25), Mm(0.5));
 
 /// Looks at every code that a column of dots runs through.
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     let weak = view
         .codes
         .iter()
@@ -51,7 +49,7 @@ fn is_safe(view: &View<'_>, dots: u32) -> bool {
 }
 
 /// Reports a code that is not safe.
-fn report(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut Findings) {
+fn report(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindings) {
     // From some size on every module is safe, unless the dots are as coarse as the spot.
     let small = view.page.grid.dots(SMALL_SPOT_UP_TO).max(0.0) as u32;
     let Some(safe) = [1, small.saturating_add(1)].into_iter().find(|dots| is_safe(view, *dots))

@@ -3,27 +3,25 @@
 //! What counts of a text is the box from the top of its letters to the baseline. A picture or
 //! drawing under it may be of any colour there, so nothing is said about those.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, shorten, with_article};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, shorten, with_article};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::{Ink, Mark, MarkKind, TextRun};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "invisible-text",
-    protects: "reading: white on white and black on black say nothing",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "invisible-text",
+    Severity::Error,
+    "reading: white on white and black on black say nothing",
+);
 
 /// The part of a text that must be lost before it is reported: a line through it, or a ground
 /// that ends at the last letter's edge, is no fault.
 const LOST: f64 = 0.25;
 
 /// Looks under and over every text.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     for (number, mark, rect) in view.marks() {
         let MarkKind::Text(run) = &mark.kind else { continue };
         let body = body_of(run, rect);
@@ -145,7 +143,13 @@ fn find_cover(
 }
 
 /// Reports a text.
-fn report(view: &View<'_>, mark: &Mark, run: &TextRun, fault: TextFault, findings: &mut Findings) {
+fn report(
+    view: &View<'_>,
+    mark: &Mark,
+    run: &TextRun,
+    fault: TextFault,
+    findings: &mut RuleFindings,
+) {
     let message = format!("the text `{}` {}", shorten(run.text.trim()), fault.what);
     findings.push(view.finding(&RULE, mark.block, message).hint(fault.hint));
 }

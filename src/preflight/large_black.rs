@@ -3,23 +3,21 @@
 //! Only filled boxes count that are wide enough to be areas: a tally's cells, codes, letters and
 //! pictures are as black as they must be. Boxes that lie over each other count twice.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::View;
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::{BlockId, Ink, MarkKind};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "large-black",
-    protects: "a thermal head: large black areas heat it, and what follows smears",
-    severity: Severity::Warning,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "large-black",
+    Severity::Warning,
+    "a thermal head: large black areas heat it, and what follows smears",
+);
 
 /// Adds up the black areas of a page for a printer that has black and nothing else.
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     if !rules.one_bit {
         return;
     }
@@ -38,7 +36,12 @@ fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
 }
 
 /// Compares the sum of the areas with the page.
-fn check_sum(view: &View<'_>, areas: &[(BlockId, Rect)], rules: &Rules, findings: &mut Findings) {
+fn check_sum(
+    view: &View<'_>,
+    areas: &[(BlockId, Rect)],
+    rules: &Rules,
+    findings: &mut RuleFindings,
+) {
     let size = |rect: Rect| rect.width.0 * rect.height.0;
     let page = size(view.paper);
     let sum: f64 = areas.iter().map(|(_, rect)| size(*rect)).sum();
@@ -70,7 +73,7 @@ fn check_end(
     view: &View<'_>,
     (block, rect): (BlockId, Rect),
     calm_end: Mm,
-    findings: &mut Findings,
+    findings: &mut RuleFindings,
 ) {
     let by = rect.bottom() - (view.page.size.height - calm_end);
     if by.exceeds(Mm::ZERO) {

@@ -4,22 +4,20 @@
 //! in it, so that neither line breaks nor ligatures matter. A line that is there but not seen is
 //! for `invisible_text`, `off_page` and `clear_edge`.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::View;
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{BlockId, MarkKind, count_letters};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "lost-text",
-    protects: "delivery: an address that has lost a line leads nowhere, or somewhere else",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "lost-text",
+    Severity::Error,
+    "delivery: an address that has lost a line leads nowhere, or somewhere else",
+);
 
 /// Counts the letters of every block that has to say some.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     let mut painted = vec![0_u32; view.page.blocks.len()];
     for mark in &view.page.marks {
         if let MarkKind::Text(run) = &mark.kind

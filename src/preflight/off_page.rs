@@ -3,24 +3,22 @@
 //! Half a dot is forgiven: what was moved to the nearest dot line may reach that far over, and
 //! prints no less for it. Codes have a stricter rule of their own (`code_off_grid`).
 
-use super::Rules;
 use super::edges::worst_excesses;
-use super::table::{Check, Rule};
-use super::view::{Findings, View};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::View;
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::MarkKind;
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "off-page",
-    protects: "everything printed: what lies outside the paper is cut off",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "off-page",
+    Severity::Error,
+    "everything printed: what lies outside the paper is cut off",
+);
 
 /// Compares every mark with the paper.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     check_numbers(view, findings);
     let judged = |number: usize| {
         let code = matches!(view.page.marks[number].kind, MarkKind::Code(_));
@@ -40,7 +38,7 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
 }
 
 /// Reports boxes that are no boxes: comparing them with anything would find nothing wrong.
-fn check_numbers(view: &View<'_>, findings: &mut Findings) {
+fn check_numbers(view: &View<'_>, findings: &mut RuleFindings) {
     for (_, mark, rect) in view.marks() {
         if !is_sound(rect) {
             let message = format!("{} has no place that can be printed", view.describe(mark));

@@ -4,22 +4,20 @@
 //! composing could not fit is reported there, as `overflow`, with what it needs; folding keeps only
 //! that report.
 
-use super::Rules;
 use super::edges::worst_excesses;
-use super::table::{Check, Rule};
-use super::view::{Findings, View};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::View;
+use crate::findings::{Rule, RuleFindings, Severity};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "out-of-block",
-    protects: "neighbours: what leaves its own room lies on something else sooner or later",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(crate) const RULE: Rule = Rule::new(
+    "out-of-block",
+    Severity::Error,
+    "neighbours: what leaves its own room lies on something else sooner or later",
+);
 
 /// Compares every mark with the room of its block.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     let room = |number: usize| view.block(view.page.marks[number].block).map(|block| block.rect);
     for (block, excess) in worst_excesses(view, view.dots(1.0), room) {
         let (side, by) = (excess.side, excess.by);

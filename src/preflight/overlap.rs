@@ -7,20 +7,18 @@
 //!
 //! Blocks are swept from top to bottom, so that only those side by side meet in pairs.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, is_content, with_article};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, is_content, with_article};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::BlockId;
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "overlap",
-    protects: "legibility: two things printed on one place can neither be read nor scanned",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "overlap",
+    Severity::Error,
+    "legibility: two things printed on one place can neither be read nor scanned",
+);
 
 /// Pairs of blocks that a page may take before it is called too crowded to be checked; far more
 /// than any page made for people has.
@@ -51,7 +49,7 @@ struct PageBlocks {
 }
 
 /// Compares blocks that are side by side.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     let parts = collect_parts(view);
     let mut open: Vec<&BlockMarks> = Vec::new();
     let (mut pairs, mut compared) = (0, 0);
@@ -114,7 +112,7 @@ fn compare(
     view: &View<'_>,
     parts: &PageBlocks,
     pair: (&BlockMarks, &BlockMarks),
-    findings: &mut Findings,
+    findings: &mut RuleFindings,
 ) {
     let (first, second) = if pair.0.id < pair.1.id { pair } else { (pair.1, pair.0) };
     let shared = shared_marks(view, parts, first, second);

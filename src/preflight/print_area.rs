@@ -3,23 +3,21 @@
 //! The edge that stays white is that of `clear_edge`; this is about a head narrower than the paper,
 //! and about the offset and scale of a printer's profile.
 
-use super::Rules;
 use super::edges::worst_excesses;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, is_black};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, is_black};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::MarkKind;
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "print-area",
-    protects: "everything printed: a head narrower than the paper leaves out what lies beside it",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "print-area",
+    Severity::Error,
+    "everything printed: a head narrower than the paper leaves out what lies beside it",
+);
 
 /// Compares every black mark with what the printer can print of the page.
-pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     let Some(printable) = rules.printable else { return };
     // Lines moved to their dot lines may reach half a dot over; codes are on theirs.
     let lines = printable.grown(view.dots(0.5));

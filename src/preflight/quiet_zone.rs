@@ -7,25 +7,23 @@
 
 use std::collections::BTreeMap;
 
-use super::Rules;
 use super::codes::CodeOnPage;
 use super::edges::{BoxSide, excess, way_out};
-use super::table::{Check, Rule};
-use super::view::{Findings, View, is_black, with_article};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, is_black, with_article};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::BlockId;
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "quiet-zone",
-    protects: "scanning: a reader finds a code by the white around it",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "quiet-zone",
+    Severity::Error,
+    "scanning: a reader finds a code by the white around it",
+);
 
 /// Looks around every code.
-fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
         check_paper(view, code, findings);
         for (intruder, (side, by)) in intruders(view, code) {
@@ -35,7 +33,7 @@ fn check(view: &View<'_>, _rules: &Rules, findings: &mut Findings) {
 }
 
 /// Reports a zone that the edge of the paper cuts; a cut symbol is for `code_off_grid`.
-fn check_paper(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut Findings) {
+fn check_paper(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindings) {
     let slop = view.dots(0.5);
     for (side, by) in excess(code.zone(view), view.paper) {
         if !by.exceeds(slop) {
@@ -84,7 +82,7 @@ fn report_intruder(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
     (intruder, side, by): (BlockId, BoxSide, Mm),
-    findings: &mut Findings,
+    findings: &mut RuleFindings,
 ) {
     let (own, name) = (view.name(code.block), view.name(intruder));
     let zone = code.describe_zone(view);

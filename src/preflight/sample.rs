@@ -7,7 +7,7 @@ use std::sync::{Arc, LazyLock};
 
 use super::{Rules, inspect};
 use crate::codes::{Code128, Qr, QrOptions};
-use crate::diag::{Diagnostic, Subject};
+use crate::findings::{Finding, Subject};
 use crate::fonts::{Cut, FontBook, FontId, Glyph};
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
 use crate::scene::{
@@ -234,7 +234,7 @@ pub(super) fn set_module(page: &mut Page, name: &str, module_dots: u32) {
 }
 
 /// A finding on one line.
-pub(super) fn line(finding: &Diagnostic) -> String {
+pub(super) fn line(finding: &Finding) -> String {
     let (severity, rule) = (finding.severity.word(), finding.rule);
     format!("{severity}[{rule}]: {} => {}", finding.message, finding.hints.join("; "))
 }

@@ -3,22 +3,20 @@
 //! The recipient's is taken to be the `address` with the most room on the page: a sender's may be
 //! small print.
 
-use super::Rules;
+use super::limits::Rules;
 use super::small_type::smallest_runs;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, format_points};
-use crate::diag::Severity;
+use super::view::{View, format_points};
+use crate::findings::{Rule, RuleFindings, Severity};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "small-address",
-    protects: "delivery: an address is read at arm's length, in a van, in the rain",
-    severity: Severity::Warning,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "small-address",
+    Severity::Warning,
+    "delivery: an address is read at arm's length, in a van, in the rain",
+);
 
 /// Compares the type of the page's main address with the limit: 8 pt (DIN 5008).
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     let smallest = smallest_runs(view, |_, block| view.name(block) == "address");
     let addresses = smallest.into_iter().filter_map(|(id, run)| {
         let room = view.block(id)?.rect;

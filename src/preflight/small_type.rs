@@ -2,22 +2,20 @@
 
 use std::collections::BTreeMap;
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, format_points, shorten};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, format_points, shorten};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{BlockId, MarkKind, TextRun};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "small-type",
-    protects: "reading: smaller type runs together on thermal paper",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "small-type",
+    Severity::Error,
+    "reading: smaller type runs together on thermal paper",
+);
 
 /// Compares the smallest type of every block with the limit.
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for (block, run) in smallest_runs(view, |run, _| rules.least_type.exceeds(run.size)) {
         let name = view.name(block);
         let least = format_points(rules.least_type);

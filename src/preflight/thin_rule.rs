@@ -1,25 +1,23 @@
 //! Lines thinner than the printer's dots.
 
-use super::Rules;
-use super::table::{Check, Rule};
-use super::view::{Findings, View, fine};
-use crate::diag::Severity;
+use super::limits::Rules;
+use super::view::{View, fine};
+use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::{Mark, MarkKind};
 
 /// The rule's row.
-pub(super) const RULE: Rule = Rule {
-    name: "thin-rule",
-    protects: "lines: what is thinner than a dot is not printed, or only here and there",
-    severity: Severity::Error,
-    check: Check::Page(check),
-};
+pub(super) const RULE: Rule = Rule::new(
+    "thin-rule",
+    Severity::Error,
+    "lines: what is thinner than a dot is not printed, or only here and there",
+);
 
 /// Boxes shorter than this are specks, such as the rest of a dashed line, and no lines.
 const SHORTEST_LINE: Mm = Mm(1.0);
 
 /// Compares the thinner side of every filled box with the dots.
-fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
+pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for (_, mark, rect) in view.marks() {
         let line = rect.width.max(rect.height) >= SHORTEST_LINE;
         if matches!(mark.kind, MarkKind::Fill(..)) && line {
@@ -29,7 +27,13 @@ fn check(view: &View<'_>, rules: &Rules, findings: &mut Findings) {
 }
 
 /// Compares one line with the dots.
-fn check_line(view: &View<'_>, mark: &Mark, rect: Rect, rules: &Rules, findings: &mut Findings) {
+fn check_line(
+    view: &View<'_>,
+    mark: &Mark,
+    rect: Rect,
+    rules: &Rules,
+    findings: &mut RuleFindings,
+) {
     let thickness = rect.width.min(rect.height);
     // A thousandth of a dot is rounding.
     let dots = view.page.grid.dots(thickness) + 0.001;

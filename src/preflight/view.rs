@@ -1,10 +1,9 @@
-//! A page as the rules look at it, and where they put what they find.
+//! A page as the rules look at it.
 
 use std::cell::OnceCell;
 
 use super::codes::CodeOnPage;
-use super::table::Rule;
-use crate::diag::{Diagnostic, Severity, Subject};
+use crate::findings::{Finding, Rule};
 use crate::geom::{Mm, Rect};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
 
@@ -107,11 +106,11 @@ impl<'a> View<'a> {
     /// A finding of a rule about a block.
     pub(super) fn finding(
         &self,
-        rule: &Rule,
+        rule: &'static Rule,
         block: BlockId,
         message: impl Into<String>,
-    ) -> Diagnostic {
-        let mut finding = Diagnostic::new(rule.severity, rule.name, message);
+    ) -> Finding {
+        let mut finding = Finding::new(rule, message);
         if let Some(block) = self.block(block) {
             finding = finding.at(block.span).block(block.name);
         }
@@ -228,52 +227,4 @@ fn touched(rect: Rect, per_mm: f64, count: usize) -> std::ops::RangeInclusive<us
     let strip = |y: Mm| ((y.0 * per_mm) as usize).min(count - 1);
     let first = strip(rect.y);
     first..=strip(rect.bottom()).max(first)
-}
-
-/// What one rule finds on one page, counted but not kept beyond a number.
-pub(super) struct Findings {
-    /// The findings kept.
-    kept: Vec<Diagnostic>,
-    /// How many are kept.
-    most: usize,
-    /// How many were not.
-    left_out: usize,
-    /// The weight of the heaviest of those.
-    heaviest: Severity,
-}
-
-impl Findings {
-    /// No findings yet.
-    pub(super) fn new(most: usize) -> Findings {
-        Findings { kept: Vec::new(), most, left_out: 0, heaviest: Severity::Note }
-    }
-
-    /// Takes in a finding.
-    pub(super) fn push(&mut self, finding: Diagnostic) {
-        if self.kept.len() < self.most {
-            self.kept.push(finding);
-        } else {
-            self.left_out += 1;
-            self.heaviest = self.heaviest.max(finding.severity);
-        }
-    }
-
-    /// Takes in a finding that is kept however many there are.
-    pub(super) fn push_anyhow(&mut self, finding: Diagnostic) {
-        self.most += 1;
-        self.kept.push(finding);
-    }
-
-    /// The findings, and one more that counts those that were not kept.
-    pub(super) fn finish(self, rule: &Rule, subject: Option<&Subject>) -> Vec<Diagnostic> {
-        let mut list = self.kept;
-        if self.left_out > 0 {
-            let message = format!("{} more of this kind on this page", self.left_out);
-            let mut rest = Diagnostic::new(self.heaviest, rule.name, message)
-                .hint("mend those before; most of these go with them");
-            rest.subject = subject.cloned();
-            list.push(rest);
-        }
-        list
-    }
 }

@@ -4,7 +4,7 @@
 //! printer suits a paper (`stock`), and what is done with its numbers (`correct`).
 
 use super::table::parse_plain;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, Mm, Point, Size};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::stock::{Printer, Printers, Stock};
@@ -173,11 +173,11 @@ fn whole(value: &Value) -> Option<i32> {
 }
 
 /// Reports what the fields of printers do not show one by one.
-pub(super) fn check_printers(node: &Node, out: &mut Vec<Diagnostic>) {
+pub(super) fn check_printers(node: &Node, out: &mut Vec<Finding>) {
     let given = |name: &str| node.get(name).filter(|it| !it.is_null());
     if let (Some(one), Some(several)) = (given("printer"), given("printers")) {
         out.push(
-            Diagnostic::error("two-printers", "expected `printer` or `printers`, found both")
+            Finding::new(&rules::TWO_PRINTERS, "expected `printer` or `printers`, found both")
                 .at(one.span)
                 .related(several.span, "the others are here")
                 .path("printer")
@@ -187,7 +187,7 @@ pub(super) fn check_printers(node: &Node, out: &mut Vec<Diagnostic>) {
     for (path, _, printer) in list_printers(node) {
         if let (Some(_), Some(dots)) = (printer.get("dpi"), printer.get("dots_per_mm")) {
             out.push(
-                Diagnostic::error("two-grids", "expected `dpi` or `dots_per_mm`, found both")
+                Finding::new(&rules::TWO_GRIDS, "expected `dpi` or `dots_per_mm`, found both")
                     .at(dots.span)
                     .path(format!("{path}.dots_per_mm"))
                     .hint("leave `dpi` out: dots in a millimetre are the more exact figure"),

@@ -4,7 +4,7 @@
 //! paper. Not here: reading the shop file (`shop`), moving marks (`correct`).
 
 use super::{Press, Stock};
-use crate::diag::did_you_mean;
+use crate::findings::did_you_mean;
 use crate::geom::{DotGrid, Mm, Point, Size};
 
 /// A printer; what is not given is decided by the stock, or is nothing to correct.

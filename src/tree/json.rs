@@ -14,7 +14,7 @@ use serde_json::{Deserializer, Error};
 use serde::de::{Deserialize, MapAccess, SeqAccess, Visitor};
 
 use super::{Key, Node, Value};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::limits::DATA_DEPTH;
 use crate::source::{FileId, Span};
 
@@ -44,7 +44,7 @@ pub(crate) enum JsonKind {
 ///
 /// # Errors
 /// The first fault in the syntax, with its place; values before it are lost with it.
-pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<JsonPiece<'_>>, Diagnostic> {
+pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<JsonPiece<'_>>, Finding> {
     let mut stream = Deserializer::from_str(text).into_iter::<&RawValue>();
     let mut pieces = Vec::new();
     loop {
@@ -59,7 +59,7 @@ pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<JsonPiece<'_>>
 
 /// A file's values, one a line; a line at fault does not keep the others from being read.
 #[must_use]
-pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<JsonPiece<'_>>, Vec<Diagnostic>) {
+pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<JsonPiece<'_>>, Vec<Finding>) {
     let mut pieces = Vec::new();
     let mut faults = Vec::new();
     for line in text.lines().filter(|line| !line.trim().is_empty()) {
@@ -70,7 +70,7 @@ pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<JsonPiece<'_>>, Vec<D
                 let at = start + error.column().saturating_sub(1).min(line.len());
                 let words =
                     strip_place(&error).replace("EOF while parsing", "the line stops inside");
-                let fault = Diagnostic::error("json-syntax", words);
+                let fault = Finding::new(&rules::JSON_SYNTAX, words);
                 faults.push(if error.is_eof() {
                     fault
                         .at(Span::new(file, start + line.len(), start + line.len()))
@@ -119,7 +119,7 @@ impl<'a> JsonPiece<'a> {
     ///
     /// # Errors
     /// When the text is not good JSON, which [`read_values`] has ruled out.
-    pub(crate) fn elements(self) -> Result<Vec<JsonPiece<'a>>, Diagnostic> {
+    pub(crate) fn elements(self) -> Result<Vec<JsonPiece<'a>>, Finding> {
         if self.kind() != JsonKind::List {
             return Ok(Vec::new());
         }
@@ -131,7 +131,7 @@ impl<'a> JsonPiece<'a> {
     ///
     /// # Errors
     /// When a key is written twice, or is no Unicode text.
-    pub(crate) fn entries(self) -> Result<Vec<(Key, JsonPiece<'a>)>, Diagnostic> {
+    pub(crate) fn entries(self) -> Result<Vec<(Key, JsonPiece<'a>)>, Finding> {
         if self.kind() != JsonKind::Map {
             return Ok(Vec::new());
         }
@@ -170,12 +170,12 @@ impl<'a> JsonPiece<'a> {
     ///
     /// # Errors
     /// When it nests deeper than [`DATA_DEPTH`], or a text or key in it is at fault.
-    pub(crate) fn to_node(self) -> Result<Node, Diagnostic> {
+    pub(crate) fn to_node(self) -> Result<Node, Finding> {
         self.to_node_at(0)
     }
 
     /// The tree of a value that lies `depth` levels down.
-    fn to_node_at(self, depth: usize) -> Result<Node, Diagnostic> {
+    fn to_node_at(self, depth: usize) -> Result<Node, Finding> {
         if depth > DATA_DEPTH {
             return Err(too_deep(self.span()));
         }
@@ -183,7 +183,7 @@ impl<'a> JsonPiece<'a> {
             JsonKind::Map => {
                 let entries = self.entries()?.into_iter();
                 let nodes = entries.map(|(key, piece)| Ok((key, piece.to_node_at(depth + 1)?)));
-                Value::Map(nodes.collect::<Result<_, Diagnostic>>()?)
+                Value::Map(nodes.collect::<Result<_, Finding>>()?)
             }
             JsonKind::List => {
                 let nodes = self.elements()?.into_iter().map(|piece| piece.to_node_at(depth + 1));
@@ -195,7 +195,7 @@ impl<'a> JsonPiece<'a> {
     }
 
     /// The value of a scalar.
-    fn to_scalar(self) -> Result<Value, Diagnostic> {
+    fn to_scalar(self) -> Result<Value, Finding> {
         Ok(match self.raw {
             "null" => Value::Null,
             "true" => Value::Bool(true),
@@ -206,7 +206,7 @@ impl<'a> JsonPiece<'a> {
     }
 
     /// The text of a value or key in quotes.
-    fn to_text(self) -> Result<String, Diagnostic> {
+    fn to_text(self) -> Result<String, Finding> {
         let inner = self.raw.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
         match inner {
             // Its syntax is known to be good, so without an escape it stands for itself.
@@ -216,10 +216,10 @@ impl<'a> JsonPiece<'a> {
     }
 
     /// Reads the piece as a Rust value.
-    fn decode<T: Deserialize<'a>>(self) -> Result<T, Diagnostic> {
+    fn decode<T: Deserialize<'a>>(self) -> Result<T, Finding> {
         serde_json::from_str(self.raw).map_err(|error| {
             let message = strip_place(&error);
-            Diagnostic::error("json-syntax", message).at(self.span())
+            Finding::new(&rules::JSON_SYNTAX, message).at(self.span())
         })
     }
 }
@@ -252,16 +252,16 @@ impl<'de> Deserialize<'de> for Entries<'de> {
 }
 
 /// The complaint about a key written twice.
-pub(super) fn repeated_key(name: &str, first: Span, second: Span) -> Diagnostic {
-    Diagnostic::error("repeated-key", format!("`{name}` is given twice"))
+pub(super) fn repeated_key(name: &str, first: Span, second: Span) -> Finding {
+    Finding::new(&rules::REPEATED_KEY, format!("`{name}` is given twice"))
         .at(second)
         .related(first, "it was first given here")
         .hint(format!("keep one `{name}` and delete the other"))
 }
 
 /// The complaint about a value nested too deeply.
-pub(super) fn too_deep(span: Span) -> Diagnostic {
-    Diagnostic::error("too-deep", format!("values nest deeper than {DATA_DEPTH} levels")).at(span)
+pub(super) fn too_deep(span: Span) -> Finding {
+    Finding::new(&rules::TOO_DEEP, format!("values nest deeper than {DATA_DEPTH} levels")).at(span)
 }
 
 /// `serde_json`'s words without the place they end with, which the span says better.
@@ -270,21 +270,21 @@ fn strip_place(error: &Error) -> String {
     text.rfind(" at line ").map_or(text.as_str(), |at| &text[..at]).to_owned()
 }
 
-/// A fault in the syntax as a diagnostic at its place.
-fn explain(error: &Error, text: &str, value_start: usize, file: FileId) -> Diagnostic {
+/// A fault in the syntax as a finding at its place.
+fn explain(error: &Error, text: &str, value_start: usize, file: FileId) -> Finding {
     let at = byte_of(text, error.line(), error.column());
     let words = strip_place(error).replace("EOF while parsing", "the file stops inside");
-    let diagnostic = Diagnostic::error("json-syntax", words);
+    let finding = Finding::new(&rules::JSON_SYNTAX, words);
     if error.is_eof() {
         let start = text.len() - text[value_start.min(text.len())..].trim_start().len();
         let end = text.trim_end().len();
-        return diagnostic
+        return finding
             .at(Span::new(file, end, end))
             .label("the file stops here")
             .related(Span::new(file, start, start + 1), "inside the value that starts here")
             .hint("the file was probably cut short; export or copy it again");
     }
-    diagnostic
+    finding
         .at(Span::new(file, at, at + 1))
         .hint("the data must be JSON: `{\"orders\": [ … ]}`, a list `[ … ]`, or one order a line")
 }
@@ -303,7 +303,7 @@ mod tests {
     use super::*;
     use crate::source::Sources;
 
-    fn read(text: &str) -> Result<Vec<Node>, Diagnostic> {
+    fn read(text: &str) -> Result<Vec<Node>, Finding> {
         let mut sources = Sources::new();
         let file = sources.add("t", text);
         let text = sources.get(file).shared_text();
@@ -332,11 +332,11 @@ mod tests {
     #[test]
     fn faults_have_places() {
         let cut = read("[{\"id\": \"a\"},\n {\"id\":").unwrap_err();
-        assert_eq!((cut.rule, cut.span.unwrap().start), ("json-syntax", 21));
+        assert_eq!((cut.rule.name, cut.span.unwrap().start), ("json-syntax", 21));
         let wrong = read("[1,\n  x]").unwrap_err();
         assert_eq!(wrong.span.unwrap().start, 6);
         let twice = read("{\"a\":1,\"a\":2}").unwrap_err();
-        assert_eq!((twice.rule, twice.span.unwrap().start), ("repeated-key", 7));
+        assert_eq!((twice.rule.name, twice.span.unwrap().start), ("repeated-key", 7));
         let surrogate = read("{\"a\":\"\\ud800\"}").unwrap_err();
         assert_eq!(surrogate.span.unwrap().start, 5);
     }

@@ -13,7 +13,7 @@ use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, Span as Even
 
 use super::json::{repeated_key, too_deep};
 use super::{Key, Node, Value};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::limits::{DATA_DEPTH, YAML_BYTES};
 use crate::source::{FileId, Span};
 
@@ -21,12 +21,12 @@ use crate::source::{FileId, Span};
 ///
 /// # Errors
 /// The first fault in the syntax, or the first use of something that is not read here.
-pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic> {
+pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Finding> {
     if text.len() > YAML_BYTES {
         let message = format!("this file is larger than {YAML_BYTES} bytes");
         let place = Span::new(file, 0, text.chars().next().map_or(0, char::len_utf8));
         let hint = "layouts and shop files are short: is this the file you meant?";
-        return Err(Diagnostic::error("file-limit", message).at(place).hint(hint));
+        return Err(Finding::new(&rules::FILE_LIMIT, message).at(place).hint(hint));
     }
     check_tabs(text, file)?;
     let mut options = Options::default();
@@ -39,7 +39,7 @@ pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic
             Event::StreamStart | Event::DocumentEnd => {}
             Event::StreamEnd => break,
             Event::DocumentStart(..) if document.is_some() => {
-                return Err(Diagnostic::error("second-document", "a second document starts here")
+                return Err(Finding::new(&rules::SECOND_DOCUMENT, "a second document starts here")
                     .at(reader.place(&span))
                     .hint("keep one document a file and delete the `---`"));
             }
@@ -51,7 +51,7 @@ pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Diagnostic
 }
 
 /// Tabs in front of a line are the commonest slip of the hand, so they get their own words.
-fn check_tabs(text: &str, file: FileId) -> Result<(), Diagnostic> {
+fn check_tabs(text: &str, file: FileId) -> Result<(), Finding> {
     let mut start = 0;
     for line in text.split_inclusive('\n') {
         let indent = line.len() - line.trim_start_matches([' ', '\t']).len();
@@ -60,7 +60,7 @@ fn check_tabs(text: &str, file: FileId) -> Result<(), Diagnostic> {
             && !rest.is_empty()
             && !rest.starts_with('#')
         {
-            return Err(Diagnostic::error("tab-indent", "a tab stands in the indentation")
+            return Err(Finding::new(&rules::TAB_INDENT, "a tab stands in the indentation")
                 .at(Span::new(file, start + tab, start + tab + 1))
                 .hint("indent with spaces: two for each level"));
         }
@@ -81,7 +81,7 @@ struct YamlReader<'a> {
 
 impl<'a> YamlReader<'a> {
     /// The next event.
-    fn next(&mut self) -> Result<Option<(Event<'a>, EventSpan)>, Diagnostic> {
+    fn next(&mut self) -> Result<Option<(Event<'a>, EventSpan)>, Finding> {
         match self.parser.next() {
             None => Ok(None),
             Some(Ok(event)) => Ok(Some(event)),
@@ -90,10 +90,10 @@ impl<'a> YamlReader<'a> {
     }
 
     /// The next event inside a value; the parser never ends there without an error.
-    fn next_inside(&mut self) -> Result<(Event<'a>, EventSpan), Diagnostic> {
+    fn next_inside(&mut self) -> Result<(Event<'a>, EventSpan), Finding> {
         let end = self.text.len();
         self.next()?.ok_or_else(|| {
-            Diagnostic::error("yaml-syntax", "the file stops inside a value")
+            Finding::new(&rules::YAML_SYNTAX, "the file stops inside a value")
                 .at(Span::new(self.file, end, end))
         })
     }
@@ -112,7 +112,7 @@ impl<'a> YamlReader<'a> {
         event: Event<'a>,
         span: &EventSpan,
         depth: usize,
-    ) -> Result<Node, Diagnostic> {
+    ) -> Result<Node, Finding> {
         let start = self.place(span);
         if depth > DATA_DEPTH {
             return Err(too_deep(start));
@@ -129,12 +129,12 @@ impl<'a> YamlReader<'a> {
             }
             Event::SequenceStart(..) => self.read_list(start, depth),
             Event::MappingStart(..) => self.read_map(start, depth),
-            _ => Err(Diagnostic::error("yaml-syntax", "expected a value").at(start)),
+            _ => Err(Finding::new(&rules::YAML_SYNTAX, "expected a value").at(start)),
         }
     }
 
     /// The rest of a list.
-    fn read_list(&mut self, start: Span, depth: usize) -> Result<Node, Diagnostic> {
+    fn read_list(&mut self, start: Span, depth: usize) -> Result<Node, Finding> {
         let mut items = Vec::new();
         loop {
             let (event, span) = self.next_inside()?;
@@ -147,7 +147,7 @@ impl<'a> YamlReader<'a> {
     }
 
     /// The rest of a map.
-    fn read_map(&mut self, start: Span, depth: usize) -> Result<Node, Diagnostic> {
+    fn read_map(&mut self, start: Span, depth: usize) -> Result<Node, Finding> {
         let mut entries: Vec<(Key, Node)> = Vec::new();
         // Comparing each key with all before it would take a hostile file of many keys for ever.
         let mut places: HashMap<String, Span> = HashMap::new();
@@ -172,12 +172,12 @@ impl<'a> YamlReader<'a> {
         event: Event<'a>,
         span: &EventSpan,
         depth: usize,
-    ) -> Result<Key, Diagnostic> {
+    ) -> Result<Key, Finding> {
         let node = self.read_node(event, span, depth + 1)?;
         match node.literal() {
             Some(name) => Ok(Key { name: name.to_owned(), span: node.span }),
-            None => Err(Diagnostic::error(
-                "yaml-syntax",
+            None => Err(Finding::new(
+                &rules::YAML_SYNTAX,
                 format!("expected a name before the colon, found {}", node.value.describe()),
             )
             .at(node.span)
@@ -194,7 +194,7 @@ impl<'a> YamlReader<'a> {
     }
 
     /// Refuses what plain files do not need and what would hide where a value came from.
-    fn refuse_extras(&self, event: &Event<'a>, place: Span) -> Result<(), Diagnostic> {
+    fn refuse_extras(&self, event: &Event<'a>, place: Span) -> Result<(), Finding> {
         let (anchor, tagged) = match event {
             Event::Alias(_) => (true, false),
             Event::Scalar(_, _, anchor, tag) => (*anchor != 0, tag.is_some()),
@@ -204,36 +204,39 @@ impl<'a> YamlReader<'a> {
             _ => (false, false),
         };
         if anchor {
-            return Err(Diagnostic::error("yaml-extras", "anchors (`&`, `*`) are not read here")
+            return Err(Finding::new(&rules::YAML_EXTRAS, "anchors (`&`, `*`) are not read here")
                 .at(place)
                 .hint("write the value out, or put text that starts with `&` or `*` in quotes"));
         }
         if tagged {
-            return Err(Diagnostic::error("yaml-extras", "tags (`!`) are not read here")
+            return Err(Finding::new(&rules::YAML_EXTRAS, "tags (`!`) are not read here")
                 .at(place)
                 .hint("put text that starts with `!` in quotes"));
         }
         Ok(())
     }
 
-    /// A fault in the syntax as a diagnostic at its place.
-    fn explain(&self, error: &ScanError) -> Diagnostic {
+    /// A fault in the syntax as a finding at its place.
+    fn explain(&self, error: &ScanError) -> Finding {
         let at = error.marker().byte_offset().unwrap_or(0).min(self.text.len());
         if error.info().contains("did not find expected")
             && let Some(fault) = self.explain_indentation(at)
         {
             return fault;
         }
-        let diagnostic = Diagnostic::error("yaml-syntax", error.info().to_lowercase())
-            .at(Span::new(self.file, at, at + 1));
+        let finding = Finding::new(&rules::YAML_SYNTAX, error.info().to_lowercase()).at(Span::new(
+            self.file,
+            at,
+            at + 1,
+        ));
         match self.guess_slip(at) {
-            Some(hint) => diagnostic.hint(hint),
-            None => diagnostic,
+            Some(hint) => finding.hint(hint),
+            None => finding,
         }
     }
 
     /// A fault at the first character of a line that stands where no line above it does.
-    fn explain_indentation(&self, at: usize) -> Option<Diagnostic> {
+    fn explain_indentation(&self, at: usize) -> Option<Finding> {
         let start = self.text.get(..at)?.rfind('\n')? + 1;
         let line = self.text[start..].lines().next()?;
         let indent = at - start;
@@ -270,7 +273,7 @@ impl<'a> YamlReader<'a> {
         };
         let message = format!("this line has {} before it, as no line above", spaces(indent));
         Some(
-            Diagnostic::error("yaml-indent", message)
+            Finding::new(&rules::YAML_INDENT, message)
                 .at(Span::new(self.file, at, at + 1))
                 .hint(format!("put {} before it, as before `{beside}`", spaces(column))),
         )
@@ -300,7 +303,7 @@ impl<'a> YamlReader<'a> {
 mod tests {
     use super::*;
 
-    fn read(text: &str) -> Result<Node, Diagnostic> {
+    fn read(text: &str) -> Result<Node, Finding> {
         let mut sources = crate::source::Sources::new();
         let file = sources.add("t", text);
         read_document(text, file)

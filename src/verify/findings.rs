@@ -5,7 +5,7 @@
 use super::bars::wider_module;
 use super::{Grade, ProvenCode, Reading, codes_of};
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::scene::{CodeMark, Page, Symbol, Turn};
 
 /// The least grade that is taken without a remark: GS1 asks for it on what goes through many
@@ -20,12 +20,7 @@ const SHOWN_CHARACTERS: usize = 40;
 
 /// Reports the codes of a page that are not good; `codes` are all codes of the page in order, and
 /// `found` tells which of them a scanner finds on the whole page.
-pub(super) fn report(
-    page: &Page,
-    codes: &[ProvenCode],
-    found: &[bool],
-    gain: i32,
-) -> Vec<Diagnostic> {
+pub(super) fn report(page: &Page, codes: &[ProvenCode], found: &[bool], gain: i32) -> Vec<Finding> {
     let marks = codes_of(page).map(|(_, mark)| mark);
     let judged = marks.zip(codes).zip(found).filter_map(|((mark, code), found)| {
         // What the bars lose on purpose they gain on the paper.
@@ -40,19 +35,19 @@ pub(super) fn report(
 }
 
 /// Reports a code that does not read, or barely.
-fn judge(page: &Page, mark: &CodeMark, code: &ProvenCode, gain: i32) -> Option<Diagnostic> {
+fn judge(page: &Page, mark: &CodeMark, code: &ProvenCode, gain: i32) -> Option<Finding> {
     let name = code.name;
     let dots = describe_dots(code.module_dots, gain);
     let finding = match &code.reading {
         Reading::Nothing => {
             let message = format!("this `{name}` cannot be read back from {dots}");
-            Diagnostic::error("unreadable-code", message)
+            Finding::new(&rules::UNREADABLE_CODE, message)
         }
         Reading::Other(text) => {
             let (read, meant) = (shorten(text), shorten(&code.payload));
             let message =
                 format!("this `{name}` reads back as `{read}` from {dots}, expected `{meant}`");
-            Diagnostic::error("misread-code", message)
+            Finding::new(&rules::MISREAD_CODE, message)
         }
         Reading::Same if code.grade() > LEAST_GRADE => {
             let (measure, value, grade) = (code.measure.word(), code.value, code.grade().letter());
@@ -60,7 +55,7 @@ fn judge(page: &Page, mark: &CodeMark, code: &ProvenCode, gain: i32) -> Option<D
                 "this `{name}` reads back from {dots}, but barely: its {measure} is {value:.2} \
                  ({grade}), expected {LEAST_VALUE} (C) or more"
             );
-            Diagnostic::warning("weak-code", message)
+            Finding::new(&rules::WEAK_CODE, message)
         }
         Reading::Same => return None,
     };
@@ -68,13 +63,13 @@ fn judge(page: &Page, mark: &CodeMark, code: &ProvenCode, gain: i32) -> Option<D
 }
 
 /// Reports a code that reads in its place but is not found on the page.
-fn miss(code: &ProvenCode, found: bool) -> Option<Diagnostic> {
+fn miss(code: &ProvenCode, found: bool) -> Option<Finding> {
     let name = code.name;
     let message = format!(
         "this `{name}` reads back in its place, but not when a scanner looks at the whole page"
     );
     (!found).then(|| {
-        Diagnostic::warning("lost-code", message)
+        Finding::new(&rules::LOST_CODE, message)
             .hint(format!("keep pictures, bars and other codes further away from this `{name}`"))
     })
 }

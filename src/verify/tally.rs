@@ -6,7 +6,7 @@
 use serde_json::{Value, json};
 
 use super::{Grade, Measure, ProvenCode, Reading};
-use crate::diag::Subject;
+use crate::findings::Subject;
 
 /// The proven codes of one page.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,9 +1,10 @@
 //! Addresses by outcome: published samples, and one line for each rule of where
 //! a part goes and what a problem says. `address_whole.rs` tests any input.
 
+use slipwright::Severity;
 use slipwright::address::{
-    Formatted, Parts, ProblemCode, ProblemSeverity, Sender, check_sender, country_name,
-    example_postcodes, format_address,
+    Formatted, Parts, ProblemCode, Sender, check_sender, country_name, example_postcodes,
+    format_address,
 };
 
 /// A sender in a country, English country line.
@@ -276,7 +277,7 @@ fn problems_say_what_to_change() {
             .collect();
         assert_eq!(told.join("\n"), expected, "{country}: {given}");
     }
-    assert!(ProblemSeverity::Error > ProblemSeverity::Warning);
+    assert!(Severity::Error > Severity::Warning);
 }
 
 #[test]

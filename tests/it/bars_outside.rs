@@ -24,7 +24,7 @@ fn bars(
     batch.parcels.truncate(1);
     let layout = layout_of(&text);
     let printed = print_batch((&batch, Some(&shop)), &layout, Some(DotGrid::DPI_203), 1);
-    let rules = printed.findings.iter().map(|it| it.rule).collect();
+    let rules = printed.findings.iter().map(|it| it.rule.name).collect();
     let Some(page) = printed.pages.into_iter().next() else { return Err(rules) };
     let code = page.marks.iter().find_map(|mark| match &mark.kind {
         MarkKind::Code(code) => Some(code.clone()),
@@ -79,7 +79,7 @@ proptest! {
             Ok((page, code)) => {
                 let bad = ["quiet-zone", "out-of-block", "off-page"];
                 let found = inspect(&page, &Rules::default());
-                let found: Vec<_> = found.iter().filter(|it| bad.contains(&it.rule)).collect();
+                let found: Vec<_> = found.iter().filter(|it| bad.contains(&it.rule.name)).collect();
                 prop_assert!(found.is_empty(), "{found:?}");
                 prop_assert!(!fits(code.module_dots + 1), "{code:?}");
             }

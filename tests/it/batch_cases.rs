@@ -4,7 +4,7 @@
 //!
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
-use slipwright::{Batch, BatchOptions, Diagnostic, Shop, Sources, diag, read_orders};
+use slipwright::{Batch, BatchOptions, Finding, Shop, Sources, findings, read_orders};
 
 /// The ways of putting a batch together: what stands above, whether orders are combined, whether
 /// tags are fixed, which is shown only where they need it.
@@ -14,7 +14,7 @@ const WAYS: [(&str, bool, bool); 3] = [
     ("\n# combined, tags fixed\n\n", true, true),
 ];
 
-/// The ways of putting the batch together, with every diagnostic as a person sees it.
+/// The ways of putting the batch together, with every finding as a person sees it.
 fn show_batches(orders: &str, shop: &str) -> String {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", orders);
@@ -23,7 +23,7 @@ fn show_batches(orders: &str, shop: &str) -> String {
     let mut found = Vec::new();
     let shop = if shop.is_empty() { None } else { Shop::read(shop, shop_file, &mut found) };
     let read = read_orders(&text, file);
-    found.extend(read.diagnostics);
+    found.extend(read.findings);
     assert_eq!(found, [], "cases of batches have good orders");
     let mut shown = String::new();
     for (title, combine, fix_tags) in WAYS {
@@ -35,9 +35,9 @@ fn show_batches(orders: &str, shop: &str) -> String {
         let name = read.batch_name.as_deref();
         let batch = Batch::assemble(name, read.orders.clone(), shop.as_ref(), options, &mut found);
         shown += title;
-        for diagnostic in &found {
-            check_diagnostic(diagnostic);
-            shown += &diag::render(diagnostic, &sources, diag::Style::Full);
+        for finding in &found {
+            check_finding(finding);
+            shown += &findings::render(finding, &sources, findings::Style::Full);
             shown += "\n";
         }
         shown += &list_parcels(&batch);
@@ -45,10 +45,10 @@ fn show_batches(orders: &str, shop: &str) -> String {
     shown
 }
 
-/// Every diagnostic says whom it is about and what to do.
-fn check_diagnostic(diagnostic: &Diagnostic) {
-    assert!(!diagnostic.hints.is_empty(), "{diagnostic:?}");
-    assert!(diagnostic.subject.is_some(), "{diagnostic:?}");
+/// Every finding says whom it is about and what to do.
+fn check_finding(finding: &Finding) {
+    assert!(!finding.hints.is_empty(), "{finding:?}");
+    assert!(finding.subject.is_some(), "{finding:?}");
 }
 
 /// The parcels, a line each.

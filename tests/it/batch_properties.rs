@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use slipwright::batch::check_split;
 use slipwright::orders::{AsideOrder, write_aside};
 use slipwright::workings::skeleton;
-use slipwright::{Batch, BatchOptions, Diagnostic, Order, Sources, read_orders};
+use slipwright::{Batch, BatchOptions, Finding, Order, Sources, read_orders};
 
 const NAMES: &[&str] =
     &["Ada Marlow", "ADA MARLOW", "Ada Marlwo", "Zoë Nyström", "Iris Fell", "Ελένη Θαλασσινού"];
@@ -61,7 +61,7 @@ fn read_all(orders: &[Value]) -> Vec<Order> {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text.as_str());
     let read = read_orders(&text, file);
-    assert_eq!(read.diagnostics, []);
+    assert_eq!(read.findings, []);
     read.orders
 }
 
@@ -83,7 +83,7 @@ fn number_orders(orders: &mut [Value]) {
 }
 
 /// A batch and what was found.
-fn assemble(orders: &[Order], options: &BatchOptions) -> (Batch, Vec<Diagnostic>) {
+fn assemble(orders: &[Order], options: &BatchOptions) -> (Batch, Vec<Finding>) {
     let mut found = Vec::new();
     let batch = Batch::assemble(Some("b"), orders.to_vec(), None, options.clone(), &mut found);
     (batch, found)
@@ -194,7 +194,7 @@ proptest! {
                 prop_assert!(!is_same || old.pair == new.pair);
                 if old.tag.text != new.tag.text {
                     let said = found.iter().filter(|it| {
-                        ["tag-renamed", "tag-changed"].contains(&it.rule)
+                        ["tag-renamed", "tag-changed"].contains(&it.rule.name)
                             && it.subject.as_ref().and_then(|it| it.position) == Some(new.position)
                     });
                     let names = |tag: &str| format!("`{tag}`");
@@ -229,7 +229,7 @@ proptest! {
                 let (a, b) = (&parcel.tag.text, &other.tag.text);
                 prop_assert!(!is_confusable(a, b), "{a} {b}");
             }
-            let of = |it: &&Diagnostic| {
+            let of = |it: &&Finding| {
                 it.subject.as_ref().and_then(|it| it.position) == Some(parcel.position)
             };
             let old = &as_given.parcels[index];
@@ -239,14 +239,14 @@ proptest! {
             if old.tag != parcel.tag {
                 let proposal = format!("the tag `{}`, or", parcel.tag.text);
                 let rules = ["equal-tags", "confusable-tags"];
-                let mut proposals = proposals.iter().filter(of).filter(|it| rules.contains(&it.rule));
+                let mut proposals = proposals.iter().filter(of).filter(|it| rules.contains(&it.rule.name));
                 prop_assert!(proposals.any(|it| it.hints[0].contains(&proposal)));
                 prop_assert!(!old.tag.made && parcel.tag.made);
                 prop_assert!(parcel.tag.text.chars().count() <= 12);
             }
         }
         let doubts = ["equal-tags", "confusable-tags"];
-        prop_assert!(found.iter().all(|it| !doubts.contains(&it.rule)));
+        prop_assert!(found.iter().all(|it| !doubts.contains(&it.rule.name)));
     }
 
     /// Orders that are split off lie alone; the others share as they did.
@@ -320,7 +320,7 @@ proptest! {
         let read = read_orders(&text, file);
         prop_assert!(!read.is_broken());
         let spans: Vec<_> = read.bad.iter().map(|bad| bad.span).collect();
-        let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics));
+        let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.findings));
         let bad: Vec<_> = bad.collect();
         let aside: Value = serde_json::from_str(&write_aside(Some("b"), &bad, &sources)).unwrap();
         let good = read.orders.iter().map(|order| order.span);
@@ -334,7 +334,7 @@ proptest! {
         prop_assert_eq!(aside["orders"].as_array().map(Vec::len), Some(read.bad.len()));
         for bad in &read.bad {
             prop_assert!(!bad.errors.is_empty());
-            prop_assert!(bad.errors.iter().all(|&error| read.diagnostics[error].is_error()));
+            prop_assert!(bad.errors.iter().all(|&error| read.findings[error].is_error()));
         }
     }
 }

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use slipwright::shipped::SHIPPED;
-use slipwright::{Diagnostic, DotGrid, Severity};
+use slipwright::{DotGrid, Finding, Severity};
 
 use crate::papers::hard_batch;
 use crate::sample_pages::{batch_of, layout_of, print_batch, sample_batch};
@@ -16,7 +16,7 @@ use crate::sample_pages::{batch_of, layout_of, print_batch, sample_batch};
 const PRINTERS: [f64; 3] = [203.0, 300.0, 600.0];
 
 /// The findings that are no notes.
-fn alarms(findings: &[Diagnostic]) -> usize {
+fn alarms(findings: &[Finding]) -> usize {
     findings.iter().filter(|it| it.severity != Severity::Note).count()
 }
 

@@ -24,7 +24,7 @@ fn order_of(titles: &[String]) -> (Batch, Shop) {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", order.to_string());
     let orders = read_orders(sources.get(file).text(), file);
-    assert!(orders.diagnostics.is_empty(), "{:?}", orders.diagnostics);
+    assert!(orders.findings.is_empty(), "{:?}", orders.findings);
     let (_, shop) = sample_batch();
     let mut found = Vec::new();
     let options = BatchOptions::default();

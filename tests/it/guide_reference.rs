@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use minijinja::Value;
 use slipwright::codes::{CODE128_QUIET_ZONE, Code128, QR_QUIET_ZONE, Qr, QrOptions};
-use slipwright::preflight::{RULES, Rules};
+use slipwright::preflight::{Rules, list_rules};
 use slipwright::shipped::SHIPPED;
 use slipwright::stock::STOCKS;
 use slipwright::workings::{
@@ -65,13 +65,13 @@ fn write_stocks() -> String {
 /// What preflight looks at.
 fn write_rules() -> String {
     let mut text = String::from("| name | protects | is |\n|---|---|---|\n");
-    for rule in RULES {
+    for rule in list_rules() {
         let weight = match rule.severity {
             Severity::Error => "an error",
             Severity::Warning => "a warning",
             Severity::Note => "a note",
         };
-        let _ = writeln!(text, "| `{}` | {} | {weight} |", rule.name, rule.protects);
+        let _ = writeln!(text, "| `{}` | {} | {weight} |", rule.name, rule.about);
     }
     text
 }

@@ -135,7 +135,7 @@ fn composed(layout: &str, hazards: &str) -> Vec<Page> {
     let shop = Shop::read(sources.get(file).text(), file, &mut Vec::new()).unwrap();
     let file = sources.add("orders.json", orders().to_string());
     let read = read_orders(sources.get(file).text(), file);
-    assert_eq!(read.diagnostics, []);
+    assert_eq!(read.findings, []);
     let options = BatchOptions::default();
     let batch = Batch::assemble(None, read.orders, Some(&shop), options, &mut Vec::new());
     let printed = print_batch((&batch, Some(&shop)), &layout_of(layout), None, 1);

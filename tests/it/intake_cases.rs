@@ -9,7 +9,7 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use slipwright::intake::{Intake, OpenExport, propose_map, read_intake_map, take_in};
-use slipwright::{Diagnostic, Sources, diag, has_errors, read_orders};
+use slipwright::{Finding, Sources, findings, has_errors, read_orders};
 
 /// An export in memory, to be opened any number of times.
 pub(crate) fn opener(bytes: &[u8]) -> impl Fn() -> io::Result<Box<dyn Read>> + '_ {
@@ -55,7 +55,7 @@ fn show_case(case: &Path) -> String {
     let mut shown = String::new();
     for finding in &intake.findings {
         assert!(!finding.is_error() || !finding.hints.is_empty(), "{finding:?}");
-        shown.push_str(&diag::render(finding, &sources, diag::Style::Full));
+        shown.push_str(&findings::render(finding, &sources, findings::Style::Full));
         shown.push('\n');
     }
     if has_errors(&intake.findings) {
@@ -65,7 +65,7 @@ fn show_case(case: &Path) -> String {
     if case.join("map.yaml").is_file() {
         let file = sources.add("orders.json", text.as_str());
         let orders = read_orders(&text, file);
-        assert_eq!(orders.diagnostics, [], "{}: {text}", case.display());
+        assert_eq!(orders.findings, [], "{}: {text}", case.display());
         assert_eq!(orders.orders.len(), intake.orders);
         assert_eq!(
             orders.orders.iter().map(|order| order.items.len()).sum::<usize>(),
@@ -114,7 +114,7 @@ fn the_map_proposed_for_the_sample_serves_as_it_is() {
     let (by_proposal, proposed) = take(&map, export.as_bytes(), &mut sources);
     let rules: Vec<_> = by_proposal.findings.iter().map(|found| found.rule).collect();
     assert_eq!(rules, ["unused-column"]);
-    assert!(!by_proposal.findings.iter().any(Diagnostic::is_error));
+    assert!(!by_proposal.findings.iter().any(Finding::is_error));
     let (_, made) = take(&sample("export-map.yaml"), export.as_bytes(), &mut sources);
     let plain = |text: &str| text.to_lowercase().replace("\"batch\": \"thursday evening\", ", "");
     assert_eq!(plain(&proposed), plain(&made));

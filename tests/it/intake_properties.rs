@@ -241,7 +241,7 @@ fn read(text: &str) -> Vec<Order> {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text);
     let read = read_orders(text, file);
-    assert_eq!(read.diagnostics, [], "{text}");
+    assert_eq!(read.findings, [], "{text}");
     read.orders
 }
 
@@ -351,7 +351,7 @@ proptest! {
             let export = [start.as_bytes(), &bytes].concat();
             let (intake, _) = take(map, &export, &mut sources);
             for finding in &intake.findings {
-                let _ = slipwright::diag::render(finding, &sources, Default::default());
+                let _ = slipwright::findings::render(finding, &sources, Default::default());
             }
             let _ = slipwright::intake::propose_map(&opener(&export), "export.csv", &mut sources).unwrap();
         }

@@ -4,7 +4,7 @@
 use std::fs;
 use std::path::Path;
 
-use slipwright::{Sources, diag, read_layout};
+use slipwright::{Sources, findings, read_layout};
 
 #[test]
 fn layout_mistakes_are_explained() {
@@ -19,8 +19,10 @@ fn layout_mistakes_are_explained() {
         let file =
             sources.add("layout.yaml", fs::read_to_string(case.join("layout.yaml")).unwrap());
         let (_, faults) = read_layout(&mut sources, file, (&crate::support::Disk, &case));
-        let shown: Vec<String> =
-            faults.iter().map(|fault| diag::render(fault, &sources, diag::Style::Full)).collect();
+        let shown: Vec<String> = faults
+            .iter()
+            .map(|fault| findings::render(fault, &sources, findings::Style::Full))
+            .collect();
         failures.extend(crate::support::compare(&case.join("expected.txt"), &shown.join("\n")));
     }
     assert!(failures.is_empty(), "{}", failures.join("\n"));

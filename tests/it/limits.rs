@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use slipwright::{
-    Batch, BatchOptions, Diagnostic, Document, Env, FontBook, PictureStore, Run, Shop, Sources,
+    Batch, BatchOptions, Document, Env, Finding, FontBook, PictureStore, Run, Shop, Sources,
     limits, read_layout, read_orders, watch_batch,
 };
 
@@ -37,7 +37,7 @@ impl Env for Pictures {
 }
 
 /// Everything that is found in a layout, and on the page of one parcel with it.
-fn findings(layout: &str) -> Vec<Diagnostic> {
+fn findings(layout: &str) -> Vec<Finding> {
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", layout);
     let (layout, found) = read_layout(&mut sources, file, (&Pictures, Path::new("")));
@@ -57,9 +57,9 @@ fn findings(layout: &str) -> Vec<Diagnostic> {
 }
 
 /// The errors about limits.
-fn over(found: &[Diagnostic]) -> Vec<&Diagnostic> {
+fn over(found: &[Finding]) -> Vec<&Finding> {
     let rules = ["layout-limit", "file-limit", "too-many", "too-deep"];
-    found.iter().filter(|it| rules.contains(&it.rule)).collect()
+    found.iter().filter(|it| rules.contains(&it.rule.name)).collect()
 }
 
 /// Expects the layout that `make` gives for the number itself to pass, and the one for the next
@@ -169,7 +169,7 @@ fn long_texts_shrink_and_nest_in_good_time() {
     let opened: String = (0..11).map(|_| "{down: [{across: [").collect();
     let texts = format!("{text}, ").repeat(10);
     let found = findings(&format!("{TOP}{vast}body: {opened}{texts}{}\n", "]}]}".repeat(11)));
-    assert!(found.iter().any(Diagnostic::is_error));
+    assert!(found.iter().any(Finding::is_error));
 }
 
 #[test]
@@ -219,7 +219,7 @@ fn orders_have_so_many_items_and_extras() {
                 r#"{{"id":"1","ship_to":{{"name":"A","lines":["x"],"city":"B","country":"GB"}},"{field}":[{list}]}}"#
             );
             let file = sources.add("orders.json", order);
-            read_orders(sources.get(file).text(), file).diagnostics
+            read_orders(sources.get(file).text(), file).findings
         };
         assert!(over(&read(most(name))).is_empty(), "{name}");
         let beyond = read(most(name) + 1);

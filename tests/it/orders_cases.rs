@@ -4,19 +4,19 @@
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the texts anew. A case without one fails.
 
 use slipwright::orders::{AsideOrder, write_aside};
-use slipwright::{Sources, diag, read_orders};
+use slipwright::{Sources, findings, read_orders};
 
-/// What the reader made of a file: every diagnostic as a person sees it, then the ids.
+/// What the reader made of a file: every finding as a person sees it, then the ids.
 fn show_orders(name: &str, text: &str) -> String {
     let mut sources = Sources::new();
     let file = sources.add(name, text);
     let text = sources.get(file).shared_text();
     let read = read_orders(&text, file);
     let mut shown = String::new();
-    for diagnostic in &read.diagnostics {
-        shown.push_str(&diag::render(diagnostic, &sources, diag::Style::Full));
+    for finding in &read.findings {
+        shown.push_str(&findings::render(finding, &sources, findings::Style::Full));
         shown.push('\n');
-        assert!(!diagnostic.is_error() || !diagnostic.hints.is_empty(), "no way out:\n{shown}");
+        assert!(!finding.is_error() || !finding.hints.is_empty(), "no way out:\n{shown}");
     }
     let good: Vec<_> = read.orders.iter().map(|order| &*order.id).collect();
     let bad: Vec<_> = read.bad.iter().map(|bad| bad.id.as_deref().unwrap_or("?")).collect();
@@ -33,8 +33,7 @@ fn check_set_aside(read: &slipwright::Orders, from: &Sources) {
     if read.bad.is_empty() {
         return;
     }
-    let bad: Vec<_> =
-        read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.diagnostics)).collect();
+    let bad: Vec<_> = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.findings)).collect();
     assert!(bad.iter().all(|bad| !bad.reasons.is_empty()), "set aside without a word");
     let aside = write_aside(read.batch_name.as_deref(), &bad, from);
     serde_json::from_str::<&serde_json::value::RawValue>(&aside).expect("valid JSON");
@@ -47,7 +46,7 @@ fn check_set_aside(read: &slipwright::Orders, from: &Sources) {
         assert_eq!(bad.id, again.id);
         assert_eq!(from.slice(bad.span), sources.slice(again.span));
     }
-    let reread = again.diagnostics.iter().filter(|it| it.path.as_deref() == Some("set_aside"));
+    let reread = again.findings.iter().filter(|it| it.path.as_deref() == Some("set_aside"));
     assert_eq!(reread.count(), 0, "the reasons are no business of the reader");
 }
 

@@ -1,10 +1,10 @@
-//! Files that nobody would write: cut, garbled and absurd ones end in diagnostics, never in a
+//! Files that nobody would write: cut, garbled and absurd ones end in findings, never in a
 //! panic, a hang or a lost order.
 
 use std::path::Path;
 
 use proptest::prelude::*;
-use slipwright::{Batch, BatchOptions, Shop, Sources, diag, read_orders};
+use slipwright::{Batch, BatchOptions, Shop, Sources, findings, read_orders};
 
 /// A sample's text.
 fn read_sample(name: &str) -> String {
@@ -17,14 +17,14 @@ fn go_through(text: &str) {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text);
     let read = read_orders(sources.get(file).text(), file);
-    let is_silent = read.orders.is_empty() && read.diagnostics.is_empty();
+    let is_silent = read.orders.is_empty() && read.findings.is_empty();
     assert!(!is_silent, "nothing was read and nothing was said");
-    let mut found = read.diagnostics;
+    let mut found = read.findings;
     let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let _ = Batch::assemble(read.batch_name.as_deref(), read.orders, None, options, &mut found);
-    for diagnostic in &found {
-        let _ = diag::render(diagnostic, &sources, diag::Style::Full);
-        let _ = diagnostic.to_json(&sources);
+    for finding in &found {
+        let _ = findings::render(finding, &sources, findings::Style::Full);
+        let _ = finding.to_json(&sources);
     }
 }
 
@@ -66,9 +66,9 @@ proptest! {
         let file = sources.add("shop.yaml", text.as_str());
         let mut found = Vec::new();
         let shop = Shop::read(&text, file, &mut found);
-        prop_assert_eq!(shop.is_none(), found.iter().any(slipwright::Diagnostic::is_error));
-        for diagnostic in &found {
-            let _ = diag::render(diagnostic, &sources, diag::Style::Full);
+        prop_assert_eq!(shop.is_none(), found.iter().any(slipwright::Finding::is_error));
+        for finding in &found {
+            let _ = findings::render(finding, &sources, findings::Style::Full);
         }
     }
 }

@@ -9,7 +9,7 @@ fn read_one(text: &str) -> Order {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text);
     let mut read = read_orders(text, file);
-    assert_eq!((&*read.diagnostics, read.orders.len()), (&[][..], 1));
+    assert_eq!((&*read.findings, read.orders.len()), (&[][..], 1));
     read.orders.remove(0)
 }
 

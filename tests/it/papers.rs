@@ -31,7 +31,7 @@ pub(crate) fn hard_batch(shop: Option<&Shop>) -> Batch {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", hard_text());
     let orders = read_orders(sources.get(file).text(), file);
-    assert!(orders.diagnostics.iter().all(|it| it.severity == Severity::Note));
+    assert!(orders.findings.iter().all(|it| it.severity == Severity::Note));
     let name = orders.batch_name.as_deref();
     let options = BatchOptions { combine: true, ..BatchOptions::default() };
     Batch::assemble(name, orders.orders, shop, options, &mut Vec::new())

@@ -71,9 +71,9 @@ fn encrypted_files_are_refused_with_or_without_a_password() {
         document.encrypt(&state).expect("encrypted");
         let mut saved = Vec::new();
         document.save_to(&mut saved).expect("saved");
-        let diagnostic = refusal(saved).diagnostic("label.pdf");
-        assert_eq!(diagnostic.message, "the PDF `label.pdf` is protected with a password");
-        assert!(diagnostic.hints[0].starts_with("save an unprotected copy"));
+        let finding = refusal(saved).finding("label.pdf");
+        assert_eq!(finding.message, "the PDF `label.pdf` is protected with a password");
+        assert!(finding.hints[0].starts_with("save an unprotected copy"));
     }
 }
 

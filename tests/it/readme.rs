@@ -196,7 +196,7 @@ fn orders_are_read_without_a_word() {
         let mut sources = Sources::new();
         let file = sources.add(snippet.place.clone(), snippet.text);
         let orders = read_orders(sources.get(file).text(), file);
-        assert!(orders.diagnostics.is_empty(), "{}: {:?}", snippet.place, orders.diagnostics);
+        assert!(orders.findings.is_empty(), "{}: {:?}", snippet.place, orders.findings);
         assert!(!orders.orders.is_empty(), "{}", snippet.place);
     }
 }

@@ -120,7 +120,7 @@ fn only_what_is_meant_to_be_small_is_found_on_it() {
             };
             let meant = ["code-module", "thin-rule", "code-height"];
             for finding in inspect(&page, &Rules::default()) {
-                assert!(meant.contains(&finding.rule), "{}: {}", stock.name, finding.message);
+                assert!(meant.contains(&finding.rule.name), "{}: {}", stock.name, finding.message);
             }
             // No two texts touch, and none lies on anything black.
             let texts = page.marks.iter().filter(|mark| matches!(mark.kind, MarkKind::Text(_)));

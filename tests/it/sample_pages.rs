@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use slipwright::{
-    Batch, BatchOptions, Diagnostic, Document, DotGrid, Env, FontBook, Layout, NoFiles, Page,
+    Batch, BatchOptions, Document, DotGrid, Env, Finding, FontBook, Layout, NoFiles, Page,
     PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
 
@@ -85,7 +85,7 @@ pub(crate) struct Printed {
     /// Its pages.
     pub(crate) pages: Vec<Page>,
     /// What was found.
-    pub(crate) findings: Vec<Diagnostic>,
+    pub(crate) findings: Vec<Finding>,
     /// The next free place of its sheet.
     pub(crate) next: Option<usize>,
 }

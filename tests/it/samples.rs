@@ -18,7 +18,7 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
     let mut found = Vec::new();
     let shop = Shop::read(sources.get(shop).text(), shop, &mut found).expect("the shop");
     let read = read_orders(sources.get(orders).text(), orders);
-    assert_eq!((found, &*read.diagnostics), (vec![], &[][..]));
+    assert_eq!((found, &*read.findings), (vec![], &[][..]));
     assert_eq!(read.orders.len(), 12);
     let mut countries: Vec<_> = read.orders.iter().map(|it| it.ship_to.country).collect();
     countries.sort_unstable();

@@ -5,20 +5,20 @@
 
 use slipwright::parcel::{Mass, ParcelRules, Size3, WeightRules};
 use slipwright::stock::Printer;
-use slipwright::{Shop, Sources, diag};
+use slipwright::{Shop, Sources, findings};
 
-/// What the reader made of a file: every diagnostic as a person sees it, then the shop.
+/// What the reader made of a file: every finding as a person sees it, then the shop.
 fn show_shop(text: &str) -> String {
     let mut sources = Sources::new();
     let file = sources.add("shop.yaml", text);
     let mut found = Vec::new();
     let shop = Shop::read(text, file, &mut found);
     let mut shown = String::new();
-    for diagnostic in &found {
-        shown.push_str(&diag::render(diagnostic, &sources, diag::Style::Full));
+    for finding in &found {
+        shown.push_str(&findings::render(finding, &sources, findings::Style::Full));
         shown.push('\n');
     }
-    assert_eq!(shop.is_none(), found.iter().any(slipwright::Diagnostic::is_error));
+    assert_eq!(shop.is_none(), found.iter().any(slipwright::Finding::is_error));
     match shop {
         Some(shop) => shown.push_str(&list_fields(&shop)),
         None => shown.push_str("no shop\n"),

@@ -40,7 +40,7 @@ fn orders(items: &[Vec<Value>]) -> Vec<Order> {
     let mut sources = Sources::new();
     let file = sources.add("orders.json", &*text);
     let read = read_orders(&text, file);
-    assert!(read.bad.is_empty(), "{:?}", read.diagnostics);
+    assert!(read.bad.is_empty(), "{:?}", read.findings);
     read.orders
 }
 

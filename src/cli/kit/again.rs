@@ -14,7 +14,7 @@ use crate::cli::inputs::Inputs;
 use crate::cli::output::show_path;
 use crate::cli::positions::PositionList;
 use crate::cli::{Exit, report};
-use crate::diag::{Diagnostic, has_errors};
+use crate::findings::{Finding, has_errors, rules};
 use crate::kit::KitRecord;
 
 /// What is printed once more.
@@ -89,13 +89,13 @@ impl Again {
 
     /// Parcels to be printed that go elsewhere than in the kit: told, because a corrected address is
     /// a good reason to print once more, and a wrong file of orders is not.
-    pub(super) fn find_moved(&self, batch: &Batch) -> Vec<Diagnostic> {
+    pub(super) fn find_moved(&self, batch: &Batch) -> Vec<Finding> {
         let moved = self.places.iter().filter_map(|&place| {
             let (before, now) = self.record.moved(batch, place)?;
             let parcel = &batch.parcels[place];
             let message = format!("the address of parcel `{}` has changed", parcel.order_ids());
             Some(
-                Diagnostic::warning("address-differs-from-kit", message)
+                Finding::new(&rules::ADDRESS_DIFFERS_FROM_KIT, message)
                     .at(parcel.orders[0].span)
                     .subject(parcel.subject())
                     .details([format!("in the kit: {before}"), format!("now: {now}")])
@@ -128,7 +128,7 @@ fn keep_orders(
     orders.orders.retain(|order| wanted.contains(&*order.id));
     // Orders that cannot be read are not in the kit; those that are have to be read.
     let bad = std::mem::take(&mut orders.bad);
-    let is_out = |finding: &Diagnostic| {
+    let is_out = |finding: &Finding| {
         finding.span.is_some_and(|at| bad.iter().any(|bad| bad.span.contains(at)))
     };
     let unread: Vec<&str> =

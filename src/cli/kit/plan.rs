@@ -8,7 +8,7 @@ use crate::cli::arguments::{Diagnostics, Format};
 use crate::cli::documents::DocumentJob;
 use crate::cli::inputs::{Inputs, OpenLayout, USUAL_LABEL, open_layout};
 use crate::cli::{Exit, report};
-use crate::diag::{Diagnostic, did_you_mean};
+use crate::findings::{Finding, did_you_mean, rules};
 use crate::layout::Makes;
 use crate::shipped::{SHIPPED, find_shipped};
 use crate::shop::KitLayout;
@@ -140,7 +140,7 @@ fn refuse(
     message: &str,
     hint: Option<String>,
 ) -> Exit {
-    let fault = Diagnostic::error("kit-layout", message.to_owned())
+    let fault = Finding::new(&rules::KIT_LAYOUT, message.to_owned())
         .at(choice.span)
         .path(format!("kit.{}", choice.field))
         .hint_if(hint);

@@ -8,7 +8,7 @@ use std::collections::{HashMap, HashSet};
 
 use crate::batch::Batch;
 use crate::cli::{Exit, report};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::kit::KitRecord;
 
 /// What differs from the kit that is replaced; `combine` says whether orders of one recipient share
@@ -21,7 +21,7 @@ pub(super) fn compare_kits(
     old: &KitRecord,
     batch: &Batch,
     combine: bool,
-) -> Result<Vec<Diagnostic>, Exit> {
+) -> Result<Vec<Finding>, Exit> {
     let orders = batch.parcels.iter().flat_map(|parcel| &parcel.orders);
     let ids: HashSet<&str> = orders.map(|order| &*order.id).collect();
     let missing: Vec<&str> = old.order_ids().filter(|id| !ids.contains(id)).collect();
@@ -39,7 +39,7 @@ pub(super) fn compare_kits(
 }
 
 /// Parcels that had another tag: their bags may be marked already.
-fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Diagnostic> {
+fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Finding> {
     let tag_of: HashMap<&str, &str> =
         old.parcels.iter().filter_map(|it| Some((&**it.orders.first()?, &*it.tag))).collect();
     let renamed = batch.parcels.iter().filter_map(|parcel| {
@@ -51,7 +51,7 @@ fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Diagnostic> {
         );
         let hint = format!("mark its bag anew, or give order `{}` the tag `{before}`", first.id);
         (before != now).then(|| {
-            Diagnostic::warning("tag-differs-from-kit", message)
+            Finding::new(&rules::TAG_DIFFERS_FROM_KIT, message)
                 .at(first.id_span)
                 .subject(parcel.subject())
                 .hint(hint)
@@ -61,7 +61,7 @@ fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Diagnostic> {
 }
 
 /// Orders of the old kit that are in no parcel any more.
-fn describe_missing(missing: &[&str]) -> Option<Diagnostic> {
+fn describe_missing(missing: &[&str]) -> Option<Finding> {
     let verb = if missing.len() == 1 { "is" } else { "are" };
     let message = format!(
         "{} of the kit that is replaced {verb} not in this one: `{}`",
@@ -69,16 +69,16 @@ fn describe_missing(missing: &[&str]) -> Option<Diagnostic> {
         missing.join("`, `")
     );
     (!missing.is_empty()).then(|| {
-        Diagnostic::warning("left-out-of-kit", message)
+        Finding::new(&rules::LEFT_OUT_OF_KIT, message)
             .hint("take what is packed for them off the bench, or give their orders too")
     })
 }
 
 /// Says that orders shared parcels in the old kit, and no longer do.
-fn find_uncombined(old: &KitRecord, combine: bool) -> Option<Diagnostic> {
+fn find_uncombined(old: &KitRecord, combine: bool) -> Option<Finding> {
     let shared = old.parcels.iter().any(|parcel| parcel.orders.len() > 1);
     (shared && !combine).then(|| {
         let message = "orders shared parcels in the kit that is replaced, and do not in this one";
-        Diagnostic::warning("no-longer-combined", message).hint("give `--combine` again")
+        Finding::new(&rules::NO_LONGER_COMBINED, message).hint("give `--combine` again")
     })
 }

@@ -1,12 +1,12 @@
 //! Why a page of a PDF cannot be placed.
 //!
 //! In: what the reader stumbled on. Out: the words for a person, with the change to make. Not
-//! here: the place in the layout or the order, which the caller adds to the diagnostic.
+//! here: the place in the layout or the order, which the caller adds to the finding.
 
 use std::fmt;
 
 use super::limits::{LONGEST_SIDE, SHORTEST_SIDE};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, Rule, rules};
 use crate::geom::{Mm, Size};
 
 /// What the modules of the importer return.
@@ -60,27 +60,27 @@ pub enum PdfImportError {
 impl PdfImportError {
     /// The error as a person sees it, about the file called `name`; the caller adds the place.
     #[must_use]
-    pub fn diagnostic(&self, name: &str) -> Diagnostic {
+    pub fn finding(&self, name: &str) -> Finding {
         let subject = match self {
             PdfImportError::NotAPdf => format!("`{name}`"),
             _ => format!("the PDF `{name}`"),
         };
-        Diagnostic::error(self.rule(), self.words(&subject)).hint(self.hint())
+        Finding::new(self.rule(), self.words(&subject)).hint(self.hint())
     }
 
-    /// The rule's name in kebab case, for scripts.
-    fn rule(&self) -> &'static str {
+    /// The rule of its finding.
+    fn rule(&self) -> &'static Rule {
         match self {
-            PdfImportError::NotAPdf => "pdf-page-not-a-pdf",
-            PdfImportError::Encrypted => "pdf-page-encrypted",
-            PdfImportError::Broken { .. } => "pdf-page-broken",
-            PdfImportError::NoSuchPage { .. } => "pdf-page-number",
-            PdfImportError::AbsurdSize { .. } => "pdf-page-size",
-            PdfImportError::TooLarge { .. } => "pdf-page-too-large",
-            PdfImportError::HiddenLayer { .. } => "pdf-page-hidden-layer",
-            PdfImportError::NoAppearance { .. } => "pdf-page-no-appearance",
-            PdfImportError::DynamicForm => "pdf-page-dynamic-form",
-            PdfImportError::OutsideData => "pdf-page-outside-data",
+            PdfImportError::NotAPdf => &rules::PDF_PAGE_NOT_A_PDF,
+            PdfImportError::Encrypted => &rules::PDF_PAGE_ENCRYPTED,
+            PdfImportError::Broken { .. } => &rules::PDF_PAGE_BROKEN,
+            PdfImportError::NoSuchPage { .. } => &rules::PDF_PAGE_NUMBER,
+            PdfImportError::AbsurdSize { .. } => &rules::PDF_PAGE_SIZE,
+            PdfImportError::TooLarge { .. } => &rules::PDF_PAGE_TOO_LARGE,
+            PdfImportError::HiddenLayer { .. } => &rules::PDF_PAGE_HIDDEN_LAYER,
+            PdfImportError::NoAppearance { .. } => &rules::PDF_PAGE_NO_APPEARANCE,
+            PdfImportError::DynamicForm => &rules::PDF_PAGE_DYNAMIC_FORM,
+            PdfImportError::OutsideData => &rules::PDF_PAGE_OUTSIDE_DATA,
         }
     }
 
@@ -184,7 +184,7 @@ mod tests {
     #[test]
     fn messages_name_the_file_and_hints_the_change() {
         let said = |error: &PdfImportError| {
-            let said = error.diagnostic("label.pdf");
+            let said = error.finding("label.pdf");
             format!("{}\n  {}", said.message, said.hints[0])
         };
         assert_eq!(

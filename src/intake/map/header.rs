@@ -9,7 +9,7 @@ use super::super::group::shorten;
 use super::IntakeMap;
 use super::source::{Assignment, quote};
 use super::words::{Guess, guess};
-use crate::diag::{Diagnostic, did_you_mean, list_words};
+use crate::findings::{Finding, Severity, did_you_mean, list_words, rules};
 use crate::source::{Sources, Span};
 
 /// The map bound to the columns of a file.
@@ -34,7 +34,7 @@ pub(crate) fn bind<'a>(
     header: &ExportRecord,
     file_name: &str,
     sources: &mut Sources,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> Binding<'a> {
     let names = column_names(header);
     let file = sources.add_part(file_name, header.text.as_str(), header.line);
@@ -68,12 +68,12 @@ fn find_column(
     span: Span,
     names: &[String],
     place: &dyn Fn(usize) -> Span,
-) -> Result<usize, Diagnostic> {
+) -> Result<usize, Finding> {
     let mut found = names.iter().enumerate().filter(|(_, known)| *known == name);
     match (found.next(), found.next()) {
         (Some((index, _)), None) => Ok(index),
         (Some((first, _)), Some((second, _))) => {
-            Err(Diagnostic::error("doubled-column", format!("two columns are called `{name}`"))
+            Err(Finding::new(&rules::DOUBLED_COLUMN, format!("two columns are called `{name}`"))
                 .at(span)
                 .related(place(first), "the first is here")
                 .related(place(second), "the second is here")
@@ -82,7 +82,7 @@ fn find_column(
         (None, _) => {
             let known: Vec<&str> =
                 names.iter().map(String::as_str).filter(|name| !name.is_empty()).collect();
-            Err(Diagnostic::error("unknown-column", format!("the file has no column `{name}`"))
+            Err(Finding::new(&rules::UNKNOWN_COLUMN, format!("the file has no column `{name}`"))
                 .at(span)
                 .hint_if(did_you_mean(name, &known)))
         }
@@ -90,18 +90,19 @@ fn find_column(
 }
 
 /// Tells of columns to be ignored that are not there.
-fn report_ignored(map: &IntakeMap, names: &[String], out: &mut Vec<Diagnostic>) {
+fn report_ignored(map: &IntakeMap, names: &[String], out: &mut Vec<Finding>) {
     let known: Vec<&str> = names.iter().map(String::as_str).collect();
     for (name, span) in map.ignore.iter().filter(|(name, _)| !known.contains(&name.as_str())) {
         out.push(
-            Diagnostic::note(
-                "unknown-column",
+            Finding::new(
+                &rules::UNKNOWN_COLUMN,
                 format!("the file has no column `{name}` to ignore"),
             )
+            .weighing(Severity::Note)
             .at(*span)
             .path("ignore")
             .hint_if(
-                crate::diag::nearest(name, known.iter().copied())
+                crate::findings::nearest(name, known.iter().copied())
                     .map(|near| format!("did you mean `{near}`?")),
             ),
         );
@@ -115,7 +116,7 @@ impl Binding<'_> {
         &self,
         map: &IntakeMap,
         place: &dyn Fn(usize) -> Span,
-        out: &mut Vec<Diagnostic>,
+        out: &mut Vec<Finding>,
     ) {
         let unused = (0..self.names.len()).filter(|index| {
             let name = &self.names[*index];
@@ -132,7 +133,7 @@ impl Binding<'_> {
                 continue;
             };
             out.push(
-                Diagnostic::note("unused-column", format!("the column `{name}` is not used"))
+                Finding::new(&rules::UNUSED_COLUMN, format!("the column `{name}` is not used"))
                     .at(place(index))
                     .hint(format!(
                         "write `{}: {}` under `fields`, or name it under `ignore`",
@@ -149,7 +150,7 @@ impl Binding<'_> {
             count => format!("{count} columns are not used: {names}"),
         };
         out.push(
-            Diagnostic::note("unused-column", message)
+            Finding::new(&rules::UNUSED_COLUMN, message)
                 .at(place(*first))
                 .hint("give each a field under `fields`, or name it under `ignore`"),
         );

@@ -5,7 +5,7 @@
 
 use super::super::cells::Unit;
 use super::targets::{Takes, Target};
-use crate::diag::{Diagnostic, list_words};
+use crate::findings::{Finding, list_words, rules};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::source::Span;
 use crate::tree::{Node, Value};
@@ -118,7 +118,7 @@ pub(super) fn read_columns(node: &Node) -> Vec<(String, Span)> {
 pub(super) fn read_source(
     target: &'static Target,
     node: &Node,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> Option<Assignment> {
     let before = out.len();
     let path = format!("fields.{}", target.name);
@@ -141,7 +141,7 @@ pub(super) fn read_source(
 }
 
 /// Reads the long form into an assignment.
-fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<Diagnostic>) {
+fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<Finding>) {
     let given = |name: &str| node.get(name).filter(|node| !node.is_null());
     let sources: Vec<_> =
         ["column", "columns", "always"].into_iter().filter(|name| given(name).is_some()).collect();
@@ -151,7 +151,7 @@ fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<
             _ => format!("expected one source, found {}", list_words(sources)),
         };
         out.push(
-            Diagnostic::error("wrong-source", message)
+            Finding::new(&rules::WRONG_SOURCE, message)
                 .at(node.span)
                 .path(path)
                 .hint("give one of `column: …`, `columns: […, …]` and `always: …`"),
@@ -183,7 +183,7 @@ fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<
 }
 
 /// The unit of a weight or size.
-fn read_unit(target: &Target, node: &Node, path: &str, out: &mut Vec<Diagnostic>) -> Option<Unit> {
+fn read_unit(target: &Target, node: &Node, path: &str, out: &mut Vec<Finding>) -> Option<Unit> {
     let unit = Unit::parse(node.literal()?)?;
     let fits = match target.takes {
         Takes::Weight => matches!(unit, Unit::Mass(_)),
@@ -198,7 +198,7 @@ fn read_unit(target: &Target, node: &Node, path: &str, out: &mut Vec<Diagnostic>
         let listed = list_words(units.iter().copied());
         let found = node.value.describe();
         out.push(
-            Diagnostic::error("wrong-value", format!("expected one of {listed}, found {found}"))
+            Finding::new(&rules::WRONG_VALUE, format!("expected one of {listed}, found {found}"))
                 .at(node.span)
                 .path(format!("{path}.unit"))
                 .hint(format!("name the unit of its cells, such as `unit: {}`", units[1])),
@@ -208,15 +208,15 @@ fn read_unit(target: &Target, node: &Node, path: &str, out: &mut Vec<Diagnostic>
 }
 
 /// The complaint about a setting that a field does not have.
-fn misplaced(setting: &str, owners: &str, node: &Node, path: &str) -> Diagnostic {
-    Diagnostic::error("wrong-setting", format!("`{setting}` is only for {owners}"))
+fn misplaced(setting: &str, owners: &str, node: &Node, path: &str) -> Finding {
+    Finding::new(&rules::WRONG_SETTING, format!("`{setting}` is only for {owners}"))
         .at(node.span)
         .path(format!("{path}.{setting}"))
         .hint(format!("delete `{setting}` here"))
 }
 
 /// Reports columns that are too many, or more than a field can be made of.
-fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<Diagnostic>) {
+fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<Finding>) {
     let count = assignment.columns.len();
     let (least, most, wanted) = match assignment.target.takes {
         Takes::Text | Takes::Paragraph | Takes::List | Takes::Kept => {
@@ -228,7 +228,7 @@ fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<D
     let is_list = node.get("columns").is_some() || matches!(node.value, Value::List(_));
     if (assignment.always.is_none() && is_list && count < least) || count > most {
         out.push(
-            Diagnostic::error("wrong-source", format!("expected {wanted}, found {count}"))
+            Finding::new(&rules::WRONG_SOURCE, format!("expected {wanted}, found {count}"))
                 .at(node.span)
                 .path(path)
                 .hint("a value that stands in several columns is joined of text only"),

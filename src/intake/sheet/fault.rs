@@ -2,7 +2,7 @@
 //!
 //! In: what the readers come upon. Out: the complaint with a way out. Not here: where it is shown.
 
-use crate::diag::{Diagnostic, did_you_mean};
+use crate::findings::{Finding, did_you_mean, rules};
 use crate::intake::kind::WAY_OUT;
 
 /// Why a spreadsheet cannot be read.
@@ -26,41 +26,41 @@ pub(in crate::intake) enum SheetFault {
 
 impl SheetFault {
     /// The complaint.
-    pub(in crate::intake) fn explain(&self) -> Diagnostic {
+    pub(in crate::intake) fn explain(&self) -> Finding {
         match self {
             SheetFault::Broken(what) => {
                 let message = format!("the spreadsheet cannot be read: {what}");
-                Diagnostic::error("broken-spreadsheet", message)
+                Finding::new(&rules::BROKEN_SPREADSHEET, message)
                     .hint("save it anew, or save it as CSV")
             }
             SheetFault::Locked => {
                 let message = "the spreadsheet is locked with a password";
-                Diagnostic::error("broken-spreadsheet", message)
+                Finding::new(&rules::BROKEN_SPREADSHEET, message)
                     .hint("save it without the password, or save it as CSV")
             }
             SheetFault::TooLarge => {
                 let message = "the spreadsheet is larger than can be read";
-                Diagnostic::error("too-large", message)
+                Finding::new(&rules::TOO_LARGE, message)
                     .hint("delete other sheets and old rows from a copy of it, or save it as CSV")
             }
             SheetFault::OtherKind(kind) => {
-                Diagnostic::error("no-table", format!("expected a table, found {kind}"))
+                Finding::new(&rules::NO_TABLE, format!("expected a table, found {kind}"))
                     .hint(WAY_OUT)
             }
             SheetFault::NoSheet(name, known) => {
                 let known: Vec<&str> = known.iter().map(String::as_str).collect();
                 let message = format!("the spreadsheet has no sheet `{name}`");
-                Diagnostic::error("unknown-sheet", message).hint_if(did_you_mean(name, &known))
+                Finding::new(&rules::UNKNOWN_SHEET, message).hint_if(did_you_mean(name, &known))
             }
             SheetFault::NotComputed(cell) => {
                 let message =
                     format!("the cell {cell} holds a formula whose result is not in the file");
-                Diagnostic::error("formula-without-value", message)
+                Finding::new(&rules::FORMULA_WITHOUT_VALUE, message)
                     .hint("open the file in a spreadsheet program and save it there")
             }
             SheetFault::FarCell(cell) => {
                 let message = format!("the cell {cell} stands far outside of the table");
-                Diagnostic::error("too-large", message)
+                Finding::new(&rules::TOO_LARGE, message)
                     .hint("delete it from the sheet, or save the table as CSV")
             }
         }

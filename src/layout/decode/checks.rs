@@ -3,7 +3,7 @@
 use super::super::BlockRule;
 use super::super::blocks::{BLOCKS, COMMON, find_block};
 use super::{Decoder, STRICT};
-use crate::diag::{Diagnostic, did_you_mean, nearest};
+use crate::findings::{Finding, did_you_mean, nearest, rules};
 use crate::record::{self, Field, Kind};
 use crate::source::Span;
 use crate::tree::{Node, Value};
@@ -14,7 +14,7 @@ impl Decoder<'_> {
         let names: Vec<&str> = BLOCKS.iter().map(|rule| rule.name).collect();
         let Some((first, _)) = node.entries().first() else {
             let found = node.value.describe();
-            let mut fault = Diagnostic::error("block", format!("expected a block, found {found}"))
+            let mut fault = Finding::new(&rules::BLOCK, format!("expected a block, found {found}"))
                 .at(node.span);
             fault = match (&node.value, node.literal().and_then(|text| nearest(text, names))) {
                 (Value::List(_), _) => fault.hint("put the list into a container: `down:`"),
@@ -32,8 +32,8 @@ impl Decoder<'_> {
         }
         let mut others = node.entries().iter().skip(1);
         let fault = match others.find(|(key, _)| find_block(&key.name).is_some()) {
-            Some((key, _)) => Diagnostic::error(
-                "block-order",
+            Some((key, _)) => Finding::new(
+                &rules::BLOCK_ORDER,
                 format!("expected the block's name first, found the setting `{}`", first.name),
             )
             .at(first.span)
@@ -41,7 +41,7 @@ impl Decoder<'_> {
             .hint(format!("put `{}:` above `{}:`", key.name, first.name)),
             None => {
                 let fault = format!("there is no block `{}`", first.name);
-                Diagnostic::error("unknown-block", fault)
+                Finding::new(&rules::UNKNOWN_BLOCK, fault)
                     .at(first.span)
                     .hint_if(did_you_mean(&first.name, &names))
             }
@@ -55,7 +55,7 @@ impl Decoder<'_> {
         if content.is_null() && !matches!(rule.content, Kind::Other("blocks")) {
             let fault = format!("`{}` says nothing", rule.name);
             self.fault(
-                Diagnostic::error("empty-block", fault)
+                Finding::new(&rules::EMPTY_BLOCK, fault)
                     .at(key)
                     .hint(format!("after the colon goes {}", rule.content_doc)),
             );
@@ -65,8 +65,8 @@ impl Decoder<'_> {
             if !matches!(content.value, Value::List(_)) {
                 let found = content.value.describe();
                 self.fault(
-                    Diagnostic::error(
-                        "wrong-type",
+                    Finding::new(
+                        &rules::WRONG_TYPE,
                         format!("expected a list of blocks, found {found}"),
                     )
                     .at(if content.is_null() { key } else { content.span })
@@ -98,7 +98,7 @@ impl Decoder<'_> {
             if value.is_null() {
                 let fault = format!("`{}` says nothing", field.name);
                 let hint = format!("write a value, or leave `{}` out: {}", field.name, field.doc);
-                self.fault(Diagnostic::error("empty-setting", fault).at(key.span).hint(hint));
+                self.fault(Finding::new(&rules::EMPTY_SETTING, fault).at(key.span).hint(hint));
                 continue;
             }
             let mut faults = Vec::new();
@@ -119,7 +119,7 @@ impl Decoder<'_> {
     pub(super) fn missing_setting(&mut self, rule: &BlockRule, field: &Field, node: &Node) {
         let fault = format!("this `{}` has no `{}`", rule.name, field.name);
         self.fault(
-            Diagnostic::error("missing-setting", fault)
+            Finding::new(&rules::MISSING_SETTING, fault)
                 .at(node.entries()[0].0.span)
                 .hint(format!("add `{}`: {}", field.name, field.doc)),
         );
@@ -128,7 +128,7 @@ impl Decoder<'_> {
     /// Reports a setting that the block does not have.
     pub(super) fn unknown_setting(&mut self, rule: &BlockRule, name: &str, span: Span) {
         let fault = format!("`{}` has no setting `{name}`", rule.name);
-        let fault = Diagnostic::error("unknown-setting", fault).at(span);
+        let fault = Finding::new(&rules::UNKNOWN_SETTING, fault).at(span);
         if find_block(name).is_some() {
             let hint =
                 format!("`{name}` is a block of its own: put it on a line with `- ` before it");

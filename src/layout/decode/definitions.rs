@@ -2,7 +2,7 @@
 
 use super::super::{Definition, DefinitionValue};
 use super::Decoder;
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::limits::DEFINITIONS;
 use crate::tree::{Key, Node, Value};
 
@@ -54,9 +54,9 @@ impl Decoder<'_> {
             let better: String = name.chars().map(|c| if is_word(c) { c } else { '_' }).collect();
             let fault = format!("`{name}` cannot be a name");
             let hint = format!("names are letters, digits and `_`, such as `my_{better}`");
-            Diagnostic::error("let-name", fault).hint(hint)
+            Finding::new(&rules::LET_NAME, fault).hint(hint)
         } else if self.scope.is_variable(name) || TAKEN.contains(&name) {
-            Diagnostic::error("let-name", format!("`{name}` means something already"))
+            Finding::new(&rules::LET_NAME, format!("`{name}` means something already"))
                 .hint(format!("choose another name, such as `my_{name}`"))
         } else {
             return Some(());
@@ -71,23 +71,19 @@ pub(super) fn within<'n>(
     map: &str,
     entries: &'n [(Key, Node)],
     most: usize,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> &'n [(Key, Node)] {
     let Some((first, _)) = entries.get(most) else { return entries };
     let message = format!("there are more than {most} names under `{map}`");
     let hint = format!("take out those that nothing uses: `{}` is one too many", first.name);
-    out.push(Diagnostic::error("layout-limit", message).at(first.span).hint(hint));
+    out.push(Finding::new(&rules::LAYOUT_LIMIT, message).at(first.span).hint(hint));
     &[]
 }
 
 /// Gives a name that is only defined further down its own hint.
-fn explain_order<'n>(
-    fault: &mut Diagnostic,
-    user: &str,
-    mut later: impl Iterator<Item = &'n String>,
-) {
+fn explain_order<'n>(fault: &mut Finding, user: &str, mut later: impl Iterator<Item = &'n String>) {
     let names = |name: &&String| fault.message.ends_with(&format!("`{name}`"));
-    if let Some(name) = later.find(names).filter(|_| fault.rule == "unknown-variable") {
+    if let Some(name) = later.find(names).filter(|_| fault.is(&rules::UNKNOWN_VARIABLE)) {
         fault.hints =
             vec![format!("a name is known below its own line: move `{name}` above `{user}`")];
     }

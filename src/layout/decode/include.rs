@@ -12,7 +12,7 @@ use std::sync::Arc;
 use super::super::{Block, Definition};
 use super::types::Types;
 use super::{Decoder, LayoutFile, read_tree};
-use crate::diag::{Diagnostic, did_you_mean};
+use crate::findings::{Finding, did_you_mean, rules};
 use crate::limits::{INCLUDE_DEPTH, INCLUDES};
 use crate::shipped::{SHIPPED, find_shipped};
 use crate::source::{Env, FileId, Sources, confine, describe_failure};
@@ -63,18 +63,18 @@ impl<'a> Library<'a> {
     }
 
     /// The text behind a name.
-    fn find(&mut self, name: &str) -> Result<FileId, Diagnostic> {
+    fn find(&mut self, name: &str) -> Result<FileId, Finding> {
         let shipped = find_shipped(name.strip_suffix(".yaml").unwrap_or(name));
         let Some(path) = confine(self.folder, name) else {
             let fault = format!("the layout `{name}` lies outside this layout's folder");
-            return Err(Diagnostic::error("include", fault).hint("put it beside this one"));
+            return Err(Finding::new(&rules::INCLUDE, fault).hint("put it beside this one"));
         };
         match (self.env.read(&path), shipped) {
             (Ok(bytes), _) => match String::from_utf8(bytes) {
                 Ok(text) => Ok(self.sources.add(self.shown.join(name).display().to_string(), text)),
                 Err(_) => {
                     let fault = format!("the layout `{name}` is not UTF-8 text");
-                    Err(Diagnostic::error("include", fault).hint("save it as UTF-8"))
+                    Err(Finding::new(&rules::INCLUDE, fault).hint("save it as UTF-8"))
                 }
             },
             (Err(_), Some(shipped)) => {
@@ -84,17 +84,17 @@ impl<'a> Library<'a> {
                 let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
                 let fault = format!("there is no layout `{name}` beside this one");
                 let hint = did_you_mean(name, &names);
-                Err(Diagnostic::error("include", fault).hint_if(hint))
+                Err(Finding::new(&rules::INCLUDE, fault).hint_if(hint))
             }
             (Err(error), None) => {
                 let words = describe_failure(&error);
-                Err(Diagnostic::error("include", format!("`{name}` cannot be read: {words}")))
+                Err(Finding::new(&rules::INCLUDE, format!("`{name}` cannot be read: {words}")))
             }
         }
     }
 
     /// A file, read when first asked for; faults in it go to `out`.
-    fn get(&mut self, name: &Node, out: &mut Vec<Diagnostic>) -> Option<Arc<Included>> {
+    fn get(&mut self, name: &Node, out: &mut Vec<Finding>) -> Option<Arc<Included>> {
         let wanted = name.literal()?;
         if let Some(known) = self.read.get(wanted) {
             return known.clone();
@@ -148,14 +148,14 @@ impl Decoder<'_> {
         self.library.count += 1;
         let fault = if open.iter().any(|known| same(known)) {
             let chain = open.join("`, then `");
-            Diagnostic::error("include", format!("`{name}` includes itself: `{chain}`"))
+            Finding::new(&rules::INCLUDE, format!("`{name}` includes itself: `{chain}`"))
                 .hint("take one `include` out")
         } else if open.len() > INCLUDE_DEPTH {
             let fault = format!("includes go deeper than {INCLUDE_DEPTH} files");
-            Diagnostic::error("layout-limit", fault).hint("put the block into one file")
+            Finding::new(&rules::LAYOUT_LIMIT, fault).hint("put the block into one file")
         } else if self.library.count > INCLUDES {
             let fault = format!("there are more than {INCLUDES} includes");
-            Diagnostic::error("layout-limit", fault).hint("put repeated blocks into an `each`")
+            Finding::new(&rules::LAYOUT_LIMIT, fault).hint("put repeated blocks into an `each`")
         } else {
             return Some(());
         };
@@ -178,7 +178,7 @@ impl Decoder<'_> {
         let name = node.entries()[0].1.literal().unwrap_or_default();
         let fault = format!("`{name}` has no part `{wanted}`");
         self.fault(
-            Diagnostic::error("include", fault)
+            Finding::new(&rules::INCLUDE, fault)
                 .at(asked.unwrap_or(&node.entries()[0].1).span)
                 .hint_if(did_you_mean(wanted, &known)),
         );
@@ -195,7 +195,7 @@ impl Decoder<'_> {
             if !known.contains(&&*key.name) {
                 let name = node.entries()[0].1.literal().unwrap_or_default();
                 let fault = format!("`{name}` has no `{}` under its `let`", key.name);
-                let fault = Diagnostic::error("include", fault).at(key.span);
+                let fault = Finding::new(&rules::INCLUDE, fault).at(key.span);
                 self.fault(fault.hint_if(did_you_mean(&key.name, &known)));
                 continue;
             }

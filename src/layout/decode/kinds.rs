@@ -7,7 +7,7 @@ use super::super::{
 };
 use super::Decoder;
 use super::read::{read_count, read_fit, read_length, read_row, read_scaling, read_turn, word};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::tree::Node;
 
 impl Decoder<'_> {
@@ -101,7 +101,7 @@ impl Decoder<'_> {
         }
         let what = content.literal().unwrap_or_default();
         let message = format!("a list is about the whole batch: it has no `{what}` of its own");
-        self.fault(Diagnostic::error("list-block", message).at(content.span).hint(hint));
+        self.fault(Finding::new(&rules::LIST_BLOCK, message).at(content.span).hint(hint));
         None
     }
 
@@ -116,7 +116,7 @@ impl Decoder<'_> {
                     && read_page_number(text).is_none()
                 {
                     let message = format!("expected the number of a page, found `{text}`");
-                    let fault = Diagnostic::error("wrong-value", message).at(page.span);
+                    let fault = Finding::new(&rules::WRONG_VALUE, message).at(page.span);
                     self.fault(fault.hint("the first page is 1; leave `page` out for that one"));
                     return None;
                 }
@@ -168,7 +168,7 @@ impl Decoder<'_> {
                 let fault =
                     "an `each` with `most` needs `more`, so that nothing is left out unseen";
                 self.fault(
-                    Diagnostic::error("missing-setting", fault)
+                    Finding::new(&rules::MISSING_SETTING, fault)
                         .at(node.entries()[0].0.span)
                         .hint("add `more: \"and {{ rest }} more\"`"),
                 );
@@ -177,7 +177,7 @@ impl Decoder<'_> {
             (None, Some((span, _))) => {
                 let fault = "`more` does nothing without `most`";
                 self.fault(
-                    Diagnostic::error("missing-setting", fault).at(span).hint("add `most: 6`"),
+                    Finding::new(&rules::MISSING_SETTING, fault).at(span).hint("add `most: 6`"),
                 );
                 return None;
             }
@@ -210,7 +210,7 @@ impl Decoder<'_> {
         let (style, head_style) = (style?, head_style?);
         let columns = node.get("columns").map(Node::items).unwrap_or_default();
         if columns.is_empty() {
-            let fault = Diagnostic::error("missing-setting", "this `table` has no columns");
+            let fault = Finding::new(&rules::MISSING_SETTING, "this `table` has no columns");
             self.fault(
                 fault
                     .at(node.entries()[0].0.span)

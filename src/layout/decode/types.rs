@@ -8,7 +8,7 @@ use super::super::{FamilyUse, TypeStyle};
 use super::Decoder;
 use super::definitions::within;
 use super::read::{read_length, usual_type, word};
-use crate::diag::{Diagnostic, did_you_mean};
+use crate::findings::{Finding, did_you_mean, rules};
 use crate::limits::TYPES;
 use crate::tree::{Key, Node};
 
@@ -25,7 +25,7 @@ impl Types {
         node: &Node,
         outer: &Types,
         families: &mut Vec<FamilyUse>,
-        out: &mut Vec<Diagnostic>,
+        out: &mut Vec<Finding>,
     ) -> Types {
         let entries = node.get("type").map(Node::entries).unwrap_or_default();
         let entries = within("type", entries, TYPES, out);
@@ -60,7 +60,7 @@ struct StyleReading<'n> {
     /// The styles being read, outermost first: each builds on the next.
     open: Vec<&'n str>,
     /// Where faults go.
-    out: &'n mut Vec<Diagnostic>,
+    out: &'n mut Vec<Finding>,
 }
 
 impl<'n> StyleReading<'n> {
@@ -82,12 +82,12 @@ impl<'n> StyleReading<'n> {
         let found = match own {
             _ if circle => {
                 // Told once, and not again from each of its members.
-                if self.out.iter().any(|fault| fault.rule == "type-circle") {
+                if self.out.iter().any(|fault| fault.is(&rules::TYPE_CIRCLE)) {
                     return None;
                 }
                 let chain = self.open.join("`, then `");
                 let message = format!("the type `{wanted}` builds on itself: `{chain}`");
-                let fault = Diagnostic::error("type-circle", message).at(like.span);
+                let fault = Finding::new(&rules::TYPE_CIRCLE, message).at(like.span);
                 self.out.push(fault.hint("take one `like` out"));
                 None
             }
@@ -104,10 +104,10 @@ impl<'n> StyleReading<'n> {
 }
 
 /// The complaint about a type that is not there.
-fn unknown_type(wanted: &str, place: &Node, known: &[&str]) -> Diagnostic {
+fn unknown_type(wanted: &str, place: &Node, known: &[&str]) -> Finding {
     let hint = did_you_mean(wanted, known)
         .unwrap_or_else(|| "name it under `type:` at the top first".into());
-    Diagnostic::error("unknown-type", format!("there is no type `{wanted}`"))
+    Finding::new(&rules::UNKNOWN_TYPE, format!("there is no type `{wanted}`"))
         .at(place.span)
         .hint(hint)
 }

@@ -9,8 +9,8 @@ use minijinja::{Error, Value};
 
 use super::fault::{expect_text, refuse};
 use super::language::Language;
-use crate::diag::did_you_mean;
 use crate::fields::days_in;
+use crate::findings::did_you_mean;
 
 /// The forms of a date.
 const FORMS: [&str; 4] = ["long", "short", "iso", "numeric"];

@@ -8,7 +8,7 @@ use minijinja::{Error, State, Value};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::fault::{describe_value, expect_defined, expect_list, is_empty, refuse};
-use crate::diag::did_you_mean;
+use crate::findings::did_you_mean;
 
 /// The most decimals a number can have, those of `Decimal`.
 const MOST_DECIMALS: u32 = 28;

@@ -12,7 +12,7 @@ use minijinja::value::Object;
 use minijinja::{Error, State, Value};
 
 use super::fault::{expect_text, refuse};
-use crate::diag::Diagnostic;
+use crate::findings::{Finding, rules};
 use crate::source::Span;
 
 /// The variable that holds the log; no template can write a name with a space.
@@ -35,11 +35,11 @@ pub(crate) struct TextCut {
 impl TextCut {
     /// The note that tells of it, at the template that made it.
     #[must_use]
-    pub(crate) fn explain(&self, span: Span) -> Diagnostic {
+    pub(crate) fn explain(&self, span: Span) -> Finding {
         let TextCut { whole, kept, most } = self;
         let unit = if *most == 1 { "character" } else { "characters" };
         let message = format!("shortened `{whole}` to {most} {unit}: `{kept}`");
-        Diagnostic::note("shortened", message).at(span)
+        Finding::new(&rules::SHORTENED, message).at(span)
     }
 }
 

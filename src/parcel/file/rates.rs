@@ -8,8 +8,8 @@ use rust_decimal::Decimal;
 use super::scalar::{read_flag, read_whole};
 use super::table::ELSEWHERE;
 use super::{Names, read_billing};
-use crate::diag::{Diagnostic, did_you_mean};
 use crate::fields::{CountryCode, CurrencyCode, read_currency, read_price, read_text};
+use crate::findings::{Finding, Severity, did_you_mean, rules};
 use crate::parcel::billing::BillingRules;
 use crate::parcel::limits::{Limits, standard_limits};
 use crate::parcel::quote::find_limits;
@@ -26,10 +26,10 @@ pub(super) fn read_rates(
     limits: &[Limits],
     billing: &BillingRules,
     currency: Option<CurrencyCode>,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> Option<RateTable> {
     let zones = read_zones(node.get("zones")?, out);
-    let mut names = Names::of("service", "doubled-service");
+    let mut names = Names::of("service", &rules::DOUBLED_SERVICE);
     let mut services = Vec::new();
     for (index, node) in node.get("services")?.items().iter().enumerate() {
         let path = format!("rates.services[{index}]");
@@ -39,7 +39,8 @@ pub(super) fn read_rates(
     }
     let Some(currency) = read_currency(node, "currency").or(currency) else {
         out.push(
-            Diagnostic::error("no-currency", "the rates have no currency")
+            Finding::new(&rules::NO_CURRENCY, "the rates have no currency")
+                .weighing(Severity::Error)
                 .at(node.span)
                 .path("rates")
                 .hint("add `currency: EUR`, or whichever it is, to the rates or to the shop"),
@@ -50,7 +51,7 @@ pub(super) fn read_rates(
 }
 
 /// Reads the zones; reports countries that are in two of them.
-fn read_zones(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Zone> {
+fn read_zones(node: &Node, out: &mut Vec<Finding>) -> Vec<Zone> {
     let mut zones = Vec::new();
     let mut seen: Vec<(CountryCode, Span)> = Vec::new();
     let mut elsewhere: Option<Span> = None;
@@ -60,7 +61,7 @@ fn read_zones(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Zone> {
         if is_elsewhere {
             if let Some(first) = elsewhere {
                 out.push(
-                    Diagnostic::error("doubled-country", "two zones are `elsewhere`")
+                    Finding::new(&rules::DOUBLED_COUNTRY, "two zones are `elsewhere`")
                         .at(node.span)
                         .related(first, "the other one is here")
                         .path(path.as_str())
@@ -70,7 +71,7 @@ fn read_zones(node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Zone> {
             elsewhere = Some(node.span);
         } else if node.items().is_empty() {
             out.push(
-                Diagnostic::warning("empty-zone", format!("the zone `{}` is empty", key.name))
+                Finding::new(&rules::EMPTY_ZONE, format!("the zone `{}` is empty", key.name))
                     .at(key.span)
                     .path(path.as_str())
                     .hint("list its countries, such as `[DE, FR]`, or write `elsewhere`"),
@@ -87,7 +88,7 @@ fn read_countries(
     node: &Node,
     path: &str,
     seen: &mut Vec<(CountryCode, Span)>,
-    out: &mut Vec<Diagnostic>,
+    out: &mut Vec<Finding>,
 ) -> Vec<CountryCode> {
     let mut countries = Vec::new();
     for country in node.items() {
@@ -95,7 +96,7 @@ fn read_countries(
         let Some(code) = code else { continue };
         if let Some((_, first)) = seen.iter().find(|(seen, _)| *seen == code) {
             out.push(
-                Diagnostic::error("doubled-country", format!("`{code}` is in a zone already"))
+                Finding::new(&rules::DOUBLED_COUNTRY, format!("`{code}` is in a zone already"))
                     .at(country.span)
                     .related(*first, "here")
                     .path(path)
@@ -119,7 +120,7 @@ struct ServiceReader<'a> {
     /// The path to the service.
     path: &'a str,
     /// Where faults go.
-    out: &'a mut Vec<Diagnostic>,
+    out: &'a mut Vec<Finding>,
 }
 
 impl ServiceReader<'_> {
@@ -146,7 +147,7 @@ impl ServiceReader<'_> {
         if found.is_none() {
             let known: Vec<&str> = self.zones.iter().map(|zone| &*zone.name).collect();
             self.out.push(
-                Diagnostic::error("unknown-zone", format!("there is no zone `{name}`"))
+                Finding::new(&rules::UNKNOWN_ZONE, format!("there is no zone `{name}`"))
                     .at(key.span)
                     .path(format!("{}.{field}.{}", self.path, key.name))
                     .hint_if(did_you_mean(name, &known)),
@@ -185,7 +186,7 @@ impl ServiceReader<'_> {
             let standard = standard_limits();
             let known = self.limits.iter().chain(&standard).map(|limits| &*limits.name);
             self.out.push(
-                Diagnostic::error("unknown-limits", format!("there are no limits `{name}`"))
+                Finding::new(&rules::UNKNOWN_LIMITS, format!("there are no limits `{name}`"))
                     .at(node.span)
                     .path(format!("{}.limits", self.path))
                     .hint_if(did_you_mean(name, &known.collect::<Vec<_>>())),
@@ -199,7 +200,7 @@ impl ServiceReader<'_> {
         let Some(prices) = node.get("prices") else { return Vec::new() };
         if prices.entries().is_empty() {
             self.out.push(
-                Diagnostic::error("no-price", "this service has no price to any zone")
+                Finding::new(&rules::NO_PRICE, "this service has no price to any zone")
                     .at(prices.span)
                     .path(format!("{}.prices", self.path))
                     .hint("give one for each zone it goes to, such as `home: {1 kg: 4.80}`"),
@@ -236,7 +237,7 @@ impl ServiceReader<'_> {
             let Some(up_to) = Mass::parse(&key.name) else {
                 let message = format!("expected a weight such as `250 g`, found `{}`", key.name);
                 self.out.push(
-                    Diagnostic::error("wrong-weight", message)
+                    Finding::new(&rules::WRONG_WEIGHT, message)
                         .at(key.span)
                         .path(path)
                         .hint("write the heaviest weight the price holds for: `250 g: 3.20`"),
@@ -249,7 +250,7 @@ impl ServiceReader<'_> {
             };
             if let Some((_, _, first)) = bands.iter().find(|(other, _, _)| *other == up_to) {
                 self.out.push(
-                    Diagnostic::error("doubled-weight", format!("`{}` has two prices", key.name))
+                    Finding::new(&rules::DOUBLED_WEIGHT, format!("`{}` has two prices", key.name))
                         .at(key.span)
                         .related(*first, "the other one is here")
                         .path(path)
@@ -271,7 +272,7 @@ impl ServiceReader<'_> {
             if heavier < lighter {
                 let message = format!("this weight costs {heavier}, a lighter one {lighter}");
                 self.out.push(
-                    Diagnostic::warning("falling-price", message)
+                    Finding::new(&rules::FALLING_PRICE, message)
                         .at(*second)
                         .related(*first, "the lighter one")
                         .path(path)
@@ -283,7 +284,7 @@ impl ServiceReader<'_> {
 
     /// The extras.
     fn read_extras(&mut self, node: &Node) -> Vec<Extra> {
-        let mut names = Names::of("extra", "doubled-extra");
+        let mut names = Names::of("extra", &rules::DOUBLED_EXTRA);
         let nodes = node.get("extras").map(Node::items).unwrap_or_default();
         let mut extras = Vec::new();
         for (index, node) in nodes.iter().enumerate() {
@@ -311,9 +312,9 @@ fn read_keeps(node: &Node) -> Keeps {
 }
 
 /// The complaint about a price that is empty text, which the table lets pass as exports write it.
-fn find_blank(node: &Node, path: &str) -> Option<Diagnostic> {
+fn find_blank(node: &Node, path: &str) -> Option<Finding> {
     node.literal().is_some_and(|text| text.trim().is_empty()).then(|| {
-        Diagnostic::error("no-price", "expected a price, found empty text")
+        Finding::new(&rules::NO_PRICE, "expected a price, found empty text")
             .at(node.span)
             .path(path)
             .hint("write it as `\"12.50\"`")

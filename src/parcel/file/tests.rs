@@ -1,8 +1,8 @@
 //! The sections as a seller writes them, and every mistake in them.
 
 use super::*;
-use crate::diag::Severity;
 use crate::fields::CountryCode;
+use crate::findings::Severity;
 use crate::parcel::units::Mass;
 use crate::record::{Field, Record, RecordCheck, check};
 use crate::source::Sources;
@@ -29,7 +29,7 @@ pub(in crate::parcel) fn read(text: &str) -> (ParcelRules, Vec<String>) {
     let mut out = Vec::new();
     check(&node, &SECTIONS, "", RecordCheck { unknown: Severity::Error }, &mut out);
     let rules = read_parcel_rules(&node, CurrencyCode::parse("GBP"), &mut out);
-    let show = |it: &Diagnostic| {
+    let show = |it: &Finding| {
         let place = it.span.map(|span| sources.position(span));
         let place = place.map(|at| format!("{}:{}", at.line, at.column)).unwrap_or_default();
         let path = it.path.as_deref().unwrap_or_default();

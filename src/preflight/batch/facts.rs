@@ -1,6 +1,6 @@
 //! What the check of a batch needs to know of a page.
 
-use crate::diag::Subject;
+use crate::findings::Subject;
 use crate::scene::{MarkKind, Page};
 use crate::sides::PairSide;
 

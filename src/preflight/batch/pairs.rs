@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{DUPLICATE_PAIR, PageFacts, PairMark, UNMATCHED_PAIR, WRONG_PAIR, finding};
-use crate::diag::{Diagnostic, list_ranges};
+use super::facts::{PageFacts, PairMark};
+use super::rules::{DUPLICATE_PAIR, UNMATCHED_PAIR, WRONG_PAIR, finding};
+use crate::findings::{Finding, list_ranges};
 use crate::sides::PairSide;
 
 /// The parcels that a pair code is on.
@@ -35,7 +36,7 @@ const OWN_CODE: &str = "let a label say `{{ pair.label }}` and a bench card `{{ 
                         they are the page's own";
 
 /// Reports a label that carries the code of a bench card, or the other way round.
-fn wrong_side(facts: &PageFacts, mark: &PairMark) -> Option<Diagnostic> {
+fn wrong_side(facts: &PageFacts, mark: &PairMark) -> Option<Finding> {
     let side = match facts.document {
         "label" => PairSide::Label,
         "bench-card" | "bench card" => PairSide::Card,
@@ -49,7 +50,7 @@ fn wrong_side(facts: &PageFacts, mark: &PairMark) -> Option<Diagnostic> {
 }
 
 /// Reports a code that says another parcel than the page is for.
-fn wrong_parcel(facts: &PageFacts, position: usize, mark: &PairMark) -> Option<Diagnostic> {
+fn wrong_parcel(facts: &PageFacts, position: usize, mark: &PairMark) -> Option<Finding> {
     (mark.position != position).then(|| {
         let message = format!(
             "the pair code `{}` on this {} says parcel {}, the page is for parcel {position}",
@@ -66,7 +67,7 @@ impl Pairs {
         facts: &PageFacts,
         position: usize,
         mark: &PairMark,
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) {
         let code = &mark.code;
         found.extend(wrong_side(facts, mark).or_else(|| wrong_parcel(facts, position, mark)));
@@ -86,7 +87,7 @@ impl Pairs {
     }
 
     /// Reports codes on one side only, if there are codes on both.
-    pub(super) fn finish(&self, found: &mut Vec<Diagnostic>) {
+    pub(super) fn finish(&self, found: &mut Vec<Finding>) {
         let all = || self.owners.values();
         if all().all(|owners| owners.label.is_none()) || all().all(|owners| owners.card.is_none()) {
             return;
@@ -115,7 +116,7 @@ impl Pairs {
                 list_ranges(&alone)
             );
             let hint = "make labels and bench cards in one run, from the same orders";
-            let finding = Diagnostic::new(UNMATCHED_PAIR.severity, UNMATCHED_PAIR.name, message);
+            let finding = Finding::new(&UNMATCHED_PAIR, message);
             found.push(finding.hint(hint));
         }
     }

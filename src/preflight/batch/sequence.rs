@@ -1,8 +1,8 @@
 //! The pages of one document in the order of the bench.
 
-use super::super::table::Rule;
-use super::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, PageFacts, PageNumber, STRAY_PAGE, finding};
-use crate::diag::{Diagnostic, list_ranges};
+use super::facts::{PageFacts, PageNumber};
+use super::rules::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, STRAY_PAGE, finding};
+use crate::findings::{Finding, Rule, list_ranges};
 
 /// Where a document stands in the order of the bench.
 pub(super) struct Sequence {
@@ -31,7 +31,7 @@ impl Sequence {
         expected: &[usize],
         facts: &PageFacts,
         position: usize,
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) {
         let before = self.last.replace((position, facts.number.page, facts.number.pages));
         match before {
@@ -55,7 +55,7 @@ impl Sequence {
         expected: &[usize],
         facts: &PageFacts,
         (position, before): (usize, Option<(usize, usize, usize)>),
-        found: &mut Vec<Diagnostic>,
+        found: &mut Vec<Finding>,
     ) {
         let document = facts.document;
         let Ok(at) = self.ranks.binary_search_by_key(&position, |(place, _)| *place) else {
@@ -86,7 +86,7 @@ impl Sequence {
     }
 
     /// Reports the parcels whose pages have not come.
-    pub(super) fn finish(&self, expected: &[usize], document: &str, found: &mut Vec<Diagnostic>) {
+    pub(super) fn finish(&self, expected: &[usize], document: &str, found: &mut Vec<Finding>) {
         if let Some((parcel, page, pages)) = self.last
             && page < pages
         {
@@ -109,13 +109,13 @@ impl Sequence {
 }
 
 /// A finding about the whole batch.
-fn whole(rule: &Rule, message: String) -> Diagnostic {
-    Diagnostic::new(rule.severity, rule.name, message)
+fn whole(rule: &'static Rule, message: String) -> Finding {
+    Finding::new(rule, message)
         .hint("put nothing on a parcel before the document is made again as a whole")
 }
 
 /// Compares the number of a page with that of the parcel's page before it, 0 for none.
-fn check_step(facts: &PageFacts, before: usize, found: &mut Vec<Diagnostic>) {
+fn check_step(facts: &PageFacts, before: usize, found: &mut Vec<Finding>) {
     let PageNumber { page, pages } = facts.number;
     let document = facts.document;
     if page <= before {
@@ -134,7 +134,7 @@ fn check_step(facts: &PageFacts, before: usize, found: &mut Vec<Diagnostic>) {
 }
 
 /// Reports that the parcel before ended too early.
-fn missing_rest(facts: &PageFacts, last: (usize, usize, usize)) -> Diagnostic {
+fn missing_rest(facts: &PageFacts, last: (usize, usize, usize)) -> Finding {
     // The finding is about the parcel before, whose order is not known any more.
     whole(&MISSING_PAGE, rest_message(facts.document, last))
 }

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::diag::Subject;
+use crate::findings::Subject;
 use crate::preflight::sample::line;
 use crate::sides::PairSide;
 

@@ -1,11 +1,19 @@
 //! What the engine has to say about its input: one shape for every error, warning and note.
 //!
-//! Stages return all the diagnostics they find, each with its place; the command shows them to a
-//! person ([`render`]) or hands them to a script ([`Diagnostic::to_json`]). A lower stage never
-//! names the flag or file it serves: the span says it. Not here: deciding what is wrong.
+//! Stages return all the findings they have, each of a [`Rule`] and with its place; the command
+//! shows them to a person ([`render`]) or hands them to a script ([`Finding::to_json`]). A lower
+//! stage never names the flag or file it serves: the span says it. Not here: deciding what is wrong.
 
+mod collect;
+mod repeats;
+mod rule;
+pub mod rules;
 mod show;
 
+pub(crate) use collect::RuleFindings;
+pub use repeats::Repeats;
+pub(crate) use repeats::{Likeness, RepeatFold, drop_covered, fold_repeats};
+pub use rule::{Rule, Severity};
 pub use show::{Style, render};
 
 use std::borrow::Cow;
@@ -17,30 +25,7 @@ use crate::source::{Sources, Span};
 /// Ranges that a list of numbers shows; the rest is an ellipsis.
 const MOST_RANGES: usize = 8;
 
-/// How much a diagnostic weighs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// Worth knowing; nothing is wrong.
-    Note,
-    /// Probably not meant; the output is still made.
-    Warning,
-    /// Nothing is written until it is mended.
-    Error,
-}
-
-impl Severity {
-    /// The word shown to people and scripts.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Severity::Note => "note",
-            Severity::Warning => "warning",
-            Severity::Error => "error",
-        }
-    }
-}
-
-/// The parcel or order that a diagnostic is about.
+/// The parcel or order that a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Subject {
     /// The order's id, or the ids of a combined parcel joined by ` + `.
@@ -51,11 +36,11 @@ pub struct Subject {
 
 /// One error, warning or note.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Diagnostic {
+pub struct Finding {
     /// How much it weighs.
     pub severity: Severity,
-    /// The rule that found it, in kebab case; stable, for scripts.
-    pub rule: &'static str,
+    /// The rule that it is of.
+    pub rule: &'static Rule,
     /// What is the matter: lower case, no full stop, user text in backticks.
     pub message: String,
     /// Where it is, if it has a place in a source.
@@ -72,20 +57,20 @@ pub struct Diagnostic {
     pub subject: Option<Subject>,
     /// Places on the bench, from 1, of further parcels that have the same fault; mostly none.
     pub others: Vec<usize>,
-    /// Words on how often it came again, such as `(the same for 1 more parcel: 7)`.
-    pub again: Option<String>,
+    /// How often it came again, if it did.
+    pub repeats: Option<Repeats>,
     /// The layout block concerned, by its name, such as `code128`.
     pub block: Option<String>,
     /// Ways out, in the imperative; most have exactly one.
     pub hints: Vec<String>,
 }
 
-impl Diagnostic {
-    /// A diagnostic of any severity.
+impl Finding {
+    /// A finding of a rule, with the rule's usual weight.
     #[must_use]
-    pub fn new(severity: Severity, rule: &'static str, message: impl Into<String>) -> Diagnostic {
-        Diagnostic {
-            severity,
+    pub fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
+        Finding {
+            severity: rule.severity,
             rule,
             message: message.into(),
             span: None,
@@ -95,96 +80,92 @@ impl Diagnostic {
             path: None,
             subject: None,
             others: Vec::new(),
-            again: None,
+            repeats: None,
             block: None,
             hints: Vec::new(),
         }
     }
 
-    /// An error.
+    /// Gives it another weight than its rule usually has.
     #[must_use]
-    pub fn error(rule: &'static str, message: impl Into<String>) -> Diagnostic {
-        Diagnostic::new(Severity::Error, rule, message)
-    }
-
-    /// A warning.
-    #[must_use]
-    pub fn warning(rule: &'static str, message: impl Into<String>) -> Diagnostic {
-        Diagnostic::new(Severity::Warning, rule, message)
-    }
-
-    /// A note.
-    #[must_use]
-    pub fn note(rule: &'static str, message: impl Into<String>) -> Diagnostic {
-        Diagnostic::new(Severity::Note, rule, message)
+    pub fn weighing(mut self, severity: Severity) -> Finding {
+        self.severity = severity;
+        self
     }
 
     /// Adds the place.
     #[must_use]
-    pub fn at(mut self, span: impl Into<Option<Span>>) -> Diagnostic {
+    pub fn at(mut self, span: impl Into<Option<Span>>) -> Finding {
         self.span = span.into();
         self
     }
 
     /// Adds words under the caret.
     #[must_use]
-    pub fn label(mut self, label: impl Into<String>) -> Diagnostic {
+    pub fn label(mut self, label: impl Into<String>) -> Finding {
         self.label = Some(label.into());
         self
     }
 
     /// Adds another place with a few words.
     #[must_use]
-    pub fn related(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
+    pub fn related(mut self, span: Span, words: impl Into<String>) -> Finding {
         self.related.push((span, words.into()));
         self
     }
 
     /// Adds further lines on what is the matter.
     #[must_use]
-    pub fn details(mut self, lines: impl IntoIterator<Item = String>) -> Diagnostic {
+    pub fn details(mut self, lines: impl IntoIterator<Item = String>) -> Finding {
         self.details.extend(lines);
         self
     }
 
     /// Adds the path inside a data file.
     #[must_use]
-    pub fn path(mut self, path: impl Into<String>) -> Diagnostic {
+    pub fn path(mut self, path: impl Into<String>) -> Finding {
         self.path = Some(path.into());
         self
     }
 
     /// Names the parcel concerned.
     #[must_use]
-    pub fn subject(mut self, subject: Subject) -> Diagnostic {
+    pub fn subject(mut self, subject: Subject) -> Finding {
         self.subject = Some(subject);
         self
     }
 
     /// Adds a further parcel that has the same fault, by its place on the bench from 1.
     #[must_use]
-    pub fn other(mut self, position: usize) -> Diagnostic {
+    pub fn other(mut self, position: usize) -> Finding {
         self.others.push(position);
+        self
+    }
+
+    /// Says how often it came again; nothing when it did not.
+    #[must_use]
+    pub fn repeated(mut self, repeats: Option<Repeats>) -> Finding {
+        self.repeats = repeats;
         self
     }
 
     /// Names the layout block concerned.
     #[must_use]
-    pub fn block(mut self, block: impl Into<String>) -> Diagnostic {
+    pub fn block(mut self, block: impl Into<String>) -> Finding {
         self.block = Some(block.into());
         self
     }
 
     /// Adds a way out.
     #[must_use]
-    pub fn hint(mut self, hint: impl Into<String>) -> Diagnostic {
+    pub fn hint(mut self, hint: impl Into<String>) -> Finding {
         self.hints.push(hint.into());
         self
     }
 
     /// Adds a way out if there is one.
     #[must_use]
-    pub fn hint_if(mut self, hint: Option<String>) -> Diagnostic {
+    pub fn hint_if(mut self, hint: Option<String>) -> Finding {
         self.hints.extend(hint);
         self
     }
@@ -192,10 +173,24 @@ impl Diagnostic {
     /// The message, and how often it came again.
     #[must_use]
     pub fn full_message(&self) -> Cow<'_, str> {
-        match &self.again {
-            None => Cow::Borrowed(&self.message),
-            Some(again) => Cow::Owned(format!("{} {again}", self.message)),
-        }
+        let Some(repeats) = self.repeats else { return Cow::Borrowed(&self.message) };
+        let parcels = match (repeats, &self.others[..]) {
+            (Repeats::Parcels(_), others @ [_, ..]) => format!(": {}", list_ranges(others)),
+            _ => String::new(),
+        };
+        Cow::Owned(format!("{} ({repeats}{parcels})", self.message))
+    }
+
+    /// The place on the bench, from 1, of the parcel concerned.
+    #[must_use]
+    pub fn position(&self) -> Option<usize> {
+        self.subject.as_ref().and_then(|subject| subject.position)
+    }
+
+    /// Whether it is of a rule.
+    #[must_use]
+    pub fn is(&self, rule: &Rule) -> bool {
+        self.rule == rule
     }
 
     /// Whether it keeps output from being written.
@@ -204,7 +199,7 @@ impl Diagnostic {
         self.severity == Severity::Error
     }
 
-    /// The diagnostic as a script sees it; places are given as file, line and column.
+    /// The finding as a script sees it; places are given as file, line and column.
     #[must_use]
     pub fn to_json(&self, sources: &Sources) -> Value {
         let place = |span: Span| {
@@ -217,7 +212,7 @@ impl Diagnostic {
         };
         let mut entry = json!({
             "severity": self.severity.word(),
-            "rule": self.rule,
+            "rule": self.rule.name,
             "message": self.full_message(),
             "hints": self.hints,
         });
@@ -242,8 +237,8 @@ impl Diagnostic {
 
 /// Whether any of them is an error.
 #[must_use]
-pub fn has_errors(diagnostics: &[Diagnostic]) -> bool {
-    diagnostics.iter().any(Diagnostic::is_error)
+pub fn has_errors(findings: &[Finding]) -> bool {
+    findings.iter().any(Finding::is_error)
 }
 
 /// The known word most like `word`, if one is near enough to be meant.

@@ -5,10 +5,10 @@ use std::ops::Range;
 
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 
-use super::{Diagnostic, Severity};
+use super::{Finding, Severity};
 use crate::source::{Sources, Span};
 
-/// How diagnostics are written out.
+/// How findings are written out.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Style {
     /// With the source lines, a caret and hints.
@@ -29,32 +29,27 @@ const CONTEXT_BYTES: usize = 60;
 /// Lines longer than this are shown in part; exports often come as one line.
 const LONG_LINE: usize = 240;
 
-/// Writes a diagnostic out, with a line end.
+/// Writes a finding out, with a line end.
 #[must_use]
-pub fn render(diagnostic: &Diagnostic, sources: &Sources, style: Style) -> String {
+pub fn render(finding: &Finding, sources: &Sources, style: Style) -> String {
     match style {
-        Style::Short => render_short(diagnostic, sources),
-        Style::Full => render_full(diagnostic, sources, &Renderer::plain()),
-        Style::Coloured => render_full(diagnostic, sources, &Renderer::styled()),
+        Style::Short => render_short(finding, sources),
+        Style::Full => render_full(finding, sources, &Renderer::plain()),
+        Style::Coloured => render_full(finding, sources, &Renderer::styled()),
     }
 }
 
 /// One line: place, severity, rule, message, and whom it concerns.
-fn render_short(diagnostic: &Diagnostic, sources: &Sources) -> String {
+fn render_short(finding: &Finding, sources: &Sources) -> String {
     let mut line = String::new();
-    if let Some(span) = diagnostic.span {
+    if let Some(span) = finding.span {
         let position = sources.position(span);
         let name = sources.get(span.file).name();
         let _ = write!(line, "{name}:{}:{}: ", position.line, position.column);
     }
-    let _ = write!(
-        line,
-        "{}[{}]: {}",
-        diagnostic.severity.word(),
-        diagnostic.rule,
-        diagnostic.full_message()
-    );
-    if let Some(context) = describe_context(diagnostic) {
+    let _ =
+        write!(line, "{}[{}]: {}", finding.severity.word(), finding.rule, finding.full_message());
+    if let Some(context) = describe_context(finding) {
         let _ = write!(line, " ({context})");
     }
     line.push('\n');
@@ -62,28 +57,28 @@ fn render_short(diagnostic: &Diagnostic, sources: &Sources) -> String {
 }
 
 /// The whole of it, with source lines.
-fn render_full(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {
-    let level = match diagnostic.severity {
+fn render_full(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
+    let level = match finding.severity {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
         Severity::Note => Level::NOTE,
     };
     let mut group =
-        Group::with_title(level.primary_title(diagnostic.full_message()).id(diagnostic.rule));
-    if let Some(span) = diagnostic.span {
-        group = add_excerpt(group, sources, span, diagnostic.label.as_deref());
+        Group::with_title(level.primary_title(finding.full_message()).id(finding.rule.name));
+    if let Some(span) = finding.span {
+        group = add_excerpt(group, sources, span, finding.label.as_deref());
     }
-    if !diagnostic.details.is_empty() {
-        group = group.element(Level::NOTE.no_name().message(diagnostic.details.join("\n")));
+    if !finding.details.is_empty() {
+        group = group.element(Level::NOTE.no_name().message(finding.details.join("\n")));
     }
-    if let Some(context) = describe_context(diagnostic) {
+    if let Some(context) = describe_context(finding) {
         group = group.element(Level::NOTE.message(context));
     }
-    for hint in &diagnostic.hints {
+    for hint in &finding.hints {
         group = group.element(Level::HELP.message(hint.as_str()));
     }
     let mut report = vec![group];
-    for (span, words) in &diagnostic.related {
+    for (span, words) in &finding.related {
         let related = Group::with_title(Level::NOTE.secondary_title(words.as_str()));
         report.push(add_excerpt(related, sources, *span, None));
     }
@@ -93,18 +88,18 @@ fn render_full(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) 
 }
 
 /// Order, bench position, block and data path in one phrase.
-fn describe_context(diagnostic: &Diagnostic) -> Option<String> {
+fn describe_context(finding: &Finding) -> Option<String> {
     let mut parts = Vec::new();
-    if let Some(subject) = &diagnostic.subject {
+    if let Some(subject) = &finding.subject {
         match subject.position {
             Some(position) => parts.push(format!("parcel {position}, order `{}`", subject.order)),
             None => parts.push(format!("order `{}`", subject.order)),
         }
     }
-    if let Some(block) = &diagnostic.block {
+    if let Some(block) = &finding.block {
         parts.push(format!("block `{block}`"));
     }
-    if let Some(path) = &diagnostic.path {
+    if let Some(path) = &finding.path {
         parts.push(format!("at `{path}`"));
     }
     (!parts.is_empty()).then(|| parts.join(", "))
@@ -216,14 +211,15 @@ fn floor_boundary(text: &str, at: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diag::Subject;
+    use crate::findings::Subject;
+    use crate::findings::rules;
 
     #[test]
     fn a_place_is_shown_with_its_lines_and_the_way_out() {
         let mut sources = Sources::new();
         let file = sources.add("label.yaml", "page:\n  stock: 4x6in\nbody:\n  txt: \"a\"\n");
         let start = 36 - 7;
-        let diagnostic = Diagnostic::error("unknown-block", "unknown block `txt`")
+        let finding = Finding::new(&rules::UNKNOWN_BLOCK, "unknown block `txt`")
             .at(Span::new(file, start, start + 3))
             .label("no block has this name")
             .subject(Subject { order: "TH-1".into(), position: Some(3) })
@@ -241,9 +237,9 @@ error[unknown-block]: unknown block `txt`
   = note: parcel 3, order `TH-1`
   = help: did you mean `text`?
 ";
-        assert_eq!(render(&diagnostic, &sources, Style::Full), expected);
+        assert_eq!(render(&finding, &sources, Style::Full), expected);
         assert_eq!(
-            render(&diagnostic, &sources, Style::Short),
+            render(&finding, &sources, Style::Short),
             "label.yaml:4:3: error[unknown-block]: unknown block `txt` (parcel 3, order `TH-1`)\n"
         );
     }
@@ -253,9 +249,9 @@ error[unknown-block]: unknown block `txt`
         let mut sources = Sources::new();
         let text = format!("{}X{}", "a".repeat(5000), "b".repeat(5000));
         let file = sources.add("orders.json", text);
-        let diagnostic =
-            Diagnostic::error("wrong-type", "expected text").at(Span::new(file, 5000, 5001));
-        let shown = render(&diagnostic, &sources, Style::Full);
+        let finding =
+            Finding::new(&rules::WRONG_TYPE, "expected text").at(Span::new(file, 5000, 5001));
+        let shown = render(&finding, &sources, Style::Full);
         assert!(shown.contains("orders.json:1:5001"), "{shown}");
         assert!(shown.len() < 600, "{shown}");
     }
