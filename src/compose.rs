@@ -32,14 +32,13 @@ use std::sync::Arc;
 use load::MarkCount;
 pub use picture::PictureStore;
 pub use sheet::{SheetPlan, SheetSide, plan_sheet};
-use text::Question;
 
 use crate::bind::{Bound, Content, Furniture};
 use crate::codes::{Code128, Qr};
 use crate::findings::{Finding, Subject};
 use crate::fonts::{FontBook, Shaper};
 use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
-use crate::layout::{Form, Length, Sides};
+use crate::layout::{Fit, Form, Length, Sides, TypeStyle};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
 
 /// What a page is composed for.
@@ -79,14 +78,10 @@ pub struct Composer<'a> {
     /// The codes of the page at hand that more than one block asks about.
     codes: CodeCache,
     /// What was measured of the long texts of the document at hand.
-    measures: HashMap<String, HashMap<Asked, f64>>,
+    measures: Measures,
     /// What the document at hand has put on its pages.
     load: MarkCount,
 }
-
-/// What was asked about a text: its style, by its address in the layout, and the bits of the width
-/// it was asked about.
-type Asked = (usize, (u64, Question));
 
 /// Codes made for one page: measuring and placing ask for the same ones.
 #[derive(Default)]
@@ -97,12 +92,59 @@ struct CodeCache {
     squares: HashMap<(String, u8), Arc<Qr>>,
 }
 
+/// What was measured of long texts.
+#[derive(Default)]
+struct Measures {
+    /// The styles that texts were measured in; a style's id is its place here.
+    styles: Vec<TypeStyle>,
+    /// The answers by the text that was asked about.
+    answers: HashMap<String, HashMap<Asked, f64>>,
+}
+
+/// A style, by its place in [`Measures`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct StyleId(usize);
+
+/// What was asked about a text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct Asked {
+    /// The style that it is set in.
+    style: StyleId,
+    /// What was asked.
+    question: Question,
+}
+
+/// A question about a text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Question {
+    /// Its width, unbroken, in em.
+    Width,
+    /// Its height, in millimetres.
+    Height {
+        /// What is done when it does not fit.
+        fit: Fit,
+        /// The bits of the width it has, in millimetres.
+        width: u64,
+    },
+}
+
+impl Measures {
+    /// The id of a style: equal styles have one.
+    fn identify(&mut self, style: &TypeStyle) -> StyleId {
+        let known = self.styles.iter().position(|known| known == style);
+        StyleId(known.unwrap_or_else(|| {
+            self.styles.push(style.clone());
+            self.styles.len() - 1
+        }))
+    }
+}
+
 impl<'a> Composer<'a> {
     /// A composer with its own caches.
     #[must_use]
     pub fn new(book: &'a FontBook, pictures: &'a PictureStore<'a>) -> Composer<'a> {
         let (codes, load) = (CodeCache::default(), MarkCount::default());
-        let (shaper, measures) = (Shaper::new(book), HashMap::new());
+        let (shaper, measures) = (Shaper::new(book), Measures::default());
         Composer { book, shaper, pictures, codes, measures, load }
     }
 
@@ -121,7 +163,7 @@ impl<'a> Composer<'a> {
     ) -> Result<Vec<Composed>, Vec<Finding>> {
         self.codes.bars.clear();
         self.codes.squares.clear();
-        self.measures.clear();
+        self.measures = Measures::default();
         self.load = MarkCount::default();
         let first = furniture(1, 1)?;
         let mut job = self.start(frame, label);

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::reading::{find_reading_order, find_start};
 use super::stack::{shift, slack};
-use super::{Job, Place};
+use super::{Asked, Job, Place, Question};
 use crate::bind::Bound;
 use crate::findings::{Finding, rules};
 use crate::fonts::{
@@ -30,15 +30,6 @@ const WORTH_KEEPING: usize = 1000;
 
 /// Lines kept whole are worth making them this much smaller before breaking them.
 const WORTH_KEEPING_WHOLE: f64 = 0.85;
-
-/// What is asked about a text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub(super) enum Question {
-    /// Its width, unbroken, in em.
-    Width,
-    /// Its height in a width, in millimetres.
-    Height(Fit),
-}
 
 /// Text that has found its size and lines.
 pub(super) struct Setting {
@@ -102,8 +93,8 @@ impl Job<'_, '_> {
         if text.is_empty() {
             return line;
         }
-        let asked = (width.0.to_bits(), Question::Height(fit));
-        Mm(self.measure(text, style, asked, |job| {
+        let question = Question::Height { fit, width: width.0.to_bits() };
+        Mm(self.measure(text, style, question, |job| {
             let Some(paragraph) = job.shape(text, style) else { return line.0 };
             let endless = Size::new(width, Mm(f64::INFINITY));
             match job.set(&[paragraph], style, fit, endless) {
@@ -116,33 +107,33 @@ impl Job<'_, '_> {
 
     /// The width a text asks for, unbroken.
     pub(super) fn text_width(&mut self, text: &str, style: &TypeStyle) -> Mm {
-        let width = self.measure(text, style, (0, Question::Width), |job| {
+        let width = self.measure(text, style, Question::Width, |job| {
             job.shape(text, style).map_or(0.0, |paragraph| paragraph.natural_width_em())
         });
         // A thousandth of a millimetre keeps rounding from breaking the line it was made for.
         self.type_size(style) * width + Mm(0.001)
     }
 
-    /// What `make` finds out about a text of a style, asked about a width. Every container around
-    /// a text asks anew, so the answers for long ones are kept.
+    /// What `make` finds out about a text of a style. Every container around a text asks anew, so
+    /// the answers for long ones are kept.
     fn measure(
         &mut self,
         text: &str,
         style: &TypeStyle,
-        asked: (u64, Question),
+        question: Question,
         make: impl FnOnce(&mut Self) -> f64,
     ) -> f64 {
         if text.len() < WORTH_KEEPING {
             return make(self);
         }
-        // The styles are those of the layout, which stay where they are as long as it is printed.
-        let key = (std::ptr::from_ref(style).addr(), asked);
-        let known = self.composer.measures.get(text).and_then(|known| known.get(&key));
+        let measures = &mut self.composer.measures;
+        let asked = Asked { style: measures.identify(style), question };
+        let known = measures.answers.get(text).and_then(|known| known.get(&asked));
         if let Some(known) = known {
             return *known;
         }
         let made = make(self);
-        self.composer.measures.entry(text.to_owned()).or_default().insert(key, made);
+        self.composer.measures.answers.entry(text.to_owned()).or_default().insert(asked, made);
         made
     }
 
