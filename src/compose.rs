@@ -29,6 +29,8 @@ mod text;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use code::{BarText, ModuleWish};
+use flow::BodyColumn;
 use load::MarkCount;
 pub use picture::PictureStore;
 pub use sheet::{SheetPlan, SheetSide, plan_sheet};
@@ -54,6 +56,15 @@ pub struct PageFrame {
     pub clear_edge: Insets,
     /// White around the body.
     pub inset: Insets,
+}
+
+/// How many pages a body may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flow {
+    /// One, and what does not fit is at fault.
+    OnePage,
+    /// As many as it needs, broken between its pieces.
+    ManyPages,
 }
 
 /// A page, and what was found on the way.
@@ -156,7 +167,8 @@ impl<'a> Composer<'a> {
     /// Those of `furniture`.
     pub fn compose_document<'l>(
         &mut self,
-        (body, flow): (&Bound<'l>, bool),
+        body: &Bound<'l>,
+        flow: Flow,
         frame: &PageFrame,
         label: &PageLabel,
         furniture: impl Fn(usize, usize) -> Result<Furniture<'l>, Vec<Finding>>,
@@ -168,14 +180,15 @@ impl<'a> Composer<'a> {
         let first = furniture(1, 1)?;
         let mut job = self.start(frame, label);
         let rooms = job.plan_rooms(&first);
-        if !flow {
+        if flow == Flow::OnePage {
             job.place_around(&first, &rooms, |job| {
                 job.place(body, rooms.body, None, Ink::Black);
             });
             return Ok(vec![job.finish()]);
         }
         let mut pieces = Vec::new();
-        job.take_apart(body, (Mm::ZERO, rooms.body.width), Mm::ZERO, &mut pieces);
+        let whole = BodyColumn { x: Mm::ZERO, width: rooms.body.width };
+        job.take_apart(body, whole, Mm::ZERO, &mut pieces);
         let pages = job.break_pages(&pieces, rooms.body.height);
         let mut findings = job.finish().findings;
         let mut composed = Vec::with_capacity(pages.len());
@@ -427,11 +440,13 @@ impl Job<'_, '_> {
             Content::CutLine(thickness) => self.place_cut_line(*thickness, place),
             Content::Tag(text) => self.place_tag(bound, text, place),
             Content::Code128 { text, gs1, caption, style, quiet_inside, most } => {
-                let (says, shown) = ((&**text, *gs1), (*caption, *style));
-                self.place_code128(bound, says, shown, (*quiet_inside, *most), place);
+                let bars = BarText { text, gs1: *gs1, caption: *caption, style };
+                let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
+                self.place_code128(bound, &bars, wish, place);
             }
             Content::Qr { text, correction, quiet_inside, most } => {
-                self.place_qr(bound, text, *correction, (*quiet_inside, *most), place);
+                let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
+                self.place_qr(bound, text, *correction, wish, place);
             }
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),

@@ -72,7 +72,9 @@ pub use source::{Env, NoFiles, Sources};
 pub mod workings {
     pub use crate::batch::skeleton::skeleton;
     pub use crate::bind::{Binder, ContextMaker, Furniture};
-    pub use crate::compose::{Composer, PageFrame, PageLabel, SheetPlan, SheetSide, plan_sheet};
+    pub use crate::compose::{
+        Composer, Flow, PageFrame, PageLabel, SheetPlan, SheetSide, plan_sheet,
+    };
     pub use crate::layout::blocks::{BLOCKS, BlockRule, COMMON};
     pub use crate::layout::filters::{BUILTIN_FILTERS, FILTERS, Filter};
     pub use crate::layout::records::{COLUMN, LAYOUT, NEEDED, PAGE, SHEET, TYPE};

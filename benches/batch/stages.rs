@@ -8,8 +8,8 @@ use std::path::Path;
 use flate2::bufread::ZlibDecoder;
 use flate2::{Compress, Compression, FlushCompress};
 use slipwright::batch::inspect_addresses;
-use slipwright::preflight::{PageFacts, Rules, inspect};
-use slipwright::workings::{Binder, Composer, ContextMaker, PageLabel};
+use slipwright::preflight::{PageFacts, PageNumber, Rules, inspect};
+use slipwright::workings::{Binder, Composer, ContextMaker, Flow, PageLabel};
 use slipwright::{
     Batch, BatchOptions, Document, FontBook, NoFiles, Page, PdfEncoder, PdfOptions, PdfWriter,
     PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
@@ -80,7 +80,8 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
                 let label = PageLabel { title, subject: Some(parcel.subject()) };
                 let body = bound.body.as_ref().expect("the layout has a body");
                 let furniture = |_, _| Ok(slipwright::workings::Furniture::default());
-                let made = composer.compose_document((body, false), &frame, &label, furniture);
+                let made =
+                    composer.compose_document(body, Flow::OnePage, &frame, &label, furniture);
                 made.expect("the orders are good").swap_remove(0).page
             });
             pages.collect()
@@ -88,7 +89,8 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
         time(&mut check, || {
             for page in &pages {
                 drop(inspect(page, &rules));
-                drop(watch.take(&PageFacts::of(page, "label", (1, 1))));
+                let facts = PageFacts::of(page, "label", PageNumber { page: 1, pages: 1 });
+                drop(watch.take(&facts, facts.order_ids()));
             }
         });
         // Whoever comes first finds the pages cold, so they take turns.

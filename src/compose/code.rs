@@ -24,11 +24,41 @@ const CAPTION_GAP: Mm = Mm(0.75);
 
 /// The narrowest module of a Code 128, in dots and in length: one dot wider or narrower must not
 /// double a bar. 0.25 mm is the least for in-house symbols of ISO/IEC 15417 (from memory).
-const LEAST_BAR: (u32, Mm) = (2, Mm(0.25));
+const LEAST_BAR: LeastModule = LeastModule { dots: 2, length: Mm(0.25) };
 
 /// The narrowest module of a QR code, in dots and in length. The originator of the code advises
 /// four dots, which preflight warns about.
-const LEAST_SQUARE: (u32, Mm) = (3, Mm(0.33));
+const LEAST_SQUARE: LeastModule = LeastModule { dots: 3, length: Mm(0.33) };
+
+/// The narrowest module that a code may have: as many dots, and as long.
+#[derive(Clone, Copy)]
+struct LeastModule {
+    /// Dots.
+    dots: u32,
+    /// Length.
+    length: Mm,
+}
+
+/// What a block says about the modules of its code.
+#[derive(Clone, Copy)]
+pub(super) struct ModuleWish {
+    /// Whether the box holds the quiet zone too.
+    pub(super) quiet_inside: bool,
+    /// Dots a module, at most.
+    pub(super) most: Option<u32>,
+}
+
+/// What bars say, and how it is written out beside them.
+pub(super) struct BarText<'b> {
+    /// What they say.
+    pub(super) text: &'b str,
+    /// Whether it is a GS1-128.
+    pub(super) gs1: bool,
+    /// Where it is written out.
+    pub(super) caption: Caption,
+    /// How the caption is set.
+    pub(super) style: &'b TypeStyle,
+}
 
 /// What a code asks of its box along one side.
 #[derive(Clone, Copy)]
@@ -37,18 +67,16 @@ struct Ask {
     modules: u32,
     /// Modules of white at each end.
     quiet: u32,
-    /// Whether the box holds the white too.
-    quiet_inside: bool,
-    /// The narrowest module, in dots and in length.
-    least: (u32, Mm),
-    /// Dots a module, at most.
-    most: Option<u32>,
+    /// The narrowest module.
+    least: LeastModule,
+    /// What the block says about it.
+    wish: ModuleWish,
 }
 
 impl Ask {
     /// Modules of white at each end inside the box.
     fn white(self) -> u32 {
-        if self.quiet_inside { self.quiet } else { 0 }
+        if self.wish.quiet_inside { self.quiet } else { 0 }
     }
 
     /// Modules that the box holds.
@@ -58,7 +86,7 @@ impl Ask {
 
     /// The fewest dots a module.
     fn least_dots(self, grid: DotGrid) -> u32 {
-        self.least.0.max(snap_start(grid.dots(self.least.1)))
+        self.least.dots.max(snap_start(grid.dots(self.least.length)))
     }
 }
 
@@ -75,9 +103,8 @@ impl Job<'_, '_> {
     pub(super) fn place_code128(
         &mut self,
         bound: &Bound<'_>,
-        (text, gs1): (&str, bool),
-        (caption, style): (Caption, &TypeStyle),
-        (quiet_inside, most): (bool, Option<u32>),
+        &BarText { text, gs1, caption, style }: &BarText<'_>,
+        wish: ModuleWish,
         place: Place,
     ) {
         if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
@@ -90,7 +117,7 @@ impl Job<'_, '_> {
         let grid = self.frame.grid;
         let quiet = u32::try_from(CODE128_QUIET_ZONE).unwrap_or(10);
         let modules = u32::try_from(symbol.modules()).unwrap_or(u32::MAX);
-        let ask = Ask { modules, quiet, quiet_inside, least: LEAST_BAR, most };
+        let ask = Ask { modules, quiet, least: LEAST_BAR, wish };
         let Some(module) = self.fit_module(bound, ask, place.rect.width) else { return };
         let Some((x, module)) = self.fit_paper(bound, ask, module, place.rect) else { return };
         let words = self.caption_height(caption, style);
@@ -137,7 +164,7 @@ impl Job<'_, '_> {
         bound: &Bound<'_>,
         text: &str,
         correction: Correction,
-        (quiet_inside, most): (bool, Option<u32>),
+        wish: ModuleWish,
         place: Place,
     ) {
         if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
@@ -153,7 +180,7 @@ impl Job<'_, '_> {
         let grid = self.frame.grid;
         let quiet = u32::try_from(QR_QUIET_ZONE).unwrap_or(4);
         let size = u32::try_from(symbol.size()).unwrap_or(u32::MAX);
-        let ask = Ask { modules: size, quiet, quiet_inside, least: LEAST_SQUARE, most };
+        let ask = Ask { modules: size, quiet, least: LEAST_SQUARE, wish };
         let room = place.rect.width.min(place.rect.height);
         let Some(module) = self.fit_module(bound, ask, room) else { return };
         let (white, side) = (ask.white(), ask.across() * module);
@@ -238,7 +265,7 @@ impl Job<'_, '_> {
                 "this `{}` needs a box {needed} wide at {least} dots a module, quiet zones {}; it \
                  has {room}: {} too few",
                 bound.block.name,
-                if ask.quiet_inside { "included" } else { "outside" },
+                if ask.wish.quiet_inside { "included" } else { "outside" },
                 needed - room
             );
             let hint = match bound.block.name {
@@ -248,7 +275,7 @@ impl Job<'_, '_> {
             self.find(bound, Finding::new(&rules::CODE_TOO_WIDE, message).hint(hint));
             return None;
         }
-        match ask.most {
+        match ask.wish.most {
             Some(most) if most < least => {
                 let message =
                     format!("`most: {most}` is below the {least} dots that a module needs here");
@@ -277,7 +304,7 @@ impl Job<'_, '_> {
             let quiet = grid.length(f64::from(ask.quiet * module));
             // White inside the box keeps to it, white outside to the paper. A box rarely starts on
             // a dot line and may lose a dot of its width; of white, preflight forgives half a dot.
-            let (from, to, slop) = match ask.quiet_inside {
+            let (from, to, slop) = match ask.wish.quiet_inside {
                 true => (rect.x + quiet, end - quiet, 1.0),
                 false => (rect.x.max(quiet), end.min(paper - quiet), 0.5),
             };

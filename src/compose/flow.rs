@@ -38,6 +38,15 @@ pub(super) struct PlacedPiece {
     y: Mm,
 }
 
+/// The part of a body's width that pieces stand in.
+#[derive(Clone, Copy)]
+pub(super) struct BodyColumn {
+    /// Its left edge from that of the body.
+    pub(super) x: Mm,
+    /// Its width.
+    pub(super) width: Mm,
+}
+
 impl<'b, 'l> FlowPiece<'b, 'l> {
     /// The table's head, if the piece is a row or the totals of a table that has one.
     fn head_index(&self, index: usize, pieces: &[FlowPiece<'b, 'l>]) -> Option<usize> {
@@ -56,7 +65,7 @@ impl Job<'_, '_> {
     pub(super) fn take_apart<'b, 'l>(
         &mut self,
         bound: &'b Bound<'l>,
-        (x, width): (Mm, Mm),
+        column: BodyColumn,
         gap: Mm,
         pieces: &mut Vec<FlowPiece<'b, 'l>>,
     ) {
@@ -67,7 +76,8 @@ impl Job<'_, '_> {
             || block.reversed
             || block.keep != Keep::Nothing;
         let padded = padding.across().0 + padding.down().0 > 0.0;
-        let width = block.width.map_or(width, |own| self.length(own));
+        let x = column.x;
+        let width = block.width.map_or(column.width, |own| self.length(own));
         match &bound.content {
             Content::Stack { direction: Direction::Down, gap: between, children }
                 if !framed && !padded =>
@@ -75,7 +85,7 @@ impl Job<'_, '_> {
                 let between = self.length(*between);
                 for (index, child) in children.iter().enumerate() {
                     let gap = if index == 0 { gap } else { between };
-                    self.take_apart(child, (x, width), gap, pieces);
+                    self.take_apart(child, BodyColumn { x, width }, gap, pieces);
                 }
             }
             Content::Table(table) if !framed && !padded => {
@@ -175,7 +185,7 @@ impl Job<'_, '_> {
                 Some((table, columns, part)) => {
                     let id = self.add_block(piece.bound, rect, Some(root));
                     let place = Place { id, rect, ink: Ink::Black };
-                    self.place_part(piece.bound, (table, columns), *part, place);
+                    self.place_part(piece.bound, table, columns, *part, place);
                 }
             }
         }

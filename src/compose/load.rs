@@ -15,16 +15,31 @@ pub(super) struct MarkCount {
     marks: usize,
     /// Letters on all pages.
     glyphs: usize,
-    /// Pictures that were brought to dots: file, and dots across and down.
-    pictures: BTreeSet<(String, u32, u32)>,
+    /// Pictures that were brought to dots: the file, and the size.
+    pictures: BTreeSet<(String, DotSize)>,
     /// The dots of all of these.
     dots: u64,
     /// Whether a limit was passed: what follows is left out.
     over: bool,
 }
 
-/// Why a document may have no more, and the way out.
-type LoadRefusal = (String, &'static str);
+/// A size in the printer's dots.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct DotSize {
+    /// Dots from left to right.
+    pub(super) across: u32,
+    /// Dots from top to bottom.
+    pub(super) down: u32,
+}
+
+/// Why a document may have no more.
+#[derive(Debug)]
+struct LoadRefusal {
+    /// What there is too much of.
+    message: String,
+    /// The way out.
+    hint: &'static str,
+}
 
 impl MarkCount {
     /// Whether a limit was passed.
@@ -40,32 +55,35 @@ impl MarkCount {
         }
         if self.marks > DOCUMENT_MARKS {
             let message = format!("this document has more than {DOCUMENT_MARKS} marks");
-            return Err((message, "repeat fewer blocks: every line, code and dash is a mark"));
+            let hint = "repeat fewer blocks: every line, code and dash is a mark";
+            return Err(LoadRefusal { message, hint });
         }
         if self.glyphs > DOCUMENT_TEXT {
             let message = format!("this document has more than {DOCUMENT_TEXT} letters");
-            return Err((message, "print less text in each repeat, or in `head` and `foot`"));
+            let hint = "print less text in each repeat, or in `head` and `foot`";
+            return Err(LoadRefusal { message, hint });
         }
         Ok(())
     }
 
-    /// Counts a picture's dots across and down, once for each of its sizes.
-    fn take_dots(&mut self, file: &str, dots: (u32, u32)) -> Result<(), LoadRefusal> {
-        let count = u64::from(dots.0) * u64::from(dots.1);
+    /// Counts a picture's dots, once for each of its sizes.
+    fn take_dots(&mut self, file: &str, dots: DotSize) -> Result<(), LoadRefusal> {
+        let count = u64::from(dots.across) * u64::from(dots.down);
         if count > PICTURE_PIXELS {
-            let (across, down, most) = (dots.0, dots.1, PICTURE_PIXELS / 1_000_000);
+            let (DotSize { across, down }, most) = (dots, PICTURE_PIXELS / 1_000_000);
             let size = format!("{across} by {down} dots, more than {most} million");
             let message = format!("the picture `{file}` would be printed with {size}");
-            return Err((message, "make its block smaller"));
+            return Err(LoadRefusal { message, hint: "make its block smaller" });
         }
-        if self.pictures.insert((file.to_owned(), dots.0, dots.1)) {
+        if self.pictures.insert((file.to_owned(), dots)) {
             self.dots += count;
         }
         if self.dots > DOCUMENT_DOTS {
             let most = DOCUMENT_DOTS / 1_000_000;
             let message =
                 format!("the pictures of this document take more than {most} million dots");
-            return Err((message, "print fewer pictures, or the same one in one size"));
+            let hint = "print fewer pictures, or the same one in one size";
+            return Err(LoadRefusal { message, hint });
         }
         Ok(())
     }
@@ -80,7 +98,7 @@ impl Job<'_, '_> {
     }
 
     /// Counts a picture's dots; returns whether it may be painted.
-    pub(super) fn count_dots(&mut self, block: BlockId, file: &str, dots: (u32, u32)) -> bool {
+    pub(super) fn count_dots(&mut self, block: BlockId, file: &str, dots: DotSize) -> bool {
         let load = &mut self.composer.load;
         let taken = if load.over { return false } else { load.take_dots(file, dots) };
         self.go_on(block, taken)
@@ -88,7 +106,7 @@ impl Job<'_, '_> {
 
     /// Reports the first refusal at its block; whatever follows is left out.
     fn go_on(&mut self, block: BlockId, taken: Result<(), LoadRefusal>) -> bool {
-        let Err((message, hint)) = taken else { return true };
+        let Err(LoadRefusal { message, hint }) = taken else { return true };
         self.composer.load.over = true;
         let placed = &self.page.blocks[block.0 as usize];
         let finding = Finding::new(&rules::LAYOUT_LIMIT, message)
@@ -108,23 +126,28 @@ impl Job<'_, '_> {
 mod tests {
     use super::*;
 
+    /// A size in dots.
+    fn size(across: u32, down: u32) -> DotSize {
+        DotSize { across, down }
+    }
+
     #[test]
     fn every_size_of_a_picture_counts_once() {
         let mut load = MarkCount::default();
         for _ in 0..1_000 {
-            load.take_dots("a.png", (8_000, 5_000)).unwrap();
+            load.take_dots("a.png", size(8_000, 5_000)).unwrap();
         }
-        load.take_dots("b.png", (8_000, 5_000)).unwrap();
-        load.take_dots("a.png", (4_000, 5_000)).unwrap();
-        let (message, _) = load.take_dots("a.png", (1, 1)).unwrap_err();
+        load.take_dots("b.png", size(8_000, 5_000)).unwrap();
+        load.take_dots("a.png", size(4_000, 5_000)).unwrap();
+        let message = load.take_dots("a.png", size(1, 1)).unwrap_err().message;
         assert_eq!(message, "the pictures of this document take more than 100 million dots");
     }
 
     #[test]
     fn a_picture_has_so_many_dots_and_no_more() {
         let mut load = MarkCount::default();
-        load.take_dots("a.png", (1, u32::try_from(PICTURE_PIXELS).unwrap())).unwrap();
-        let (message, _) = load.take_dots("a.png", (u32::MAX, u32::MAX)).unwrap_err();
+        load.take_dots("a.png", size(1, u32::try_from(PICTURE_PIXELS).unwrap())).unwrap();
+        let message = load.take_dots("a.png", size(u32::MAX, u32::MAX)).unwrap_err().message;
         assert!(message.ends_with("4294967295 by 4294967295 dots, more than 40 million"));
     }
 }

@@ -92,7 +92,7 @@ impl Job<'_, '_> {
     pub(super) fn place_page(&mut self, bound: &Bound<'_>, asked: &BoundPage<'_>, place: Place) {
         let placed = self.fetch(asked).and_then(|page| {
             let name = format!("page {} of `{}`", asked.page.trim(), asked.file);
-            let spot = self.find_spot(bound, (&page, &name), asked.settings, place.rect)?;
+            let spot = self.find_spot(bound, &page, &name, asked.settings, place.rect)?;
             Ok((page, name, spot))
         });
         let (page, name, spot) = match placed {
@@ -109,7 +109,8 @@ impl Job<'_, '_> {
     fn find_spot(
         &self,
         bound: &Bound<'_>,
-        (page, name): (&ImportedPage, &str),
+        page: &ImportedPage,
+        name: &str,
         settings: &PageOf,
         room: Rect,
     ) -> Result<PieceSpot, Finding> {

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use super::load::DotSize;
 use super::page_store::{PageFault, PageStore};
 use super::stack::{shift, slack};
 use super::{Job, Place};
@@ -44,13 +45,23 @@ impl Unusable {
 }
 
 /// Pixels by file name, the pixels cut out, and the dots they are brought to, if any.
-type PixelKey = (String, PixelBox, Option<(u32, u32)>);
+type PixelKey = (String, PixelBox, Option<DotSize>);
 
 /// A drawing by file name, and the box cut out of it, in micrometres.
 type PieceKey = (String, [i64; 4]);
 
-/// Pixels cut out of a picture: columns left of them, rows above them, columns, rows.
-type PixelBox = (u32, u32, u32, u32);
+/// Pixels cut out of a picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+struct PixelBox {
+    /// Columns left of them.
+    left: u32,
+    /// Rows above them.
+    top: u32,
+    /// Columns of them.
+    width: u32,
+    /// Rows of them.
+    height: u32,
+}
 
 /// The pictures of one layout, and the pages of PDFs it places.
 pub struct PictureStore<'e> {
@@ -166,7 +177,7 @@ impl<'e> PictureStore<'e> {
         file: &str,
         image: &GrayImage,
         piece: PixelBox,
-        dots: Option<(u32, u32)>,
+        dots: Option<DotSize>,
     ) -> Arc<Raster> {
         let key = (file.to_owned(), piece, dots);
         let mut known = self.pixels.lock().unwrap_or_else(PoisonError::into_inner);
@@ -175,7 +186,7 @@ impl<'e> PictureStore<'e> {
         }
         let cut = cut_out(image, piece);
         let made = Arc::new(match dots {
-            Some((across, down)) => {
+            Some(DotSize { across, down }) => {
                 Raster::Bits(images::dither(&images::resample(&cut, across, down)))
             }
             None => Raster::Gray(cut),
@@ -190,7 +201,8 @@ impl<'e> PictureStore<'e> {
 }
 
 /// The pixels of a box of a picture; the box lies inside.
-fn cut_out(image: &GrayImage, (left, top, width, height): PixelBox) -> GrayImage {
+fn cut_out(image: &GrayImage, piece: PixelBox) -> GrayImage {
+    let PixelBox { left, top, width, height } = piece;
     if (width, height) == (image.width, image.height) {
         return image.clone();
     }
@@ -262,12 +274,12 @@ impl Job<'_, '_> {
             }
         };
         let natural = natural_size(&picture);
-        let spot = match find_spot(bound, (file, natural), fit, place.rect) {
+        let spot = match find_spot(bound, file, natural, fit, place.rect) {
             Ok(spot) => spot,
             Err(fault) => return self.find(bound, fault),
         };
         match &*picture {
-            Picture::Raster(image) => self.paint_pixels(bound, (file, image), &spot, place),
+            Picture::Raster(image) => self.paint_pixels(bound, file, image, &spot, place),
             Picture::Drawing(drawing) if spot.shown == spot.all => {
                 self.paint_drawing(drawing, spot.all, spot.scale, place);
             }
@@ -295,20 +307,22 @@ impl Job<'_, '_> {
     fn paint_pixels(
         &mut self,
         bound: &Bound<'_>,
-        (file, image): (&str, &GrayImage),
+        file: &str,
+        image: &GrayImage,
         spot: &PictureSpot,
         place: Place,
     ) {
         let grid = self.frame.grid;
         let at = Point::new(grid.snap(spot.shown.x), grid.snap(spot.shown.y));
-        let dots = (
-            grid.whole_dots_within(spot.shown.width).max(1),
-            grid.whole_dots_within(spot.shown.height).max(1),
-        );
-        let (across, down) = (grid.length(f64::from(dots.0)), grid.length(f64::from(dots.1)));
+        let dots = DotSize {
+            across: grid.whole_dots_within(spot.shown.width).max(1),
+            down: grid.whole_dots_within(spot.shown.height).max(1),
+        };
+        let across = grid.length(f64::from(dots.across));
+        let down = grid.length(f64::from(dots.down));
         let rect = Rect::at(at, Size::new(across, down));
         let piece = shown_pixels(image, spot);
-        self.check_coarseness(bound, file, f64::from(piece.2) / (across.0 / MM_PER_INCH));
+        self.check_coarseness(bound, file, f64::from(piece.width) / (across.0 / MM_PER_INCH));
         let dots = self.frame.one_bit.then_some(dots);
         if dots.is_some_and(|dots| !self.count_dots(place.id, file, dots)) {
             return;
@@ -363,7 +377,8 @@ impl Job<'_, '_> {
 /// Finds the box of a picture in its room.
 fn find_spot(
     bound: &Bound<'_>,
-    (file, natural): (&str, Size),
+    file: &str,
+    natural: Size,
     fit: Scaling,
     room: Rect,
 ) -> Result<PictureSpot, Finding> {
@@ -409,7 +424,7 @@ fn shown_pixels(image: &GrayImage, spot: &PictureSpot) -> PixelBox {
     let (all, shown) = (spot.all, spot.shown);
     let (left, width) = along(shown.x - all.x, shown.width, all.width, image.width);
     let (top, height) = along(shown.y - all.y, shown.height, all.height, image.height);
-    (left, top, width, height)
+    PixelBox { left, top, width, height }
 }
 
 /// The bytes that a raster's pixels take.

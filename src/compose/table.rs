@@ -31,10 +31,17 @@ pub(super) struct Columns {
     widths: Vec<Mm>,
     /// White between two.
     gap: Mm,
-    /// The widest fraction of each decimal column, separator included.
-    fractions: Vec<Mm>,
-    /// What parts the decimals of each decimal column.
-    marks: Vec<DecimalRule>,
+    /// The decimals of each; those of columns that are not decimal are never looked at.
+    decimals: Vec<Decimals>,
+}
+
+/// The decimals of a column whose numbers stand under each other by their separators.
+#[derive(Clone, Copy, Debug)]
+struct Decimals {
+    /// What parts them from the whole.
+    rule: DecimalRule,
+    /// The width of the widest, separator included.
+    width: Mm,
 }
 
 /// What parts the decimals of a column's numbers.
@@ -44,6 +51,17 @@ enum DecimalRule {
     Last,
     /// A point: commas part groups of three.
     Point,
+}
+
+/// How a cell is set.
+#[derive(Clone, Copy)]
+struct CellSetting<'t> {
+    /// Where its text stands.
+    align: ColumnAlign,
+    /// Its type.
+    style: &'t TypeStyle,
+    /// The decimals of its column.
+    decimals: Decimals,
 }
 
 impl Job<'_, '_> {
@@ -74,7 +92,7 @@ impl Job<'_, '_> {
         for part in &parts {
             let height = self.part_height(table, &columns, *part);
             let rect = Rect::new(place.rect.x, y, place.rect.width, height);
-            self.place_part(bound, (table, &columns), *part, Place { rect, ..place });
+            self.place_part(bound, table, &columns, *part, Place { rect, ..place });
             y += height + gap;
         }
         let used = y - place.rect.y - if parts.is_empty() { Mm::ZERO } else { gap };
@@ -94,21 +112,19 @@ impl Job<'_, '_> {
         let gap = self.length(table.table.gap);
         let count = table.columns.len();
         let free = width - gap * count.saturating_sub(1) as f64;
-        let mut fractions = vec![Mm::ZERO; count];
-        let mut marks = vec![DecimalRule::Last; count];
+        let none = Decimals { rule: DecimalRule::Last, width: Mm::ZERO };
+        let mut decimals = vec![none; count];
         let mut asked: Vec<Option<Mm>> = Vec::with_capacity(count);
         for (index, column) in table.columns.iter().enumerate() {
             if column.align == ColumnAlign::Decimal {
-                marks[index] = find_mark(cells(table, index, column).map(|(text, _)| text));
-                fractions[index] = self.widest_fraction(table, (index, column), marks[index]);
+                let rule = find_mark(cells(table, index, column).map(|(text, _)| text));
+                let width = self.widest_fraction(table, index, column, rule);
+                decimals[index] = Decimals { rule, width };
             }
             asked.push(match column.width {
                 Some(width) => Some(self.length(width)),
                 None if column.grow > 0.0 => None,
-                None => {
-                    let decimals = (fractions[index], marks[index]);
-                    Some(self.widest_cell(table, index, column, decimals))
-                }
+                None => Some(self.widest_cell(table, index, column, decimals[index])),
             });
         }
         let taken: Mm = asked.iter().flatten().copied().sum();
@@ -118,7 +134,7 @@ impl Job<'_, '_> {
         let widths = columns
             .map(|(column, asked)| asked.unwrap_or_else(|| left * (column.grow / weights)))
             .collect();
-        Columns { widths, gap, fractions, marks }
+        Columns { widths, gap, decimals }
     }
 
     /// Reports columns that are wider than their table.
@@ -141,15 +157,15 @@ impl Job<'_, '_> {
         table: &BoundTable<'_>,
         index: usize,
         column: &Column,
-        (fraction, mark): (Mm, DecimalRule),
+        decimals: Decimals,
     ) -> Mm {
         let mut widest = Mm::ZERO;
         for (text, style) in cells(table, index, column) {
             let width = match column.align {
                 ColumnAlign::Decimal => {
-                    let (whole, _) = split_decimal(text, mark);
+                    let (whole, _) = split_decimal(text, decimals.rule);
                     match is_number(text) {
-                        true => self.text_width(whole, style) + fraction,
+                        true => self.text_width(whole, style) + decimals.width,
                         false => self.text_width(text, style),
                     }
                 }
@@ -164,13 +180,14 @@ impl Job<'_, '_> {
     fn widest_fraction(
         &mut self,
         table: &BoundTable<'_>,
-        (index, column): (usize, &Column),
-        mark: DecimalRule,
+        index: usize,
+        column: &Column,
+        rule: DecimalRule,
     ) -> Mm {
         let mut widest = Mm::ZERO;
         for (text, style) in cells(table, index, column) {
             if is_number(text) {
-                let (_, fraction) = split_decimal(text, mark);
+                let (_, fraction) = split_decimal(text, rule);
                 if !fraction.is_empty() {
                     widest = widest.max(self.text_width(fraction, style));
                 }
@@ -209,7 +226,8 @@ impl Job<'_, '_> {
     pub(super) fn place_part(
         &mut self,
         bound: &Bound<'_>,
-        (table, columns): (&BoundTable<'_>, &Columns),
+        table: &BoundTable<'_>,
+        columns: &Columns,
         part: TablePart,
         place: Place,
     ) {
@@ -236,15 +254,13 @@ impl Job<'_, '_> {
         for (index, column) in table.columns.iter().enumerate() {
             let width = columns.widths[index];
             let at = Rect::new(x, top, width, ENDLESS);
-            let style = part_style(column, part);
+            let setting = CellSetting {
+                align: column.align,
+                style: part_style(column, part),
+                decimals: columns.decimals[index],
+            };
             let text = cells.get(index).map_or("", |cell| cell);
-            self.place_cell(
-                bound,
-                text,
-                (column.align, style),
-                (columns.fractions[index], columns.marks[index]),
-                Place { rect: at, ..place },
-            );
+            self.place_cell(bound, text, setting, Place { rect: at, ..place });
             x += width + columns.gap;
         }
         let painted = self.page.marks[first..].iter_mut();
@@ -260,8 +276,7 @@ impl Job<'_, '_> {
         &mut self,
         bound: &Bound<'_>,
         text: &str,
-        (align, style): (ColumnAlign, &TypeStyle),
-        (fraction, mark): (Mm, DecimalRule),
+        CellSetting { align, style, decimals }: CellSetting<'_>,
         place: Place,
     ) {
         if text.is_empty() {
@@ -275,9 +290,9 @@ impl Job<'_, '_> {
         };
         let behind = match align {
             ColumnAlign::Decimal if is_number(text) => {
-                let (_, own) = split_decimal(text, mark);
+                let (_, own) = split_decimal(text, decimals.rule);
                 let own = if own.is_empty() { Mm::ZERO } else { self.text_width(own, style) };
-                (fraction - own).max(Mm::ZERO)
+                (decimals.width - own).max(Mm::ZERO)
             }
             _ => Mm::ZERO,
         };
@@ -340,12 +355,12 @@ fn is_number(text: &str) -> bool {
 
 /// A number before and from its decimal separator on: the last point or comma that only digits,
 /// signs or words follow without another digit group.
-fn split_decimal(text: &str, mark: DecimalRule) -> (&str, &str) {
+fn split_decimal(text: &str, rule: DecimalRule) -> (&str, &str) {
     let last_digit = text.rfind(|c: char| c.is_ascii_digit()).map_or(0, |at| at + 1);
     let separator = text[..last_digit].rfind(|c: char| !c.is_ascii_digit());
     let parts_decimals = |at: &usize| match text.as_bytes()[*at] {
         b'.' => true,
-        b',' => mark == DecimalRule::Last,
+        b',' => rule == DecimalRule::Last,
         _ => false,
     };
     text.split_at(separator.filter(parts_decimals).unwrap_or(last_digit))

@@ -184,7 +184,7 @@ impl Job<'_, '_> {
             let x = place.rect.x + slack(bound.block.align, free) - tag.size * ink.left;
             let at = Point::new(x, y + tag.size * ink.top);
             let first = self.page.marks.len();
-            self.paint_line(&paragraph, line, tag.size, at, (place.id, place.ink));
+            self.paint_line(&paragraph, line, tag.size, at, place.id, place.ink);
             self.box_ink(first, at, tag.size, ink);
             y += tag.size * ink.height() + gap;
         }

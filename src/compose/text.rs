@@ -31,6 +31,15 @@ const WORTH_KEEPING: usize = 1000;
 /// Lines kept whole are worth making them this much smaller before breaking them.
 const WORTH_KEEPING_WHOLE: f64 = 0.85;
 
+/// Whether the lines of a text may be broken.
+#[derive(Clone, Copy)]
+enum Lines {
+    /// They may, where the room ends.
+    Broken,
+    /// Each stays whole.
+    Whole,
+}
+
 /// Text that has found its size and lines.
 pub(super) struct Setting {
     /// The type size.
@@ -183,17 +192,18 @@ impl Job<'_, '_> {
     ) -> Option<Setting> {
         let full = self.type_size(style);
         let smallest = self.length(style.smallest);
-        let mut attempt = |size, wrap| {
-            try_size(&mut self.composer.shaper, paragraphs, (size, style.leading), room, wrap)
+        let mut attempt = |size, lines| {
+            try_size(&mut self.composer.shaper, paragraphs, size, style.leading, room, lines)
         };
         match fit {
-            Fit::Wrap => attempt(full, true),
-            Fit::Fail => attempt(full, false),
+            Fit::Wrap => attempt(full, Lines::Broken),
+            Fit::Fail => attempt(full, Lines::Whole),
             Fit::Shrink => {
                 let sizes = shrink_sizes(full, smallest);
                 let nearly = |size: &&Mm| size.0 >= full.0 * WORTH_KEEPING_WHOLE;
-                let whole = sizes.iter().take_while(nearly).find_map(|&size| attempt(size, false));
-                whole.or_else(|| sizes.iter().find_map(|&size| attempt(size, true)))
+                let whole =
+                    sizes.iter().take_while(nearly).find_map(|&size| attempt(size, Lines::Whole));
+                whole.or_else(|| sizes.iter().find_map(|&size| attempt(size, Lines::Broken)))
             }
         }
     }
@@ -292,7 +302,7 @@ impl Job<'_, '_> {
             let align = if align == Align::Start { edge(&line) } else { align };
             let x = place.rect.x + slack(align, place.rect.width - width);
             let at = Point::new(x, place.rect.y + line_height * row as f64 + above);
-            self.paint_line(&paragraphs[index], line, setting.size, at, (place.id, place.ink));
+            self.paint_line(&paragraphs[index], line, setting.size, at, place.id, place.ink);
         }
     }
 
@@ -316,7 +326,8 @@ impl Job<'_, '_> {
         line: Line,
         size: Mm,
         at: Point,
-        (block, ink): (BlockId, Ink),
+        block: BlockId,
+        ink: Ink,
     ) {
         let mut x = at.x;
         let mut reads_later = find_reading_order(&line).into_iter();
@@ -438,14 +449,15 @@ fn break_all(
 fn try_size(
     shaper: &mut Shaper,
     paragraphs: &[Arc<Paragraph>],
-    (size, leading): (Mm, f64),
+    size: Mm,
+    leading: f64,
     room: Size,
-    wrap: bool,
+    lines: Lines,
 ) -> Option<Setting> {
     let most = limit(room.width, size);
-    let narrow = |paragraph: &Arc<Paragraph>| match wrap {
-        true => paragraph.min_width_em() <= most,
-        false => paragraph.natural_width_em() <= most,
+    let narrow = |paragraph: &Arc<Paragraph>| match lines {
+        Lines::Broken => paragraph.min_width_em() <= most,
+        Lines::Whole => paragraph.natural_width_em() <= most,
     };
     if !paragraphs.iter().all(narrow) {
         return None;

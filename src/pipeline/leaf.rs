@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use super::{MadePages, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
-use crate::compose::{Composed, PageLabel, SheetPlan, SheetSide};
+use crate::compose::{Composed, Flow, PageLabel, SheetPlan, SheetSide};
 use crate::findings::{Finding, has_errors, rules};
 use crate::preflight::{PageFacts, PageNumber, inspect};
 use crate::scene::Page;
@@ -127,19 +127,16 @@ impl Run<'_> {
         };
         let binder = &worker.binder;
         let notes = RefCell::new(Vec::new());
-        let composed = worker.composer.compose_document(
-            (&body, self.document.layout.flow),
-            &self.frame,
-            label,
-            |page, pages| {
+        let flow = if self.document.layout.flow { Flow::ManyPages } else { Flow::OnePage };
+        let composed =
+            worker.composer.compose_document(&body, flow, &self.frame, label, |page, pages| {
                 let mut furniture = binder.bind_furniture(context, page, pages)?;
                 // Every page's head is cut alike; the first one's says it.
                 if pages == 1 {
                     notes.borrow_mut().append(&mut furniture.notes);
                 }
                 Ok(furniture)
-            },
-        );
+            });
         found.extend(notes.into_inner());
         collect(composed, found).unwrap_or_default()
     }
@@ -163,7 +160,7 @@ impl Run<'_> {
         };
         let furniture = |_, _| Ok(Furniture::default());
         let composed =
-            worker.composer.compose_document((&body, false), &self.frame, label, furniture);
+            worker.composer.compose_document(&body, Flow::OnePage, &self.frame, label, furniture);
         let first = collect(composed, found).and_then(|pages| pages.into_iter().next());
         first.map_or(Back::None, Back::Printed)
     }

@@ -85,7 +85,7 @@ impl PageFacts {
 
     /// The ids of the parcel's orders, as its subject has them: an id with ` + ` in it looks like
     /// two.
-    pub(super) fn order_ids(&self) -> impl Iterator<Item = &str> {
+    pub fn order_ids(&self) -> impl Iterator<Item = &str> {
         self.subject.iter().flat_map(|subject| subject.order.split(ORDER_JOINT))
     }
 }
