@@ -20,7 +20,7 @@ fn main() -> io::Result<()> {
         let answer = match list_cells(&open, encoding, separator, &mut Sources::new()) {
             Ok((rows, intake)) => {
                 let error = intake.findings.iter().find(|found| found.is_error());
-                json!({"rows": rows, "error": error.map(|found| found.rule)})
+                json!({"rows": rows, "error": error.map(|found| found.rule.name)})
             }
             Err(error) => json!({"rows": [], "error": format!("{error:?}")}),
         };
