@@ -11,6 +11,7 @@
 //! ([`Measure::UnusedCorrection`]).
 
 mod bars;
+mod dots;
 mod findings;
 mod print;
 mod reader;

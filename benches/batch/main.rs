@@ -1,10 +1,12 @@
-//! The whole command on generated orders, and the same work stage by stage.
+//! The whole command on generated orders, and the same work stage by stage: on orders that are
+//! alike, and on orders that vary as a shop's do.
 //!
 //! `cargo bench` runs it; figures after `--` choose other batch sizes: `cargo bench -- 500`.
 
 mod clock;
 mod maker;
 mod stages;
+mod varied;
 
 use std::fs;
 use std::path::Path;
@@ -15,10 +17,31 @@ use std::time::{Duration, Instant};
 use clock::children_seconds;
 use stages::{Stages, measure_stages};
 
-/// Who sends.
-const SHOP: &str = "name: Tern Hollow Pens
+/// A kind of orders, and the shop that sends them.
+struct Bench {
+    /// What the tables call it.
+    name: &'static str,
+    /// Makes so many orders as JSON.
+    make_orders: fn(usize) -> String,
+    /// The shop file.
+    shop: &'static str,
+}
+
+/// Both kinds of orders.
+const BENCHES: [Bench; 2] = [
+    Bench {
+        name: "alike",
+        make_orders: maker::make_orders,
+        shop: "name: Tern Hollow Pens
 address: {lines: [7 Saltings Lane], city: Ternmouth, postcode: TR77 4NH, country: GB}
-";
+",
+    },
+    Bench {
+        name: "varied",
+        make_orders: varied::make_orders,
+        shop: include_str!("../../samples/shop.yaml"),
+    },
+];
 
 /// The batch sizes.
 const COUNTS: &[usize] = &[1, 1_000, 10_000, 100_000];
@@ -40,30 +63,33 @@ fn main() {
     let counts = if given.is_empty() { COUNTS } else { &given };
     let folder = tempfile::tempdir().expect("a temporary folder");
     let orders = folder.path().join("orders.json");
-    fs::write(folder.path().join("shop.yaml"), SHOP).expect("the shop file is written");
     println!("the whole command, JSON to PDF\n");
     println!(
-        "{:>8} {:>8} {:>9} {:>8} {:>10} {:>9} {:>12}",
-        "labels", "threads", "seconds", "CPU s", "labels/s", "peak MB", "bytes/label"
+        "{:>7} {:>8} {:>8} {:>9} {:>8} {:>10} {:>9} {:>12}",
+        "orders", "labels", "threads", "seconds", "CPU s", "labels/s", "peak MB", "bytes/label"
     );
     let mut taken_apart = Vec::new();
-    for &count in counts {
-        fs::write(&orders, maker::make_orders(count)).expect("orders are written");
-        for threads in [1, 2] {
-            show_run(count, threads, &measure(&orders, threads));
-        }
-        if count > 1 {
-            taken_apart.push((count, measure_stages(&orders, folder.path())));
+    for bench in &BENCHES {
+        fs::write(folder.path().join("shop.yaml"), bench.shop).expect("the shop file is written");
+        for &count in counts {
+            fs::write(&orders, (bench.make_orders)(count)).expect("orders are written");
+            for threads in [1, 2] {
+                show_run(bench.name, count, threads, &measure(&orders, threads));
+            }
+            if count > 1 {
+                let stages = measure_stages(&orders, bench.shop, folder.path());
+                taken_apart.push((bench.name, count, stages));
+            }
         }
     }
-    taken_apart.iter().for_each(|(count, stages)| show_stages(*count, stages));
+    taken_apart.iter().for_each(|(name, count, stages)| show_stages(name, *count, stages));
 }
 
 /// Prints a row of the table of runs.
-fn show_run(count: usize, threads: usize, run: &Measured) {
+fn show_run(name: &str, count: usize, threads: usize, run: &Measured) {
     let labels = count as f64;
     println!(
-        "{count:>8} {threads:>8} {:>9.3} {:>8.2} {:>10.0} {:>9.1} {:>12.0}",
+        "{name:>7} {count:>8} {threads:>8} {:>9.3} {:>8.2} {:>10.0} {:>9.1} {:>12.0}",
         run.seconds,
         run.cpu,
         labels / run.seconds,
@@ -73,9 +99,9 @@ fn show_run(count: usize, threads: usize, run: &Measured) {
 }
 
 /// Prints the table of stages.
-fn show_stages(count: usize, stages: &Stages) {
+fn show_stages(name: &str, count: usize, stages: &Stages) {
     let total: f64 = stages.times.iter().map(|(_, time)| time).sum();
-    println!("\n{count} labels on one thread, CPU time by stage\n");
+    println!("\n{count} {name} labels on one thread, CPU time by stage\n");
     let row = |name: &str, time: f64| {
         let (each, share) = (time / count as f64 * 1e6, time / total * 100.0);
         println!("{name:>12} {time:>8.3} s {each:>7.1} µs a label {share:>5.1} %");

@@ -1,4 +1,4 @@
-//! Invented orders in any number, the same ones every time.
+//! Invented orders in any number, the same ones every time: alike, six places and six streets.
 
 use std::fmt::Write as _;
 
@@ -71,11 +71,16 @@ const ITEMS: &[&str] = &[
 ];
 
 /// A generator of numbers that are the same on every machine (xorshift64).
-struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
+    /// The generator at its start.
+    pub(crate) fn new() -> Dice {
+        Dice(0x5EED_1234_ABCD_0001)
+    }
+
     /// The next number below `sides`.
-    fn roll(&mut self, sides: usize) -> usize {
+    pub(crate) fn roll(&mut self, sides: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
@@ -83,14 +88,19 @@ impl Dice {
     }
 
     /// One of some words.
-    fn pick<'w>(&mut self, words: &[&'w str]) -> &'w str {
-        words[self.roll(words.len())]
+    pub(crate) fn pick<'w>(&mut self, words: &[&'w str]) -> &'w str {
+        *self.choose::<&'w str>(words)
+    }
+
+    /// One of some things.
+    pub(crate) fn choose<'t, T>(&mut self, things: &'t [T]) -> &'t T {
+        &things[self.roll(things.len())]
     }
 }
 
 /// So many orders as JSON.
 pub(crate) fn make_orders(count: usize) -> String {
-    let mut dice = Dice(0x5EED_1234_ABCD_0001);
+    let mut dice = Dice::new();
     let mut text = String::from("{\"batch\": \"bench\", \"orders\": [\n");
     for number in 0..count {
         let (city, postcode, country) = PLACES[dice.roll(PLACES.len())];

@@ -15,7 +15,6 @@ use slipwright::{
     PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
 };
 
-use crate::SHOP;
 use crate::clock::time;
 
 /// Pages that are in memory at a time.
@@ -33,8 +32,8 @@ pub(crate) struct Stages {
     pub(crate) floor: f64,
 }
 
-/// Takes the orders of a file to a PDF in `folder`, stage by stage.
-pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
+/// Takes the orders of a file to a PDF in `folder`, stage by stage; `shop` is the shop file's text.
+pub(crate) fn measure_stages(orders: &Path, shop: &str, folder: &Path) -> Stages {
     let [mut read, mut assemble, mut bind, mut compose, mut check] = [0.0; 5];
 
     let mut sources = Sources::new();
@@ -42,8 +41,8 @@ pub(crate) fn measure_stages(orders: &Path, folder: &Path) -> Stages {
         let text = std::fs::read_to_string(orders).expect("the orders are there");
         let file = sources.add("orders.json", text);
         let orders = read_orders(&sources.get(file).shared_text(), file);
-        let file = sources.add("shop.yaml", SHOP);
-        (orders, Shop::read(SHOP, file, &mut Vec::new()))
+        let file = sources.add("shop.yaml", shop);
+        (orders, Shop::read(shop, file, &mut Vec::new()))
     });
     let shop = shop.as_ref();
     let batch = time(&mut assemble, || {

@@ -10,6 +10,7 @@ use super::positions::PositionList;
 use super::weigh::WeighArguments;
 use crate::batch::BatchOptions;
 use crate::shop::PageOrder;
+use crate::verify::Proofing;
 
 /// Labels, bench cards and packing slips for people who pack their own parcels.
 ///
@@ -79,6 +80,14 @@ pub(super) struct InputArguments {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(super) threads: Option<u16>,
 
+    /// How findings are shown
+    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
+    pub(super) diagnostics: Diagnostics,
+}
+
+/// Whether codes are read back, of commands that do so when they are asked.
+#[derive(Debug, Args)]
+pub(super) struct ProofArguments {
     /// Draw every page at the printer's dots and read every code back before anything is written
     #[arg(long)]
     pub(super) proof: bool,
@@ -87,10 +96,38 @@ pub(super) struct InputArguments {
     #[arg(long, value_name = "DOTS", requires = "proof")]
     #[arg(allow_negative_numbers = true, value_parser = clap::value_parser!(i32).range(-8..=8))]
     pub(super) gain: Option<i32>,
+}
 
-    /// How findings are shown
-    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
-    pub(super) diagnostics: Diagnostics,
+impl ProofArguments {
+    /// The same for the engine; `every_code` says whether each code's grade is wanted.
+    pub(super) fn to_proofing(&self, every_code: bool) -> Option<Proofing> {
+        self.proof.then_some(Proofing { gain: self.gain, every_code })
+    }
+}
+
+/// Whether codes are read back, of a command that does so unless it is told not to.
+#[derive(Debug, Args)]
+pub(super) struct NoProofArguments {
+    /// Do not read every code back at the printer's dots before anything is written
+    #[arg(long)]
+    pub(super) no_proof: bool,
+
+    /// What is done anyway; scripts may go on saying so
+    #[arg(long, hide = true, conflicts_with = "no_proof")]
+    pub(super) proof: bool,
+
+    /// Dots that the printer adds to every bar, or takes away when negative [default: the shop file's]
+    #[arg(long, value_name = "DOTS", conflicts_with = "no_proof")]
+    #[arg(allow_negative_numbers = true, value_parser = clap::value_parser!(i32).range(-8..=8))]
+    pub(super) gain: Option<i32>,
+}
+
+impl NoProofArguments {
+    /// The same for the engine; every code's grade is wanted.
+    pub(super) fn to_proofing(&self) -> Option<Proofing> {
+        let wanted = self.proof || !self.no_proof;
+        wanted.then_some(Proofing { gain: self.gain, every_code: true })
+    }
 }
 
 /// One document and what it is printed on.
@@ -162,6 +199,10 @@ pub(super) struct RenderArguments {
     #[command(flatten)]
     pub(super) input: InputArguments,
 
+    /// Whether its codes are read back.
+    #[command(flatten)]
+    pub(super) proof: ProofArguments,
+
     /// What is made.
     #[command(flatten)]
     pub(super) page: PageArguments,
@@ -207,6 +248,10 @@ pub(super) struct KitArguments {
     #[command(flatten)]
     pub(super) input: InputArguments,
 
+    /// Whether its codes are read back.
+    #[command(flatten)]
+    pub(super) proof: NoProofArguments,
+
     /// The folder that the kit goes into; it is made, whole or not at all
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) to: PathBuf,
@@ -234,6 +279,10 @@ pub(super) struct CheckArguments {
     /// What is read.
     #[command(flatten)]
     pub(super) input: InputArguments,
+
+    /// Whether its codes are read back.
+    #[command(flatten)]
+    pub(super) proof: ProofArguments,
 
     /// What would be made.
     #[command(flatten)]

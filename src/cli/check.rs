@@ -21,7 +21,9 @@ pub(super) fn run(arguments: &CheckArguments) -> Exit {
 fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     let input = &arguments.input;
     let page = &arguments.page;
-    let mut inputs = read_inputs(input)?;
+    // Scripts get every grade; people get the weakest.
+    let every_code = input.diagnostics == Diagnostics::Json;
+    let mut inputs = read_inputs(input, arguments.proof.to_proofing(every_code))?;
     inputs.send_to(page)?;
     let open = inputs.open_document(page, input.diagnostics)?;
     let mut findings = std::mem::take(&mut inputs.findings);
@@ -64,7 +66,7 @@ fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
     if exit == Exit::Done {
         report::say_next_place(next_place, "sheet");
     }
-    if input.proof {
+    if inputs.proof.is_some() {
         report::say(&format!("{}\n", proof.summary()));
     }
     Ok(exit)

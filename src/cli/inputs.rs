@@ -39,7 +39,7 @@ pub(super) struct Inputs {
     pub(super) grid: Option<DotGrid>,
     /// The threads, if the user says them.
     pub(super) threads: Option<NonZeroUsize>,
-    /// How pages are proven, if the user wants it.
+    /// How pages are proven; none when they are not.
     pub(super) proof: Option<Proofing>,
     /// What was found in orders and shop file.
     pub(super) findings: Vec<Finding>,
@@ -164,7 +164,10 @@ impl Inputs {
 /// # Errors
 /// The exit code, once what is wrong has been said. Faulty orders are no error here: the caller
 /// decides whether they stop it.
-pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
+pub(super) fn read_inputs(
+    arguments: &InputArguments,
+    proof: Option<Proofing>,
+) -> Result<Inputs, Exit> {
     let (path, how) = (arguments.shop.as_deref(), arguments.diagnostics);
     let Bench { sources, orders, shop, findings } =
         read_bench(&arguments.orders, path, &arguments.batch, how)?;
@@ -175,11 +178,6 @@ pub(super) fn read_inputs(arguments: &InputArguments) -> Result<Inputs, Exit> {
         "-" => PathBuf::new(),
         orders => Path::new(orders).parent().map(Path::to_owned).unwrap_or_default(),
     };
-    let proof = arguments.proof.then_some(Proofing {
-        gain: arguments.gain,
-        // Scripts get every grade; people get the weakest.
-        every_code: arguments.diagnostics == Diagnostics::Json,
-    });
     let shop_folder = path.unwrap_or(&beside).parent().map(Path::to_owned).unwrap_or_default();
     Ok(Inputs {
         sources,

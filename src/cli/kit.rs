@@ -26,7 +26,6 @@ use crate::kit::KitRecord;
 use crate::layout::Makes;
 use crate::pipeline::{Selection, watch_selection};
 use crate::shop::PageOrder;
-use crate::verify::Proofing;
 
 use again::Again;
 use folder::KitFolder;
@@ -55,9 +54,7 @@ fn make(arguments: &KitArguments) -> Result<Exit, Exit> {
         Some(_) => KitFolder::within(&arguments.to)?,
         None => KitFolder::open(&arguments.to, arguments.replace)?,
     };
-    let mut inputs = read_inputs(input)?;
-    // Every grade stands in the file of findings.
-    inputs.proof = inputs.proof.map(|proof| Proofing { every_code: true, ..proof });
+    let mut inputs = read_inputs(input, arguments.proof.to_proofing())?;
     let order = inputs.page_order(arguments.printing.order);
     let (options, again) = match &arguments.only {
         Some(list) => {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::arguments::{Format, RenderArguments};
+use super::arguments::{Diagnostics, Format, RenderArguments};
 use super::documents::{DocumentJob, Material};
 use super::inputs::{Inputs, open_layout, read_inputs};
 use super::output::{choose_format, format_of, reading_distance, refuse_same_files};
@@ -24,7 +24,9 @@ fn render(arguments: &RenderArguments) -> Result<Exit, Exit> {
     let (page, how) = (&arguments.page, arguments.input.diagnostics);
     let format = choose_format(arguments.format, &arguments.output)?;
     refuse_shared_files(arguments)?;
-    let mut inputs = read_inputs(&arguments.input)?;
+    // Scripts get every grade; people get the weakest.
+    let proof = arguments.proof.to_proofing(how == Diagnostics::Json);
+    let mut inputs = read_inputs(&arguments.input, proof)?;
     inputs.send_to(page)?;
     let open = inputs.open_document(page, how)?;
     let mut jobs = vec![DocumentJob { open, path: arguments.output.clone(), format }];

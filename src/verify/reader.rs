@@ -5,19 +5,16 @@
 
 use std::collections::HashSet;
 
-use rxing::common::{GlobalHistogramBinarizer, HybridBinarizer};
 use rxing::multi::{GenericMultipleBarcodeReader, MultipleBarcodeReader as _};
 use rxing::oned::Code128Reader;
 use rxing::qrcode::cpp_port::QrReader;
 use rxing::{
-    BarcodeFormat, BinaryBitmap, DecodeHints, Luma8LuminanceSource, RXingResult,
-    RXingResultMetadataType, RXingResultMetadataValue, Reader as _,
+    BarcodeFormat, BinaryBitmap, DecodeHints, RXingResult, RXingResultMetadataType,
+    RXingResultMetadataValue, Reader as _,
 };
 
+use super::dots::Dots;
 use crate::export::Bitmap;
-
-/// What white paper reflects.
-const WHITE: u8 = 255;
 
 /// The symbology identifier of a GS1-128 (ISO/IEC 15424).
 const GS1_128: &str = "]C1";
@@ -62,13 +59,9 @@ pub(super) struct Read {
 
 /// Reads the Code 128 in a part of a page; `turned` when its bars lie flat.
 pub(super) fn read_code128(page: &Bitmap, part: PagePart, turned: bool) -> Option<Read> {
-    let luma = light_of(page, part, turned);
-    let (width, height) =
-        if turned { (part.height, part.width) } else { (part.width, part.height) };
-    let source = Luma8LuminanceSource::new(luma, width, height).ok()?;
     let hints = hints(BarcodeFormat::CODE_128);
     guard(|| {
-        let mut image = BinaryBitmap::new(GlobalHistogramBinarizer::new(source));
+        let mut image = BinaryBitmap::new(Dots::new(page, part, turned));
         let read = Code128Reader.decode_with_hints(&mut image, &hints).ok()?;
         Some(take_result(&read))
     })
@@ -76,13 +69,10 @@ pub(super) fn read_code128(page: &Bitmap, part: PagePart, turned: bool) -> Optio
 
 /// Reads the QR Code in a part of a page.
 pub(super) fn read_qr(page: &Bitmap, part: PagePart) -> Option<Read> {
-    let source =
-        Luma8LuminanceSource::new(light_of(page, part, false), part.width, part.height).ok()?;
     let hints = hints(BarcodeFormat::QR_CODE);
     guard(|| {
-        let mut image = BinaryBitmap::new(HybridBinarizer::new(source));
-        let mut reader = QrReader;
-        let read = reader.decode_with_hints(&mut image, &hints).ok()?;
+        let mut image = BinaryBitmap::new(Dots::new(page, part, false));
+        let read = QrReader.decode_with_hints(&mut image, &hints).ok()?;
         Some(take_result(&read))
     })
 }
@@ -90,14 +80,10 @@ pub(super) fn read_qr(page: &Bitmap, part: PagePart) -> Option<Read> {
 /// Every QR Code that the decoder finds on a page without being told where to look.
 pub(super) fn find_squares(page: &Bitmap) -> Vec<Read> {
     let part = PagePart { x: 0, y: 0, width: page.width(), height: page.height() };
-    let light = light_of(page, part, false);
-    let Ok(source) = Luma8LuminanceSource::new(light, part.width, part.height) else {
-        return Vec::new();
-    };
+    let hints = hints(BarcodeFormat::QR_CODE);
     let found = guard(|| {
-        let mut image = BinaryBitmap::new(HybridBinarizer::new(source));
-        let mut reader = QrReader;
-        reader.decode_multiple_with_hints(&mut image, &hints(BarcodeFormat::QR_CODE)).ok()
+        let mut image = BinaryBitmap::new(Dots::new(page, part, false));
+        QrReader.decode_multiple_with_hints(&mut image, &hints).ok()
     });
     found.iter().flatten().map(take_result).collect()
 }
@@ -109,15 +95,9 @@ pub(super) fn find_bars(page: &Bitmap, part: PagePart, turned: bool) -> Vec<Read
         false => PagePart { x: 0, width: page.width(), ..part },
         true => PagePart { y: 0, height: page.height(), ..part },
     };
-    let (length, height) =
-        if turned { (strip.height, strip.width) } else { (strip.width, strip.height) };
-    let Ok(source) = Luma8LuminanceSource::new(light_of(page, strip, turned), length, height)
-    else {
-        return Vec::new();
-    };
     let hints = DecodeHints { TryHarder: None, ..hints(BarcodeFormat::CODE_128) };
     let found = guard(|| {
-        let mut image = BinaryBitmap::new(GlobalHistogramBinarizer::new(source));
+        let mut image = BinaryBitmap::new(Dots::new(page, strip, turned));
         let mut reader = GenericMultipleBarcodeReader::new(Code128Reader);
         reader.decode_multiple_with_hints(&mut image, &hints).ok()
     });
@@ -163,19 +143,4 @@ fn take_result(read: &RXingResult) -> Read {
     }
     let at = read.getPoints().first().map_or((0, 0), |point| (point.x as i64, point.y as i64));
     Read { text: text.to_owned(), gs1, at }
-}
-
-/// What a part of a page reflects, dot by dot, row by row; or column by column when it is turned.
-/// Beyond the page there is white.
-fn light_of(page: &Bitmap, part: PagePart, turned: bool) -> Vec<u8> {
-    let dot = |x: u32, y: u32| {
-        let place = |start: i64, at: u32| u32::try_from(start + i64::from(at)).ok();
-        let black = place(part.x, x).zip(place(part.y, y)).is_some_and(|(x, y)| page.get(x, y));
-        if black { 0 } else { WHITE }
-    };
-    let (width, height) = (part.width, part.height);
-    match turned {
-        false => (0..height).flat_map(|y| (0..width).map(move |x| dot(x, y))).collect(),
-        true => (0..width).flat_map(|x| (0..height).map(move |y| dot(x, y))).collect(),
-    }
 }

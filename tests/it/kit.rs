@@ -64,7 +64,7 @@ fn recorded(desk: &Desk, field: &str) -> Vec<String> {
 #[test]
 fn a_kit_holds_everything_and_its_record_says_what_the_paper_says() {
     let desk = sample_desk();
-    make_tonight(&desk, &["--combine", "--proof"]);
+    make_tonight(&desk, &["--combine"]);
     assert_eq!(
         names(&desk.path("tonight")),
         [

@@ -22,8 +22,7 @@ use crate::rasters::{Dots, draw_file, read_qr};
 const INTAKE: [&str; 6] =
     ["intake", "sitting.csv", "--map", "sitting-map.yaml", "-o", "sitting.json"];
 /// See [`INTAKE`].
-const KIT: [&str; 7] =
-    ["kit", "sitting.json", "--combine", "--fix-tags", "--proof", "--to", "sitting"];
+const KIT: [&str; 6] = ["kit", "sitting.json", "--combine", "--fix-tags", "--to", "sitting"];
 
 /// A row of the export: its cells by their columns' names.
 type Row = BTreeMap<String, String>;

@@ -61,6 +61,12 @@ impl Bitmap {
         &self.rows
     }
 
+    /// A row, packed as [`Bitmap::rows`] gives it; `None` below the page.
+    #[cfg(feature = "proof")]
+    pub(crate) fn row(&self, y: usize) -> Option<&[u8]> {
+        (y < self.height as usize).then(|| &self.rows[y * self.stride()..(y + 1) * self.stride()])
+    }
+
     /// Whether a dot is black; outside the page all is white.
     #[must_use]
     pub fn get(&self, x: u32, y: u32) -> bool {
