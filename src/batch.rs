@@ -6,7 +6,6 @@
 //! parcel can be taken apart again. Not here: the arithmetic of weights, packaging and rates
 //! (`parcel`), and how a tally or a code is drawn.
 
-mod addresses;
 mod combine;
 mod goods;
 mod hash;
@@ -33,9 +32,9 @@ use crate::parcel::Weighing;
 use crate::shop::Shop;
 use crate::sides::PairSide;
 
-pub use addresses::inspect_addresses;
 pub use combine::{Mates, check_split, find_mates};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
+pub use remarks::inspect_addresses;
 pub use scan::{PairScan, ScanFault};
 pub use tally::{TALLY_CELLS, Tally};
 

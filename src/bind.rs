@@ -1,12 +1,11 @@
 //! A layout and a parcel to bound blocks: loops unrolled, conditions decided, templates run.
 //!
 //! In: a [`Layout`] and the [`Context`] of one parcel. Out: a tree of [`Bound`] blocks that holds
-//! nothing but finished text and the layout's own settings. Not here: room, fonts, codes.
+//! nothing but finished text and the layout's own settings. An overview also sees the other
+//! documents of its kit ([`KitContents`]). Not here: room, fonts, codes.
 
 mod context;
 mod first_name;
-mod kit;
-mod page_of;
 mod run;
 
 use std::borrow::Cow;
@@ -17,8 +16,7 @@ use minijinja::{Template as Compiled, Value};
 
 pub(crate) use context::Context;
 pub use context::ContextMaker;
-pub use kit::{KitContents, KitDocument};
-pub(crate) use page_of::BoundPage;
+pub(crate) use run::BoundPage;
 
 use run::{ParcelBinding, with_value};
 
@@ -256,4 +254,52 @@ pub struct BoundBody<'l> {
     pub body: Option<Bound<'l>>,
     /// What the seller should know, such as texts that were shortened.
     pub notes: Vec<Finding>,
+}
+
+/// What else is in the kit that a list belongs to; by default nothing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct KitContents {
+    /// The documents made so far.
+    pub documents: Vec<KitDocument>,
+    /// What was found that the seller should look at, in whole sentences.
+    pub warnings: Vec<String>,
+    /// How many notes there are beside them.
+    pub notes: usize,
+    /// How many orders were set aside.
+    pub set_aside: usize,
+}
+
+/// One document of a kit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitDocument {
+    /// The file's name, without a folder.
+    pub file: String,
+    /// What it makes, such as `label`.
+    pub makes: String,
+    /// Its layout, by name or file.
+    pub layout: String,
+    /// How many pages it has.
+    pub pages: usize,
+    /// What it is printed on: a stock's name, or a size such as `100 × 62 mm`.
+    pub stock: String,
+}
+
+impl KitContents {
+    /// The variable `kit`.
+    pub(super) fn to_value(&self) -> Value {
+        let documents = self.documents.iter().map(|document| {
+            Value::from_pairs([
+                ("file", Value::from(&*document.file)),
+                ("makes", Value::from(&*document.makes)),
+                ("pages", Value::from(document.pages)),
+                ("stock", Value::from(&*document.stock)),
+            ])
+        });
+        Value::from_pairs([
+            ("documents", documents.collect::<Value>()),
+            ("warnings", self.warnings.iter().map(|it| Value::from(&**it)).collect()),
+            ("notes", Value::from(self.notes)),
+            ("set_aside", Value::from(self.set_aside)),
+        ])
+    }
 }

@@ -8,7 +8,6 @@
 
 mod check_digit;
 mod code128;
-mod code128_patterns;
 mod gs1;
 mod qr;
 

@@ -18,7 +18,6 @@ mod load;
 mod page_of;
 mod page_store;
 mod picture;
-mod reading;
 mod sheet;
 mod stack;
 mod table;

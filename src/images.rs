@@ -11,9 +11,7 @@
 mod dither;
 mod error;
 mod jpeg;
-mod jpeg_segments;
 mod luma;
-mod orientation;
 mod pdf_page;
 mod png;
 mod resample;

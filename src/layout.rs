@@ -10,7 +10,6 @@ pub(crate) mod blocks;
 mod decode;
 pub(crate) mod filters;
 pub(crate) mod records;
-mod schema;
 mod scope;
 mod settings;
 mod template;
@@ -29,7 +28,7 @@ use crate::stock::Stock;
 pub(crate) use blocks::BlockRule;
 pub use decode::read_layout;
 pub(crate) use filters::CutLog;
-pub use schema::layout_schema;
+pub use records::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
     Length, Scaling, Sides, Sit, TypeStyle, Weight, Who,

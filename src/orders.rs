@@ -10,7 +10,6 @@
 
 mod aside;
 mod build;
-mod place;
 mod read;
 mod report;
 mod schema;
@@ -26,8 +25,8 @@ use crate::geom::Mm;
 use crate::source::Span;
 
 pub use aside::{AsideOrder, write_aside};
-pub use place::locate_field;
 pub(crate) use read::check_whole_order;
+pub use read::locate_field;
 pub use read::read_orders;
 pub use schema::orders_schema;
 

@@ -10,7 +10,6 @@
 mod billing;
 mod file;
 mod findings;
-mod goods;
 mod heavy;
 mod limits;
 mod packing;
@@ -22,9 +21,9 @@ mod units;
 mod weigh;
 
 pub use billing::{Billing, BillingRules, SideRounding, VolumeFactor, bill};
-pub use goods::{Good, box_good};
 pub use heavy::{HeavyCaution, HeavyLevel, HeavyRules, caution};
 pub use limits::{LimitCheck, Limits, length_and_girth, standard_limits};
+pub use packing::{Good, box_good};
 pub use packing::{
     ItemBox, ItemPlace, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack,
     weigh_items, weigh_packed,

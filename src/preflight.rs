@@ -16,7 +16,6 @@ mod code_covered;
 mod code_height;
 mod code_module;
 mod code_off_grid;
-mod codes;
 mod dead_column;
 mod edges;
 mod invisible_text;

@@ -1,9 +1,11 @@
-//! What a batch has to say to the seller, in words.
+//! What a batch has to say to the seller, in words: of orders that share a parcel or could, and of
+//! addresses.
 
 use super::combine::{CombineRemark, Grouping};
 use super::likeness::{PARTS, same_parts};
 use super::pair::PairCode;
-use super::{Parcel, distinct, join_ids, subject_of};
+use super::{Batch, Parcel, distinct, join_ids, subject_of};
+use crate::address::{Problem, check_address};
 use crate::fields::CurrencyCode;
 use crate::findings::{Finding, Repeats, Subject, rules};
 use crate::orders::{CarrierLabel, Order};
@@ -216,6 +218,32 @@ pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Finding> {
             .subject(parcel.subject())
             .hint("keep the `carrier_label` of one order, or set `apart: true` on the other"),
     )
+}
+
+/// Checks every recipient's address against the open data of its country.
+///
+/// Problems are put at their order, with the path of the part; the hint carries the country's
+/// example where it has one.
+#[must_use]
+pub fn inspect_addresses(batch: &Batch) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for parcel in &batch.parcels {
+        let problems = check_address(&parcel.recipient().to_parts());
+        let span = parcel.orders[0].span;
+        let name = |problem: Problem| to_finding(problem).at(span).subject(parcel.subject());
+        found.extend(problems.into_iter().map(name));
+    }
+    found
+}
+
+/// A problem as a finding.
+fn to_finding(problem: Problem) -> Finding {
+    let path = format!("ship_to.{}", problem.part);
+    let hint = (!problem.hint.is_empty()).then_some(problem.hint);
+    Finding::new(problem.code.rule(), problem.message)
+        .weighing(problem.severity)
+        .path(path)
+        .hint_if(hint)
 }
 
 #[cfg(test)]

@@ -6,8 +6,8 @@ use std::sync::Arc;
 use minijinja::Value;
 use rust_decimal::Decimal;
 
+use super::KitContents;
 use super::first_name::first_name;
-use super::kit::KitContents;
 use crate::address::{Role, Sender, country_name, lay_address};
 use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode};

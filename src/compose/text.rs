@@ -6,7 +6,6 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use super::reading::{find_reading_order, find_start};
 use super::stack::{shift, slack};
 use super::{Asked, Job, Place, Question};
 use crate::bind::Bound;
@@ -16,7 +15,7 @@ use crate::fonts::{
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
 use crate::layout::{Align, Fit, TypeStyle, Weight};
-use crate::scene::{BlockId, Ink, MarkKind, TextRun, count_letters};
+use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
 const SHRINK_STEP: Mm = Mm(0.25 * MM_PER_PT);
@@ -330,7 +329,7 @@ impl Job<'_, '_> {
         ink: Ink,
     ) {
         let mut x = at.x;
-        let mut reads_later = find_reading_order(&line).into_iter();
+        let mut reads_later = line.find_reading_order().into_iter();
         let mut begins = find_start(paragraph, &line);
         for run in line.runs {
             let width = size * run.glyphs.iter().map(|glyph| glyph.advance_em).sum::<f64>();
@@ -474,6 +473,15 @@ fn try_size(
     }
     let height = line_height * lines.len() as f64;
     (!height.exceeds(room.height)).then_some(Setting { size, lines })
+}
+
+/// What begins with a line of a paragraph. A line's text has the spaces that hang over its end.
+fn find_start(paragraph: &Paragraph, line: &Line) -> RunStart {
+    match paragraph.text()[..line.text.start].chars().next_back() {
+        None => RunStart::Paragraph,
+        Some(last) if last.is_whitespace() => RunStart::Line,
+        Some(_) => RunStart::BrokenLine,
+    }
 }
 
 /// A size as the reader of a layout knows it.

@@ -85,6 +85,19 @@ pub struct Line {
 }
 
 impl Line {
+    /// How many runs later than it stands from the left each run is read; nothing when all are
+    /// read as they stand.
+    #[must_use]
+    pub fn find_reading_order(&self) -> Vec<i32> {
+        if !self.runs.iter().any(|run| run.rtl) {
+            return Vec::new();
+        }
+        let place =
+            |run: &GlyphRun| self.runs.iter().filter(|it| it.text.start < run.text.start).count();
+        let places = self.runs.iter().enumerate();
+        places.map(|(stands, run)| place(run) as i32 - stands as i32).collect()
+    }
+
     /// A line without glyphs.
     pub(super) fn empty(text: Range<usize>, rtl: bool) -> Self {
         Self { text, width_em: 0.0, rtl, runs: Vec::new() }

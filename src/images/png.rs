@@ -11,8 +11,8 @@ use ::png::{
     expand_interlaced_row,
 };
 
+use super::jpeg::Orientation;
 use super::luma::Samples;
-use super::orientation::Orientation;
 use super::{GrayImage, ImageError, ImageFormat, check_pixels};
 
 /// The most memory the decoder may take for rows and side data, in bytes: a 16-bit colour row of

@@ -1,4 +1,6 @@
-//! The walk over an orders file, whichever of its three forms it has.
+//! The walk over an orders file, whichever of its three forms it has, and the way back to a field of
+//! an order that has been read: orders keep the places of few of their fields, because a hundred
+//! thousand are held at a time.
 
 use std::collections::HashMap;
 
@@ -12,6 +14,7 @@ use super::build::{SharedTexts, build_order, check_order, read_id, read_id_text}
 use super::report::{OrdersReport, add_example, add_other_name};
 use super::table::{BATCH, ORDER, SET_ASIDE};
 use super::{BadOrder, Order, Orders};
+use crate::source::Sources;
 
 /// What an export has beyond our fields is worth a warning and no more.
 const HOW: RecordCheck = RecordCheck { unknown: Severity::Warning };
@@ -277,4 +280,22 @@ fn unread_order(span: Span, path: &str) -> Finding {
         .at(span)
         .path(path)
         .hint("compare it with the schema that `slipwright schema orders` prints")
+}
+
+/// The place of a field inside an order, such as `ship_to.postcode`: that of the deepest map on
+/// the way to it which is there, or none when the place of the order is not that of an order.
+#[must_use]
+pub fn locate_field(sources: &Sources, order: Span, path: &str) -> Option<Span> {
+    let pieces = read_values(sources.slice(order), order.file).ok()?;
+    let whole = pieces.first()?.to_node().ok()?;
+    let mut node: &Node = &whole;
+    for name in path.split('.') {
+        match node.get(name) {
+            Some(field) if !field.is_null() => node = field,
+            _ => break,
+        }
+    }
+    let span =
+        Span { start: node.span.start + order.start, end: node.span.end + order.start, ..order };
+    Some(span)
 }

@@ -19,9 +19,9 @@ use scalar::{
 
 use super::Units;
 use super::billing::{BillingRules, SIDE_ROUNDINGS, volume};
-use super::goods::Good;
 use super::heavy::HeavyRules;
 use super::limits::{Limits, sort_sides};
+use super::packing::Good;
 use super::packing::{Pack, Wrapping};
 use super::units::{LengthUnit, MassUnit};
 use super::weigh::{ParcelRules, WeightRules};

@@ -1,12 +1,14 @@
 //! Which of the shop's packs take some items, and which is the smallest.
 //!
-//! In: items with their sizes and weights, and the packs. Out: for every pack whether it takes
+//! In: items with their sizes and weights, those that the order does not say taken from the goods
+//! that the shop sells, and the packs. Out: for every pack whether it takes
 //! them and why, the packs from the smallest to the largest. Size is decided by placing the items'
 //! boxes (`placement`), weight by adding up. Not here: what carrying the pack costs (`quote`).
 
 use super::billing::volume;
 use super::placement::{LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, place_boxes};
 use super::units::{Extent, Mass, Size3, format_ratio};
+use super::weigh::ParcelRules;
 use super::{Figure, Units};
 use crate::source::Span;
 
@@ -345,4 +347,39 @@ fn explain_obstacle(obstacle: &Obstacle, pack: &Pack, load: &Load<'_>, owners: &
         reason.push_str(" with the padding");
     }
     reason
+}
+
+/// An article as a box.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Good {
+    /// Its stock-keeping number, unique in the shop file.
+    pub sku: Box<str>,
+    /// Length, width and height of one as it stands.
+    pub size: Option<Size3>,
+    /// The weight of one.
+    pub weight: Option<Mass>,
+    /// Whether it must stay upright.
+    pub this_side_up: bool,
+}
+
+impl ParcelRules {
+    /// Some of an order's article as a box: what the order says of its weight, and else what the
+    /// shop says of it. `name` is what messages call it.
+    #[must_use]
+    pub fn box_item(&self, sku: &str, name: &str, count: u32, weight: Option<Mass>) -> ItemBox {
+        let good = self.goods.iter().find(|good| !sku.is_empty() && *good.sku == *sku);
+        box_good(good, name, count, weight)
+    }
+}
+
+/// Some of an order's article as a box, once it has been looked up among the goods.
+#[must_use]
+pub fn box_good(good: Option<&Good>, name: &str, count: u32, weight: Option<Mass>) -> ItemBox {
+    ItemBox {
+        name: name.into(),
+        count,
+        size: good.and_then(|good| good.size),
+        weight: weight.or_else(|| good.and_then(|good| good.weight)),
+        this_side_up: good.is_some_and(|good| good.this_side_up),
+    }
 }

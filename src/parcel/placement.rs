@@ -3,12 +3,12 @@
 //! In: the container's inside and the boxes, each of which may be turned in every way, or only
 //! about its upright axis. Out: a [`Placement`]: a place for each box, or the proof that there is
 //! none, or neither, when the search ended at its bound. All sides stay parallel to the
-//! container's. The search is deterministic and bounded in steps. Not here: weight, and what rests
-//! on what; the void is stuffed by the seller.
+//! container's. Quick proofs that a seller can follow are tried before the search, which is
+//! deterministic and bounded in steps. Not here: weight, and what rests on what; the void is stuffed
+//! by the seller.
 
 mod exact;
 mod greedy;
-mod obstacle;
 mod space;
 
 use exact::{MOST_EXACT, Verdict};
@@ -99,7 +99,7 @@ impl BoxKind {
 pub fn place_boxes(inside: Size3, boxes: &[LooseBox]) -> Placement {
     let container = inside.map(|side| side.micrometres().min(LONGEST_SIDE));
     let kinds = sort_kinds(boxes);
-    if let Some(obstacle) = obstacle::find(container, &kinds) {
+    if let Some(obstacle) = find_obstacle(container, &kinds) {
         return Placement::Impossible(obstacle);
     }
     if boxes.len() > MOST_BOXES {
@@ -193,5 +193,55 @@ fn are_sound(places: &[PlacedBox]) -> bool {
     places.iter().enumerate().all(|(index, place)| {
         place.size != [Extent::ZERO; 3]
             && places[..index].iter().all(|other| !room(other).overlaps(room(place)))
+    })
+}
+
+/// The plainest reason why the boxes cannot go into the container.
+fn find_obstacle(container: Triple, kinds: &[BoxKind]) -> Option<Obstacle> {
+    find_large_box(container, kinds)
+        .or_else(|| find_volume(container, kinds))
+        .or_else(|| find_pair(container, kinds))
+}
+
+/// A box that is too large by itself.
+fn find_large_box(container: Triple, kinds: &[BoxKind]) -> Option<Obstacle> {
+    let fits = |size: &Triple| (0..3).all(|axis| size[axis] <= container[axis]);
+    let large = kinds.iter().find(|kind| !kind.turns.iter().any(fits))?;
+    Some(Obstacle::Box(large.members[0]))
+}
+
+/// More volume than there is.
+fn find_volume(container: Triple, kinds: &[BoxKind]) -> Option<Obstacle> {
+    let room: u128 = container.iter().map(|side| u128::from(*side)).product();
+    let all: u128 = kinds.iter().map(|kind| kind.volume() * kind.count() as u128).sum();
+    (all > room).then(|| Obstacle::Volume(all - room))
+}
+
+/// Two boxes that cannot be put apart along any axis, however they are turned.
+fn find_pair(container: Triple, kinds: &[BoxKind]) -> Option<Obstacle> {
+    for (index, first) in kinds.iter().enumerate() {
+        for second in &kinds[index..] {
+            let same = std::ptr::eq(first, second);
+            if same && first.count() < 2 {
+                continue;
+            }
+            if !fit_together(container, first, second) {
+                let other = if same { first.members[1] } else { second.members[0] };
+                return Some(Obstacle::Pair(first.members[0], other));
+            }
+        }
+    }
+    None
+}
+
+/// Whether one box of each kind fit side by side.
+fn fit_together(container: Triple, first: &BoxKind, second: &BoxKind) -> bool {
+    let fits = |size: &Triple| (0..3).all(|axis| size[axis] <= container[axis]);
+    let (ones, others) = (&first.turns, &second.turns);
+    ones.iter().filter(|one| fits(one)).any(|one| {
+        others
+            .iter()
+            .filter(|other| fits(other))
+            .any(|other| (0..3).any(|axis| one[axis] + other[axis] <= container[axis]))
     })
 }

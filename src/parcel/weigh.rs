@@ -9,9 +9,9 @@ use super::findings::{
     find_price_faults, find_weight_faults, judge_chosen_pack, no_pack_fits, note_cheaper_pack,
     unknown_pack,
 };
-use super::goods::Good;
 use super::heavy::{HeavyCaution, HeavyRules, caution};
 use super::limits::{Limits, length_and_girth, sort_sides};
+use super::packing::Good;
 use super::packing::{
     ItemBox, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack, weigh_items,
     weigh_packed,

@@ -12,7 +12,6 @@ mod facts;
 mod pairs;
 pub(crate) mod rules;
 mod sequence;
-mod unique;
 
 pub use facts::{PageFacts, PageNumber, PairMark};
 
@@ -20,7 +19,7 @@ use crate::findings::Finding;
 use pairs::Pairs;
 use rules::{DUPLICATE_ORDER, DUPLICATE_TAG, finding};
 use sequence::Sequence;
-use unique::Unique;
+use std::collections::HashMap;
 
 /// What is known of one document of the batch.
 struct SeenDocument {
@@ -144,3 +143,23 @@ fn duplicate_order(facts: &PageFacts, order: &str, other: usize) -> Finding {
 
 #[cfg(test)]
 pub(super) mod tests;
+
+/// Which parcel each word belongs to.
+#[derive(Default)]
+struct Unique {
+    /// The parcel of each word; looked up only, so that no order comes out of it.
+    owners: HashMap<Box<str>, usize>,
+}
+
+impl Unique {
+    /// Claims a word for a parcel; gives the parcel that has it already, if that is another.
+    pub(super) fn claim(&mut self, word: &str, position: usize) -> Option<usize> {
+        match self.owners.get(word) {
+            Some(&owner) => (owner != position).then_some(owner),
+            None => {
+                self.owners.insert(word.into(), position);
+                None
+            }
+        }
+    }
+}

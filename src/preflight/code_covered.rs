@@ -5,9 +5,9 @@
 
 use std::collections::BTreeMap;
 
-use super::codes::CodeOnPage;
 use super::edges::{BoxSide, way_out};
 use super::limits::Rules;
+use super::view::CodeOnPage;
 use super::view::{View, is_black, is_content, with_article};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;

@@ -3,8 +3,8 @@
 //! One dot more or less on a bar is what a printer does; the fewer dots a module has, the more
 //! that is (FACTS: one dot of gain on 2 dots leaves grade F, on 3 grade C, on 4 grade B).
 
-use super::codes::CodeOnPage;
 use super::limits::{ModuleLimits, Rules};
+use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::Symbol;

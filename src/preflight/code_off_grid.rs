@@ -3,9 +3,9 @@
 //! A code is drawn in whole dots and must lie on the paper with all of them; nothing is forgiven,
 //! because a bar that loses a dot is another bar.
 
-use super::codes::CodeOnPage;
 use super::edges::BoxSide;
 use super::limits::Rules;
+use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{Symbol, Turn};

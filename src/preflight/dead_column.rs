@@ -10,8 +10,8 @@
 //! A seller whose ids are long can do nothing about it day by day, so this is told when findings are
 //! asked for ([`Rules::advice`]), not at every printing.
 
-use super::codes::CodeOnPage;
 use super::limits::Rules;
+use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;
