@@ -1,20 +1,51 @@
 //! Slipwright: labels, bench cards and packing slips for people who sell online and pack their own
 //! parcels.
 //!
-//! The stages, in the order the data passes them:
+//! # From orders to bytes
 //!
-//! 1. [`read_orders`] takes JSON apart into [`Order`]s with their places in the file;
-//! 2. [`Batch::assemble`] makes parcels of them: combined, numbered, tagged, paired;
+//! ```
+//! use slipwright::PrintJob;
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let orders = std::fs::read_to_string("samples/evening.json")?;
+//! let shop = std::fs::read_to_string("samples/shop.yaml")?;
+//! let printed = PrintJob::new(orders).shop(shop).layout("label-4x6in").to_pdf()?;
+//! print!("{}", printed.report);
+//! assert!(printed.output.starts_with(b"%PDF"));
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! A [`PrintJob`] holds texts and makes a PDF of them, or an SVG or a PNG a page. What it returns is
+//! [`Printed`], the bytes with notes and warnings beside them, or a [`Report`] of everything that
+//! stops it, which is an error like any other: shown, it has each [`Finding`] with its line, a caret
+//! and a way out. The orders' fields are told by [`orders::orders_schema`], the shop file's by
+//! [`shop::shop_schema`]; [`shipped::SHIPPED`] lists the layouts that come with the engine.
+//!
+//! # The stages behind it
+//!
+//! Each is a module with an entry of its own, for batches too large to be held at once ([`pipeline`]
+//! shows how), or for a part of the work alone:
+//!
+//! 1. [`read_orders`] takes JSON apart into [`Order`]s with their places in the file; [`intake`]
+//!    makes such JSON of a shop's export;
+//! 2. [`Batch::assemble`] makes parcels of them: combined, numbered, tagged, paired, and by the
+//!    [`Shop`]'s rules weighed ([`parcel`]);
 //! 3. [`read_layout`] checks a layout, a YAML file in millimetres;
-//! 4. [`Run`] puts each parcel into the layout, checks the pages against the rules of paper and
-//!    readers ([`preflight`]), and makes up for what was measured of their printer ([`correct`]), on
-//!    all cores and in order;
+//! 4. [`Run`] puts each parcel into the layout and checks the pages against the rules of paper and
+//!    readers ([`preflight`], [`verify`]), on all cores and in order;
 //! 5. [`PdfEncoder`] and [`PdfWriter`], [`render_svg`] and [`render_png`] write the finished
-//!    [`Page`]s.
+//!    [`Page`]s ([`export`]).
 //!
-//! [`run_command`] is the command around it. Everything that is wrong anywhere is a [`Finding`]
-//! with its place. The core reads files only through [`Env`], and no clock at all: the same input
-//! gives the same bytes.
+//! A page can be put together without a layout too: [`scene`] is what all stages meet at, [`codes`],
+//! [`fonts`] and [`images`] make what stands on it.
+//!
+//! # What it asks for
+//!
+//! The engine reads files only through [`Env`], and no clock at all: the same input gives the same
+//! bytes. The features `command` (the program [`slipwright`](run_command) and all it needs), `proof`
+//! ([`verify`], with a decoder that is not ours) and `threads` are on by default; a program that
+//! wants the engine alone leaves them out.
 
 pub mod address;
 pub mod batch;
@@ -31,6 +62,7 @@ pub mod fonts;
 pub mod geom;
 pub mod images;
 pub mod intake;
+mod job;
 pub mod kit;
 pub mod layout;
 pub mod limits;
@@ -59,6 +91,7 @@ pub use export::{
 pub use findings::{Finding, Severity, has_errors};
 pub use fonts::FontBook;
 pub use geom::{DotGrid, Mm};
+pub use job::{PrintJob, Printed, Report};
 pub use layout::{Layout, read_layout};
 pub use orders::{Order, Orders, read_orders};
 pub use pipeline::{Document, PictureStore, Run, watch_batch};
@@ -67,7 +100,8 @@ pub use shipped::find_shipped;
 pub use shop::Shop;
 pub use source::{Env, NoFiles, Sources};
 
-/// What only tests, fuzz targets and benches look at; it may change with any version.
+/// What only tests, fuzz targets and benches look at. It is no part of the face: any version may
+/// change it.
 #[doc(hidden)]
 pub mod workings {
     pub use crate::batch::skeleton::skeleton;

@@ -2,6 +2,9 @@
 
 use std::process::ExitCode;
 
+use slipwright::{Exit, run_command};
+
 fn main() -> ExitCode {
-    slipwright::run_command(std::env::args_os()).into()
+    let exit: Exit = run_command(std::env::args_os());
+    exit.into()
 }

@@ -72,6 +72,16 @@ pub struct BadOrder {
 
 /// What one buyer bought, and where it goes.
 ///
+/// ```
+/// use slipwright::{Order, Sources, read_orders};
+///
+/// let mut sources = Sources::new();
+/// let file = sources.add("orders.json", std::fs::read_to_string("samples/evening.json")?);
+/// let orders: Vec<Order> = read_orders(&sources.get(file).shared_text(), file).orders;
+/// assert_eq!(&*orders[0].ship_to.country.to_string(), "GB");
+/// # Ok::<(), std::io::Error>(())
+/// ```
+///
 /// Text that was not given is empty; all text is without white space around it. Texts carry no
 /// spare room, and those that many orders have in common are held once, because a hundred thousand
 /// orders are held at a time.

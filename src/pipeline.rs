@@ -4,6 +4,51 @@
 //! makes of it (a PDF page, a PNG, nothing), handed over in bench order, and all findings.
 //! Pages are made in rounds (`rounds`), handed over and forgotten, so memory does not grow with the
 //! batch and the result does not depend on the number of threads.
+//!
+//! A [`PrintJob`](crate::PrintJob) is this chain in one call; by hand it writes pages while others
+//! are made:
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use slipwright::{
+//!     Batch, BatchOptions, Document, Env, FontBook, Layout, NoFiles, Orders, PdfEncoder, PdfOptions,
+//!     PdfWriter, PictureStore, Run, Shop, Sources, find_shipped, has_errors, read_layout,
+//!     read_orders, watch_batch,
+//! };
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let mut sources = Sources::new();
+//! let mut found = Vec::new();
+//! let file = sources.add("orders.json", std::fs::read_to_string("samples/evening.json")?);
+//! let orders: Orders = read_orders(&sources.get(file).shared_text(), file);
+//! let file = sources.add("shop.yaml", std::fs::read_to_string("samples/shop.yaml")?);
+//! let shop = Shop::read(sources.get(file).text(), file, &mut found).ok_or("a shop with errors")?;
+//! let file = sources.add("slip.yaml", find_shipped("slip-a4").ok_or("no such layout")?.text);
+//! let files: &dyn Env = &NoFiles;
+//! let layout: Option<Layout> = read_layout(&mut sources, file, (files, Path::new(""))).0;
+//! let layout = layout.ok_or("a layout with errors")?;
+//!
+//! let how = BatchOptions { combine: true, ..BatchOptions::default() };
+//! let batch = Batch::assemble(None, orders.orders, Some(&shop), how, &mut found);
+//! let (book, pictures) = (FontBook::builtin(), PictureStore::new(files, ""));
+//! let document = Document { shop: Some(&shop), ..Document::new(&batch, &layout, &book, &pictures) };
+//!
+//! let options = PdfOptions { title: Some("slips".to_owned()), ..PdfOptions::default() };
+//! let encoder = PdfEncoder::new(&book, &options);
+//! let mut writer = PdfWriter::new(Vec::new(), &book, &options)?;
+//! let mut watch = watch_batch(&batch);
+//! let run = Run::new(&document).map_err(|finding| finding.message)?;
+//! let encode = |page: &slipwright::Page| encoder.encode_page(page);
+//! let write = |page| writer.push(page).map_err(std::io::Error::other);
+//! let outcome = run.make(&mut watch, encode, write, |done| println!("{done} slips"))?;
+//! found.extend(outcome.findings);
+//! found.extend(watch.finish());
+//! assert!(!has_errors(&found), "{found:?}");
+//! assert!(writer.finish()?.starts_with(b"%PDF"));
+//! # Ok(())
+//! # }
+//! ```
 
 mod leaf;
 mod printing;

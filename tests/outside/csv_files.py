@@ -100,7 +100,7 @@ def main():
                 asked["encoding"] = "utf-16" if encoding == "utf-16" else "utf-8"
             files.append((name, path, separator, encoding, asked))
         run = subprocess.run(
-            ["cargo", "run", "-q", "--locked", "--example", "csv_cells"], cwd=ROOT, check=False,
+            ["cargo", "run", "-q", "--locked", "--example", "outside", "--", "cells"], cwd=ROOT, check=False,
             input="".join(json.dumps(asked) + "\n" for *_, asked in files),
             capture_output=True, text=True,
         )

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Compares imported PDF pages with their originals in other people's programs.
 
-The example `pdf_pages` writes each sample of the tests twice: the original, and
+The driver `samples` writes each sample of the tests twice: the original, and
 a new PDF with the imported page on it. The command writes it once more, through
 the block `page_of`, upright and turned. `qpdf --check` must find no fault in the
 new one, and poppler (pdftoppm), mupdf (mutool) and ghostscript must draw both
@@ -107,9 +107,9 @@ def difference(first, second):
 
 
 def programs():
-    """The example program and the command, built."""
+    """The driver and the command, built."""
     run(
-        "cargo", "build", "--quiet", "--manifest-path", ROOT / "Cargo.toml", "--example", "pdf_pages",
+        "cargo", "build", "--quiet", "--manifest-path", ROOT / "Cargo.toml", "--example", "outside",
         "--bin", "slipwright",
     )
     meta = run(
@@ -117,7 +117,7 @@ def programs():
         "--manifest-path", ROOT / "Cargo.toml",
     )
     built = Path(json.loads(meta)["target_directory"], "debug")
-    return built / "examples" / "pdf_pages", built / "slipwright"
+    return built / "examples" / "outside", built / "slipwright"
 
 
 def check(pdf):

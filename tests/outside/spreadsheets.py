@@ -112,7 +112,7 @@ def write_ods(path, rows):
 def read_with_ours(path):
     """The cells and the error of a file, as ours reads it."""
     run = subprocess.run(
-        ["cargo", "run", "-q", "--locked", "--example", "csv_cells"], cwd=ROOT, check=True,
+        ["cargo", "run", "-q", "--locked", "--example", "outside", "--", "cells"], cwd=ROOT, check=True,
         input=json.dumps({"file": str(path)}) + "\n", capture_output=True, text=True,
     )
     return json.loads(run.stdout)

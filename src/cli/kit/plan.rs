@@ -6,11 +6,11 @@ use std::path::Path;
 
 use crate::cli::arguments::{Diagnostics, Format};
 use crate::cli::documents::DocumentJob;
-use crate::cli::inputs::{Inputs, OpenLayout, USUAL_LABEL, open_layout};
+use crate::cli::inputs::{Inputs, OpenLayout, open_layout};
 use crate::cli::{Exit, report};
 use crate::findings::{Finding, did_you_mean, rules};
 use crate::layout::Makes;
-use crate::shipped::{SHIPPED, find_shipped};
+use crate::shipped::{SHIPPED, USUAL_LABEL, find_shipped};
 use crate::shop::KitLayout;
 
 /// What a document of a kit is for.

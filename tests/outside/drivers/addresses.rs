@@ -1,5 +1,5 @@
 //! Formats addresses from JSON lines on standard input, one JSON line out for
-//! each, so that tests/outside/address.py can compare them.
+//! each, for `tests/outside/address.py` to compare.
 //!
 //! In: `{"parts": {"name": …, "lines": […], …}, "from": {"country": …, "language": …}}`
 //! with the parts named as in the orders. Out: `{"lines": [{"text", "role"}…],
@@ -11,7 +11,8 @@ use std::io::{BufRead, Write};
 use serde_json::{Value, json};
 use slipwright::address::{Formatted, Parts, Sender, format_address};
 
-fn main() -> Result<(), Box<dyn Error>> {
+/// Formats every address of standard input.
+pub(super) fn format_lines() -> Result<(), Box<dyn Error>> {
     let mut out = std::io::stdout().lock();
     for line in std::io::stdin().lock().lines() {
         let value: Value = serde_json::from_str(&line?)?;

@@ -1,9 +1,6 @@
 //! Writes the sample batch in every shipped layout and two ruler pages, at 203.2 and 300 dots an
 //! inch, with what each page must hold beside it as JSON, for `tests/outside/pdf_tools.py`.
 
-#[path = "../tests/it/sample_pages.rs"]
-mod sample_pages;
-
 use std::fs;
 use std::path::Path;
 
@@ -13,15 +10,16 @@ use slipwright::shipped::SHIPPED;
 use slipwright::stock::{Printer, Stock};
 use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
-fn main() {
-    let folder = std::env::args().nth(1).expect("the folder to write to");
-    let folder = Path::new(&folder);
+use crate::sample_pages::sample_pages;
+
+/// Writes all pages to a folder.
+pub(super) fn write_pages(folder: &Path) {
     fs::create_dir_all(folder).expect("the folder can be made");
     let book = FontBook::builtin();
     for dpi in [203.2, 300.0] {
         let grid = DotGrid::from_dpi(dpi).expect("a common head");
         for layout in SHIPPED {
-            let pages = sample_pages::sample_pages(layout.name, grid);
+            let pages = sample_pages(layout.name, grid);
             write(&pages, &book, &folder.join(format!("{}-{dpi}.pdf", layout.name)));
         }
         let rulers: Vec<Page> = ["4x6in", "100x50mm"].map(|name| rule(name, grid, &book)).into();

@@ -1,4 +1,4 @@
-//! Prints the cells of files as intake reads them, for comparison with other readers.
+//! Prints the cells of files as intake reads them, for `tests/outside/csv_files.py`.
 //!
 //! In: one JSON value a line, `{"file": …, "separator": ";", "encoding": "utf-8"}`, the last two
 //! optional. Out: one a line, `{"rows": [[…]], "error": null}`.
@@ -10,7 +10,8 @@ use serde_json::{Value, json};
 use slipwright::Sources;
 use slipwright::intake::list_cells;
 
-fn main() -> io::Result<()> {
+/// Prints the cells of every file that standard input names.
+pub(super) fn print_cells() -> io::Result<()> {
     for line in io::stdin().lock().lines() {
         let asked: Value = serde_json::from_str(&line?)?;
         let file = asked["file"].as_str().unwrap_or_default().to_owned();
