@@ -25,7 +25,7 @@ mod text;
 
 use std::fmt;
 
-pub use check::check_sender;
+pub use check::{check_sender, postcode_fits};
 pub use country::{country_codes, country_languages, country_name, example_postcodes};
 pub use problem::{Problem, ProblemCode};
 pub use suggest::{named_countries, suggest_countries};

@@ -7,9 +7,11 @@
 //! Only the rows of one order, the ids of all, and what messages show are held. Not here: the disk,
 //! and what is made of orders.
 
+mod apart;
 mod cells;
 mod group;
 mod kind;
+mod left_out;
 mod map;
 mod mistaken;
 mod open;
@@ -17,6 +19,8 @@ mod propose;
 mod report;
 mod rows;
 mod sheet;
+mod shown;
+mod survey;
 mod values;
 mod write;
 
@@ -47,6 +51,9 @@ pub struct Intake {
     pub orders: usize,
     /// How many items they have together.
     pub items: usize,
+    /// How many orders, and rows of others, were left out because the map says that they are no
+    /// parcels.
+    pub left_out: usize,
     /// Everything found, in the order of the file; with an error among it, what was written is not
     /// to be used.
     pub findings: Vec<Finding>,
@@ -178,23 +185,36 @@ impl RowPass<'_, '_> {
             };
             any |= !record.is_blank();
             if let Some(group) = group {
-                self.finish_order(group, &mut rows.values, writer)?;
+                self.finish_order(group, &mut rows, writer)?;
             }
         }
         if let Some(group) = rows.finish() {
-            self.finish_order(group, &mut rows.values, writer)?;
+            self.finish_order(group, &mut rows, writer)?;
         }
-        Ok((!any).then_some(Stop::NoRows))
+        self.intake.left_out = rows.left_out.count();
+        self.report.take_all(rows.left_out.tell(binding));
+        let none_stays = self.intake.orders == 0 && self.intake.left_out > 0;
+        Ok(match (any, none_stays && !self.report.has_errors()) {
+            (false, _) => Some(Stop::NoRows),
+            (true, true) => Some(Stop::AllLeftOut),
+            (true, false) => None,
+        })
     }
 
     /// Makes an order of its rows and writes it, unless something is wrong.
     fn finish_order(
         &mut self,
         mut group: Group,
-        values: &mut ValueReader<'_>,
+        rows: &mut Rows<'_>,
         writer: &mut OrdersWriter<'_>,
     ) -> Result<(), IntakeError> {
-        let made = group.finish(self.binding, values);
+        if !group.stays {
+            let rule = group.left_out.first().copied().unwrap_or_default();
+            rows.left_out.count_order(rule, &group.id);
+            return Ok(());
+        }
+        group.left_out.iter().for_each(|rule| rows.left_out.count_row(*rule, &group.id));
+        let made = group.finish(self.binding, &mut rows.values);
         self.report.take(group.found, &group.text, group.line, self.sources);
         let Some(made) = made else { return Ok(()) };
         self.intake.orders += 1;

@@ -35,6 +35,14 @@ pub fn check_sender(sender: &Sender) -> Vec<Problem> {
     problems
 }
 
+/// Whether a postcode has the shape of a country's, by its two letters; none where no shape is
+/// known.
+#[must_use]
+pub fn postcode_fits(country: &str, postcode: &str) -> Option<bool> {
+    let country = country::find(country).filter(|country| country.has_postcode())?;
+    Some(postcode::fits(country, postcode))
+}
+
 /// Finds every problem of one address.
 pub(super) fn find_problems(values: &CleanParts, country: Option<&Country>) -> Vec<Problem> {
     let mut problems = Vec::new();

@@ -155,6 +155,20 @@ rules! {
     HIDDEN_ROWS: warning "hidden-rows";
     /// A cell has a formula and no value.
     FORMULA_WITHOUT_VALUE: error "formula-without-value";
+    /// Rows are left out because the map says that they are no parcels.
+    ROWS_LEFT_OUT: note "rows-left-out";
+    /// A row says that it is cancelled or refunded, and is taken in.
+    CANCELLED_ROW: warning "cancelled-row";
+    /// A rule of the map does not say which rows are left out.
+    WRONG_RULE: error "wrong-rule";
+    /// A pattern of the map cannot be used.
+    WRONG_PATTERN: error "wrong-pattern";
+    /// A cell does not have the form of the map's pattern.
+    NO_MATCH: error "no-match";
+    /// A cell can be taken apart in several ways.
+    TWO_WAYS: error "two-ways";
+    /// A weight with decimals has no unit.
+    WHICH_UNIT: warning "which-unit";
     /// The map says in no way that is known where a field comes from.
     WRONG_SOURCE: error "wrong-source";
 

@@ -5,6 +5,7 @@
 //! is at fault, because one of the two would be lost. Not here: which rows belong together
 //! (`rows`).
 
+use super::apart::take_cell_apart;
 use super::cells::{ExportRecord, Money};
 use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
@@ -30,6 +31,10 @@ pub(super) struct Group {
     pub(super) text: String,
     /// What was found while they were gathered.
     pub(super) found: Vec<Finding>,
+    /// Whether a row of it stays, and the rules that left others out, by row.
+    pub(super) stays: bool,
+    /// The rules that left rows of it out.
+    pub(super) left_out: Vec<usize>,
     /// How many rows there are.
     rows: usize,
     /// The cells of the order's own fields, by field.
@@ -54,19 +59,26 @@ impl Group {
             line,
             text: String::new(),
             found: Vec::new(),
+            stays: false,
+            left_out: Vec::new(),
             rows: 0,
             values: vec![None; fields],
             items: Vec::new(),
         }
     }
 
-    /// Adds a row. `given` are its cells by field, with places in the row.
+    /// Adds a row; of one that a rule leaves out only what it says of the order itself, because other
+    /// rows of the order often leave that to the first. `given` are its cells by field, with places
+    /// in the row.
     pub(super) fn add_row(
         &mut self,
         record: &ExportRecord,
         mut given: Vec<Given>,
+        left_out: Option<usize>,
         binding: &Binding<'_>,
     ) {
+        self.stays |= left_out.is_none();
+        self.left_out.extend(left_out);
         self.rows += 1;
         if self.rows > MOST_ROWS || self.text.len() + record.text.len() > MOST_BYTES {
             self.refuse_row();
@@ -96,7 +108,7 @@ impl Group {
                 self.keep(index, given, assignment);
             }
         }
-        if has_item {
+        if has_item && left_out.is_none() {
             self.items.push((item, row));
         }
     }
@@ -147,11 +159,20 @@ impl Group {
         let mut making = Making { found: Vec::new(), prices: Vec::new(), values };
         let mut order = Node { span, value: Value::Map(Vec::new()) };
         for (index, (assignment, _)) in binding.fields.iter().enumerate() {
-            if let Some(given) = &self.values[index] {
+            if let Some(given) =
+                self.values[index].as_ref().filter(|_| assignment.patterns.is_empty())
+            {
                 let name = assignment.target.name;
                 if let Some(node) = making.read(assignment, given, name.to_owned()) {
                     put(&mut order, name, node);
                 }
+            }
+        }
+        for (index, (assignment, _)) in binding.fields.iter().enumerate() {
+            if let Some(given) =
+                self.values[index].as_ref().filter(|_| !assignment.patterns.is_empty())
+            {
+                making.take_apart(assignment, given, &mut order);
             }
         }
         let mut items = Vec::new();
@@ -208,6 +229,9 @@ impl Making<'_, '_> {
                         .path(path.clone()),
                 ),
                 CellRemark::Money(money, span) => self.prices.push((money, span, path.clone())),
+                CellRemark::NoUnit(text, span) => {
+                    self.found.push(ask_for_unit(assignment, &text).at(span).path(path.clone()));
+                }
             }
         }
         match read {
@@ -215,6 +239,32 @@ impl Making<'_, '_> {
             Err(ValueFault { rule, span, message, hint }) => {
                 self.found.push(Finding::new(rule, message).at(span).path(path).hint(hint));
                 None
+            }
+        }
+    }
+
+    /// Fills the parts of the address that stand in one cell.
+    fn take_apart(&mut self, assignment: &Assignment, given: &Given, order: &mut Node) {
+        let Some(span) = given.span() else { return };
+        let country = order.get("ship_to").and_then(|ship_to| ship_to.get("country"));
+        let country = country.and_then(Node::literal).map(str::to_owned);
+        let cell = given.join("\n");
+        match take_cell_apart(&assignment.patterns, &cell, country.as_deref(), self.values) {
+            Ok(parts) => {
+                for (target, text) in parts {
+                    let node = |text: &str| Node { span, value: Value::Text(text.into()) };
+                    let value = match target {
+                        "ship_to.lines" => {
+                            Node { span, value: Value::List(text.lines().map(node).collect()) }
+                        }
+                        _ => node(&text),
+                    };
+                    put(order, target, value);
+                }
+            }
+            Err(mut fault) => {
+                fault.message.push_str(&assignment.describe());
+                self.found.push(fault.at(span).path("ship_to"));
             }
         }
     }
@@ -253,6 +303,15 @@ impl Making<'_, '_> {
             }
         }
     }
+}
+
+/// The doubt about a weight with decimals that names no unit.
+fn ask_for_unit(assignment: &Assignment, text: &str) -> Finding {
+    let column = assignment.columns.first().map_or("…", |(name, _)| name.as_str());
+    let (name, column) = (assignment.target.name, super::map::quote(column));
+    Finding::new(&rules::WHICH_UNIT, format!("`{text}` names no unit and is taken as grams")).hint(
+        format!("say which in the map: `{name}: {{column: {column}, unit: kg}}`, or `unit: g`"),
+    )
 }
 
 /// Checks an order as the reader of orders will; a missing country is told in words of our own.

@@ -4,6 +4,9 @@
 //! by hand and read as a whole, so an unknown field is an error. Not here: the export itself.
 
 mod header;
+mod pattern;
+mod row_rules;
+mod row_words;
 mod source;
 mod targets;
 mod words;
@@ -14,16 +17,22 @@ use serde_json::json;
 use super::cells::{DateForm, DecimalMark};
 use crate::fields::{LINE, read_text};
 use crate::findings::{Finding, Severity, rules};
-use crate::record::{Kind, Record, RecordCheck, check, optional, record_schema, required, scalar};
+use crate::record::{
+    Kind, Record, RecordCheck, TEXT, check, optional, record_schema, required, scalar,
+};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
+use row_rules::{ROW_RULE, read_row_rule};
 use source::{COLUMN, read_columns, read_source};
-use targets::FIELDS;
+use targets::{FIELDS, TAKEN_APART};
 
 pub(super) use header::{Binding, bind, column_names};
+pub(super) use pattern::{CellParts, CellPattern, PATTERN_FIELDS, PatternFault, describe_parts};
+pub(super) use row_rules::{RowRule, read_signed, says_something};
+pub(super) use row_words::{is_cancelled, is_total};
 pub(super) use source::{Assignment, quote};
 pub(super) use targets::{TARGETS, Takes, Target};
-pub(super) use words::{Guess, guess};
+pub(super) use words::{Guess, guess, guess_postcode_and_city};
 
 /// The map's fields.
 static MAP: Record = Record {
@@ -41,6 +50,16 @@ static MAP: Record = Record {
              refused",
         ),
         optional("dates", Kind::Word(DateForm::WORDS), "the form of dates; default: `y-m-d`"),
+        optional(
+            "rows",
+            Kind::List(&Kind::Map(&ROW_RULE)),
+            "which rows are no parcels: cancelled, refunded, totals; each is counted and named",
+        ),
+        optional(
+            "patterns",
+            Kind::List(&Kind::Map(&PATTERN)),
+            "cells that hold several parts of an address, and how they are taken apart",
+        ),
         required(
             "fields",
             Kind::Map(&FIELDS),
@@ -50,6 +69,20 @@ static MAP: Record = Record {
             "ignore",
             Kind::List(&Kind::Scalar(&COLUMN)),
             "columns that are known and not wanted",
+        ),
+    ],
+};
+
+/// A cell that is taken apart.
+static PATTERN: Record = Record {
+    name: "pattern",
+    doc: "A column that holds several parts of an address.",
+    fields: &[
+        required("column", Kind::Scalar(&COLUMN), "the column"),
+        required(
+            "pattern",
+            Kind::Either(&[Kind::Scalar(&TEXT), Kind::List(&Kind::Scalar(&TEXT))]),
+            "its form, such as `{postcode} {city}`, or several, of which the first that fits is taken",
         ),
     ],
 };
@@ -95,6 +128,8 @@ pub struct IntakeMap {
     pub(super) dates: DateForm,
     /// The fields, in the order in which they are written.
     pub(super) fields: Vec<Assignment>,
+    /// Which rows are left out.
+    pub(super) rows: Vec<RowRule>,
     /// The columns that are not wanted.
     pub(super) ignore: Vec<(String, Span)>,
 }
@@ -118,6 +153,7 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Opti
     };
     let before = out.len();
     check(&node, &MAP, "", RecordCheck { unknown: Severity::Error }, out);
+    require_country(&node, out);
     out[before..].iter_mut().for_each(add_example);
     if out[before..].iter().any(Finding::is_error) {
         return None;
@@ -129,6 +165,11 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Opti
             fields.extend(read_source(target, source, out));
         }
     }
+    let rules = node.get("rows").map(Node::items).unwrap_or_default();
+    let rules = rules.iter().enumerate();
+    let rows = rules.filter_map(|(at, rule)| read_row_rule(rule, &format!("rows[{at}]"), out));
+    let rows = rows.collect();
+    read_patterns(&node, &mut fields, out);
     if out[before..].iter().any(Finding::is_error) {
         return None;
     }
@@ -141,12 +182,89 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Opti
         decimal: DecimalMark::parse(word("decimal")),
         dates: DateForm::parse(word("dates")).unwrap_or_default(),
         fields,
+        rows,
         ignore: match node.get("ignore") {
             Some(list) if !list.items().is_empty() => read_columns(list),
             _ => Vec::new(),
         },
     })
 }
+
+/// Reports a map that gives orders no country: neither a field nor a pattern does.
+fn require_country(node: &Node, out: &mut Vec<Finding>) {
+    let Some(fields) = node.get("fields").filter(|fields| !fields.entries().is_empty()) else {
+        return;
+    };
+    let patterns = node.get("patterns").map(Node::items).unwrap_or_default();
+    let texts = patterns.iter().filter_map(|it| it.get("pattern")).flat_map(|pattern| {
+        let one = std::slice::from_ref(pattern);
+        if pattern.items().is_empty() { one } else { pattern.items() }
+    });
+    let by_pattern = texts.filter_map(Node::literal).any(|text| text.contains("country}"));
+    if !by_pattern && fields.get("ship_to.country").is_none_or(Node::is_null) {
+        let message = "this map has no `ship_to.country`".to_owned();
+        out.push(Finding::new(&rules::MISSING_FIELD, message).at(fields.span).path("fields"));
+    }
+}
+
+/// Reads the patterns, which fill fields like the others do.
+fn read_patterns(node: &Node, fields: &mut Vec<Assignment>, out: &mut Vec<Finding>) {
+    let nodes = node.get("patterns").map(Node::items).unwrap_or_default();
+    for (index, node) in nodes.iter().enumerate() {
+        let path = format!("patterns[{index}]");
+        let Some(assignment) = read_pattern(node, &path, out) else { continue };
+        let filled = fields.iter().find(|field| {
+            let filled = assignment.patterns.iter().flat_map(CellPattern::targets);
+            let own = field.patterns.iter().flat_map(CellPattern::targets);
+            let own: Vec<&str> = own.chain([field.target.name]).collect();
+            filled.into_iter().any(|target| own.contains(&target))
+        });
+        if let Some(filled) = filled {
+            let name = filled.target.name;
+            let message = match name {
+                "patterns" => "another pattern gives the same part of an address".to_owned(),
+                _ => format!("`{name}` stands under `fields` and in this pattern"),
+            };
+            out.push(
+                Finding::new(&rules::WRONG_SOURCE, message)
+                    .at(node.span)
+                    .path(&path)
+                    .hint("leave one of the two out"),
+            );
+        }
+        fields.push(assignment);
+    }
+}
+
+/// Reads one pattern, which has passed its record.
+fn read_pattern(node: &Node, path: &str, out: &mut Vec<Finding>) -> Option<Assignment> {
+    let pattern = node.get("pattern")?;
+    let one = std::slice::from_ref(pattern);
+    let texts = if pattern.items().is_empty() { one } else { pattern.items() };
+    let mut patterns = Vec::new();
+    for text in texts.iter().take(MOST_PATTERNS) {
+        match CellPattern::parse(text.literal()?) {
+            Ok(pattern) => patterns.push(pattern),
+            Err((message, hint)) => out.push(
+                Finding::new(&rules::WRONG_PATTERN, message).at(text.span).path(path).hint(hint),
+            ),
+        }
+    }
+    if texts.len() > MOST_PATTERNS {
+        let message = format!("expected at most {MOST_PATTERNS} patterns, found {}", texts.len());
+        out.push(
+            Finding::new(&rules::WRONG_PATTERN, message)
+                .at(pattern.span)
+                .path(path)
+                .hint("keep those that the cells of this column have"),
+        );
+    }
+    let columns = read_columns(node.get("column")?);
+    Some(Assignment { columns, patterns, ..Assignment::empty(&TAKEN_APART) })
+}
+
+/// The most patterns of one column.
+const MOST_PATTERNS: usize = 20;
 
 /// The byte of a separator's name.
 fn read_separator(name: &str) -> Option<u8> {
@@ -176,6 +294,7 @@ fn add_example(finding: &mut Finding) {
     let field = path.strip_prefix("fields.").unwrap_or_default();
     let quoted = finding.message.rsplit('`').nth(1).unwrap_or_default().to_owned();
     let hint = match path.as_str() {
+        _ if path.starts_with("rows[") || path.starts_with("patterns[") => None,
         _ if finding.is(&rules::UNKNOWN_FIELD) => suggest_field(field),
         _ if finding.is(&rules::MISSING_FIELD) => Some(match quoted.as_str() {
             "fields" => "start it with `fields:` and, below, `id: Order number`; \

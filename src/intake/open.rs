@@ -127,6 +127,8 @@ pub(super) enum Stop {
     Empty,
     /// There is nothing below its first row.
     NoRows,
+    /// The map leaves out all that is there.
+    AllLeftOut,
 }
 
 /// Opens a file and finds out how it is to be read.
@@ -220,7 +222,7 @@ pub(super) fn stop(
     mut report: ExportReport<'_>,
     sources: &mut Sources,
 ) -> Result<Intake, IntakeError> {
-    let broken = !matches!(stop, Stop::NoRows);
+    let broken = !matches!(stop, Stop::NoRows | Stop::AllLeftOut);
     match stop {
         Stop::Fault(RecordFault::Read(error)) => return Err(IntakeError::Read(error)),
         Stop::Fault(RecordFault::Malformed { text, line }) => {
@@ -254,6 +256,10 @@ pub(super) fn stop(
         Stop::Separator(used, likely) => report.say(complain(used, likely, true)),
         Stop::Empty => report.say(
             Finding::new(&rules::EMPTY_FILE, "the file is empty").hint("export the orders anew"),
+        ),
+        Stop::AllLeftOut => report.say(
+            Finding::new(&rules::NO_ORDERS, "every order is left out, as `rows` of the map says")
+                .hint("see whether the words under `rows` are those of orders that are no parcels"),
         ),
         Stop::NoRows => report.say(
             Finding::new(&rules::NO_ORDERS, "there are no orders below the first row")

@@ -3,16 +3,18 @@
 //! In: the file. Out: a map as text, to be looked through by a person: what was guessed says so,
 //! what was not recognised is listed. Not here: using it.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
-use super::cells::{
-    DateForm, DecimalMark, ExportRecord, NumberFault, Unit, parse_date, parse_number, split_around,
-};
+use super::cells::{DateForm, DecimalMark, ExportRecord, Unit, parse_date};
 use super::map::{Guess, TARGETS, Takes, Target, column_names, guess, quote, separator_name};
 use super::open::{HowToRead, Stop, open_export, stop};
 use super::report::ExportReport;
+use super::shown::{ShownMark, propose_pattern, seems_kilograms, shown_mark};
+use super::survey::Survey;
 use super::values::words_for_no;
 use super::{Intake, IntakeError, OpenExport};
+use crate::parcel::MassUnit;
 use crate::source::Sources;
 
 /// Rows looked at for the forms of numbers and dates.
@@ -49,6 +51,16 @@ pub fn propose_map(
         }
     }
     let proposal = Proposal::new(column_names(&header), rows);
+    let mut survey = Survey::new(proposal.names.len(), proposal.column_of("items.qty"));
+    proposal.rows.iter().for_each(|row| survey.look(row));
+    // Totals stand in the last row, and cancelled orders anywhere.
+    loop {
+        match opened.read(&mut record) {
+            Ok(true) => survey.look(&record),
+            Ok(false) => break,
+            Err(fault) => return failed(fault, report, sources),
+        }
+    }
     let mut file = String::new();
     if let Some(separator) = opened.separator() {
         let _ = writeln!(file, "separator: {}", separator_name(separator));
@@ -58,24 +70,32 @@ pub fn propose_map(
     }
     opened.notes.drain(..).for_each(|note| report.say(note));
     let intake = Intake { findings: report.finish(), ..Intake::default() };
-    Ok((proposal.write(&file), intake))
+    let mut ruled = BTreeSet::new();
+    let rules = survey.write_rules(&proposal.names, &mut ruled);
+    Ok((proposal.write(&file, &rules, ruled), intake))
 }
 
 /// What was guessed.
-struct Proposal {
+pub(super) struct Proposal {
     /// The columns' names.
     names: Vec<String>,
     /// The first rows.
     rows: Vec<ExportRecord>,
     /// For each field that was recognised, its columns.
     fields: Vec<(&'static Target, Vec<(usize, Guess)>)>,
+    /// The column that holds several parts of an address, and its pattern.
+    pattern: Option<(usize, String)>,
 }
 
 impl Proposal {
     /// Guesses from names and rows.
     fn new(names: Vec<String>, rows: Vec<ExportRecord>) -> Proposal {
         let guesses: Vec<Option<Guess>> = names.iter().map(|name| guess(name)).collect();
-        let twice = |name: &str| names.iter().filter(|known| *known == name).count() > 1;
+        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+        for name in &names {
+            *counts.entry(name).or_default() += 1;
+        }
+        let twice = |name: &str| counts.get(name).is_some_and(|count| *count > 1);
         let mut fields = Vec::new();
         for target in TARGETS {
             let mut columns: Vec<(usize, Guess)> = guesses
@@ -93,11 +113,30 @@ impl Proposal {
                 fields.push((target, columns));
             }
         }
-        Proposal { names, rows, fields }
+        let mut proposal = Proposal { names, rows, fields, pattern: None };
+        proposal.pattern = propose_pattern(&proposal);
+        if let Some((column, _)) = proposal.pattern {
+            for (_, columns) in &mut proposal.fields {
+                columns.retain(|(index, _)| *index != column);
+            }
+            proposal.fields.retain(|(_, columns)| !columns.is_empty());
+        }
+        proposal
+    }
+
+    /// The columns' names.
+    pub(super) fn names(&self) -> &[String] {
+        &self.names
+    }
+
+    /// The first column of a field, if it was recognised.
+    pub(super) fn column_of(&self, name: &str) -> Option<usize> {
+        let (_, columns) = self.fields.iter().find(|(target, _)| target.name == name)?;
+        columns.first().map(|(index, _)| *index)
     }
 
     /// The cells of a column that say something.
-    fn cells(&self, index: usize) -> impl Iterator<Item = String> {
+    pub(super) fn cells(&self, index: usize) -> impl Iterator<Item = String> {
         let cells = self.rows.iter().filter_map(move |row| row.cell(index));
         cells.map(|cell| cell.trim().to_owned()).filter(|cell| !cell.is_empty())
     }
@@ -109,14 +148,31 @@ impl Proposal {
         columns.flat_map(|index| self.cells(index)).collect()
     }
 
-    /// The decimal mark that the cells show; a point when none does.
-    fn decimal(&self) -> DecimalMark {
-        let cells = self.cells_of(&[Takes::Price, Takes::Weight, Takes::Count]);
-        let comma = cells.iter().any(|cell| {
-            let read = parse_number(split_around(cell).1, None);
-            read == Err(NumberFault::OtherMark(DecimalMark::Comma))
+    /// The decimal mark that the prices show, else most columns of numbers, a point when none does; and a number that
+    /// can be read either way, when nothing tells which it is.
+    fn decimal(&self) -> (DecimalMark, Option<String>) {
+        let kinds = [Takes::Price, Takes::Weight, Takes::Count, Takes::Size];
+        let shown_of = |takes: &Takes| {
+            let fields = self.fields.iter().filter(move |(target, _)| target.takes == *takes);
+            let columns = fields.flat_map(|(_, columns)| columns);
+            columns.map(|(index, _)| shown_mark(self.cells(*index))).collect::<Vec<_>>()
+        };
+        // Prices are what most files have, and what a wrong mark harms most.
+        if let Some(ShownMark::Only(mark)) = shown_of(&Takes::Price).first() {
+            return (*mark, None);
+        }
+        let shown: Vec<ShownMark> = kinds.iter().flat_map(shown_of).collect();
+        let count = |mark| shown.iter().filter(|shown| **shown == ShownMark::Only(mark)).count();
+        let (point, comma) = (count(DecimalMark::Point), count(DecimalMark::Comma));
+        let either = shown.into_iter().find_map(|shown| match shown {
+            ShownMark::Either(example) => Some(example),
+            _ => None,
         });
-        if comma { DecimalMark::Comma } else { DecimalMark::Point }
+        match (point, comma) {
+            (0, 0) => (DecimalMark::Point, either),
+            _ if comma > point => (DecimalMark::Comma, None),
+            _ => (DecimalMark::Point, None),
+        }
     }
 
     /// The first form that all dates have, and whether it is the only one.
@@ -131,13 +187,21 @@ impl Proposal {
     }
 
     /// The map as text.
-    fn write(&self, file: &str) -> String {
+    fn write(&self, file: &str, rules: &str, ruled: BTreeSet<usize>) -> String {
         let mut text = String::from(
             "# A first map, guessed from the names of the columns. Look it through, then:\n\
              #   slipwright intake FILE --map THIS -o orders.json\n",
         );
         text.push_str(file);
-        let _ = writeln!(text, "decimal: {}", self.decimal().word());
+        let (decimal, either) = self.decimal();
+        let doubt = either.map(|number| {
+            let other = match decimal {
+                DecimalMark::Point => DecimalMark::Comma,
+                DecimalMark::Comma => DecimalMark::Point,
+            };
+            format!("   # or {}: {} can be read either way", other.word(), quote(&number))
+        });
+        let _ = writeln!(text, "decimal: {}{}", decimal.word(), doubt.unwrap_or_default());
         match self.dates() {
             Some((form, true)) => {
                 let _ = writeln!(text, "dates: {}", form.word());
@@ -148,21 +212,56 @@ impl Proposal {
             }
             None => {}
         }
+        text.push_str(rules);
+        if let Some((column, pattern)) = &self.pattern {
+            let column = quote(&self.names[*column]);
+            let pattern = serde_json::Value::from(pattern.as_str());
+            let _ = writeln!(text, "patterns:   # what stands in one cell");
+            let _ = writeln!(text, "  - {{column: {column}, pattern: {pattern}}}");
+        }
         text.push_str("fields:\n");
+        let by_pattern = self.pattern.as_ref().is_some_and(|(_, it)| it.contains("{country}"));
         for (name, question) in NEEDED {
-            if !self.fields.iter().any(|(target, _)| target.name == *name) {
+            let filled = by_pattern && *name == "ship_to.country";
+            if !filled && !self.fields.iter().any(|(target, _)| target.name == *name) {
                 let _ = writeln!(text, "  {name}:   # {question}");
             }
         }
         for (target, columns) in &self.fields {
-            let _ = writeln!(text, "  {}: {}", target.name, self.write_source(target, columns));
+            let source = self.write_source(target, columns, decimal);
+            let doubt = self.write_doubt(target, columns);
+            let _ = writeln!(text, "  {}: {source}{doubt}", target.name);
         }
-        self.write_others(&mut text);
+        self.write_others(ruled, &mut text);
         text
     }
 
-    /// What stands after a field's name.
-    fn write_source(&self, target: &Target, columns: &[(usize, Guess)]) -> String {
+    /// What a person should look at beside a source.
+    fn write_doubt(&self, target: &Target, columns: &[(usize, Guess)]) -> String {
+        let [(index, guess)] = columns else { return String::new() };
+        if target.name != "items.weight_g" {
+            return String::new();
+        }
+        let unit = match guess.unit {
+            None if seems_kilograms(self.cells(*index)) => "kg because of its decimals; ",
+            _ => "",
+        };
+        match (unit, guess.explicit) {
+            ("", true) => String::new(),
+            (unit, true) => format!("   # {}", unit.trim_end_matches("; ")),
+            (unit, false) => {
+                format!("   # {unit}of one item? the packed parcel's is parcel.weight_g")
+            }
+        }
+    }
+
+    /// What stands after a field's name; the file's decimals have the mark `decimal`.
+    fn write_source(
+        &self,
+        target: &Target,
+        columns: &[(usize, Guess)],
+        decimal: DecimalMark,
+    ) -> String {
         let names: Vec<String> =
             columns.iter().map(|(index, _)| quote(&self.names[*index])).collect();
         let unit =
@@ -171,7 +270,25 @@ impl Proposal {
                 Takes::Size => matches!(unit, Unit::Length(_)),
                 _ => false,
             });
+        let kilograms = Unit::Mass(MassUnit::Kilogram);
+        let unit = match columns {
+            [(index, _)] if unit.is_none() && target.takes == Takes::Weight => {
+                seems_kilograms(self.cells(*index)).then_some(kilograms)
+            }
+            _ => unit,
+        };
         let list = format!("[{}]", names.join(", "));
+        let mut settings = String::new();
+        if let Some(unit) = unit {
+            settings.push_str(&format!(", unit: {}", unit.symbol()));
+        }
+        if let [(index, _)] = columns
+            && matches!(target.takes, Takes::Price | Takes::Weight | Takes::Size | Takes::Count)
+            && let ShownMark::Only(mark) = shown_mark(self.cells(*index))
+            && mark != decimal
+        {
+            settings.push_str(&format!(", decimal: {}", mark.word()));
+        }
         if let (Takes::Hazard, [(index, _)], [one]) = (target.takes, columns, &names[..]) {
             let no = words_for_no(self.cells(*index));
             let words: Vec<String> =
@@ -180,21 +297,21 @@ impl Proposal {
                 return format!("{{column: {one}, words: {{{}}}}}", words.join(", "));
             }
         }
-        match (unit, &names[..]) {
-            (None, [one]) => one.clone(),
-            (None, _) => list,
-            (Some(unit), [one]) => format!("{{column: {one}, unit: {}}}", unit.symbol()),
-            (Some(unit), _) => format!("{{columns: {list}, unit: {}}}", unit.symbol()),
+        match (&*settings, &names[..]) {
+            ("", [one]) => one.clone(),
+            ("", _) => list,
+            (settings, [one]) => format!("{{column: {one}{settings}}}"),
+            (settings, _) => format!("{{columns: {list}{settings}}}"),
         }
     }
 
-    /// The columns that were not recognised.
-    fn write_others(&self, text: &mut String) {
-        let used = |index: usize| {
-            self.fields.iter().any(|(_, columns)| columns.iter().any(|(used, _)| *used == index))
-        };
+    /// The columns that were not recognised, and are not used by rules or patterns either.
+    fn write_others(&self, mut used: BTreeSet<usize>, text: &mut String) {
+        let by_fields = self.fields.iter().flat_map(|(_, columns)| columns);
+        let by_pattern = self.pattern.iter().map(|(index, _)| *index);
+        used.extend(by_fields.map(|(index, _)| *index).chain(by_pattern));
         let others: Vec<&String> = (0..self.names.len())
-            .filter(|index| !used(*index) && !self.names[*index].is_empty())
+            .filter(|index| !used.contains(index) && !self.names[*index].is_empty())
             .map(|index| &self.names[index])
             .collect();
         if others.is_empty() {

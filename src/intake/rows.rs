@@ -7,7 +7,8 @@ use std::collections::HashMap;
 
 use super::cells::{Cell, ExportRecord};
 use super::group::{Group, shorten};
-use super::map::{Assignment, Binding};
+use super::left_out::LeftOut;
+use super::map::{Assignment, Binding, is_cancelled, quote};
 use super::report::ExportReport;
 use super::values::{Given, ValueReader};
 use crate::findings::{Finding, list_words, rules};
@@ -19,6 +20,8 @@ pub(super) struct Rows<'a> {
     binding: &'a Binding<'a>,
     /// The reader of values.
     pub(super) values: ValueReader<'a>,
+    /// What the map's rules left out.
+    pub(super) left_out: LeftOut,
     /// The order whose rows are being gathered.
     group: Option<Group>,
     /// The ids of the orders before it, with the line of their first row; asked, never walked.
@@ -29,7 +32,8 @@ impl<'a> Rows<'a> {
     /// No rows yet.
     pub(super) fn new(binding: &'a Binding<'a>, values: ValueReader<'a>) -> Rows<'a> {
         let done = HashMap::with_hasher(foldhash::fast::FixedState::default());
-        Rows { binding, values, group: None, done }
+        let left_out = LeftOut::new(binding, values.mark());
+        Rows { binding, values, left_out, group: None, done }
     }
 
     /// Takes a row; hands over the order before it when the row starts a new one.
@@ -43,7 +47,6 @@ impl<'a> Rows<'a> {
             return None;
         }
         let mut found = Vec::new();
-        check_shape(record, self.binding, &mut found);
         let given: Vec<Given> = self
             .binding
             .fields
@@ -52,18 +55,30 @@ impl<'a> Rows<'a> {
             .collect();
         // The table's first field is the id, and a map has it.
         let id = given.first().map(|given| given.join(" ")).unwrap_or_default();
+        let left_out = self.left_out.judge(self.binding, record, &id);
+        let same = self.group.as_ref().is_some_and(|group| group.id == id);
+        if let Some(rule) = left_out
+            && (id.is_empty() || !same && self.done.contains_key(id.as_str()))
+        {
+            self.left_out.count_row(rule, &id);
+            return None;
+        }
+        if left_out.is_none() {
+            check_shape(record, self.binding, &mut found);
+            found.extend(doubt_row(record, self.binding, &id));
+        }
         if id.is_empty() {
             let columns = self.binding.fields.first().map(|(it, _)| it.describe());
             let message = format!("this row has no order number{}", columns.unwrap_or_default());
-            found.push(
-                Finding::new(&rules::MISSING_ID, message)
-                    .at(whole(record))
-                    .hint("give each row its order's number, or delete rows that are no orders"),
-            );
+            let column = self.binding.fields.first().and_then(|(it, _)| it.columns.first());
+            let column = quote(column.map_or("…", |(name, _)| name));
+            found.push(Finding::new(&rules::MISSING_ID, message).at(whole(record)).hint(format!(
+                "give each row its order's number, or leave such rows out in the map: \
+                 `rows: [{{column: {column}, empty: true}}]`"
+            )));
             report.take(found, &record.text, record.line, sources);
             return None;
         }
-        let same = self.group.as_ref().is_some_and(|group| group.id == id);
         let finished = if same { None } else { self.start(id, record, &mut found) };
         if let Some(group) = &mut self.group {
             let start = u32::try_from(group.text.len()).unwrap_or(u32::MAX);
@@ -71,7 +86,7 @@ impl<'a> Rows<'a> {
                 *span = Span { start: span.start + start, end: span.end + start, ..*span };
             }
             group.found.extend(found);
-            group.add_row(record, given, self.binding);
+            group.add_row(record, given, left_out, self.binding);
         }
         finished
     }
@@ -109,6 +124,38 @@ impl<'a> Rows<'a> {
     pub(super) fn finish(&mut self) -> Option<Group> {
         self.group.take()
     }
+}
+
+/// The doubt about a row that says of itself that it is cancelled, in a column that nothing uses.
+fn doubt_row(record: &ExportRecord, binding: &Binding<'_>, id: &str) -> Option<Finding> {
+    let watched = binding.watched.iter().map(|index| (*index, false));
+    let asked = binding.rules.iter().filter(|(rule, _)| rule.is_of_order());
+    let asked = asked.map(|(_, index)| (*index, true));
+    if id.is_empty() {
+        return None;
+    }
+    watched.chain(asked).find_map(|(index, by_rule)| {
+        let cell = record.cell(index)?;
+        let cell = cell.trim();
+        if !is_cancelled(cell) {
+            return None;
+        }
+        let (name, word) = (&binding.names[index], shorten(cell));
+        let message =
+            format!("order `{}` says `{word}` in column `{name}` and is taken in", shorten(id));
+        let (name, word) = (quote(name), quote(&word));
+        let place = &record.cells.get(index)?.0;
+        let hint = if by_rule {
+            format!("add {word} to the rule of this column under `rows` if it is no parcel")
+        } else {
+            format!(
+                "if it is no parcel, write `rows: [{{column: {name}, is: {word}}}]` into the map; \
+                 if it is one, name the column under `ignore`"
+            )
+        };
+        let place = Span::new(FileId::UNPLACED, place.start, place.end);
+        Some(Finding::new(&rules::CANCELLED_ROW, message).at(place).hint(hint))
+    })
 }
 
 /// A record's place in its own text, without its line end.

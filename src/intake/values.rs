@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::cells::{
-    Money, NumberFault, Unit, is_digits, is_zero, other_form, parse_date, parse_number, read_money,
-    split_around,
+    DecimalMark, Money, NumberFault, Unit, is_digits, is_zero, other_form, parse_date,
+    parse_number, read_money, split_around,
 };
 use super::group::shorten;
 use super::map::{Assignment, IntakeMap, Takes, quote};
@@ -18,8 +18,12 @@ use crate::address::{country_name, named_countries, suggest_countries};
 use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};
 use crate::findings::{Rule, list_words, rules};
 use crate::parcel::{LengthUnit, MassUnit};
-use crate::source::Span;
+use crate::source::{FileId, Span};
 use crate::tree::{Node, Value};
+
+/// The longest text, in characters, whose country is looked for by likeness: twice the longest name
+/// in the data. A cell of a megabyte was compared with every name for a minute and a half.
+const LONGEST_COUNTRY: usize = 120;
 
 /// Country names that are kept once they have been looked up.
 const MOST_COUNTRIES: usize = 2_000;
@@ -76,6 +80,8 @@ pub(super) struct ValueFault {
 pub(super) enum CellRemark {
     /// A weight or size of nothing is taken as not known.
     Zero(Span),
+    /// A weight with decimals has no unit, neither its own nor the map's.
+    NoUnit(String, Span),
     /// A price had this sign beside it.
     Money(Money, Span),
 }
@@ -84,6 +90,8 @@ pub(super) enum CellRemark {
 pub(super) struct ValueReader<'a> {
     /// The map.
     map: &'a IntakeMap,
+    /// The decimal mark of the field that is read.
+    mark: Option<DecimalMark>,
     /// Country names and what they mean, or the way out; a file has few of them.
     countries: BTreeMap<String, Result<CountryCode, String>>,
 }
@@ -91,7 +99,12 @@ pub(super) struct ValueReader<'a> {
 impl<'a> ValueReader<'a> {
     /// The reader of a map's values.
     pub(super) fn new(map: &'a IntakeMap) -> ValueReader<'a> {
-        ValueReader { map, countries: BTreeMap::new() }
+        ValueReader { map, mark: map.decimal, countries: BTreeMap::new() }
+    }
+
+    /// The decimal mark of the map.
+    pub(super) fn mark(&self) -> Option<DecimalMark> {
+        self.map.decimal
     }
 
     /// The value of a field; none when the cells say nothing.
@@ -105,6 +118,7 @@ impl<'a> ValueReader<'a> {
         remarks: &mut Vec<CellRemark>,
     ) -> Result<Option<Node>, ValueFault> {
         let Some(span) = given.span().filter(|_| !given.is_empty()) else { return Ok(None) };
+        self.mark = assignment.decimal.or(self.map.decimal);
         let cell = CellText { text: &given.join(assignment.join.as_deref().unwrap_or(" ")), span };
         let value = match assignment.target.takes {
             Takes::Text => Value::Text(cell.text.into()),
@@ -119,7 +133,7 @@ impl<'a> ValueReader<'a> {
             Takes::Flag => Value::Bool(read_flag(&cell, assignment)?),
             Takes::Count => Value::Number(self.read_count(&cell)?),
             Takes::Price => Value::Text(self.read_price(&cell, remarks)?),
-            Takes::Weight => match self.read_weight(&cell, assignment.unit)? {
+            Takes::Weight => match self.read_weight(&cell, assignment.unit, remarks)? {
                 Some(grams) => Value::Number(grams),
                 None => {
                     remarks.push(CellRemark::Zero(span));
@@ -154,10 +168,20 @@ impl<'a> ValueReader<'a> {
         })
     }
 
+    /// The country that a text names, if it names one.
+    pub(super) fn country_of(&mut self, text: &str) -> Option<CountryCode> {
+        let span = Span::new(FileId::UNPLACED, 0, 0);
+        self.read_country(&CellText { text, span }).ok()
+    }
+
     /// A country by its letters or its name.
     fn read_country(&mut self, cell: &CellText<'_>) -> Result<CountryCode, ValueFault> {
         if let Some(code) = CountryCode::parse(cell.text) {
             return Ok(code);
+        }
+        if cell.text.chars().nth(LONGEST_COUNTRY).is_some() {
+            let hint = "write the country's two letters".into();
+            return Err(cell.expected("a country's two letters or its name", hint));
         }
         let known = match self.countries.get(cell.text) {
             Some(known) => known.clone(),
@@ -179,7 +203,7 @@ impl<'a> ValueReader<'a> {
         text: &str,
         expected: &str,
     ) -> Result<String, ValueFault> {
-        let digits = parse_number(text, self.map.decimal).map_err(|fault| match fault {
+        let digits = parse_number(text, self.mark).map_err(|fault| match fault {
             NumberFault::NoNumber => cell.expected(expected, "correct it in the export".into()),
             NumberFault::Negative => cell
                 .expected(expected, "correct it in the export; nothing here is below zero".into())
@@ -263,15 +287,20 @@ impl<'a> ValueReader<'a> {
     fn read_weight(
         &self,
         cell: &CellText<'_>,
-        unit: Option<Unit>,
+        said: Option<Unit>,
+        remarks: &mut Vec<CellRemark>,
     ) -> Result<Option<String>, ValueFault> {
         let expected = "a weight such as `120`, or with its unit, `0.12 kg`";
-        let unit = unit.unwrap_or(Unit::Mass(MassUnit::Gram));
+        let unit = said.unwrap_or(Unit::Mass(MassUnit::Gram));
         let (number, unit) = self.read_measure(cell, cell.text, unit, expected)?;
         let Unit::Mass(unit) = unit else {
             let hint = format!("`{}` is a length; give the weight's unit", unit.symbol());
             return Err(cell.expected(expected, hint));
         };
+        let names_unit = said.is_some() || !split_around(cell.text).2.is_empty();
+        if !names_unit && !number.fract().is_zero() {
+            remarks.push(CellRemark::NoUnit(shorten(cell.text), cell.span));
+        }
         let grams = number
             .checked_mul(Decimal::from(unit.nanograms()))
             .map(|nanograms| (nanograms / Decimal::from(1_000_000_000)).ceil())

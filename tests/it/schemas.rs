@@ -138,6 +138,8 @@ fn the_schema_of_shop_files_refuses_what_the_reader_refuses() {
 
 /// Maps that only the reader can refuse, because several settings disagree.
 const MAPS_BEYOND_A_SCHEMA: &[&str] = &[
+    "map-wrong-patterns",
+    "map-rule-with-two-questions",
     "map-two-sources",
     "map-unit-misplaced",
     "map-two-columns-of-one-number",

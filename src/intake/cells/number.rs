@@ -14,6 +14,9 @@ pub(crate) enum DecimalMark {
 }
 
 impl DecimalMark {
+    /// The words of the map.
+    pub(crate) const WORDS: &'static [&'static str] = &["point", "comma"];
+
     /// The mark of a word of the map.
     pub(crate) fn parse(word: &str) -> Option<DecimalMark> {
         match word {

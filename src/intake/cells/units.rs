@@ -18,7 +18,9 @@ pub(crate) enum Unit {
 const WORDS: &[(&str, Unit)] = &[
     ("g", Unit::Mass(MassUnit::Gram)), ("gr", Unit::Mass(MassUnit::Gram)),
     ("gram", Unit::Mass(MassUnit::Gram)), ("grams", Unit::Mass(MassUnit::Gram)),
-    ("gramm", Unit::Mass(MassUnit::Gram)), ("kg", Unit::Mass(MassUnit::Kilogram)),
+    ("gramm", Unit::Mass(MassUnit::Gram)),
+    ("gramme", Unit::Mass(MassUnit::Gram)), ("grammes", Unit::Mass(MassUnit::Gram)),
+    ("gramos", Unit::Mass(MassUnit::Gram)), ("grammi", Unit::Mass(MassUnit::Gram)), ("kg", Unit::Mass(MassUnit::Kilogram)),
     ("kgs", Unit::Mass(MassUnit::Kilogram)), ("kilo", Unit::Mass(MassUnit::Kilogram)),
     ("kilos", Unit::Mass(MassUnit::Kilogram)), ("kilogram", Unit::Mass(MassUnit::Kilogram)),
     ("kilograms", Unit::Mass(MassUnit::Kilogram)), ("oz", Unit::Mass(MassUnit::Ounce)),

@@ -4,9 +4,12 @@
 //! In: the header's record and the map. Out: a [`Binding`], and every mismatch between the two.
 //! Not here: the rows below it (`rows`).
 
+use std::collections::BTreeSet;
+
 use super::super::cells::ExportRecord;
 use super::super::group::shorten;
 use super::IntakeMap;
+use super::row_rules::RowRule;
 use super::source::{Assignment, quote};
 use super::words::{Guess, guess};
 use crate::findings::{Finding, Severity, did_you_mean, list_words, rules};
@@ -14,10 +17,14 @@ use crate::source::{Sources, Span};
 
 /// The map bound to the columns of a file.
 pub(crate) struct Binding<'a> {
+    /// Which rows are left out, each rule with the index of its column.
+    pub(crate) rules: Vec<(&'a RowRule, usize)>,
     /// The fields, each with the indexes of its columns.
     pub(crate) fields: Vec<(&'a Assignment, Vec<usize>)>,
     /// The names of the columns.
     pub(crate) names: Vec<String>,
+    /// The columns that nothing uses and nobody ignores.
+    pub(crate) watched: Vec<usize>,
     /// Whether the header has a name for a column at all, by column.
     pub(crate) named: Vec<bool>,
 }
@@ -49,15 +56,25 @@ pub(crate) fn bind<'a>(
             match find_column(name, *span, &names, &place) {
                 Ok(index) => columns.push(index),
                 Err(fault) => {
-                    out.push(fault.path(format!("fields.{}", assignment.target.name)));
+                    out.push(fault.path(match assignment.patterns[..] {
+                        [] => format!("fields.{}", assignment.target.name),
+                        _ => "patterns".to_owned(),
+                    }));
                 }
             }
         }
         fields.push((assignment, columns));
     }
+    let mut rules = Vec::new();
+    for rule in &map.rows {
+        match find_column(&rule.column.0, rule.column.1, &names, &place) {
+            Ok(index) => rules.push((rule, index)),
+            Err(fault) => out.push(fault.path("rows")),
+        }
+    }
     report_ignored(map, &names, out);
     let named = names.iter().map(|name| !name.is_empty()).collect();
-    let binding = Binding { fields, names, named };
+    let mut binding = Binding { rules, fields, names, named, watched: Vec::new() };
     binding.report_unused(map, &place, out);
     binding
 }
@@ -91,8 +108,8 @@ fn find_column(
 
 /// Tells of columns to be ignored that are not there.
 fn report_ignored(map: &IntakeMap, names: &[String], out: &mut Vec<Finding>) {
-    let known: Vec<&str> = names.iter().map(String::as_str).collect();
-    for (name, span) in map.ignore.iter().filter(|(name, _)| !known.contains(&name.as_str())) {
+    let known: BTreeSet<&str> = names.iter().map(String::as_str).collect();
+    for (name, span) in map.ignore.iter().filter(|(name, _)| !known.contains(name.as_str())) {
         out.push(
             Finding::new(
                 &rules::UNKNOWN_COLUMN,
@@ -113,17 +130,22 @@ impl Binding<'_> {
     /// Tells of every column that no field uses and nobody ignores: those that look like a field
     /// that the map does not fill one by one, the others together.
     fn report_unused(
-        &self,
+        &mut self,
         map: &IntakeMap,
         place: &dyn Fn(usize) -> Span,
         out: &mut Vec<Finding>,
     ) {
+        let ignored: BTreeSet<&str> = map.ignore.iter().map(|(name, _)| name.as_str()).collect();
+        let by_rules = self.rules.iter().map(|(_, column)| *column);
+        let by_fields = self.fields.iter().flat_map(|(_, columns)| columns.iter().copied());
+        let used: BTreeSet<usize> = by_fields.chain(by_rules).collect();
         let unused = (0..self.names.len()).filter(|index| {
-            let name = &self.names[*index];
             self.named[*index]
-                && !self.uses(*index)
-                && !map.ignore.iter().any(|(ignored, _)| ignored == name)
+                && !used.contains(index)
+                && !ignored.contains(self.names[*index].as_str())
         });
+        let unused: Vec<usize> = unused.collect();
+        self.watched.clone_from(&unused);
         let mut others = Vec::new();
         for index in unused {
             let name = &self.names[index];
@@ -154,11 +176,6 @@ impl Binding<'_> {
                 .at(place(*first))
                 .hint("give each a field under `fields`, or name it under `ignore`"),
         );
-    }
-
-    /// Whether a field uses a column.
-    fn uses(&self, index: usize) -> bool {
-        self.fields.iter().any(|(_, columns)| columns.contains(&index))
     }
 
     /// Whether the map does not fill the field of a guess.

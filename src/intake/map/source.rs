@@ -3,7 +3,8 @@
 //! In: the node after a field's name. Out: an [`Assignment`], or what is wrong with it. Not here:
 //! the columns of a file (`header`), and reading cells (`values`).
 
-use super::super::cells::Unit;
+use super::super::cells::{DecimalMark, Unit};
+use super::pattern::CellPattern;
 use super::targets::{Takes, Target};
 use crate::findings::{Finding, list_words, rules};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
@@ -30,6 +31,11 @@ static SOURCE_RECORD: Record = Record {
         scalar("always", &CONSTANT, "the same value for every order, from no column"),
         optional("unit", Kind::Word(UNITS), "the unit of cells that name none themselves"),
         optional(
+            "decimal",
+            Kind::Word(DecimalMark::WORDS),
+            "the decimal mark of these cells, where it is not the one of the map",
+        ),
+        optional(
             "words",
             Kind::Named(&Kind::Scalar(&CONSTANT)),
             "what stands for a cell's whole text; other cells are taken as they are",
@@ -54,7 +60,7 @@ pub(super) static COLUMN: Scalar = Scalar {
 };
 
 /// A value that is written in the map.
-static CONSTANT: Scalar = Scalar {
+pub(super) static CONSTANT: Scalar = Scalar {
     expected: "text or a number",
     accepts: |value| match value {
         Value::List(_) | Value::Map(_) | Value::Null => Err(Refusal::default()),
@@ -82,6 +88,10 @@ pub(crate) struct Assignment {
     pub(crate) columns: Vec<(String, Span)>,
     /// The constant.
     pub(crate) always: Option<(String, Span)>,
+    /// The patterns that take its cell apart, the first that fits; none for a field of its own.
+    pub(crate) patterns: Vec<CellPattern>,
+    /// The decimal mark of its cells, where it is not the map's.
+    pub(crate) decimal: Option<DecimalMark>,
     /// The unit of cells that name none.
     pub(crate) unit: Option<Unit>,
     /// Cells in small letters, and what stands for them.
@@ -93,6 +103,21 @@ pub(crate) struct Assignment {
 }
 
 impl Assignment {
+    /// A field without a source yet.
+    pub(super) fn empty(target: &'static Target) -> Assignment {
+        Assignment {
+            target,
+            columns: Vec::new(),
+            always: None,
+            patterns: Vec::new(),
+            decimal: None,
+            unit: None,
+            words: Vec::new(),
+            split: None,
+            join: None,
+        }
+    }
+
     /// Its columns as a message names them; nothing for a constant.
     pub(crate) fn describe(&self) -> String {
         match &*self.columns {
@@ -122,15 +147,7 @@ pub(super) fn read_source(
 ) -> Option<Assignment> {
     let before = out.len();
     let path = format!("fields.{}", target.name);
-    let mut assignment = Assignment {
-        target,
-        columns: Vec::new(),
-        always: None,
-        unit: None,
-        words: Vec::new(),
-        split: None,
-        join: None,
-    };
+    let mut assignment = Assignment::empty(target);
     if let Value::Map(_) = node.value {
         read_long_form(node, &path, &mut assignment, out);
     } else {
@@ -162,6 +179,7 @@ fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<
     into.always =
         given("always").and_then(|node| Some((node.literal()?.trim().to_owned(), node.span)));
     into.unit = given("unit").and_then(|unit| read_unit(into.target, unit, path, out));
+    into.decimal = given("decimal").and_then(|mark| read_decimal(into.target, mark, path, out));
     let words = given("words").map(Node::entries).unwrap_or_default();
     let text = |node: &Node| node.literal().map(|text| text.trim().to_owned());
     into.words = words
@@ -180,6 +198,20 @@ fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<
         }
         into.join = join.literal().map(str::to_owned);
     }
+}
+
+/// The decimal mark of cells that hold numbers.
+fn read_decimal(
+    target: &Target,
+    node: &Node,
+    path: &str,
+    out: &mut Vec<Finding>,
+) -> Option<DecimalMark> {
+    if !matches!(target.takes, Takes::Count | Takes::Price | Takes::Weight | Takes::Size) {
+        out.push(misplaced("decimal", "numbers", node, path));
+        return None;
+    }
+    DecimalMark::parse(node.literal()?)
 }
 
 /// The unit of a weight or size.

@@ -115,6 +115,10 @@ const TABLE: [Target; 34] = [
     target("carrier_label.page", Takes::Count, "the page of that file"),
 ];
 
+/// What a pattern fills: the parts of an address that stand in one cell. It is no field of its own.
+pub(super) static TAKEN_APART: Target =
+    target("patterns", Takes::Paragraph, "the parts of an address in one cell");
+
 /// What may stand under `fields` of a map: every target by its name.
 pub(super) static FIELDS: Record = Record {
     name: "map",
@@ -125,14 +129,14 @@ pub(super) static FIELDS: Record = Record {
 /// The fields of [`FIELDS`].
 static FIELD_TABLE: [Field; TABLE.len()] = list_fields();
 
-/// The table as fields of a record; without the first and the country no order can be made.
+/// The table as fields of a record. Without the first no order can be made, and without a country
+/// neither; but a pattern may give the country.
 const fn list_fields() -> [Field; TABLE.len()] {
     let mut fields = [const { optional("", SOURCE, "") }; TABLE.len()];
     let mut index = 0;
     while index < TABLE.len() {
         fields[index] = optional(TABLE[index].name, SOURCE, TABLE[index].doc);
-        fields[index].required =
-            index == 0 || matches!(TABLE[index].name.as_bytes(), b"ship_to.country");
+        fields[index].required = index == 0;
         index += 1;
     }
     fields

@@ -48,13 +48,21 @@ const ABOUT: &[(About, &str)] = &[
     (
         About::Order,
         "order orders bestellung bestell auftrag auftrags commande pedido ordine bestelling ordre \
-         bestallning zamowienie zamowienia encomenda",
+         bestallning zamowienie zamowienia encomenda bestilling tilaus tilauksen objednavka objednavky \
+         rendeles rendelesi megrendeles megrendelesi comanda comenzii",
     ),
     (About::Parcel, "parcel package paket colis paquete pacco pakket pakke paczka packed"),
 ];
 
 /// Words that say nothing by themselves.
-const FILLERS: &str = "de du la le les des del di da der die das the of het van den en for per my";
+const FILLERS: &str =
+    "a de du la le les des del di da der die das the of het van den en for per my";
+
+/// Words between a measure and its unit, as in `Gewicht in kg`.
+const IN: &[&str] = &["in", "en", "i", "w", "v", "em"];
+
+/// The longest name that is looked at, in bytes.
+const LONGEST: usize = 200;
 
 /// A field, what its column must speak of (nothing: it speaks of nothing in particular), and what
 /// it is then called, without accents; `-` is a column whose other words were all it says.
@@ -71,19 +79,30 @@ const PARCEL: &[Option<About>] = &[None, Some(About::Parcel), Some(About::Recipi
 
 /// The table; words of one meaning are parted by `|`.
 const ROWS: &[WordRow] = &[
-    ("id", &[Some(About::Order)], "-|id|number|no|nr|nummer|numero|num|n|reference|ref|numer"),
+    (
+        "id",
+        &[Some(About::Order)],
+        "-|id|number|no|nr|nummer|numero|num|n|reference|ref|numer|numar|numarul|cislo|szam|szama|kod|\
+         code|codigo|codice|referencia|riferimento|referens|referanse|viite",
+    ),
     (
         "id",
         &[None],
         "order id|order number|order no|id|bestellnummer|bestellnr|bestell nr|auftragsnummer|\
-         auftragsnr|bestelnummer|ordernummer|ordrenummer|reference|referenz|ordernumber|orderid",
+         auftragsnr|bestelnummer|ordernummer|ordrenummer|reference|referenz|ordernumber|orderid|\
+         bestellungsnummer|bestellung nr|bestillingsnummer|bestallningsnummer|ordernr|ordrenr|bestelnr|\
+         tilausnumero|tilausnro|rendelesszam|rendelesi szam|megrendeles szama|order ref|order reference",
     ),
     ("tag", &[None], "tag|hand tag|short name|kurzname"),
     (
         "placed",
         ORDER,
         "date|placed|created|created at|placed at|placed on|ordered|ordered at|datum|\
-         bestelldatum|auftragsdatum|fecha|data|dato|besteldatum|orderdatum|date commande|paid at",
+         bestelldatum|auftragsdatum|fecha|data|dato|besteldatum|orderdatum|date commande|paid at|\
+         bestellt am|bestellzeitpunkt|kaufdatum|date achat|fecha compra|data acquisto|data compra|\
+         ordredato|bestillingsdato|bestallningsdatum|tilauspaiva|tilauspvm|paivamaara|paivays|pvm|\
+         data zlozenia|data zakupu|datum objednavky|datum|rendeles datuma|datuma|data comenzii|\
+         purchase date|sale date|verkaufsdatum",
     ),
     (
         "ship_to.name",
@@ -174,21 +193,32 @@ const ROWS: &[WordRow] = &[
     (
         "items.price",
         THING,
-        "price|unit price|price each|single price|preis|einzelpreis|stuckpreis|prix|prix unitaire|\
-         precio|precio unitario|prezzo|prezzo unitario|preco|prijs|stukprijs|pris|styckpris|cena|\
-         cena jednostkowa",
+        "price|unit price|price each|price per unit|single price|preis|einzelpreis|stuckpreis|preis pro stuck|\
+         prix|prix unitaire|pu|precio|precio unitario|precio unidad|prezzo|prezzo unitario|preco|\
+         preco unitario|prijs|stukprijs|prijs per stuk|prijs stuk|eenheidsprijs|pris|styckpris|a pris|stykpris|\
+         stykkpris|enhedspris|enhetspris|pris per stk|hinta|yksikkohinta|kappalehinta|cena|cena jednostkowa|\
+         jednotkova cena|cena za kus|ar|egysegar|darabar|pret|pret unitar",
     ),
     (
         "items.shelf",
         THING,
-        "shelf|bin|location|lagerplatz|fach|regal|emplacement|ubicacion|scaffale|magazijnlocatie",
+        "shelf|shelf mark|bin|bin location|location|stock location|lagerplatz|lagerort|fach|regal|\
+         regalplatz|emplacement|etagere|rayon|ubicacion|estante|estanteria|scaffale|ubicazione|\
+         prateleira|localizacao|magazijnlocatie|plank|schap|locatie|hylde|lagerplads|hylla|\
+         hyllplats|lagerplats|hylle|hylleplass|lagerplass|hylly|hyllypaikka|varastopaikka|polka|\
+         lokalizacja|police|umisteni|polc|raktarhely|raft|locatie raft",
     ),
+    // A weight that says of nothing what it is of is an item's: taken for the parcel's, it would pass
+    // for what the scale says.
     (
         "items.weight_g",
-        &[Some(About::Item)],
-        "weight|gewicht|poids|peso|vikt|vekt|waga|weight each|unit weight",
+        THING,
+        "weight|gewicht|poids|peso|vikt|vekt|vaegt|waga|paino|hmotnost|vaha|suly|tomeg|greutate|\
+         weight each|unit weight|net weight|single weight|artikelgewicht|einzelgewicht|stuckgewicht|\
+         nettogewicht|produktgewicht|poids unitaire|poids net|peso unitario|peso neto|peso netto|\
+         peso liquido|stukgewicht|artikelvikt|styckvikt|varevekt|nettovekt|nettovaegt|\
+         waga jednostkowa|waga netto|yksikkopaino|kappalepaino|egysegsuly|greutate unitara",
     ),
-    ("items.weight_g", &[None], "artikelgewicht|unit weight|weight each|stuckgewicht"),
     (
         "items.hs",
         THING,
@@ -209,8 +239,17 @@ const ROWS: &[WordRow] = &[
     ),
     (
         "parcel.weight_g",
-        PARCEL,
-        "weight|total weight|gross weight|gewicht|gesamtgewicht|paketgewicht|poids|peso|vikt|vekt|waga",
+        &[Some(About::Parcel), Some(About::Recipient), Some(About::Order)],
+        "weight|gewicht|poids|peso|vikt|vekt|vaegt|waga|paino|hmotnost|vaha|suly|tomeg|greutate",
+    ),
+    (
+        "parcel.weight_g",
+        &[None, Some(About::Parcel), Some(About::Recipient), Some(About::Order)],
+        "total weight|gross weight|gesamtgewicht|paketgewicht|versandgewicht|bruttogewicht|\
+         sendungsgewicht|poids total|poids brut|peso total|peso totale|peso bruto|peso lordo|\
+         totaal gewicht|totaalgewicht|brutogewicht|pakketgewicht|samlet vaegt|pakkevaegt|totalvikt|\
+         paketvikt|totalvekt|pakkevekt|kokonaispaino|paketin paino|waga calkowita|waga brutto|\
+         celkova hmotnost|osszsuly|ossztomeg|greutate totala",
     ),
     (
         "parcel.size_mm",
@@ -244,9 +283,14 @@ const ROWS: &[WordRow] = &[
     (
         "note",
         ORDER,
-        "note|notes|comment|comments|remark|remarks|shop note|private notes|notiz|bemerkung|\
-         anmerkung|kommentar|interne notiz|remarque|commentaire|nota|notas|note interne|opmerking|\
-         anteckning|uwagi",
+        "note|notes|comment|comments|remark|remarks|shop note|private notes|internal note|notiz|notizen|\
+         bemerkung|bemerkungen|anmerkung|anmerkungen|kommentar|kommentare|interne notiz|hinweis|\
+         remarque|remarques|commentaire|commentaires|nota|notas|note interne|nota interna|\
+         observaciones|comentario|comentarios|osservazioni|commento|commenti|observacoes|observacao|\
+         opmerking|opmerkingen|notitie|notities|bemaerkning|bemaerkninger|noter|kommentarer|\
+         anteckning|anteckningar|anmarkning|merknad|merknader|notat|notater|huomautus|huomautukset|\
+         huomio|muistiinpano|kommentti|uwagi|notatka|notatki|komentarz|poznamka|poznamky|\
+         megjegyzes|megjegyzesek|observatii|observatie|comentariu|comentarii",
     ),
 ];
 
@@ -264,14 +308,24 @@ pub(crate) struct Guess {
 
 /// Guesses a column's field from its name.
 pub(crate) fn guess(column: &str) -> Option<Guess> {
+    if column.len() > LONGEST {
+        return None;
+    }
     let mut words = split_words(column);
-    let unit = match words.last().and_then(|word| Unit::parse(word)) {
-        Some(unit) if words.len() > 1 => {
-            words.pop();
-            Some(unit)
+    // `Made in` ends in no inches.
+    let known = find_row(None, &words.join(" ")).is_some();
+    let unit = words.last().filter(|_| !known).and_then(|word| Unit::parse(word));
+    match (unit, words.len()) {
+        (Some(unit @ Unit::Mass(_)), 1) if words[0].len() > 2 => {
+            return Some(Guess { target: "items.weight_g", unit: Some(unit), explicit: false });
         }
-        _ => None,
-    };
+        (Some(_), 2..) => drop(words.pop()),
+        _ => {}
+    }
+    if unit.is_some() && words.last().is_some_and(|word| IN.contains(&word.as_str())) {
+        words.pop();
+    }
+    let unit = unit.filter(|_| !words.is_empty());
     // A whole name that is known goes before what its words tell: `order date`, `gift note`.
     let whole = words.join(" ");
     if let Some(target) = find_row(None, &whole) {
@@ -296,6 +350,19 @@ pub(crate) fn guess(column: &str) -> Option<Guess> {
     Some(Guess { target, unit, explicit: !told.is_empty() })
 }
 
+/// Whether a column holds postcode and town in one cell, by its name.
+pub(crate) fn guess_postcode_and_city(column: &str) -> bool {
+    let words = if column.len() > LONGEST { Vec::new() } else { split_words(column) };
+    let joining = ["und", "and", "et", "y", "e", "en", "og", "och", "ja", "i", "a", "es", "si"];
+    (1..words.len()).any(|middle| {
+        let (first, rest) = words.split_at(middle);
+        let rest = if joining.contains(&rest[0].as_str()) { &rest[1..] } else { rest };
+        let field = |words: &[String]| guess(&words.join(" ")).map(|guess| guess.target);
+        let pair = [field(first), field(rest)];
+        pair == [Some("ship_to.postcode"), Some("ship_to.city")]
+    })
+}
+
 /// The field of a phrase.
 fn find_row(about: Option<About>, phrase: &str) -> Option<&'static str> {
     let is_known = |row: &&WordRow| {
@@ -307,7 +374,7 @@ fn find_row(about: Option<About>, phrase: &str) -> Option<&'static str> {
 }
 
 /// A name's words in small letters, without accents and marks; `Lineitem2Name` is not taken apart.
-fn split_words(column: &str) -> Vec<String> {
+pub(super) fn split_words(column: &str) -> Vec<String> {
     let plain: String = column
         .nfkd()
         .filter(|c| !unicode_normalization::char::is_combining_mark(*c))
@@ -361,7 +428,38 @@ mod tests {
             ("Item SKU", Some("items.sku")),
             ("EAN", Some("items.gtin")),
             ("Item weight (kg)", Some("items.weight_g")),
-            ("Weight", Some("parcel.weight_g")),
+            ("Weight", Some("items.weight_g")),
+            ("Gewicht g", Some("items.weight_g")),
+            ("Gewicht (kg)", Some("items.weight_g")),
+            ("Gewicht in kg", Some("items.weight_g")),
+            ("Poids", Some("items.weight_g")),
+            ("Poids du colis", Some("parcel.weight_g")),
+            ("Paketgewicht", Some("parcel.weight_g")),
+            ("Order weight", Some("parcel.weight_g")),
+            ("Total weight (kg)", Some("parcel.weight_g")),
+            ("Grams", Some("items.weight_g")),
+            ("Made in", Some("items.origin")),
+            ("Tilausnumero", Some("id")),
+            ("Číslo objednávky", Some("id")),
+            ("Rendelésszám", Some("id")),
+            ("Număr comandă", Some("id")),
+            ("Nº pedido", Some("id")),
+            ("Tilauspäivä", Some("placed")),
+            ("Rendelés dátuma", Some("placed")),
+            ("Data comenzii", Some("placed")),
+            ("Datum objednávky", Some("placed")),
+            ("Hinta", Some("items.price")),
+            ("Egységár", Some("items.price")),
+            ("Preț unitar", Some("items.price")),
+            ("À-pris", Some("items.price")),
+            ("Hylde", Some("items.shelf")),
+            ("Półka", Some("items.shelf")),
+            ("Hyllypaikka", Some("items.shelf")),
+            ("Bemærkning", Some("note")),
+            ("Poznámka", Some("note")),
+            ("Megjegyzés", Some("note")),
+            ("Observații", Some("note")),
+            ("Bemerkungen", Some("note")),
             ("Shipping method", Some("service")),
             ("Währung", Some("currency")),
             ("Gift message", Some("message")),
@@ -372,6 +470,12 @@ mod tests {
         ] {
             assert_eq!(guess(column).map(|guess| guess.target), target, "{column}");
         }
+        for column in
+            ["PLZ Ort", "PLZ/Ort", "Postleitzahl und Ort", "Zip City", "Code postal et ville"]
+        {
+            assert!(guess_postcode_and_city(column), "{column}");
+        }
+        assert!(!guess_postcode_and_city("Ort") && !guess_postcode_and_city("Post code"));
         let guessed = guess("Item weight (kg)").and_then(|guess| guess.unit);
         assert_eq!(guessed.map(Unit::symbol), Some("kg"));
     }
