@@ -22,6 +22,7 @@ mod render;
 mod report;
 mod ruler;
 mod sitting;
+mod steady;
 mod table;
 mod weigh;
 

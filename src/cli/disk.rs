@@ -3,6 +3,7 @@
 use std::io;
 use std::path::Path;
 
+use super::steady::read_steadily;
 use crate::limits::FILE_BYTES;
 use crate::source::Env;
 
@@ -19,6 +20,6 @@ impl Env for Disk {
         if known.len() > FILE_BYTES as u64 {
             return Err(io::Error::other(format!("it is larger than {} MiB", FILE_BYTES >> 20)));
         }
-        std::fs::read(path)
+        read_steadily(path)
     }
 }

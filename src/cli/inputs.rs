@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::arguments::{BatchArguments, Diagnostics, InputArguments, OrderChoice, PageArguments};
 use super::disk::Disk;
+use super::steady::read_steadily;
 use super::{Exit, report};
 use crate::batch::check_split;
 use crate::findings::{Finding, did_you_mean, has_errors};
@@ -249,7 +250,7 @@ fn read_orders_text(orders: &str) -> Result<(String, String), Exit> {
         read.map_err(|error| report::cannot_read("standard input", &error))?;
         ("standard input".to_owned(), bytes)
     } else {
-        let bytes = std::fs::read(orders);
+        let bytes = read_steadily(Path::new(orders));
         let bytes = bytes.map_err(|error| report::cannot_read(&format!("`{orders}`"), &error))?;
         (orders.to_owned(), bytes)
     };

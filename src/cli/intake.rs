@@ -10,6 +10,7 @@ use tempfile::NamedTempFile;
 use super::arguments::Diagnostics;
 use super::disk::Disk;
 use super::files::Pending;
+use super::steady::Steady;
 use super::{Exit, report};
 use crate::findings::has_errors;
 use crate::intake::{
@@ -20,7 +21,7 @@ use crate::source::{Env as _, Sources};
 /// The arguments of `intake`.
 #[derive(Debug, Args)]
 pub(super) struct IntakeArguments {
-    /// The shop's export, comma-separated values: a file, or - for standard input
+    /// The shop's export, comma-separated values or a spreadsheet: a file, or - for standard input
     #[arg(default_value = "-")]
     export: String,
 
@@ -87,6 +88,8 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
         IntakeError::Read(error) => report::cannot_read(&format!("`{name}`"), &error),
         IntakeError::Write(error) => cannot_write(error),
     })?;
+    // What was found in a file that changed meanwhile is of no file that there is.
+    export.settle().map_err(|error| report::cannot_read(&format!("`{name}`"), &error))?;
     report::show(&intake.findings, &sources, arguments.diagnostics);
     if has_errors(&intake.findings) {
         let counted = report::count_findings(&intake.findings);
@@ -125,6 +128,9 @@ fn say_done(intake: &Intake, output: &Path) {
     if output != Path::new("-") {
         said.push_str(&format!(" in `{}`", output.display()));
     }
+    if intake.left_out > 0 {
+        said.push_str(&format!("; {} left out", intake.left_out));
+    }
     report::say(&format!("{said}\n"));
 }
 
@@ -150,7 +156,7 @@ fn read_map(
 /// An export that can be read more than once.
 enum Export {
     /// A file.
-    File(PathBuf),
+    File(PathBuf, Steady),
     /// What came through a pipe, kept in a file of our own.
     Spooled(NamedTempFile),
 }
@@ -170,7 +176,8 @@ impl Export {
             return Err(wrong(io::Error::from(io::ErrorKind::IsADirectory)));
         }
         if known.is_file() {
-            return Ok(Export::File(PathBuf::from(name)));
+            let steady = Steady::look(Path::new(name)).map_err(wrong)?;
+            return Ok(Export::File(PathBuf::from(name), steady));
         }
         Export::spool(&mut file).map_err(wrong)
     }
@@ -183,10 +190,18 @@ impl Export {
         Ok(Export::Spooled(file))
     }
 
+    /// Sees that it is as it was when it was opened.
+    fn settle(&self) -> io::Result<()> {
+        match self {
+            Export::File(_, steady) => steady.settle(),
+            Export::Spooled(_) => Ok(()),
+        }
+    }
+
     /// Opens it from its start.
     fn reopen(&self) -> io::Result<Box<dyn Read>> {
         match self {
-            Export::File(path) => Ok(Box::new(File::open(path)?)),
+            Export::File(path, _) => Ok(Box::new(File::open(path)?)),
             Export::Spooled(file) => Ok(Box::new(file.reopen()?)),
         }
     }
