@@ -3,7 +3,7 @@
 //! In: grey pixels, one a printer dot. Out: one bit a pixel: line art cut at half grey, anything
 //! else by error diffusion after Floyd and Steinberg. Not here: the size.
 
-use super::{BitImage, GrayImage};
+use super::picture::{BitImage, GrayImage};
 
 /// Greys below this become black.
 const THRESHOLD: u8 = 128;

@@ -13,8 +13,9 @@ use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
+use super::error::{ImageError, ImageFormat};
 use super::luma::Samples;
-use super::{GrayImage, ImageError, ImageFormat, check_pixels};
+use super::picture::{GrayImage, check_pixels};
 
 /// The most passes over the picture; progressive files have about ten.
 const MAX_SCANS: usize = 40;

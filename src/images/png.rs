@@ -11,9 +11,10 @@ use ::png::{
     expand_interlaced_row,
 };
 
+use super::error::{ImageError, ImageFormat};
 use super::jpeg::Orientation;
 use super::luma::Samples;
-use super::{GrayImage, ImageError, ImageFormat, check_pixels};
+use super::picture::{GrayImage, check_pixels};
 
 /// The most memory the decoder may take for rows and side data, in bytes: a 16-bit colour row of
 /// the widest picture several times over.

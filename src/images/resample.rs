@@ -3,7 +3,7 @@
 //! In: grey pixels and the wanted size. Out: grey pixels of that size, each the mean of the area
 //! it covers, rounded once, in integers. Not here: which size is wanted.
 
-use super::GrayImage;
+use super::picture::GrayImage;
 
 /// The picture with `width` by `height` pixels, of which 0 counts as 1.
 ///

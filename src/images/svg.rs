@@ -17,7 +17,8 @@ mod trace;
 
 use usvg::roxmltree::{self, Document, ParsingOptions};
 
-use super::{Drawing, ImageError, ImageFormat};
+use super::error::{ImageError, ImageFormat};
+use super::picture::Drawing;
 use crate::geom::MM_PER_INCH;
 
 /// Millimetres in a CSS pixel, the unit of SVG: 1/96 in (CSS Values and Units, section 6.2).

@@ -5,9 +5,9 @@
 //! it is allowed (`limits`).
 
 use super::units::{
-    Digits, Extent, LengthUnit, Mass, MassUnit, Size3, format_ratio, show_sides, split_unit,
+    Digits, Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Units, format_ratio, show_sides,
+    split_unit,
 };
-use super::{Figure, Units};
 
 /// How a weight to charge for is found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

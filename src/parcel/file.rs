@@ -17,13 +17,12 @@ use scalar::{
     is_none, read_extent, read_face, read_factor, read_flag, read_mass, read_size, read_whole,
 };
 
-use super::Units;
 use super::billing::{BillingRules, SIDE_ROUNDINGS, volume};
 use super::heavy::HeavyRules;
 use super::limits::{Limits, sort_sides};
 use super::packing::Good;
 use super::packing::{Pack, Wrapping};
-use super::units::{LengthUnit, MassUnit};
+use super::units::{LengthUnit, MassUnit, Units};
 use super::weigh::{ParcelRules, WeightRules};
 use crate::fields::{CurrencyCode, read_text};
 use crate::findings::{Finding, Rule, Severity, did_you_mean, rules};

@@ -5,8 +5,7 @@
 //! 16 kg are lifting guidelines, HSE by a secondary source; ISO 11228-1 applies from 3 kg; "heavy"
 //! over 20 kg is common practice).
 
-use super::Units;
-use super::units::Mass;
+use super::units::{Mass, Units};
 use crate::findings::{Rule, rules};
 
 /// From which weights a parcel asks for care.

@@ -3,8 +3,7 @@
 //! In: a parcel's size and weight and one set of limits. Out: every breach in words, and what
 //! could not be checked because a figure is missing. Not here: which limits apply (`quote`).
 
-use super::Units;
-use super::units::{Extent, Mass, Size3};
+use super::units::{Extent, Mass, Size3, Units};
 use crate::source::Span;
 
 /// One set of limits; what is not given is not limited.

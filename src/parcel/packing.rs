@@ -7,9 +7,8 @@
 
 use super::billing::volume;
 use super::placement::{LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, place_boxes};
-use super::units::{Extent, Mass, Size3, format_ratio};
+use super::units::{Extent, Figure, Mass, Size3, Units, format_ratio};
 use super::weigh::ParcelRules;
-use super::{Figure, Units};
 use crate::source::Span;
 
 /// One kind of packaging.

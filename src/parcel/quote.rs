@@ -9,8 +9,7 @@ use rust_decimal::Decimal;
 use super::billing::{BillingRules, bill};
 use super::limits::{Limits, standard_limits};
 use super::rates::{Band, Extra, Keeps, RateTable, Service, Wishes};
-use super::units::{Mass, Size3};
-use super::{Figure, Units};
+use super::units::{Figure, Mass, Size3, Units};
 use crate::fields::{CountryCode, CurrencyCode};
 
 /// The most extras of one service that are combined with each other; further ones count only when

@@ -5,10 +5,9 @@
 
 use serde_json::{Value, json};
 
-use super::Figure;
 use super::packing::{PackTrial, PackVerdict};
 use super::quote::{Quote, Quotes, Refused};
-use super::units::{Extent, Mass, Size3};
+use super::units::{Extent, Figure, Mass, Size3};
 use super::weigh::Weighing;
 
 /// The widest that the first two columns of a table become.

@@ -351,6 +351,60 @@ pub(super) fn format_ratio(numerator: u128, denominator: u128, decimals: u32) ->
     }
 }
 
+/// A figure with the sentence that says where it comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Figure<T> {
+    /// The figure.
+    pub value: T,
+    /// Where it comes from: lower case, no full stop.
+    pub reason: String,
+}
+
+impl<T> Figure<T> {
+    /// A figure and its reason.
+    #[must_use]
+    pub fn new(value: T, reason: impl Into<String>) -> Figure<T> {
+        Figure { value, reason: reason.into() }
+    }
+}
+
+/// The units that figures are shown in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Units {
+    /// The unit of lengths; millimetres by default.
+    pub length: LengthUnit,
+    /// The unit of weights; by default grams below a kilogram, and kilograms from there.
+    pub mass: Option<MassUnit>,
+}
+
+impl Default for Units {
+    fn default() -> Units {
+        Units { length: LengthUnit::Millimetre, mass: None }
+    }
+}
+
+impl Units {
+    /// A weight as it is shown.
+    #[must_use]
+    pub fn mass(self, mass: Mass) -> String {
+        let by_itself =
+            if mass < Mass::from_grams(1_000) { MassUnit::Gram } else { MassUnit::Kilogram };
+        mass.show(self.mass.unwrap_or(by_itself))
+    }
+
+    /// A length as it is shown.
+    #[must_use]
+    pub fn length(self, length: Extent) -> String {
+        length.show(self.length)
+    }
+
+    /// Sides as they are shown.
+    #[must_use]
+    pub fn sides(self, sides: &[Extent]) -> String {
+        show_sides(sides, self.length)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -18,8 +18,7 @@ use super::packing::{
 };
 use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
-use super::units::{Extent, Mass, Size3};
-use super::{Figure, Units};
+use super::units::{Extent, Figure, Mass, Size3, Units};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
 

@@ -13,8 +13,8 @@ use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 
-use super::super::GrayImage;
 use super::super::luma::gray_of_rgb;
+use super::super::picture::GrayImage;
 use super::{ImportedPage, PageCut, SharedObjects};
 
 /// The most pixels that are drawn at once: an A4 page at 800 dpi; each takes four bytes meanwhile.

@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use usvg::roxmltree::{Document, Node};
 
-use super::super::{ImageError, ImageFormat};
+use super::super::error::{ImageError, ImageFormat};
 use super::measure::check_extent;
 use super::property::{self, PropertyPlace};
 

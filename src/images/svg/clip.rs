@@ -7,7 +7,7 @@
 
 use std::sync::Arc;
 
-use super::super::{Drawing, Shape};
+use super::super::picture::{Drawing, Shape};
 use crate::geom::{Rect, Segment};
 
 /// A point, in millimetres.

@@ -10,8 +10,9 @@ use usvg::roxmltree::Document;
 use usvg::tiny_skia_path::{Path as FlatPath, Transform};
 use usvg::{BlendMode, Group, Node, Paint, PaintOrder, Path, Tree};
 
+use super::super::error::ImageError;
 use super::super::luma::gray_of_rgb;
-use super::super::{ImageError, Shape};
+use super::super::picture::Shape;
 use super::check::{PLAIN_HINT, problem};
 use super::clip::{Convex, clip_outline};
 use super::contours::PathPlacement;
