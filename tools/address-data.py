@@ -37,9 +37,14 @@ DATA = Path(__file__).resolve().parent.parent / "src" / "address" / "data"
 LANGUAGES = "en fr de es it pt nl da sv nb fi pl cs hu ro".split()
 
 # Formats changed by us: code -> (local, Latin). Japan's have no slot for the
-# town, so a town given apart would have no place.
+# town, so a town given apart would have no place. Romania's puts the county
+# between postcode and town; the postcode goes with the town and the county, or
+# the sector of Bucharest, on a line below (bitboost.com, "Postal Address Formats
+# when sending mail to Romania"; geopostcodes.com, "Romania Address Format", has
+# `505400 Râșnov` without a county).
 AMENDED = {
     "JP": ("〒%Z%n%S%C%D%n%A%n%O%n%N", "%N%n%O%n%A%n%D%n%C, %S%n%Z"),
+    "RO": ("%N%n%O%n%A%n%Z %C%n%S", "%N%n%O%n%A%n%Z %C%n%S"),
 }
 
 # Countries whose regions are written as a short code in front of or behind the

@@ -80,6 +80,7 @@ pub(super) fn seat_parts(
             }
         }
     }
+    seats.join_lone_postcode(values);
     seats.hide_repeats(values);
     seats.rows
 }
@@ -243,6 +244,49 @@ impl Seats {
         match last.and_then(|last| self.rows.get_mut(last)) {
             Some(FormatRow::Seats(seats)) => seats.push(Seat::after(" ", Part::Postcode)),
             _ => self.rows.insert(self.locality(), FormatRow::of(Part::Postcode)),
+        }
+    }
+
+    /// A postcode that shares its row with the region alone would stand by itself where no region is
+    /// given: then it goes to the town, in front of it or behind, as it stands to the region. The
+    /// post of the Philippines writes `2000 Pampanga`, but `1008 Manila` (Wikipedia, "Postal addresses
+    /// in the Philippines", after PhilPost).
+    fn join_lone_postcode(&mut self, values: &CleanParts) {
+        let given = values.has(Part::City) && values.has(Part::Postcode);
+        let (Some(own), Some(town)) = (self.row_of(Part::Postcode), self.row_of(Part::City)) else {
+            return;
+        };
+        let parts: Vec<Part> = self.rows[own].seats().iter().map(|seat| seat.part).collect();
+        let leads = parts == [Part::Postcode, Part::Region];
+        let alone = leads || parts == [Part::Region, Part::Postcode];
+        if !alone || !given || values.has(Part::Region) {
+            return;
+        }
+        let town = if own < town { town - 1 } else { town };
+        if let FormatRow::Seats(mut seats) = self.rows.remove(own) {
+            seats.retain(|seat| seat.part == Part::Postcode);
+            self.seat_beside_town(town, seats, leads);
+        }
+    }
+
+    /// Seats a postcode in the row of the town, in front of it or at its end. What stands in front of
+    /// the town there, such as a district, keeps a row of its own.
+    fn seat_beside_town(&mut self, town: usize, mut postcode: Vec<Seat>, leads: bool) {
+        let Some(FormatRow::Seats(row)) = self.rows.get_mut(town) else { return };
+        if !leads {
+            postcode.iter_mut().for_each(|seat| seat.gap = String::from(" "));
+            return row.append(&mut postcode);
+        }
+        let at = row.iter().position(|seat| seat.part == Part::City).unwrap_or(0);
+        let mut behind = row.split_off(at);
+        if let Some(city) = behind.first_mut() {
+            city.gap = String::from(" ");
+        }
+        postcode.append(&mut behind);
+        if row.is_empty() {
+            *row = postcode;
+        } else {
+            self.rows.insert(town + 1, FormatRow::Seats(postcode));
         }
     }
 
