@@ -2,7 +2,9 @@
 
 use super::limits::Rules;
 use super::view::View;
+use crate::codes::{Code128, Data};
 use crate::findings::{Rule, RuleFindings, Severity};
+use crate::geom::Mm;
 use crate::scene::{Symbol, Turn};
 
 /// The rule's row.
@@ -12,26 +14,19 @@ pub(super) const RULE: Rule = Rule::new(
     "scanning by hand: a beam held a little askew leaves bars that are too low",
 );
 
-/// Compares the bars of every Code 128 with its width: 15 % of it or 6.35 mm, the larger
-/// (ISO/IEC 15417, from memory).
+/// Compares the bars of every Code 128 with the least height for it. An S10 number of a post, 156
+/// modules long like an SSCC, is held to the share of its length like any other.
 pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
-        if matches!(code.code.symbol, Symbol::Qr(_)) {
-            continue;
-        }
+        let Symbol::Code128(symbol) = &code.code.symbol else { continue };
         let (length, height) = match code.code.turn {
             Turn::Upright => (code.symbol.width, code.symbol.height),
             Turn::Quarter => (code.symbol.height, code.symbol.width),
         };
-        let share = length * rules.least_bar_share;
-        let least = share.max(rules.least_bar_height);
+        let (least, reason) = least_height(symbol, length, rules);
         if !least.exceeds(height) {
             continue;
         }
-        let reason = match share > rules.least_bar_height {
-            true => format!("{:.0} % of their length of {length}", rules.least_bar_share * 100.0),
-            false => "the least for any length".to_owned(),
-        };
         let name = view.name(code.block);
         let message =
             format!("the bars of this `{name}` are {height} high, they need {least}: {reason}");
@@ -40,9 +35,34 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
     }
 }
 
+/// The least height of a symbol's bars, and why: where each is from stands at its field of [`Rules`].
+fn least_height(symbol: &Code128, length: Mm, rules: &Rules) -> (Mm, String) {
+    let share = length * rules.least_bar_share;
+    let (least, reason) = match share > rules.least_bar_height {
+        true => {
+            (share, format!("{:.0} % of their length of {length}", rules.least_bar_share * 100.0))
+        }
+        false => (rules.least_bar_height, "the least for any length".to_owned()),
+    };
+    if has_sscc(symbol) && rules.least_sscc_height > least {
+        return (rules.least_sscc_height, "what GS1 asks for an SSCC".to_owned());
+    }
+    (least, reason)
+}
+
+/// Whether a symbol is a GS1-128 whose first element is an SSCC, `(00)`.
+fn has_sscc(symbol: &Code128) -> bool {
+    symbol.data().starts_with(&[Data::Fnc1, Data::Char(b'0'), Data::Char(b'0')])
+}
+
 #[cfg(test)]
 mod tests {
-    use crate::preflight::sample::{assert_finding, assert_quiet, code_of, good_page};
+    use std::sync::Arc;
+
+    use crate::codes::ElementStrings;
+    use crate::geom::DotGrid;
+    use crate::preflight::sample::{assert_finding, assert_quiet, code_of, good_page, set_module};
+    use crate::scene::Symbol;
 
     #[test]
     fn low_bars_are_reported_and_just_high_enough_ones_are_not() {
@@ -58,16 +78,33 @@ mod tests {
     }
 
     #[test]
-    fn short_codes_need_a_quarter_inch() {
+    fn short_codes_need_five_millimetres_and_no_more() {
         let mut page = good_page();
-        crate::preflight::sample::set_module(&mut page, "code128", 2);
-        code_of(&mut page, "code128", 0).dots.height = 50;
+        page.grid = DotGrid::from_dpi(300.0).unwrap();
+        set_module(&mut page, "code128", 2);
+        code_of(&mut page, "code128", 0).dots.height = 64;
+        assert_quiet(&page, "code-height");
+        code_of(&mut page, "code128", 0).dots.height = 55;
         assert_finding(
             &page,
-            "warning[code-height]: the bars of this `code128` are 6.25 mm high, they need \
-             6.35 mm: the least for any length => make the `code128` 0.1 mm higher",
+            "warning[code-height]: the bars of this `code128` are 4.66 mm high, they need \
+             5 mm: the least for any length => make the `code128` 0.34 mm higher",
         );
-        code_of(&mut page, "code128", 0).dots.height = 51;
+    }
+
+    #[test]
+    fn an_sscc_needs_what_gs1_asks_for() {
+        let mut page = good_page();
+        let elements = ElementStrings::parse("(00)395123451234567895").unwrap();
+        let code = code_of(&mut page, "code128", 0);
+        code.symbol = Symbol::Code128(Arc::new(elements.to_code128().unwrap()));
+        code.dots.height = 176;
+        assert_finding(
+            &page,
+            "warning[code-height]: the bars of this `code128` are 22 mm high, they need 31.75 mm: \
+             what GS1 asks for an SSCC => make the `code128` 9.75 mm higher",
+        );
+        code_of(&mut page, "code128", 0).dots.height = 254;
         assert_quiet(&page, "code-height");
     }
 }

@@ -1,7 +1,8 @@
 //! Codes whose modules are too small for the printer or for readers.
 //!
 //! One dot more or less on a bar is what a printer does; the fewer dots a module has, the more
-//! that is (FACTS: one dot of gain on 2 dots leaves grade F, on 3 grade C, on 4 grade B).
+//! that is (one dot of gain on 2 dots leaves grade F, on 3 grade C, on 4 grade B: the figures stand in the
+//! tests of `verify`).
 
 use super::limits::{ModuleLimits, Rules};
 use super::view::CodeOnPage;

@@ -112,7 +112,9 @@ impl Print {
     }
 
     /// What a scanner takes for black: where a round spot of light this many dots across gets back
-    /// less than half of what paper gives (the global threshold of ISO/IEC 15416, from memory).
+    /// less than half of what paper gives: the threshold lies midway between the lightest and the
+    /// darkest (the global threshold of ISO/IEC 15415 and 15416, as the reference manual of the
+    /// DataMan 475 verifier explains it).
     pub(crate) fn seen(&self, spot: f64) -> Print {
         let reach = (spot / 2.0).ceil() as i64;
         let mut dark = vec![0_u32; self.black.len()];
@@ -167,10 +169,15 @@ fn weigh(dx: i64, dy: i64, spot: f64) -> u32 {
     inside.count() as u32
 }
 
-/// The spot that a code of this module is measured with, in millimetres: up to 0.635 mm a quarter
-/// of a millimetre, above half a millimetre (ISO/IEC 15416, from memory).
+/// The spot that a code of this module is measured with, in millimetres: the table of apertures of
+/// ISO/IEC 15416, as Appendix A of the user's guide to the QC890 verifier gives it.
 pub(crate) fn spot_of(module: f64) -> f64 {
-    if module > 0.635 { 0.5 } else { 0.25 }
+    match module {
+        _ if module <= 0.18 => 0.075,
+        _ if module <= 0.33 => 0.125,
+        _ if module <= 0.635 => 0.25,
+        _ => 0.5,
+    }
 }
 
 /// A print from its picture.

@@ -127,7 +127,7 @@ fn write_smallest() -> String {
             let (least, advised) = (rules.qr.least_dots, rules.qr.advised_dots);
             format!("{}; under {advised} is a warning", dots(least))
         }),
-        ("the bars' height", format!("{}", rules.least_bar_height)),
+        ("the bars' height", heights(&rules)),
         ("a rule or border", format!("{} dots advised", rules.advised_line_dots)),
     ];
     let mut text = String::from("| what | smallest |\n|---|---|\n");
@@ -135,6 +135,15 @@ fn write_smallest() -> String {
         let _ = writeln!(text, "| {what} | {least} |");
     }
     text
+}
+
+/// How low bars may be.
+fn heights(rules: &Rules) -> String {
+    let (least, sscc) = (rules.least_bar_height, rules.least_sscc_height);
+    let share = rules.least_bar_share * 100.0;
+    format!(
+        "{least} or {share:.0} % of their length, the larger; {sscc} for an SSCC; below is a warning"
+    )
 }
 
 /// How much a QR code of a width says at the advised module, small letters as in a link.
