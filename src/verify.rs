@@ -112,7 +112,9 @@ impl Measure {
 }
 
 impl Grade {
-    /// The grade of a measure; both standards have the same steps (from memory).
+    /// The grade of a measure. Both standards have the same steps: decodability of ISO/IEC 15416
+    /// (axicon.com, "Fractional grading") and unused error correction of ISO/IEC 15415 (reference
+    /// manual of the DataMan 475 verifier, "Grading Standards and their Parameters").
     #[must_use]
     pub fn of(value: f64) -> Grade {
         match value {

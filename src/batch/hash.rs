@@ -47,7 +47,8 @@ impl StableHash {
 mod tests {
     use super::*;
 
-    /// Test vectors of the FNV reference code, from memory; the first is the offset basis itself.
+    /// The test vectors of the Internet-Draft draft-eastlake-fnv, Appendix C ("A Few Test Vectors");
+    /// the first is the offset basis itself.
     #[test]
     fn fnv_1a_gives_its_published_values() {
         let plain = |text: &str| StableHash::new().bytes(text.as_bytes()).0;

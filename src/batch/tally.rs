@@ -25,7 +25,8 @@ const WORD_CELLS: u32 = 22;
 const LONGEST_RUN: u32 = 6;
 
 /// The generator polynomial of the binary Golay code of 23 places,
-/// x¹¹ + x¹⁰ + x⁶ + x⁵ + x⁴ + x² + 1 [from memory; the tests measure the distances it gives].
+/// x¹¹ + x¹⁰ + x⁶ + x⁵ + x⁴ + x² + 1 (errorcorrectionzoo.org, "Binary Golay code"); the tests measure
+/// the distances it gives.
 const GENERATOR: u32 = 0b1100_0111_0101;
 
 /// A row of cells.

@@ -195,9 +195,9 @@ mod tests {
         ))
     }
 
-    /// UPU S10-12 (2017) as FACTS §1 quotes it: 47312482→9 from a secondary source, 87654321→6
-    /// from its Annex A, 12310000→0 and 00000000→5 for the two remainders that are special,
-    /// 47110815→1, 76129403→8 and 96633102→0 recomputed.
+    /// 47312482→9 is the worked example of Wikipedia's article on UPU S10, 87654321→6 that of Annex A
+    /// of S10-12 (2017); 12310000→0 and 00000000→5 have the two remainders that are special; the
+    /// rest were reckoned by hand with the weights 8 6 4 2 3 5 9 7.
     #[test]
     fn every_wrong_s10_digit_is_refused_with_the_right_one() {
         let rows = [

@@ -1,9 +1,9 @@
 //! Cautions for parcels that strain a back.
 //!
 //! In: a weight and the shop's thresholds. Out: which caution it asks for, in words for the card
-//! and the list. The thresholds are guidelines and no limits, so nothing is refused here (FACTS §7: 25 kg and
-//! 16 kg are lifting guidelines, HSE by a secondary source; ISO 11228-1 applies from 3 kg; "heavy"
-//! over 20 kg is common practice).
+//! and the list. The thresholds are ours and no limits, so nothing is refused here: the law names no
+//! weight that is safe for all (hse.gov.uk, "FAQs: manual handling"), ISO 11228-1:2021 is about
+//! objects from 3 kg on, and "heavy" from somewhere between 15 and 25 kg is common practice.
 
 use super::units::{Mass, Units};
 use crate::findings::{Rule, rules};
@@ -93,7 +93,7 @@ pub fn caution(weight: Mass, rules: HeavyRules, units: Units) -> Option<HeavyCau
 mod tests {
     use super::*;
 
-    /// FACTS §7: caution from 16 kg, team lift from 20 kg.
+    /// Caution from 16 kg, team lift from 20 kg.
     #[test]
     fn thresholds_are_met_from_below() {
         let level = |grams| {

@@ -38,10 +38,13 @@ pub struct LimitCheck {
 
 /// Sets of limits that need not be written down, by name.
 ///
-/// UPU letters (by a secondary source) and parcels after FACTS §6: letters L+W+D up to 900 mm and the longest
-/// side up to 600 mm, their smallest face 90 × 140 mm; parcels up to 1.5 m with length and girth
-/// up to 3 m; the small class 1.05 m and 2 m. A weight limit differs from post to post and is the
-/// shop's to set.
+/// Those of the Universal Postal Union, as posts publish them. Letters: the three sides up to 900 mm
+/// together and the longest up to 600 mm, their smallest face 90 × 140 mm (posta.hr, "Letter
+/// Dimensions and Weight"). Parcels: up to 1.5 m with length and girth up to 3 m (ctt.gov.mo,
+/// "Parcel - Limits Of Weight And Dimensions"); where a country takes the small class only, 1.05 m
+/// (the posts of Japan, by treasure-japan.com, "Parcel Post Weight and Size") and 2 m, which the US
+/// Navy's postal manual has as 42 and 79 inches. A weight limit differs from post to post and is
+/// the shop's to set.
 #[must_use]
 pub fn standard_limits() -> [Limits; 3] {
     let mm = |length| Some(Extent::from_whole_mm(length));
@@ -77,7 +80,7 @@ pub(super) fn sort_sides(mut size: Size3) -> Size3 {
 
 /// The longest side and the girth around the other two, added up.
 ///
-/// The girth is twice the two shorter sides (FACTS §6).
+/// The girth is twice the two shorter sides (ctt.gov.mo, as above: 2b + 2c plus the longest side).
 #[must_use]
 pub fn length_and_girth(size: Size3) -> Extent {
     let [length, width, height] = sort_sides(size);
@@ -153,7 +156,7 @@ mod tests {
         limits.check(parse_size(size), None, Units::default()).breaches
     }
 
-    /// FACTS §6, length plus girth.
+    /// 600 + 2 · (400 + 300) = 2000.
     #[test]
     fn length_and_girth_vectors_hold() {
         let sum = |size| length_and_girth(parse_size(size).unwrap()).show(LengthUnit::Millimetre);
@@ -167,7 +170,7 @@ mod tests {
         );
     }
 
-    /// FACTS §6: UPU letters and parcels.
+    /// Both sides of each limit of [`standard_limits`].
     #[test]
     fn standard_limits_take_what_just_fits_and_nothing_more() {
         assert_eq!(check("letter", "600 x 200 x 100"), [""; 0]);

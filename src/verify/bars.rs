@@ -5,8 +5,10 @@
 //! The measure is the reference decode of Code 128 (GS1 General Specifications R18, p. 263, which
 //! follows ISO/IEC 15417): a character is told by its four measures from an edge to the next
 //! similar edge, and checked by the sum of its bars. Decodability is how far the worst measure
-//! stays from being taken for another, as a part of how far it could stay: 1 is exact, 0 is
-//! unsafe (the formula as ISO/IEC 15416 has it, from memory).
+//! stays from being taken for another, as a part of how far it could stay: 1 is exact, 0 is unsafe.
+//! ISO/IEC 15416 names the quantities (clause 4.2: K, the smallest distance of a measure from a
+//! reference threshold; S, a character's width; n, its modules); that what could be lost is half a
+//! module, S/2n, and 1.75 modules for the sum of the bars, follows from the reference decode.
 
 use super::reader::PagePart;
 use crate::codes::Code128;
@@ -21,7 +23,9 @@ const MODULES: f64 = 11.0;
 /// How far the sum of a character's bars may be off, in modules, in the reference decode.
 const BAR_SUM_ALLOWANCE: f64 = 1.75;
 
-/// Lines across the bars that are measured (ISO/IEC 15416, from memory).
+/// Lines across the bars that are measured: ten, as ISO/IEC 15416 has it (keyence.com, "ISO/IEC 15416
+/// Verification Method"). There they lie in the middle 80 % of the height and their grades are
+/// averaged; ours lie all over it and the worst counts, since a drawing has no bad luck.
 const LINES: u32 = 10;
 
 /// The widest module that is thought of when a wider one is proposed, in dots.
@@ -170,9 +174,9 @@ mod tests {
         }
     }
 
-    /// Figures recomputed by an independent program from the formula.
+    /// Figures of a few lines of Python that have the formula of the module and nothing else of it.
     #[test]
-    fn modules_of_no_whole_dots_lose_what_independent_figures_say() {
+    fn modules_of_no_whole_dots_lose_what_a_second_reckoning_says() {
         let vectors = [
             (2.25, 0.28, 0.20),
             (2.5, 0.41, 0.41),
@@ -188,7 +192,7 @@ mod tests {
     }
 
     #[test]
-    fn a_dot_of_gain_costs_what_independent_figures_say() {
+    fn a_dot_of_gain_costs_what_a_second_reckoning_says() {
         for (dots, left) in [(2.0, 0.14), (3.0, 0.43), (4.0, 0.57), (5.0, 0.66), (6.0, 0.71)] {
             for symbol in [aim(), sscc()] {
                 let gain = |gain| rounded(decodability(&symbol, &grown(&symbol, dots, gain)));

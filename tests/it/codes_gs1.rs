@@ -1,5 +1,5 @@
 //! GS1 element strings: verified, read back from a GS1-128, and written as a Digital Link.
-//! Sources of known values are named as `FACTS.md` §1 gives them.
+//! Known values name their source.
 
 use crate::codes_support;
 
@@ -94,7 +94,7 @@ fn wrong_check_digits_show_the_right_one() {
 
 #[test]
 fn check_pairs_are_checked() {
-    // From memory: the example of GS1 General Specifications §7.9.5.
+    // The example of GS1 General Specifications §7.9.5, also in GS1's own code for check characters.
     assert!(ElementStrings::parse("(8013)1987654Ad4X4bL5ttr2310c2K").is_ok());
     assert_eq!(
         fault("(8013)1987654Ad4X4bL5ttr2310c2J"),
@@ -211,7 +211,8 @@ fn link(text: &str) -> Result<String, Gs1Error> {
 #[test]
 fn digital_links_put_qualifiers_in_the_path_and_the_rest_behind_it() {
     let rows = [
-        // From memory: the shape of the GS1 Digital Link standard's own example.
+        // The shape that the standard's URI syntax asks for, as the wiki of BWIPP explains it ("GS1
+        // Digital Link URIs"): qualifiers in the path in their order, the rest in the query.
         (
             "(01)09506000134352(17)261231(10)ABC(21)123456",
             "https://id.example.org/01/09506000134352/10/ABC/21/123456?17=261231",

@@ -122,7 +122,7 @@ fn symbols_are_found_in_an_image_by_rxing() {
 
 #[test]
 fn the_smallest_version_is_taken_and_the_level_raised_for_nothing() {
-    // FACTS §2: 50 alphanumeric characters at M need version 3; at H it holds 35, at Q 47.
+    // 50 alphanumeric characters at M need version 3; at H it holds 35, at Q 47.
     let fifty = "TERN-HOLLOW-".repeat(5)[..50].to_owned();
     let qr = Qr::encode(&fifty, &QrOptions::default()).unwrap();
     assert_eq!((qr.version(), qr.ecc()), (3, Ecc::M));
@@ -139,7 +139,7 @@ fn the_smallest_version_is_taken_and_the_level_raised_for_nothing() {
 #[test]
 fn text_that_is_too_long_says_by_how_much() {
     let error = Qr::encode(&"7".repeat(7_100), &QrOptions { ecc: Ecc::L, ..QrOptions::default() });
-    // 4 + 14 + 7100 digits as 10 bits for three and 7 for the last two; FACTS §2: 7089 fit.
+    // 4 + 14 + 7100 digits as 10 bits for three and 7 for the last two; 7089 fit.
     let expected = QrError::TooLong {
         ecc: Ecc::L,
         version: 40,
@@ -169,7 +169,7 @@ fn very_long_text_ends_in_an_error_at_once() {
     let Err(QrError::TooLong { excess, .. }) = Qr::encode(&text, &QrOptions::default()) else {
         panic!("three million characters fit nowhere");
     };
-    // FACTS §2: 2331 bytes fit into 40-M.
+    // 2331 bytes fit into 40-M.
     assert_eq!(excess, 3_000_000 - 2_331);
 }
 

@@ -77,6 +77,7 @@ mod sheets;
 mod shipped;
 mod shop_cases;
 mod sitting;
+mod sources;
 mod support;
 mod tagged;
 mod weighing;

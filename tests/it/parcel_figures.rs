@@ -18,7 +18,7 @@ fn to_centimetres(millimetres: Decimal) -> Decimal {
 }
 
 proptest! {
-    /// The air practice of FACTS §6 in decimal arithmetic: sides to whole centimetres, volume by
+    /// The practice of air freight in decimal arithmetic: sides to whole centimetres, volume by
     /// the factor, the greater of both weights, up to the next step.
     #[test]
     fn charged_weights_agree_with_decimal_arithmetic(

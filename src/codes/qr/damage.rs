@@ -10,8 +10,8 @@ use super::{Ecc, Qr};
 impl Qr {
     /// The share of the error correction that is left when modules look as `is_dark` (column, row)
     /// says: 1 − 2·errors ÷ capacity, of the block that has least left; 0 when a block cannot be
-    /// corrected (ISO/IEC 15415 "unused error correction", from memory; there are no erasures, so
-    /// every wrong codeword counts twice).
+    /// corrected (ISO/IEC 15415, "unused error correction": the part of the capacity that is left for
+    /// further errors; there are no erasures, so every wrong codeword counts twice).
     pub fn unused_correction(&self, is_dark: impl Fn(usize, usize) -> bool) -> f64 {
         let template = template_of(self.version());
         let plan = block_plan(self.version(), self.ecc());

@@ -3,8 +3,8 @@
 //! In: a version from 1 to 40 and an [`Ecc`]. Out: sizes, block structures, positions. Not here:
 //! anything that looks at a payload.
 //!
-//! Clauses named in this module and its siblings are those of ISO/IEC 18004:2015, from memory;
-//! the figures are checked against two independent libraries in the tests.
+//! Clauses named in this module and its siblings are numbered as in ISO/IEC 18004:2015. The figures
+//! are what two other libraries have too: the tests compare with the crates qrcode and rxing.
 
 use super::Ecc;
 

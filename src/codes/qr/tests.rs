@@ -7,8 +7,8 @@ use super::tables::*;
 use super::template::{is_masked, template_of};
 use super::{Ecc, Qr, QrOptions};
 
-/// Text, level and the codewords of `FACTS.md` §2: the example of ISO/IEC 18004 Annex I (from
-/// memory), its codewords recomputed independently.
+/// The worked example of ISO/IEC 18004, Annex I, whose codewords stand in libqrencode's tests
+/// (`test_rscode1`) too.
 #[test]
 fn the_standards_own_example_comes_out_codeword_by_codeword() {
     let plan = segment_text("01234567", 0);
@@ -25,7 +25,9 @@ fn the_standards_own_example_comes_out_codeword_by_codeword() {
 
 #[test]
 fn capacities_are_the_known_ones() {
-    // FACTS §2: numeric, alphanumeric and byte characters, recomputed; 40-L published.
+    // Numeric, alphanumeric and byte characters. Versions 1, 2 and 5 stand in the manual of the
+    // LP-RV laser markers, 15.4.2, 40-L wherever QR is described; the rest follows from the bits of a
+    // version, of which the crate qrcode has the same in other tests.
     #[rustfmt::skip]
     let rows = [
         (1, [[41, 25, 17], [34, 20, 14], [27, 16, 11], [17, 10, 7]]),
@@ -63,7 +65,7 @@ fn every_version_splits_into_blocks_without_rest() {
 
 #[test]
 fn alignment_patterns_stand_where_the_standard_says() {
-    // ISO/IEC 18004 Annex E, from memory.
+    // ISO/IEC 18004, Table E.1, as the crates qrcode and rxing have it.
     let rows: [(u8, &[usize]); 9] = [
         (1, &[]),
         (2, &[6, 18]),
@@ -82,7 +84,8 @@ fn alignment_patterns_stand_where_the_standard_says() {
 
 #[test]
 fn format_and_version_information_are_the_known_ones() {
-    // ISO/IEC 18004 Annexes C and D, from memory: 5-M with mask 101, version 7.
+    // ISO/IEC 18004, Tables C.1 and D.1, as matchadesign.com ("QR Code demystified", part 6) and
+    // swetake.com ("How to create QRcode", 2.6) explain them: 5-M with mask 101, version 7.
     assert_eq!(format_bits(Ecc::M, 0b101), 0b100_0000_1100_1110);
     assert_eq!(format_bits(Ecc::L, 0), 0b111_0111_1100_0100);
     assert_eq!(version_bits(7), 0b00_0111_1100_1001_0100);

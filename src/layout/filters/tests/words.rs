@@ -124,7 +124,7 @@ fn words_are_counted_chosen_and_joined() {
 
 #[test]
 fn element_strings_become_links() {
-    // GTIN 09501101530003: FACTS §1, GS1 General Specifications, figure 5.1-3.
+    // GTIN 09501101530003: GS1 General Specifications R18, figure 5.1-3.
     assert_eq!(
         say("'(01)09501101530003(10)AB/12(17)261125' | gs1_link('https://example.org/g/')"),
         "https://example.org/g/01/09501101530003/10/AB%2F12?17=261125"
