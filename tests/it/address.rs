@@ -83,7 +83,7 @@ fn a_postcode_stands_with_its_town_or_region() {
         PH: line 95 Hermogenes Street; district Del Pilar; city San Fernando City; region Pampanga; postcode 2000
             95 Hermogenes Street / Del Pilar, SAN FERNANDO CITY / 2000 Pampanga / PHILIPPINES
         ID: line Jl. Merdeka 1; city Bandung; postcode 40115
-            Jl. Merdeka 1 / Bandung 40115 / INDONESIA
+            Jl. Merdeka 1 / BANDUNG 40115 / INDONESIA
         ",
     );
 }
