@@ -105,7 +105,8 @@ pub(super) fn format_of(path: &Path) -> Option<Format> {
     }
 }
 
-/// How far capitals can be read, in metres: 200 times their height (FAA: comfortable).
+/// How far capitals can be read, in metres: 200 times their height, 17 minutes of arc. NUREG-0700,
+/// Rev. 2, 1.3.1-4, asks for 16 at least and prefers 20 to 22 for reading; a tag is one word.
 pub(super) fn reading_distance(capitals: Mm) -> f64 {
     // Rounded down: a promise.
     (capitals.0 * 200.0 / 100.0).floor() / 10.0

@@ -23,8 +23,8 @@ const WORTH_A_BREAK: f64 = 1.15;
 /// White between the ink of two lines, in em.
 const LINE_GAP_EM: f64 = 0.18;
 
-/// Capitals lower than this are read from less than arm's length and a step (FAA: height 1/200 of
-/// the distance).
+/// Capitals lower than this are read from less than arm's length and a step: 1/200 of the distance is
+/// 17 minutes of arc, and NUREG-0700, Rev. 2, 1.3.1-4, asks for 16 at least.
 const LOWEST_CAPITALS: Mm = Mm(4.0);
 
 /// A tag broken into its lines.

@@ -20,9 +20,11 @@ pub struct Rules {
     pub one_bit: bool,
     /// What of the page its printer can print; all of it when not given.
     pub printable: Option<Rect>,
-    /// The smallest type; 6 pt.
+    /// The smallest type; 6 pt. DIN 5008 has no smaller one in an address field
+    /// (din-5008-richtlinien.de, "Anschriftenfeld"), and at 203 dpi sellers of thermal printers advise
+    /// against 6 pt already (barcodefactory.com, "203, 300 or 600 dpi Thermal Label Printer").
     pub least_type: Mm,
-    /// The smallest type of a recipient's address; 8 pt (DIN 5008).
+    /// The smallest type of a recipient's address; 8 pt (DIN 5008, at the same place).
     pub least_address: Mm,
     /// Modules of Code 128; 2 dots and 0.25 mm. Both are ours, since ISO/IEC 15417 leaves the module
     /// to the application: codes of 2 dots still read with speckle, stretched and askew, but no
@@ -44,13 +46,19 @@ pub struct Rules {
     /// The lowest bars of a GS1-128 with an SSCC; 31.75 mm. GS1's offices publish 32 mm, rounded
     /// (gs1jo.org.jo, "About GS1 128": min. bar height 32 mm); 1¼ inches are taken for enough.
     pub least_sscc_height: Mm,
-    /// The thinnest line that is advised, in dots; 2.
+    /// The thinnest line that is advised, in dots; 2. Ours: one dot that dies takes a line of one dot
+    /// with it.
     pub advised_line_dots: f64,
-    /// The smaller side from which a black box is an area and no line; 3 mm.
+    /// The smaller side from which a black box is an area and no line; 3 mm. Ours: the cells of a
+    /// tally are no smaller, and a bar of six dots is a quarter of it.
     pub solid_side: Mm,
-    /// The part of a page that black areas may cover; a tenth.
+    /// The part of a page that black areas may cover; a tenth. Ours, half of the
+    /// fifth of the paper from which a maker of thermal printers limits how long solid areas may be
+    /// printed (user guide of the HP Value receipt printer, p. 14, duty cycle): codes and letters,
+    /// an eighth of the paper there, come on top.
     pub most_black: f64,
-    /// The end of the page, in feed direction, that stays free of black areas; 10 mm.
+    /// The end of the page, in feed direction, that stays free of black areas; 10 mm. Ours, a
+    /// guess on the careful side: no print was measured.
     pub calm_end: Mm,
     /// Whether what could be better is noted too, though it is no fault; default no.
     pub advice: bool,

@@ -103,6 +103,12 @@ def reason_for(country, group, mine, other):
     plain = [re.sub(r"\s+", " ", line).strip() for line in other]
     if country == "JP":
         return "our formats of Japan have a slot for the town"
+    if country == "RO" and sorted(letters(plain)) == sorted(letters(mine)):
+        return "our format of Romania has the county below the town"
+    # The words of the same letters, and one line less: the last one, which was the postcode.
+    same = sorted(letters(plain)) == sorted(letters(mine))
+    if group == "sparse" and same and mine[:-1] == plain[: len(mine) - 1] and len(mine) < len(plain):
+        return "a postcode without its region stands with the town"
     spaceless = ["".join(lines).replace(" ", "") for lines in (mine, other)]
     if country in ("KR", "MZ") and spaceless[0] == spaceless[1]:
         return "the data set nothing between words; only Han and kana go without a space"
