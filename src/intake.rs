@@ -8,6 +8,7 @@
 //! and what is made of orders.
 
 mod apart;
+mod aside;
 mod cells;
 mod group;
 mod kind;
@@ -29,8 +30,9 @@ use std::io::{self, Read, Write};
 pub use map::{IntakeMap, intake_schema, read_intake_map};
 pub use propose::propose_map;
 
-use crate::findings::{Finding, has_errors};
+use crate::findings::{Finding, has_errors, rules};
 use crate::source::Sources;
+use aside::AsideRows;
 use cells::ExportRecord;
 use group::Group;
 use map::{Binding, bind};
@@ -54,8 +56,11 @@ pub struct Intake {
     /// How many orders, and rows of others, were left out because the map says that they are no
     /// parcels.
     pub left_out: usize,
-    /// Everything found, in the order of the file; with an error among it, what was written is not
-    /// to be used.
+    /// How many orders, and rows without a number, were set aside because something is wrong with them.
+    pub set_aside: usize,
+    /// Whether what was written is not to be used: there is an error that set nothing aside.
+    pub stopped: bool,
+    /// Everything found, in the order of the file.
     pub findings: Vec<Finding>,
     /// Whether the file could not be read to its end.
     pub broken: bool,
@@ -70,7 +75,16 @@ pub enum IntakeError {
     Write(io::Error),
 }
 
-/// Reads an export and writes its orders to `out`.
+/// Where the orders of an export go.
+pub struct IntakeOutput<'a> {
+    /// The orders, as JSON.
+    pub orders: &'a mut dyn Write,
+    /// The rows of orders that something is wrong with, as they stand in the export; without this one
+    /// faulty order stops all.
+    pub aside: Option<&'a mut dyn Write>,
+}
+
+/// Reads an export and writes its orders to `out`; one faulty order stops all.
 ///
 /// `name` is what messages call the file. Parts of it that messages show are added to `sources`.
 ///
@@ -81,6 +95,20 @@ pub fn take_in(
     open: OpenExport<'_>,
     name: &str,
     out: &mut dyn Write,
+    sources: &mut Sources,
+) -> Result<Intake, IntakeError> {
+    take_in_with(map, open, name, IntakeOutput { orders: out, aside: None }, sources)
+}
+
+/// As [`take_in`], with a say in where faulty orders go.
+///
+/// # Errors
+/// As [`take_in`].
+pub fn take_in_with(
+    map: &IntakeMap,
+    open: OpenExport<'_>,
+    name: &str,
+    out: IntakeOutput<'_>,
     sources: &mut Sources,
 ) -> Result<Intake, IntakeError> {
     let mut report = ExportReport::new(name);
@@ -105,9 +133,12 @@ pub fn take_in(
     }
     report.take_all(found);
     let mut intake = Intake::default();
-    if !report.has_errors() {
-        let mut writer = OrdersWriter::start(out, &map.batch).map_err(IntakeError::Write)?;
-        let mut reading = RowPass { binding: &binding, report, sources, intake: &mut intake };
+    intake.stopped = report.has_errors();
+    if !intake.stopped {
+        let mut writer = OrdersWriter::start(out.orders, &map.batch).map_err(IntakeError::Write)?;
+        let aside = out.aside.map(|out| AsideRows::new(out, &header.text));
+        let intake = &mut intake;
+        let mut reading = RowPass { binding: &binding, report, sources, intake, aside };
         let end = reading.read_rows(map, &mut opened, &mut writer)?;
         report = reading.report;
         if let Some(end) = end {
@@ -163,6 +194,8 @@ struct RowPass<'a, 'b> {
     sources: &'a mut Sources,
     /// The outcome so far.
     intake: &'a mut Intake,
+    /// Where rows that something is wrong with go.
+    aside: Option<AsideRows<'a>>,
 }
 
 impl RowPass<'_, '_> {
@@ -184,6 +217,9 @@ impl RowPass<'_, '_> {
                 Err(reason) => return Ok(Some(reason)),
             };
             any |= !record.is_blank();
+            if std::mem::take(&mut rows.refused_row) {
+                self.set_aside(&record.text)?;
+            }
             if let Some(group) = group {
                 self.finish_order(group, &mut rows, writer)?;
             }
@@ -191,6 +227,7 @@ impl RowPass<'_, '_> {
         if let Some(group) = rows.finish() {
             self.finish_order(group, &mut rows, writer)?;
         }
+        self.intake.set_aside = self.aside.as_ref().map_or(0, |aside| aside.count);
         self.intake.left_out = rows.left_out.count();
         self.report.take_all(rows.left_out.tell(binding));
         let none_stays = self.intake.orders == 0 && self.intake.left_out > 0;
@@ -215,14 +252,36 @@ impl RowPass<'_, '_> {
         }
         group.left_out.iter().for_each(|rule| rows.left_out.count_row(*rule, &group.id));
         let made = group.finish(self.binding, &mut rows.values);
+        // Rows that are parted from the others of their order, or not all held, cannot go aside.
+        let goes_whole = !group
+            .found
+            .iter()
+            .any(|found| found.is(&rules::SPLIT_ORDER) || found.is(&rules::TOO_MANY_ROWS));
         self.report.take(group.found, &group.text, group.line, self.sources);
-        let Some(made) = made else { return Ok(()) };
+        let Some(made) = made else {
+            if goes_whole {
+                return self.set_aside(&group.text);
+            }
+            self.intake.stopped = true;
+            return Ok(());
+        };
         self.intake.orders += 1;
         self.intake.items += made.items;
-        // After an error nothing is used of the output, so nothing more need be written.
-        if self.report.has_errors() {
+        // After an error that stops all nothing is used of the output.
+        if self.intake.stopped {
             return Ok(());
         }
         writer.write(&made.node).map_err(IntakeError::Write)
+    }
+
+    /// Sets rows aside that something is wrong with; where that is not wanted, they stop all.
+    fn set_aside(&mut self, rows: &str) -> Result<(), IntakeError> {
+        match &mut self.aside {
+            Some(aside) => aside.write(rows).map_err(IntakeError::Write),
+            None => {
+                self.intake.stopped = true;
+                Ok(())
+            }
+        }
     }
 }

@@ -13,7 +13,7 @@ use slipwright::codes::{
     Code128, Data, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin, verify_sscc,
 };
 use slipwright::images::{self, PdfFile, Picture, SharedObjects, dither, resample};
-use slipwright::intake::{propose_map, read_intake_map, take_in};
+use slipwright::intake::{IntakeOutput, propose_map, read_intake_map, take_in_with};
 use slipwright::kit::KitRecord;
 use slipwright::orders::{AsideOrder, write_aside};
 use slipwright::workings::skeleton;
@@ -35,6 +35,8 @@ pub const ENTRIES: &[Entry] = &[
     ("code128", code128),
     ("qr", qr),
     ("intake", intake),
+    ("pattern", pattern),
+    ("sheet", sheet),
     ("pdf", pdf),
     ("picture", picture),
     ("kit", kit),
@@ -218,19 +220,116 @@ const PARTING: &[u8] = b"\n%%%\n";
 /// An export, with a map before [`PARTING`] or with the one that is proposed for it.
 pub fn intake(data: &[u8]) {
     let parting = data.windows(PARTING.len()).position(|window| window == PARTING);
-    let (map, export) = match parting {
-        Some(at) => (Some(&data[..at]), &data[at + PARTING.len()..]),
-        None => (None, data),
+    match parting {
+        None => take_export(None, data),
+        Some(at) => {
+            let Some(map) = text_of(&data[..at]) else { return };
+            take_export(Some(map), &data[at + PARTING.len()..]);
+        }
+    }
+}
+
+/// A pattern of a map before [`PARTING`], and a cell that it takes apart.
+pub fn pattern(data: &[u8]) {
+    let Some((pattern, cell)) = text_of(data).and_then(|text| text.split_once("\n%%%\n")) else {
+        return;
     };
+    let fields = match pattern.contains("country}") {
+        true => "{id: I}",
+        false => "{id: I, ship_to.country: {always: NL}}",
+    };
+    let quoted = serde_text(pattern);
+    let map = format!("patterns: [{{column: A, pattern: {quoted}}}]\nfields: {fields}\n");
+    let export = format!("I,A\n1,\"{}\"\n", cell.replace('"', "\"\""));
+    take_export(Some(&map), export.as_bytes());
+}
+
+/// A text in the double quotes of YAML.
+fn serde_text(text: &str) -> String {
+    let mut quoted = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => quoted.extend(['\\', c]),
+            c if c.is_control() => quoted.push_str(&format!("\\u{:04x}", u32::from(c))),
+            c => quoted.push(c),
+        }
+    }
+    quoted.push('"');
+    quoted
+}
+
+/// A spreadsheet: a whole file, or the sheet, styles and texts of one, parted by [`PARTING`].
+pub fn sheet(data: &[u8]) {
+    if data.starts_with(b"PK") {
+        return take_export(None, data);
+    }
+    let Some(text) = text_of(data) else { return };
+    let mut parts = text.split("\n%%%\n");
+    let first = parts.next().unwrap_or_default();
+    if first.contains("<table:") {
+        let kind = "application/vnd.oasis.opendocument.spreadsheet";
+        return take_export(None, &store_zip(&[("mimetype", kind), ("content.xml", first)]));
+    }
+    let workbook = "<workbook><sheets><sheet name='A' sheetId='1' r:id='r1'/></sheets></workbook>";
+    let relations =
+        "<Relationships><Relationship Id='r1' Target='worksheets/sheet1.xml'/></Relationships>";
+    let mut files = vec![
+        ("xl/workbook.xml", workbook),
+        ("xl/_rels/workbook.xml.rels", relations),
+        ("xl/worksheets/sheet1.xml", first),
+    ];
+    let names = ["xl/styles.xml", "xl/sharedStrings.xml"];
+    files.extend(names.into_iter().zip(parts).filter(|(_, text)| !text.is_empty()));
+    take_export(None, &store_zip(&files));
+}
+
+/// A zip file whose parts are stored as they are.
+fn store_zip(files: &[(&str, &str)]) -> Vec<u8> {
+    let mut zip = Vec::new();
+    let mut directory = Vec::new();
+    for (name, text) in files {
+        let offset = zip.len() as u32;
+        let mut head = [0_u8; 26];
+        head[10..14].copy_from_slice(&checksum(text.as_bytes()).to_le_bytes());
+        head[14..18].copy_from_slice(&(text.len() as u32).to_le_bytes());
+        head[18..22].copy_from_slice(&(text.len() as u32).to_le_bytes());
+        head[22..24].copy_from_slice(&(name.len() as u16).to_le_bytes());
+        zip.extend_from_slice(b"PK\x03\x04");
+        zip.extend_from_slice(&head);
+        zip.extend_from_slice(name.as_bytes());
+        zip.extend_from_slice(text.as_bytes());
+        directory.extend_from_slice(b"PK\x01\x02\0\0");
+        directory.extend_from_slice(&head);
+        directory.extend_from_slice(&[0; 10]);
+        directory.extend_from_slice(&offset.to_le_bytes());
+        directory.extend_from_slice(name.as_bytes());
+    }
+    let mut end = [0_u8; 18];
+    end[6..8].copy_from_slice(&(files.len() as u16).to_le_bytes());
+    end[8..12].copy_from_slice(&(directory.len() as u32).to_le_bytes());
+    end[12..16].copy_from_slice(&(zip.len() as u32).to_le_bytes());
+    zip.extend(directory);
+    zip.extend_from_slice(b"PK\x05\x06");
+    zip.extend_from_slice(&end);
+    zip
+}
+
+/// The CRC-32 of some bytes.
+fn checksum(bytes: &[u8]) -> u32 {
+    let step = |crc: u32, byte: &u8| {
+        (0..8).fold(crc ^ u32::from(*byte), |crc, _| (crc >> 1) ^ (0xedb8_8320 * (crc & 1)))
+    };
+    !bytes.iter().fold(!0, step)
+}
+
+/// Takes an export in, with a map or the one that is proposed for it.
+fn take_export(map: Option<&str>, export: &[u8]) {
     let open = || -> std::io::Result<Box<dyn std::io::Read>> {
         Ok(Box::new(std::io::Cursor::new(export.to_vec())))
     };
     let mut sources = Sources::new();
     let map = match map {
-        Some(map) => match text_of(map) {
-            Some(map) => map.to_owned(),
-            None => return,
-        },
+        Some(map) => map.to_owned(),
         None => {
             let proposal = propose_map(&open, "export.csv", &mut sources);
             let (map, found) = proposal.expect("memory can be read");
@@ -244,11 +343,13 @@ pub fn intake(data: &[u8]) {
     assert_eq!(map.is_none(), has_errors(&found), "a map or an error: {found:?}");
     show(&found, &sources);
     let Some(map) = map else { return };
-    let mut out = Vec::new();
-    let taken = take_in(&map, &open, "export.csv", &mut out, &mut sources);
+    let (mut out, mut rest) = (Vec::new(), Vec::new());
+    let output = IntakeOutput { orders: &mut out, aside: Some(&mut rest) };
+    let taken = take_in_with(&map, &open, "export.csv", output, &mut sources);
     let taken = taken.expect("memory can be read and written");
     show(&taken.findings, &sources);
-    if !has_errors(&taken.findings) {
+    assert!(taken.stopped || rest.is_empty() == (taken.set_aside == 0));
+    if !taken.stopped && taken.orders > 0 {
         let text = String::from_utf8(out).expect("orders are text");
         let file = sources.add("orders.json", text.as_str());
         let read = read_orders(&text, file);

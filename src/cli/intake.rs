@@ -12,9 +12,9 @@ use super::disk::Disk;
 use super::files::Pending;
 use super::steady::Steady;
 use super::{Exit, report};
-use crate::findings::has_errors;
 use crate::intake::{
-    Intake, IntakeError, IntakeMap, OpenExport, propose_map, read_intake_map, take_in,
+    Intake, IntakeError, IntakeMap, IntakeOutput, OpenExport, propose_map, read_intake_map,
+    take_in_with,
 };
 use crate::source::{Env as _, Sources};
 
@@ -36,6 +36,11 @@ pub(super) struct IntakeArguments {
     /// Where the orders or the map go: a file, or - for standard output
     #[arg(short, long, value_name = "FILE|-", default_value = "-")]
     output: PathBuf,
+
+    /// Take the good orders in and write the rows of the others, as they stand, to this file, to mend and
+    /// take in again
+    #[arg(long, value_name = "FILE", conflicts_with = "propose")]
+    set_aside: Option<PathBuf>,
 
     /// How findings are shown
     #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
@@ -78,10 +83,15 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
     let output = arguments.output.display().to_string();
     let cannot_write = |error: io::Error| report::cannot_write(&format!("`{output}`"), &error);
     let mut pending = Pending::create(&arguments.output).map_err(cannot_write)?;
+    let mut aside = open_aside(arguments)?;
     let name = if arguments.export == "-" { "standard input" } else { &arguments.export };
     let open: OpenExport<'_> = &|| export.reopen();
     let outcome = match &map {
-        Some(map) => take_in(map, open, name, &mut pending, &mut sources),
+        Some(map) => {
+            let aside = aside.as_mut().map(|aside| aside as &mut dyn std::io::Write);
+            let output = IntakeOutput { orders: &mut pending, aside };
+            take_in_with(map, open, name, output, &mut sources)
+        }
         None => propose(open, name, &mut pending, &mut sources),
     };
     let intake = outcome.map_err(|error| match error {
@@ -91,7 +101,7 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
     // What was found in a file that changed meanwhile is of no file that there is.
     export.settle().map_err(|error| report::cannot_read(&format!("`{name}`"), &error))?;
     report::show(&intake.findings, &sources, arguments.diagnostics);
-    if has_errors(&intake.findings) {
+    if intake.stopped {
         let counted = report::count_findings(&intake.findings);
         // On standard error JSON stands alone, so that a script can read it.
         if arguments.diagnostics != Diagnostics::Json {
@@ -99,13 +109,49 @@ fn take(arguments: &IntakeArguments) -> Result<Exit, Exit> {
         }
         return Ok(if intake.broken { Exit::Usage } else { Exit::Findings });
     }
-    pending.settle().and_then(super::files::Settled::commit).map_err(cannot_write)?;
+    // A batch without orders is no batch.
+    if map.is_none() || intake.orders > 0 {
+        pending.settle().and_then(super::files::Settled::commit).map_err(cannot_write)?;
+    }
+    let aside = aside.map(|aside| aside.settle().and_then(super::files::Settled::commit));
+    aside.transpose().map_err(|error| {
+        let path = arguments.set_aside.as_deref().unwrap_or(Path::new("-"));
+        report::cannot_write(&format!("`{}`", path.display()), &error)
+    })?;
     match map {
         Some(_) => say_done(&intake, &arguments.output),
         None if arguments.output == Path::new("-") => {}
         None => report::say(&format!("a first map is in `{output}`: look it through\n")),
     }
+    if let Some(path) = arguments.set_aside.as_deref().filter(|_| intake.set_aside > 0) {
+        let noun = if intake.set_aside == 1 { "order was" } else { "orders were" };
+        let (count, path) = (intake.set_aside, path.display());
+        report::say(&format!("{count} {noun} set aside in `{path}`\n"));
+        return Ok(Exit::Findings);
+    }
     Ok(Exit::Done)
+}
+
+/// Opens the file for rows that are set aside, if there is to be one. One that holds rows already is
+/// not written over: they may be mended and not yet taken in.
+fn open_aside(arguments: &IntakeArguments) -> Result<Option<Pending>, Exit> {
+    let Some(path) = &arguments.set_aside else { return Ok(None) };
+    let shown = path.display();
+    let mut inputs = vec![(Path::new(&arguments.export), "the export")];
+    inputs.extend(arguments.map.as_deref().map(|map| (map, "the map")));
+    inputs.push((&arguments.output, "`-o`"));
+    let shared = inputs.into_iter().find(|(file, _)| super::output::is_same_file(file, path));
+    if let Some((_, what)) = shared {
+        let message = format!("`--set-aside` names the same file as {what}");
+        return Err(report::usage(&message, Some("name another file".into())));
+    }
+    if std::fs::metadata(path).is_ok_and(|known| known.is_file() && known.len() > 0) {
+        let message = format!("`{shown}` holds what was set aside before");
+        let hint = "take that in first, or name another file".to_owned();
+        return Err(report::usage(&message, Some(hint)));
+    }
+    let pending = Pending::create(path);
+    pending.map(Some).map_err(|error| report::cannot_write(&format!("`{shown}`"), &error))
 }
 
 /// Writes a first map.

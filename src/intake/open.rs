@@ -266,7 +266,7 @@ pub(super) fn stop(
                 .hint("the first row names the columns; each row below it is an order or an item"),
         ),
     }
-    Ok(Intake { findings: report.finish(), broken, ..Intake::default() })
+    Ok(Intake { findings: report.finish(), broken, stopped: true, ..Intake::default() })
 }
 
 /// The complaint about a record that is wrong in itself.

@@ -20,6 +20,8 @@ pub(super) struct Rows<'a> {
     binding: &'a Binding<'a>,
     /// The reader of values.
     pub(super) values: ValueReader<'a>,
+    /// Whether the row that was taken last has no number and belongs to no order.
+    pub(super) refused_row: bool,
     /// What the map's rules left out.
     pub(super) left_out: LeftOut,
     /// The order whose rows are being gathered.
@@ -33,7 +35,7 @@ impl<'a> Rows<'a> {
     pub(super) fn new(binding: &'a Binding<'a>, values: ValueReader<'a>) -> Rows<'a> {
         let done = HashMap::with_hasher(foldhash::fast::FixedState::default());
         let left_out = LeftOut::new(binding, values.mark());
-        Rows { binding, values, left_out, group: None, done }
+        Rows { binding, values, refused_row: false, left_out, group: None, done }
     }
 
     /// Takes a row; hands over the order before it when the row starts a new one.
@@ -77,6 +79,7 @@ impl<'a> Rows<'a> {
                  `rows: [{{column: {column}, empty: true}}]`"
             )));
             report.take(found, &record.text, record.line, sources);
+            self.refused_row = true;
             return None;
         }
         let finished = if same { None } else { self.start(id, record, &mut found) };

@@ -29,6 +29,9 @@ pub(super) const FILE_BYTES: usize = 32 << 20;
 /// The most columns of a table; no shop exports a thousand.
 const MOST_COLUMNS: usize = 1_024;
 
+/// The most rows of a sheet: Office's, and of spreadsheet programs since.
+const MOST_ROWS: usize = 1 << 20;
+
 /// The most cells of a table, empty ones between others included.
 const MOST_CELLS: usize = 10_000_000;
 
@@ -182,7 +185,7 @@ impl OpenedSheet {
         let count = last.max(self.width);
         self.cells += count;
         self.hidden += usize::from(self.row.hidden);
-        if self.cells > MOST_CELLS {
+        if self.cells > MOST_CELLS || self.row.row > MOST_ROWS {
             return Err(SheetFault::TooLarge);
         }
         self.write_record(count, into);

@@ -8,7 +8,9 @@ use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use slipwright::intake::{Intake, OpenExport, propose_map, read_intake_map, take_in};
+use slipwright::intake::{
+    Intake, IntakeOutput, OpenExport, propose_map, read_intake_map, take_in, take_in_with,
+};
 use slipwright::{Finding, Sources, findings, has_errors, read_orders};
 
 /// An export in memory, to be opened any number of times.
@@ -87,6 +89,51 @@ fn every_case_gives_its_text() {
         .filter_map(|case| crate::support::compare(&case.join("expected.txt"), &show_case(case)))
         .collect();
     assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// Faulty orders go aside as they stand, in an export that is taken in with the same map once it is
+/// mended, whatever the encoding was; all rows are in the one or in the other.
+#[test]
+fn rows_that_were_set_aside_are_an_export_again() {
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/command/intake-set-aside");
+    let map = fs::read_to_string(case.join("map.yaml")).unwrap();
+    let export = fs::read(case.join("export.csv")).unwrap();
+    let mut sources = Sources::new();
+    let (intake, orders, rest) = take_with_aside(&map, &export, &mut sources);
+    assert!(!intake.stopped);
+    assert_eq!((intake.orders, intake.left_out, intake.set_aside), (2, 1, 3));
+    assert_eq!(orders.matches("\"id\"").count(), 2);
+    let expected = "\u{feff}Bestellnummer;Status;Name;Straße;PLZ Ort;Land;Artikel;Menge;Einzelpreis;\
+         Gewicht g\n\
+         ;bezahlt;Ole Dahl;Hang 2;26993 Grünsiel;Deutschland;Feder;1;46,00;2\n\
+         4713;bezahlt;Ida Berg;Hang 1;2699 Grünsiel;Deutschland;Feder;1;46,00;2\n\
+         4713;;;;;;Tinte;2;9,90;120\n\
+         4714;bezahlt;Anna Lund;Hang 3;26993 Grünsiel;Deutschland;Feder;eins;46,00;2\n";
+    assert_eq!(rest, expected);
+    let mended = rest.replace("\n;", "\n4716;").replace("2699 ", "26993 ").replace("eins", "1");
+    let (intake, again, rest) = take_with_aside(&map, mended.as_bytes(), &mut sources);
+    assert_eq!((intake.orders, intake.set_aside, &*rest), (3, 0, ""));
+    assert!(again.contains("Ida Berg") && again.contains("Grünsiel"), "{again}");
+}
+
+/// An order whose rows do not stand together cannot go aside: a part of it was taken in already.
+#[test]
+fn an_order_in_two_places_stops_all() {
+    let map = "fields: {id: Order, ship_to.name: Name, ship_to.country: Country}";
+    let export = "Order,Name,Country\n1,Ada,GB\n2,Ben,GB\n1,Ada,GB\n3,Ida,XX\n";
+    let (intake, ..) = take_with_aside(map, export.as_bytes(), &mut Sources::new());
+    assert!(intake.stopped);
+    assert_eq!(intake.set_aside, 1);
+}
+
+/// Takes an export in, faulty orders set aside: the outcome, the orders, and the rows set aside.
+fn take_with_aside(map: &str, export: &[u8], sources: &mut Sources) -> (Intake, String, String) {
+    let file = sources.add("map.yaml", map);
+    let map = read_intake_map(map, file, &mut Vec::new()).unwrap();
+    let (mut orders, mut rest) = (Vec::new(), Vec::new());
+    let output = IntakeOutput { orders: &mut orders, aside: Some(&mut rest) };
+    let intake = take_in_with(&map, &opener(export), "export.csv", output, sources).unwrap();
+    (intake, String::from_utf8(orders).unwrap(), String::from_utf8(rest).unwrap())
 }
 
 /// The sample's text.

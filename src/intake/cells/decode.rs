@@ -171,11 +171,12 @@ pub(super) enum PieceEnd {
 }
 
 impl<R: Read> Decoded<R> {
-    /// Text in an encoding; its byte order mark is taken off.
+    /// Text in an encoding. A byte order mark is taken off; it says more surely what the encoding is
+    /// than whoever names one.
     pub(crate) fn new(input: R, encoding: &'static Encoding) -> Decoded<R> {
         Decoded {
             input,
-            decoder: encoding.new_decoder_with_bom_removal(),
+            decoder: encoding.new_decoder(),
             bytes: vec![0; PIECE],
             text: String::with_capacity(PIECE * 3 + 16),
             ended: false,
