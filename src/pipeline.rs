@@ -26,7 +26,7 @@
 //! let shop = Shop::read(sources.get(file).text(), file, &mut found).ok_or("a shop with errors")?;
 //! let file = sources.add("slip.yaml", find_shipped("slip-a4").ok_or("no such layout")?.text);
 //! let files: &dyn Env = &NoFiles;
-//! let layout: Option<Layout> = read_layout(&mut sources, file, (files, Path::new(""))).0;
+//! let layout: Option<Layout> = read_layout(&mut sources, file, files, Path::new("")).0;
 //! let layout = layout.ok_or("a layout with errors")?;
 //!
 //! let how = BatchOptions { combine: true, ..BatchOptions::default() };

@@ -13,12 +13,12 @@ mod words;
 
 use crate::findings::{Finding, rules};
 use crate::fonts::{Cut, FontBook, TextError};
-use crate::geom::{DotGrid, Mm, Rect, Size};
+use crate::geom::{DotGrid, Mm, Point, Rect, Size};
 use crate::scene::Page;
 use crate::stock::{Printer, Stock};
 
 use parts::{Ladder, Space};
-use pen::Pen;
+use pen::{Pass, Pen, TypeIn};
 
 pub use words::ruler_guide;
 
@@ -95,9 +95,9 @@ fn draw(pen: &mut Pen<'_>, ruler: &Ruler<'_>) -> Result<(), TextError> {
     }
     let rest = shelves.rest();
     let place = Rect { width: room.width.min(Mm(150.0)), ..rest };
-    let height = words::draw(pen, ruler, (place, space), false)?;
+    let height = words::draw(pen, ruler, place, space, Pass::Measure)?;
     if !height.exceeds(rest.height) {
-        words::draw(pen, ruler, (place, space), true)?;
+        words::draw(pen, ruler, place, space, Pass::Paint)?;
     }
     Ok(())
 }
@@ -116,23 +116,24 @@ fn draw_title(
     };
     const NAME: &str = "Printer ruler";
     let mut y = room.y + pen.capitals(large);
-    pen.text((room.x, y), large, Cut::Bold, NAME)?;
+    pen.text(Point::new(room.x, y), large, Cut::Bold, NAME)?;
     let [what, dpi, corrected] = words::list_facts(ruler);
     if space == Space::Small {
         let x = room.x + pen.width(large, Cut::Bold, NAME)? + Mm(2.0);
         let beside = room.right() - x >= pen.width(small, Cut::Regular, &what)?;
-        let at = if beside { (x, y) } else { (room.x, y + Mm::from_pt(small * 1.3)) };
-        let most = (small, room.width / Mm::from_pt(small));
-        let lines = pen.lines(at, most, Cut::Regular, &what, true)?;
-        let last = at.1 + Mm::from_pt(small) * words::LEADING * (lines as f64 - 1.0);
+        let below = Point::new(room.x, y + Mm::from_pt(small * 1.3));
+        let at = if beside { Point::new(x, y) } else { below };
+        let most = TypeIn { points: small, most_em: room.width / Mm::from_pt(small) };
+        let lines = pen.lines(at, most, Cut::Regular, &what, Pass::Paint)?;
+        let last = at.y + Mm::from_pt(small) * words::LEADING * (lines as f64 - 1.0);
         return Ok(last + Mm(2.0));
     }
     let leading = Mm::from_pt(small * 1.3);
     y += leading * 0.25;
     for fact in [format!("{what}, {dpi}"), corrected] {
         y += leading;
-        let most = (small, room.width / Mm::from_pt(small));
-        let lines = pen.lines((room.x, y), most, Cut::Regular, &fact, true)?;
+        let most = TypeIn { points: small, most_em: room.width / Mm::from_pt(small) };
+        let lines = pen.lines(Point::new(room.x, y), most, Cut::Regular, &fact, Pass::Paint)?;
         y += Mm::from_pt(small) * words::LEADING * (lines as f64 - 1.0);
     }
     Ok(y + GAP)
@@ -162,7 +163,7 @@ impl Shelves {
         steps: usize,
         least: usize,
         size: impl Fn(usize) -> Size,
-    ) -> Option<((Mm, Mm), usize)> {
+    ) -> Option<(Point, usize)> {
         let beside = |steps| {
             let size = size(steps);
             let fits = !(self.x + size.width).exceeds(self.room.right())
@@ -192,8 +193,8 @@ impl Shelves {
     }
 
     /// Takes room on this shelf.
-    fn take(&mut self, size: Size) -> (Mm, Mm) {
-        let at = (self.x, self.room.y);
+    fn take(&mut self, size: Size) -> Point {
+        let at = Point::new(self.x, self.room.y);
         self.x += size.width + GAP;
         self.height = self.height.max(size.height);
         at

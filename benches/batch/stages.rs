@@ -54,7 +54,7 @@ pub(crate) fn measure_stages(orders: &Path, shop: &str, folder: &Path) -> Stages
 
     let label = find_shipped("label-4x6in").expect("it is shipped").text;
     let file = sources.add("label.yaml", label);
-    let layout = read_layout(&mut sources, file, (&NoFiles, Path::new(""))).0;
+    let layout = read_layout(&mut sources, file, &NoFiles, Path::new("")).0;
     let layout = layout.expect("a shipped layout is good");
     let (book, pictures) = (FontBook::builtin(), PictureStore::new(&NoFiles, ""));
     let document = Document { shop, ..Document::new(&batch, &layout, &book, &pictures) };

@@ -71,8 +71,7 @@ static PARCELS: LazyLock<Batch> = LazyLock::new(|| {
 fn shipped(name: &str) -> Layout {
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", find_shipped(name).expect("it is shipped").text);
-    let place: (&dyn Env, &Path) = (&Pictures, Path::new(""));
-    read_layout(&mut sources, file, place).0.expect("a shipped layout is good")
+    read_layout(&mut sources, file, &Pictures, Path::new("")).0.expect("a shipped layout is good")
 }
 
 /// How foreign orders are put together.
@@ -195,7 +194,7 @@ pub fn layout(data: &[u8]) {
     let Some(text) = text_of(data) else { return };
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", text);
-    let (layout, found) = read_layout(&mut sources, file, (&Pictures, Path::new("")));
+    let (layout, found) = read_layout(&mut sources, file, &Pictures, Path::new(""));
     assert_eq!(layout.is_none(), has_errors(&found), "a layout or an error: {found:?}");
     show(&found, &sources);
     if let Some(layout) = layout {

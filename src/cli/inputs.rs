@@ -346,7 +346,7 @@ pub(super) fn open_layout(
             did_you_mean(name, &names),
         ));
     };
-    let (layout, faults) = read_layout(sources, file, (&Disk, &folder));
+    let (layout, faults) = read_layout(sources, file, &Disk, &folder);
     report::show(&faults, sources, diagnostics);
     match layout {
         Some(layout) => Ok(OpenLayout { layout, folder, first_place: None, name: name.to_owned() }),

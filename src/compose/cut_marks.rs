@@ -48,8 +48,37 @@ struct SheetCut {
     tracks: Vec<usize>,
     /// The stretches along it that are marked.
     stretches: Vec<MarkedStretch>,
-    /// Whether it has no mark at its upper or left end, and at its other end.
-    misses: (bool, bool),
+    /// Which of its ends have no mark.
+    unmarked: Ends,
+}
+
+/// The two ends of a cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Ends {
+    /// The upper or left one.
+    first: bool,
+    /// The lower or right one.
+    last: bool,
+}
+
+/// Pages along one side of a sheet, and what a printer reaches there.
+#[derive(Clone, Copy)]
+struct SheetAxis<'t> {
+    /// Where the columns, or the rows, of pages begin and end.
+    tracks: &'t Tracks,
+    /// The length of the side.
+    side: Mm,
+    /// The part of it that the printer prints.
+    reach: Reach,
+}
+
+/// A part of a line across or down a sheet.
+#[derive(Clone, Copy)]
+struct Reach {
+    /// Where it begins.
+    first: Mm,
+    /// Where it ends.
+    last: Mm,
 }
 
 /// A marked stretch of a cut.
@@ -69,15 +98,24 @@ impl CutMarks {
         columns: &Tracks,
         rows: &Tracks,
         sheet: Size,
-        (clear, grid): (Insets, DotGrid),
+        clear: Insets,
+        grid: DotGrid,
     ) -> CutMarks {
         // Cuts that are closer than a mark is thick are one, or their marks would overlap.
         let apart = drawn_thickness(grid) + Mm(1e-6);
-        let across = (clear.left, sheet.width - clear.right);
-        let down = (clear.top, sheet.height - clear.bottom);
+        let across = SheetAxis {
+            tracks: columns,
+            side: sheet.width,
+            reach: Reach { first: clear.left, last: sheet.width - clear.right },
+        };
+        let down = SheetAxis {
+            tracks: rows,
+            side: sheet.height,
+            reach: Reach { first: clear.top, last: sheet.height - clear.bottom },
+        };
         CutMarks {
-            upright: plan_cuts((columns, sheet.width, across), rows, (down, apart)),
-            level: plan_cuts((rows, sheet.height, down), columns, (across, apart)),
+            upright: plan_cuts(across, down, apart),
+            level: plan_cuts(down, across, apart),
             clear: clear.left.max(clear.right).max(clear.top).max(clear.bottom),
         }
     }
@@ -108,10 +146,10 @@ impl CutMarks {
     pub(super) fn explain_missing(&self, span: Span) -> Option<Finding> {
         let any = |cuts: &[SheetCut], pick: fn(&SheetCut) -> bool| cuts.iter().any(pick);
         let edges = [
-            ("upper", any(&self.upright, |cut| cut.misses.0)),
-            ("lower", any(&self.upright, |cut| cut.misses.1)),
-            ("left", any(&self.level, |cut| cut.misses.0)),
-            ("right", any(&self.level, |cut| cut.misses.1)),
+            ("upper", any(&self.upright, |cut| cut.unmarked.first)),
+            ("lower", any(&self.upright, |cut| cut.unmarked.last)),
+            ("left", any(&self.level, |cut| cut.unmarked.first)),
+            ("right", any(&self.level, |cut| cut.unmarked.last)),
         ];
         let edges: Vec<&str> = edges.iter().filter(|edge| edge.1).map(|edge| edge.0).collect();
         let (last, others) = edges.split_last()?;
@@ -149,14 +187,10 @@ fn drawn_thickness(grid: DotGrid) -> Mm {
     grid.length(grid.dots(THICKNESS).round().max(2.0))
 }
 
-/// Plans the cuts between tracks: the columns, for upright ones. `reach` is where the printer
-/// prints across the cuts, `crossed` are the tracks that the cuts run through, `along` is where
-/// the printer prints along them, and cuts closer than `apart` are one.
-fn plan_cuts(
-    (tracks, side, reach): (&Tracks, Mm, (Mm, Mm)),
-    crossed: &Tracks,
-    (along, apart): ((Mm, Mm), Mm),
-) -> Vec<SheetCut> {
+/// Plans the cuts that part the tracks of one side; they run along the other. Cuts closer than
+/// `apart` are one.
+fn plan_cuts(parted: SheetAxis<'_>, along: SheetAxis<'_>, apart: Mm) -> Vec<SheetCut> {
+    let SheetAxis { tracks, side, reach } = parted;
     let mut cuts: Vec<SheetCut> = Vec::new();
     let edges =
         tracks.iter().enumerate().flat_map(|(index, &(start, end))| [(start, index), (end, index)]);
@@ -168,16 +202,17 @@ fn plan_cuts(
             Some(last) if at - last.at < apart => last.tracks.push(track),
             _ => {
                 let (tracks, stretches) = (vec![track], Vec::new());
-                cuts.push(SheetCut { at, tracks, stretches, misses: (false, false) });
+                let unmarked = Ends { first: false, last: false };
+                cuts.push(SheetCut { at, tracks, stretches, unmarked });
             }
         }
     }
     for cut in &mut cuts {
-        let is_reached = cut.at - THICKNESS > reach.0 && cut.at + THICKNESS < reach.1;
+        let is_reached = cut.at - THICKNESS > reach.first && cut.at + THICKNESS < reach.last;
         if is_reached {
-            cut.mark(crossed, along);
+            cut.mark(along.tracks, along.reach);
         } else {
-            cut.misses = (true, true);
+            cut.unmarked = Ends { first: true, last: true };
         }
     }
     cuts
@@ -185,12 +220,12 @@ fn plan_cuts(
 
 impl SheetCut {
     /// Marks the cut in the white above, below and between the tracks it runs through.
-    fn mark(&mut self, crossed: &Tracks, (first, last): (Mm, Mm)) {
+    fn mark(&mut self, crossed: &Tracks, Reach { first, last }: Reach) {
         let (Some(top), Some(bottom)) = (crossed.first(), crossed.last()) else { return };
         let white = |start: Mm, end: Mm| MarkedStretch { start, end, on_pages: false };
         let (end, start) = (top.0 - GAP, bottom.1 + GAP);
-        let has_white = (end - first >= SHORTEST, last - start >= SHORTEST);
-        if has_white.0 {
+        let has_white = Ends { first: end - first >= SHORTEST, last: last - start >= SHORTEST };
+        if has_white.first {
             self.stretches.push(white(first.max(end - LENGTH), end));
         }
         for pair in crossed.windows(2) {
@@ -201,22 +236,22 @@ impl SheetCut {
                 self.stretches.push(white(start, end));
             }
         }
-        if has_white.1 {
+        if has_white.last {
             self.stretches.push(white(start, last.min(start + LENGTH)));
         }
-        let (first, last) = (first.max(top.0), last.min(bottom.1));
-        if self.tracks.len() > 1 && last - first >= LENGTH {
-            self.mark_on_pages((first, last), has_white);
+        let pages = Reach { first: first.max(top.0), last: last.min(bottom.1) };
+        if self.tracks.len() > 1 && pages.last - pages.first >= LENGTH {
+            self.mark_on_pages(pages, has_white);
         } else {
-            self.misses = (!has_white.0, !has_white.1);
+            self.unmarked = Ends { first: !has_white.first, last: !has_white.last };
         }
     }
 
     /// Marks the ends of a cut between pages that touch, where there is no white to stand in.
-    fn mark_on_pages(&mut self, (first, last): (Mm, Mm), has_white: (bool, bool)) {
+    fn mark_on_pages(&mut self, Reach { first, last }: Reach, has_white: Ends) {
         let mark = |start: Mm, end: Mm| MarkedStretch { start, end, on_pages: true };
         let ends = [mark(first, first + LENGTH), mark(last - LENGTH, last)];
-        match has_white {
+        match (has_white.first, has_white.last) {
             (true, true) => {}
             (false, true) => self.stretches.push(ends[0]),
             (true, false) => self.stretches.push(ends[1]),

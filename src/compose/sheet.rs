@@ -85,20 +85,19 @@ pub fn plan_sheet(layout: &Layout, frame: &PageFrame) -> Result<Option<SheetPlan
         .map(|&(column, row)| Point::new(columns[column].0, rows[row].0))
         .map(|ideal| Point::new(grid.snap_down(ideal.x), grid.snap_down(ideal.y)))
         .collect();
-    let swaps_sides = swaps_left_and_right(size, sheet.duplex);
-    let backs = slots.iter().map(|slot| find_back(*slot, size, frame.size, grid, swaps_sides));
+    let turn = Mirroring::of(size, sheet.duplex);
+    let backs = slots.iter().map(|slot| find_back(*slot, size, frame.size, grid, turn));
     let backs = backs.collect();
-    let marks =
-        sheet.marks.then(|| CutMarks::plan(&columns, &rows, size, (frame.clear_edge, grid)));
+    let marks = sheet.marks.then(|| CutMarks::plan(&columns, &rows, size, frame.clear_edge, grid));
     let findings = marks.iter().flat_map(|marks| marks.explain_missing(sheet.span)).collect();
-    let two_sided = layout.back.is_some().then_some(swaps_sides);
+    let backs_turn = layout.back.is_some().then_some(turn);
     Ok(Some(SheetPlan {
         size,
         grid,
         page: frame.size,
         slots,
         backs,
-        page_edge: find_page_edge((&columns, &rows), size, frame.clear_edge, two_sided),
+        page_edge: find_page_edge(&columns, &rows, size, frame.clear_edge, backs_turn),
         findings,
         cells,
         marks,
@@ -143,31 +142,46 @@ fn order_cells(fill: FillOrder, columns: usize, rows: usize) -> Vec<(usize, usiz
     }
 }
 
-/// Whether turning a sheet over an edge swaps left and right; else it swaps top and bottom.
-fn swaps_left_and_right(sheet: Size, edge: TurnEdge) -> bool {
-    let is_upright = sheet.height >= sheet.width;
-    is_upright == (edge == TurnEdge::Long)
+/// Which sides of a sheet change places when it is turned over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Mirroring {
+    /// Left and right.
+    LeftRight,
+    /// Top and bottom.
+    TopBottom,
+}
+
+impl Mirroring {
+    /// That of a sheet that is turned over an edge: an upright edge keeps its top and bottom.
+    fn of(sheet: Size, edge: TurnEdge) -> Mirroring {
+        let is_upright = sheet.height >= sheet.width;
+        match is_upright == (edge == TurnEdge::Long) {
+            true => Mirroring::LeftRight,
+            false => Mirroring::TopBottom,
+        }
+    }
 }
 
 /// The place behind a page, on the dot nearest to it.
-fn find_back(slot: Point, sheet: Size, page: Size, grid: DotGrid, swaps_sides: bool) -> Point {
+fn find_back(slot: Point, sheet: Size, page: Size, grid: DotGrid, turn: Mirroring) -> Point {
     let mirror = |start: Mm, sheet: Mm, page: Mm| {
         // A sheet need not be a whole number of dots: the nearest may lie beyond its edge.
         grid.snap(sheet - page - start).min(grid.snap_down(sheet - page))
     };
-    match swaps_sides {
-        true => Point::new(mirror(slot.x, sheet.width, page.width), slot.y),
-        false => Point::new(slot.x, mirror(slot.y, sheet.height, page.height)),
+    match turn {
+        Mirroring::LeftRight => Point::new(mirror(slot.x, sheet.width, page.width), slot.y),
+        Mirroring::TopBottom => Point::new(slot.x, mirror(slot.y, sheet.height, page.height)),
     }
 }
 
-/// What must stay white on each side of a page, wherever it goes; `two_sided` says which sides the
-/// backs swap.
+/// What must stay white on each side of a page, wherever it goes; `backs` says which sides change
+/// places on the back, if there is one.
 fn find_page_edge(
-    (columns, rows): (&Tracks, &Tracks),
+    columns: &Tracks,
+    rows: &Tracks,
     sheet: Size,
     clear: Insets,
-    two_sided: Option<bool>,
+    backs: Option<Mirroring>,
 ) -> Insets {
     let white = |tracks: &Tracks, length: Mm| {
         let before = tracks.first().map_or(Mm::ZERO, |track| track.0);
@@ -177,10 +191,10 @@ fn find_page_edge(
     let (left, right) = white(columns, sheet.width);
     let (top, bottom) = white(rows, sheet.height);
     let front = [clear.left - left, clear.right - right, clear.top - top, clear.bottom - bottom];
-    let back = match two_sided {
+    let back = match backs {
         None => front,
-        Some(true) => [clear.left - right, clear.right - left, front[2], front[3]],
-        Some(false) => [front[0], front[1], clear.top - bottom, clear.bottom - top],
+        Some(Mirroring::LeftRight) => [clear.left - right, clear.right - left, front[2], front[3]],
+        Some(Mirroring::TopBottom) => [front[0], front[1], clear.top - bottom, clear.bottom - top],
     };
     let most = |side: usize| front[side].max(back[side]).max(Mm::ZERO);
     Insets { left: most(0), right: most(1), top: most(2), bottom: most(3) }

@@ -35,7 +35,7 @@ fn encode_page(page: &Bitmap, grid: DotGrid) -> io::Result<Vec<u8>> {
     let per_metre = (grid.per_mm() * 1000.0).round() as u32;
     // In a PNG 0 is black.
     let data: Vec<u8> = page.rows().iter().map(|byte| !byte).collect();
-    encode((page.width(), page.height()), png::BitDepth::One, &data, Some(per_metre))
+    encode(page.width(), page.height(), png::BitDepth::One, &data, Some(per_metre))
 }
 
 /// A picture as a PNG.
@@ -45,18 +45,19 @@ fn encode_page(page: &Bitmap, grid: DotGrid) -> io::Result<Vec<u8>> {
 pub(crate) fn encode_picture(raster: &Raster) -> io::Result<Vec<u8>> {
     match raster {
         Raster::Gray(image) => {
-            encode((image.width, image.height), png::BitDepth::Eight, &image.pixels, None)
+            encode(image.width, image.height, png::BitDepth::Eight, &image.pixels, None)
         }
         Raster::Bits(image) => {
             let data: Vec<u8> = pack_rows(image).into_iter().map(|byte| !byte).collect();
-            encode((image.width, image.height), png::BitDepth::One, &data, None)
+            encode(image.width, image.height, png::BitDepth::One, &data, None)
         }
     }
 }
 
 /// Grey pixels as a PNG.
 fn encode(
-    (width, height): (u32, u32),
+    width: u32,
+    height: u32,
     depth: png::BitDepth,
     data: &[u8],
     per_metre: Option<u32>,

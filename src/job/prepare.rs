@@ -89,7 +89,7 @@ fn open_layout(
         },
     };
     let folder = path.parent().map(Path::to_owned).unwrap_or_default();
-    let (layout, faults) = read_layout(sources, file, (job.files, &folder));
+    let (layout, faults) = read_layout(sources, file, job.files, &folder);
     found.extend(faults);
     layout.map(|layout| (layout, folder))
 }

@@ -44,7 +44,8 @@ const STRICT: RecordCheck = RecordCheck { unknown: Severity::Error };
 pub fn read_layout(
     sources: &mut Sources,
     file: FileId,
-    (env, folder): (&dyn Env, &Path),
+    env: &dyn Env,
+    folder: &Path,
 ) -> (Option<Layout>, Vec<Finding>) {
     let mut out = Vec::new();
     let source = sources.get(file).shared_text();

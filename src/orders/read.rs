@@ -183,7 +183,7 @@ impl OrdersWalk {
             _ => None,
         };
         let place = node.get("id").map_or(node.span, |id| id.span);
-        let errors = self.take_order(node.span, (id.as_deref(), place), path, found);
+        let errors = self.take_order(node.span, id.as_deref(), place, path, found);
         match order {
             Some(order) if errors.is_empty() => self.orders.push(order),
             Some(order) => self.refuse(order, errors),
@@ -201,7 +201,7 @@ impl OrdersWalk {
         let id = piece.find("id");
         let place = id.map_or(piece.span(), JsonPiece::span);
         let id = id.and_then(|id| read_id_text(&id.to_node().ok()?));
-        let errors = self.take_order(piece.span(), (id.as_deref(), place), path, vec![fault]);
+        let errors = self.take_order(piece.span(), id.as_deref(), place, path, vec![fault]);
         self.bad.push(BadOrder { span: piece.span(), id, errors, guess: None });
     }
 
@@ -210,7 +210,8 @@ impl OrdersWalk {
     fn take_order(
         &mut self,
         whole: Span,
-        (id, place): (Option<&str>, Span),
+        id: Option<&str>,
+        place: Span,
         path: &str,
         mut found: Vec<Finding>,
     ) -> Vec<usize> {

@@ -192,7 +192,7 @@ pub fn weigh(facts: &ParcelFacts, rules: &ParcelRules) -> Weighing {
     };
     let named = name_pack(facts, rules, &load);
     let trials = try_packs(facts, rules, &load, named, &mut findings);
-    let candidates = find_candidates(facts, rules, &load, (&trials, named));
+    let candidates = find_candidates(facts, rules, &load, &trials, named);
     let (chosen, reason) = choose_candidate(&candidates, &trials, named);
     note_cheaper_pack(chosen, &candidates, &mut findings);
     let weighing = describe(rules, &load, chosen, reason);
@@ -275,7 +275,8 @@ fn find_candidates<'a>(
     facts: &ParcelFacts,
     rules: &'a ParcelRules,
     load: &Load<'_>,
-    (trials, named): (&[PackTrial], Option<NamedPack<'_>>),
+    trials: &[PackTrial],
+    named: Option<NamedPack<'_>>,
 ) -> Vec<PackCandidate<'a>> {
     let usable = trials.iter().filter(|trial| named.is_some() || trial.verdict.takes());
     let packs: Vec<&Pack> = usable

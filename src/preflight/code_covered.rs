@@ -5,12 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use super::edges::{BoxSide, way_out};
+use super::edges::{WayOut, way_out};
 use super::limits::Rules;
 use super::view::CodeOnPage;
 use super::view::{View, is_black, is_content, with_article};
 use crate::findings::{Rule, RuleFindings, Severity};
-use crate::geom::Mm;
 use crate::scene::{BlockId, Ink, Mark, MarkKind};
 
 /// The rule's row.
@@ -34,19 +33,16 @@ enum CoverFault {
 /// Looks under and over every code.
 pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
-        for ((block, fault), (side, by)) in faults(view, code) {
-            report(view, code, (block, fault), (side, by), findings);
+        for ((block, fault), way) in faults(view, code) {
+            report(view, code, block, fault, way, findings);
         }
     }
 }
 
 /// The blocks that share area with a code's symbol, with the way each would have to move.
-fn faults(
-    view: &View<'_>,
-    code: &CodeOnPage<'_>,
-) -> BTreeMap<(BlockId, CoverFault), (BoxSide, Mm)> {
+fn faults(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<(BlockId, CoverFault), WayOut> {
     let slop = view.dots(0.5);
-    let mut worst: BTreeMap<(BlockId, CoverFault), (BoxSide, Mm)> = BTreeMap::new();
+    let mut worst: BTreeMap<(BlockId, CoverFault), WayOut> = BTreeMap::new();
     for number in view.marks_at(code.symbol) {
         let (mark, rect) = (&view.page.marks[number], view.boxes[number]);
         let Some(shared) = rect.intersection(code.symbol) else { continue };
@@ -61,11 +57,11 @@ fn faults(
             }
             std::cmp::Ordering::Greater => continue,
         };
-        let (side, by) = way_out(rect, code.symbol);
-        if by.exceeds(slop) {
-            let entry = worst.entry((mark.block, fault)).or_insert((side, by));
-            if by > entry.1 {
-                *entry = (side, by);
+        let way = way_out(rect, code.symbol);
+        if way.by.exceeds(slop) {
+            let entry = worst.entry((mark.block, fault)).or_insert(way);
+            if way.by > entry.by {
+                *entry = way;
             }
         }
     }
@@ -86,8 +82,9 @@ fn is_white_box(mark: &Mark) -> bool {
 fn report(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
-    (block, fault): (BlockId, CoverFault),
-    (side, by): (BoxSide, Mm),
+    block: BlockId,
+    fault: CoverFault,
+    WayOut { side, by }: WayOut,
     findings: &mut RuleFindings,
 ) {
     let (own, name) = (view.name(code.block), view.name(block));

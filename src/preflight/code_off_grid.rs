@@ -30,7 +30,7 @@ pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings
         ];
         for (side, end, room) in sides {
             if end > room {
-                report_cut(view, code, (side, end - room), findings);
+                report_cut(view, code, side, end - room, findings);
             }
         }
         check_modules(view, code, findings);
@@ -41,7 +41,8 @@ pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings
 fn report_cut(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
-    (side, dots): (BoxSide, u64),
+    side: BoxSide,
+    dots: u64,
     findings: &mut RuleFindings,
 ) {
     let by = fine(view.dots(dots as f64));

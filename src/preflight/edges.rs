@@ -6,6 +6,15 @@ use super::view::{View, is_content};
 use crate::geom::{Mm, Rect};
 use crate::scene::BlockId;
 
+/// The least move that brings one box clear of another.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct WayOut {
+    /// The side that it moves beyond.
+    pub(super) side: BoxSide,
+    /// How far.
+    pub(super) by: Mm,
+}
+
 /// A side of a box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum BoxSide {
@@ -30,7 +39,7 @@ impl BoxSide {
         }
     }
 
-    /// The way a thing goes that leaves over this side.
+    /// The direction in which something leaves a box over this side, in words.
     pub(super) fn away(self) -> &'static str {
         match self {
             BoxSide::Left => "to the left",
@@ -40,7 +49,7 @@ impl BoxSide {
         }
     }
 
-    /// The way back from this side.
+    /// The direction in which something comes back into a box over this side, in words.
     pub(super) fn back(self) -> &'static str {
         match self {
             BoxSide::Left => "to the right",
@@ -67,14 +76,14 @@ pub(super) fn excess(inner: Rect, outer: Rect) -> [(BoxSide, Mm); 4] {
 }
 
 /// The shortest way for one box out of another that it shares area with.
-pub(super) fn way_out(from: Rect, of: Rect) -> (BoxSide, Mm) {
+pub(super) fn way_out(from: Rect, of: Rect) -> WayOut {
     let ways = [
-        (BoxSide::Left, from.right() - of.x),
-        (BoxSide::Top, from.bottom() - of.y),
-        (BoxSide::Right, of.right() - from.x),
-        (BoxSide::Bottom, of.bottom() - from.y),
+        WayOut { side: BoxSide::Left, by: from.right() - of.x },
+        WayOut { side: BoxSide::Top, by: from.bottom() - of.y },
+        WayOut { side: BoxSide::Right, by: of.right() - from.x },
+        WayOut { side: BoxSide::Bottom, by: of.bottom() - from.y },
     ];
-    ways.into_iter().fold(ways[0], |best, way| if way.1 < best.1 { way } else { best })
+    ways.into_iter().fold(ways[0], |best, way| if way.by < best.by { way } else { best })
 }
 
 /// A mark that reaches over a side.

@@ -30,10 +30,10 @@ pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings
         }
         let marks = view.solids_at(body);
         let fault = match run.ink {
-            Ink::White => find_missing_ground(view, &marks, (number, body)),
-            Ink::Black => find_black_ground(view, &marks, (number, body)),
+            Ink::White => find_missing_ground(view, &marks, number, body),
+            Ink::Black => find_black_ground(view, &marks, number, body),
         };
-        if let Some(fault) = fault.or_else(|| find_cover(view, &marks, (number, body))) {
+        if let Some(fault) = fault.or_else(|| find_cover(view, &marks, number, body)) {
             report(view, mark, run, fault, findings);
         }
     }
@@ -67,7 +67,8 @@ fn share(view: &View<'_>, mark: usize, body: Rect) -> f64 {
 fn find_missing_ground(
     view: &View<'_>,
     marks: &[usize],
-    (number, body): (usize, Rect),
+    number: usize,
+    body: Rect,
 ) -> Option<TextFault> {
     let mut black = 0.0;
     for &under in marks.iter().rev().filter(|&&under| under < number) {
@@ -98,7 +99,8 @@ fn find_missing_ground(
 fn find_black_ground(
     view: &View<'_>,
     marks: &[usize],
-    (number, body): (usize, Rect),
+    number: usize,
+    body: Rect,
 ) -> Option<TextFault> {
     for &under in marks.iter().rev().filter(|&&under| under < number) {
         if share(view, under, body) <= LOST {
@@ -120,11 +122,7 @@ fn find_black_ground(
 }
 
 /// Finds out whether something solid is painted over a text.
-fn find_cover(
-    view: &View<'_>,
-    marks: &[usize],
-    (number, body): (usize, Rect),
-) -> Option<TextFault> {
+fn find_cover(view: &View<'_>, marks: &[usize], number: usize, body: Rect) -> Option<TextFault> {
     let mut over = marks.iter().filter(|&&over| over > number);
     let cover = over.find(|&&over| {
         let solid = matches!(view.page.marks[over].kind, MarkKind::Fill(..));

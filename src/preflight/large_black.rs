@@ -31,7 +31,7 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
         .collect();
     check_sum(view, &areas, rules, findings);
     for (block, rect) in areas {
-        check_end(view, (block, rect), rules.calm_end, findings);
+        check_end(view, block, rect, rules.calm_end, findings);
     }
 }
 
@@ -71,7 +71,8 @@ fn check_sum(
 /// Compares an area with the end of the page that stays free of them.
 fn check_end(
     view: &View<'_>,
-    (block, rect): (BlockId, Rect),
+    block: BlockId,
+    rect: Rect,
     calm_end: Mm,
     findings: &mut RuleFindings,
 ) {

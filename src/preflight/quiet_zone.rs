@@ -7,12 +7,12 @@
 
 use std::collections::BTreeMap;
 
-use super::edges::{BoxSide, excess, way_out};
+use super::edges::{WayOut, excess, way_out};
 use super::limits::Rules;
 use super::view::CodeOnPage;
 use super::view::{View, is_black, with_article};
 use crate::findings::{Rule, RuleFindings, Severity};
-use crate::geom::{Mm, Rect};
+use crate::geom::Rect;
 use crate::scene::BlockId;
 
 /// The rule's row.
@@ -26,8 +26,8 @@ pub(super) const RULE: Rule = Rule::new(
 pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
         check_paper(view, code, findings);
-        for (intruder, (side, by)) in intruders(view, code) {
-            report_intruder(view, code, (intruder, side, by), findings);
+        for (intruder, way) in intruders(view, code) {
+            report_intruder(view, code, intruder, way, findings);
         }
     }
 }
@@ -51,21 +51,21 @@ fn check_paper(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindin
 }
 
 /// The blocks with black in a code's zone, each with the way it would have to move.
-fn intruders(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<BlockId, (BoxSide, Mm)> {
+fn intruders(view: &View<'_>, code: &CodeOnPage<'_>) -> BTreeMap<BlockId, WayOut> {
     let slop = view.dots(0.5);
     let zone = code.zone(view);
-    let mut worst: BTreeMap<BlockId, (BoxSide, Mm)> = BTreeMap::new();
+    let mut worst: BTreeMap<BlockId, WayOut> = BTreeMap::new();
     for number in view.marks_at(zone) {
         let (mark, rect) = (&view.page.marks[number], view.boxes[number]);
         if number == code.mark || !is_black(mark) || code.symbol.intersection(rect).is_some() {
             continue;
         }
         let Some(shared) = rect.intersection(zone) else { continue };
-        let (side, by) = way_out(rect, zone);
-        if by.exceeds(slop) && !is_hidden(view, shared, number) {
-            let entry = worst.entry(mark.block).or_insert((side, by));
-            if by > entry.1 {
-                *entry = (side, by);
+        let way = way_out(rect, zone);
+        if way.by.exceeds(slop) && !is_hidden(view, shared, number) {
+            let entry = worst.entry(mark.block).or_insert(way);
+            if way.by > entry.by {
+                *entry = way;
             }
         }
     }
@@ -81,7 +81,8 @@ fn is_hidden(view: &View<'_>, part: Rect, mark: usize) -> bool {
 fn report_intruder(
     view: &View<'_>,
     code: &CodeOnPage<'_>,
-    (intruder, side, by): (BlockId, BoxSide, Mm),
+    intruder: BlockId,
+    WayOut { side, by }: WayOut,
     findings: &mut RuleFindings,
 ) {
     let (own, name) = (view.name(code.block), view.name(intruder));

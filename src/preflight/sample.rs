@@ -71,14 +71,16 @@ pub(super) fn add_text(page: &mut Page, block: BlockId, text: &str, points: f64,
     page.marks.push(Mark { block, kind: MarkKind::Text(run) });
 }
 
-/// Adds a code whose symbol starts at a dot.
+/// Adds a code whose symbol starts where `room` does; bars are as high as that.
 pub(super) fn add_code(
     page: &mut Page,
     block: BlockId,
-    (symbol, payload): (Symbol, &str),
+    symbol: Symbol,
+    payload: &str,
     module_dots: u32,
-    (x, y, height): (u32, u32, u32),
+    room: DotRect,
 ) {
+    let DotRect { x, y, height, .. } = room;
     let modules = match &symbol {
         Symbol::Code128(bars) => bars.modules(),
         Symbol::Qr(square) => square.size(),
@@ -138,7 +140,8 @@ fn make_page() -> Page {
     add_text(page_ref, seller, "Port Ellery PE4 2QL", 7.0, (4.0, 9.5));
     let qr = add_block(page_ref, "qr", Some(top), rect(75.6, 4.0, 22.0, 22.0));
     let payload = "SW/L/7K3F/3-12/K4D9";
-    add_code(page_ref, qr, (square(payload), payload), 5, (635, 52, 0));
+    let room = DotRect { x: 635, y: 52, width: 0, height: 0 };
+    add_code(page_ref, qr, square(payload), payload, 5, room);
     add_rule(page_ref, body, 28.5);
     let buyer = add_block(page_ref, "address", Some(body), rect(4.0, 31.4, 93.6, 45.0));
     let lines = ["Ingrid Solheim", "Fjellveien 22", "5019 BERGEN", "NORWAY"];
@@ -147,7 +150,8 @@ fn make_page() -> Page {
     }
     add_rule(page_ref, body, 78.9);
     let strip = add_block(page_ref, "code128", Some(body), rect(4.0, 81.8, 93.6, 22.0));
-    add_code(page_ref, strip, (bars("ORDER-000123"), "ORDER-000123"), 3, (62, 655, 136));
+    let room = DotRect { x: 62, y: 655, width: 0, height: 136 };
+    add_code(page_ref, strip, bars("ORDER-000123"), "ORDER-000123", 3, room);
     add_text(page_ref, strip, "ORDER-000123", 8.0, (25.0, 102.6));
     add_rule(page_ref, body, 106.3);
     let row = add_block(page_ref, "across", Some(body), rect(4.0, 109.2, 93.6, 22.0));

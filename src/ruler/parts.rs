@@ -1,9 +1,9 @@
 //! Codes from two dots a module upwards, and pairs of lines from one dot upwards.
 
-use super::pen::Pen;
+use super::pen::{DotPoint, Pen};
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::fonts::{Cut, TextError};
-use crate::geom::{DotGrid, Mm, Size};
+use crate::geom::{DotGrid, Mm, Point, Size};
 use crate::scene::{Ink, Turn};
 
 /// Modules of a Code 128 of two characters: start, both, check, stop.
@@ -153,9 +153,10 @@ impl Ladder {
     pub(super) fn draw(
         &self,
         pen: &mut Pen<'_>,
-        (x, mut y): (Mm, Mm),
+        corner: Point,
         steps: usize,
     ) -> Result<(), TextError> {
+        let Point { x, mut y } = corner;
         let (letter, heading) = match self.kind {
             LadderKind::Along => ("A", "A: bars along the feed"),
             LadderKind::Across => ("B", "B: bars across it"),
@@ -164,44 +165,45 @@ impl Ladder {
         };
         let capitals = pen.capitals(TYPE);
         if self.heading {
-            pen.text((x, y + capitals), TYPE, Cut::Bold, heading)?;
+            pen.text(Point::new(x, y + capitals), TYPE, Cut::Bold, heading)?;
             y += LINE;
         }
-        let mut at = (x, y);
+        let mut at = Point::new(x, y);
         for &dots in &self.dots[..steps.min(self.dots.len())] {
             let name = format!("{letter}{dots}");
             if self.kind == LadderKind::Along {
-                let middle = at.1 + (self.bars + capitals) / 2.0;
-                pen.text((x, middle), TYPE, Cut::Regular, &name)?;
-                self.draw_step(pen, (x + NAME, at.1), dots, &name);
-                at.1 += self.bars + BETWEEN;
+                let middle = at.y + (self.bars + capitals) / 2.0;
+                pen.text(Point::new(x, middle), TYPE, Cut::Regular, &name)?;
+                self.draw_step(pen, Point::new(x + NAME, at.y), dots, &name);
+                at.y += self.bars + BETWEEN;
             } else {
                 let width =
                     if self.kind == LadderKind::Square { self.extent(dots) } else { self.bars };
-                let middle = at.0 + width / 2.0;
-                pen.centred((middle, at.1 + capitals), TYPE, Cut::Regular, &name)?;
-                self.draw_step(pen, (at.0, at.1 + LINE), dots, &name);
-                at.0 += width + BETWEEN;
+                let middle = at.x + width / 2.0;
+                pen.centred(Point::new(middle, at.y + capitals), TYPE, Cut::Regular, &name)?;
+                self.draw_step(pen, Point::new(at.x, at.y + LINE), dots, &name);
+                at.x += width + BETWEEN;
             }
         }
         Ok(())
     }
 
     /// Draws one code or two patches of lines from a corner.
-    fn draw_step(&self, pen: &mut Pen<'_>, (x, y): (Mm, Mm), dots: u32, name: &str) {
-        let (corner, bars) = ((pen.dot(x), pen.dot(y)), pen.dot(self.bars));
+    fn draw_step(&self, pen: &mut Pen<'_>, at: Point, dots: u32, name: &str) {
+        let corner = DotPoint { x: pen.dot(at.x), y: pen.dot(at.y) };
+        let bars = pen.dot(self.bars);
         match self.kind {
             LadderKind::Along => pen.code128(corner, dots, bars, Turn::Upright, name),
             LadderKind::Across => pen.code128(corner, dots, bars, Turn::Quarter, name),
             LadderKind::Square => pen.qr(corner, dots, name),
             LadderKind::Pairs => {
-                let lower = pen.dot(y + self.bars + BETWEEN);
+                let lower = pen.dot(at.y + self.bars + BETWEEN);
                 let thick = i64::from(dots);
                 // Lines with their white, but for the white of the last.
                 for line in 0..(bars + thick) / (2 * thick) {
-                    let at = 2 * thick * line;
-                    pen.fill([corner.0 + at, corner.1, thick, bars], Ink::Black);
-                    pen.fill([corner.0, lower + at, bars, thick], Ink::Black);
+                    let from = 2 * thick * line;
+                    pen.fill([corner.x + from, corner.y, thick, bars], Ink::Black);
+                    pen.fill([corner.x, lower + from, bars, thick], Ink::Black);
                 }
             }
         }

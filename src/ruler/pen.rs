@@ -13,6 +13,41 @@ use crate::scene::{
 /// The part of an em that letters reach below the baseline.
 const DESCENT_EM: f64 = 0.24;
 
+/// A corner on the grid.
+#[derive(Clone, Copy)]
+pub(super) struct DotPoint {
+    /// Dots left of it.
+    pub(super) x: i64,
+    /// Dots above it.
+    pub(super) y: i64,
+}
+
+/// The dots of a code: left, top, width, height.
+struct CodeDots {
+    /// Those of the symbol.
+    own: [i64; 4],
+    /// Those of the symbol with its quiet zone.
+    around: [i64; 4],
+}
+
+/// The type of a text, and the width it has.
+#[derive(Clone, Copy)]
+pub(super) struct TypeIn {
+    /// Its size in points.
+    pub(super) points: f64,
+    /// The longest line, in em.
+    pub(super) most_em: f64,
+}
+
+/// Whether text is painted, or only measured.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pass {
+    /// Its lines are counted.
+    Measure,
+    /// They are painted too.
+    Paint,
+}
+
 /// A ruler page in the making.
 pub(super) struct Pen<'b> {
     /// The fonts.
@@ -99,12 +134,13 @@ impl<'b> Pen<'b> {
     /// When a character has no glyph.
     pub(super) fn text(
         &mut self,
-        at: (Mm, Mm),
+        at: Point,
         points: f64,
         cut: Cut,
         text: &str,
     ) -> Result<(), TextError> {
-        self.lines(at, (points, f64::INFINITY), cut, text, true).map(|_lines| ())
+        let type_in = TypeIn { points, most_em: f64::INFINITY };
+        self.lines(at, type_in, cut, text, Pass::Paint).map(|_lines| ())
     }
 
     /// Sets a text in the middle above or below a place.
@@ -113,35 +149,35 @@ impl<'b> Pen<'b> {
     /// When a character has no glyph.
     pub(super) fn centred(
         &mut self,
-        at: (Mm, Mm),
+        at: Point,
         points: f64,
         cut: Cut,
         text: &str,
     ) -> Result<(), TextError> {
         let width = self.width(points, cut, text)?;
-        self.text((at.0 - width / 2.0, at.1), points, cut, text)
+        self.text(Point::new(at.x - width / 2.0, at.y), points, cut, text)
     }
 
-    /// Sets a text in lines of up to a width in em, 1.25 em apart, from a point on the first
-    /// baseline; counts its lines, and paints them only when asked to.
+    /// Sets a text in lines 1.25 em apart, from a point on the first baseline; counts its lines, and
+    /// paints them only when asked to.
     ///
     /// # Errors
     /// When a character has no glyph.
     pub(super) fn lines(
         &mut self,
-        at: (Mm, Mm),
-        (points, most_em): (f64, f64),
+        at: Point,
+        TypeIn { points, most_em }: TypeIn,
         cut: Cut,
         text: &str,
-        paint: bool,
+        pass: Pass,
     ) -> Result<usize, TextError> {
         let style = TextStyle { cut, tabular: true, ..TextStyle::default() };
         let paragraph = self.shaper.paragraph(text, &style)?;
         let lines = paragraph.break_lines(&mut self.shaper, most_em);
         let size = Mm::from_pt(points);
-        for (row, line) in lines.iter().enumerate().filter(|_| paint) {
-            let y = at.1 + size * super::words::LEADING * row as f64;
-            let mut x = at.0;
+        for (row, line) in lines.iter().enumerate().filter(|_| pass == Pass::Paint) {
+            let y = at.y + size * super::words::LEADING * row as f64;
+            let mut x = at.x;
             let mut begins = if row == 0 { RunStart::Paragraph } else { RunStart::Line };
             for run in &line.runs {
                 let width = size * run.width_em();
@@ -179,7 +215,7 @@ impl<'b> Pen<'b> {
     /// Paints a Code 128 whose quiet zone begins at these dots; `length` is that of its bars.
     pub(super) fn code128(
         &mut self,
-        (x, y): (i64, i64),
+        DotPoint { x, y }: DotPoint,
         module_dots: u32,
         length: i64,
         turn: Turn,
@@ -193,28 +229,40 @@ impl<'b> Pen<'b> {
             Turn::Upright => ([x + quiet, y, extent, length], [x, y, extent + 2 * quiet, length]),
             Turn::Quarter => ([x, y + quiet, length, extent], [x, y, length, extent + 2 * quiet]),
         };
-        self.code(Symbol::Code128(Arc::new(symbol)), module_dots, turn, payload, (own, around));
+        self.code(
+            Symbol::Code128(Arc::new(symbol)),
+            module_dots,
+            turn,
+            payload,
+            CodeDots { own, around },
+        );
     }
 
     /// Paints a QR Code whose quiet zone begins at these dots.
-    pub(super) fn qr(&mut self, (x, y): (i64, i64), module_dots: u32, payload: &str) {
+    pub(super) fn qr(&mut self, DotPoint { x, y }: DotPoint, module_dots: u32, payload: &str) {
         let Ok(symbol) = Qr::encode(payload, &QrOptions::default()) else { return };
         let quiet = QR_QUIET_ZONE as i64 * i64::from(module_dots);
         let side = symbol.size() as i64 * i64::from(module_dots);
         let own = [x + quiet, y + quiet, side, side];
         let around = [x, y, side + 2 * quiet, side + 2 * quiet];
         let turn = Turn::Upright;
-        self.code(Symbol::Qr(Arc::new(symbol)), module_dots, turn, payload, (own, around));
+        self.code(
+            Symbol::Qr(Arc::new(symbol)),
+            module_dots,
+            turn,
+            payload,
+            CodeDots { own, around },
+        );
     }
 
-    /// Paints a code, given its dots and those of its quiet zone.
+    /// Paints a code.
     fn code(
         &mut self,
         symbol: Symbol,
         module_dots: u32,
         turn: Turn,
         payload: &str,
-        (own, around): ([i64; 4], [i64; 4]),
+        CodeDots { own, around }: CodeDots,
     ) {
         let rect = |[x, y, width, height]: [i64; 4]| {
             let dots = |dots: i64| u32::try_from(dots).unwrap_or(0);

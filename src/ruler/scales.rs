@@ -2,7 +2,7 @@
 
 use super::pen::Pen;
 use crate::fonts::{Cut, TextError};
-use crate::geom::Mm;
+use crate::geom::{Mm, Point};
 use crate::scene::Ink;
 
 /// How far both scales lie from the edges of the paper that they run along.
@@ -53,7 +53,7 @@ pub(super) fn draw_frames(pen: &mut Pen<'_>) -> Result<(), TextError> {
         for (x, y) in
             [(across, edge), (across, corner.y - edge), (edge, down), (corner.x - edge, down)]
         {
-            pen.centred((x, y + half_capital), FRAME_TYPE, Cut::Regular, &digit)?;
+            pen.centred(Point::new(x, y + half_capital), FRAME_TYPE, Cut::Regular, &digit)?;
         }
     }
     Ok(())
@@ -106,10 +106,12 @@ fn draw_number(pen: &mut Pen<'_>, at: i32, down: bool) -> Result<(), TextError> 
     match down {
         // Both scales begin at 10; one number in their corner is enough.
         true if place == AXIS => Ok(()),
-        true => pen.text((inner, place + capitals / 2.0), SCALE_TYPE, Cut::Regular, &text),
-        false if place == AXIS => {
-            pen.text((inner, inner + capitals), SCALE_TYPE, Cut::Regular, &text)
+        true => {
+            pen.text(Point::new(inner, place + capitals / 2.0), SCALE_TYPE, Cut::Regular, &text)
         }
-        false => pen.centred((place, inner + capitals), SCALE_TYPE, Cut::Regular, &text),
+        false if place == AXIS => {
+            pen.text(Point::new(inner, inner + capitals), SCALE_TYPE, Cut::Regular, &text)
+        }
+        false => pen.centred(Point::new(place, inner + capitals), SCALE_TYPE, Cut::Regular, &text),
     }
 }

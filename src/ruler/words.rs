@@ -2,9 +2,9 @@
 
 use super::Ruler;
 use super::parts::Space;
-use super::pen::Pen;
+use super::pen::{Pass, Pen, TypeIn};
 use crate::fonts::{Cut, TextError};
-use crate::geom::{Mm, Rect};
+use crate::geom::{Mm, Point, Rect};
 
 /// From baseline to baseline, in em.
 pub(super) const LEADING: f64 = 1.22;
@@ -88,29 +88,30 @@ pub fn ruler_guide(ruler: &Ruler<'_>) -> String {
     guide
 }
 
-/// Sets the readings, or only measures how high they are.
+/// Sets the readings, or only measures them; tells how high they are.
 ///
 /// # Errors
 /// When a character has no glyph.
 pub(super) fn draw(
     pen: &mut Pen<'_>,
     ruler: &Ruler<'_>,
-    (room, space): (Rect, Space),
-    paint: bool,
+    room: Rect,
+    space: Space,
+    pass: Pass,
 ) -> Result<Mm, TextError> {
     let points = if space == Space::Wide { 9.0 } else { 7.0 };
     let size = Mm::from_pt(points);
     let column = size * 5.8;
     let mut y = room.y + pen.capitals(points);
-    let most = |width: Mm| (points, width / size);
-    let lines = pen.lines((room.x, y), most(room.width), Cut::Regular, FIRST, paint)?;
+    let most = |width: Mm| TypeIn { points, most_em: width / size };
+    let lines = pen.lines(Point::new(room.x, y), most(room.width), Cut::Regular, FIRST, pass)?;
     y += size * LEADING * lines as f64 + Mm(0.8);
     for SettingReading { setting, text } in list_readings(ruler) {
-        if paint {
-            pen.text((room.x, y), points, Cut::Bold, setting)?;
+        if pass == Pass::Paint {
+            pen.text(Point::new(room.x, y), points, Cut::Bold, setting)?;
         }
-        let place = (room.x + column, y);
-        let lines = pen.lines(place, most(room.width - column), Cut::Regular, &text, paint)?;
+        let place = Point::new(room.x + column, y);
+        let lines = pen.lines(place, most(room.width - column), Cut::Regular, &text, pass)?;
         y += size * LEADING * lines as f64 + Mm(0.6);
     }
     Ok(y - size - room.y)

@@ -18,7 +18,7 @@ fn layout_mistakes_are_explained() {
         let mut sources = Sources::new();
         let file =
             sources.add("layout.yaml", fs::read_to_string(case.join("layout.yaml")).unwrap());
-        let (_, faults) = read_layout(&mut sources, file, (&crate::support::Disk, &case));
+        let (_, faults) = read_layout(&mut sources, file, &crate::support::Disk, &case);
         let shown: Vec<String> = faults
             .iter()
             .map(|fault| findings::render(fault, &sources, findings::Style::Full))

@@ -40,7 +40,7 @@ impl Env for Pictures {
 fn findings(layout: &str) -> Vec<Finding> {
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", layout);
-    let (layout, found) = read_layout(&mut sources, file, (&Pictures, Path::new("")));
+    let (layout, found) = read_layout(&mut sources, file, &Pictures, Path::new(""));
     let Some(layout) = layout else { return found };
     let order = r#"[{"id": "1", "ship_to": {"name": "Ines Marlow", "lines": ["14 Quay Street"],
         "city": "Oakhaven", "postcode": "LS1 4AP", "country": "GB"}, "items": [{"title": "Nib"}]}]"#;

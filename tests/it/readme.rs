@@ -185,7 +185,7 @@ fn layouts_are_read_without_a_word() {
     for snippet in snippets("yaml") {
         let mut sources = Sources::new();
         let file = sources.add(snippet.place.clone(), snippet.text);
-        let (layout, faults) = read_layout(&mut sources, file, (&NoFiles, Path::new("")));
+        let (layout, faults) = read_layout(&mut sources, file, &NoFiles, Path::new(""));
         assert!(layout.is_some() && faults.is_empty(), "{}: {faults:?}", snippet.place);
     }
 }

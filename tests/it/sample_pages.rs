@@ -51,7 +51,7 @@ pub(crate) fn layout_of(text: &str) -> Layout {
 pub(crate) fn layout_beside(text: &str, env: &dyn Env, folder: &Path) -> Layout {
     let mut sources = Sources::new();
     let file = sources.add("layout.yaml", text);
-    let (layout, faults) = read_layout(&mut sources, file, (env, folder));
+    let (layout, faults) = read_layout(&mut sources, file, env, folder);
     layout.unwrap_or_else(|| panic!("{faults:?}"))
 }
 

@@ -44,7 +44,7 @@ fn every_layout_file_ships_names_its_schema_and_reads_clean() {
         );
         let mut sources = Sources::new();
         let file = sources.add(name, text.clone());
-        let (layout, faults) = read_layout(&mut sources, file, (&NoFiles, Path::new("")));
+        let (layout, faults) = read_layout(&mut sources, file, &NoFiles, Path::new(""));
         assert!(layout.is_some() && faults.is_empty(), "{name}: {faults:?}");
         let errors: Vec<_> =
             schema.iter_errors(&to_json(&text)).map(|error| error.to_string()).collect();

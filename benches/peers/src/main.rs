@@ -150,7 +150,7 @@ fn write_labels(writer: &str, threads: Option<NonZeroUsize>, orders: &Path, outp
     let batch = Batch::assemble(name, orders.orders, shop.as_ref(), options, &mut Vec::new());
     let label = find_shipped("label-4x6in").expect("it is shipped").text;
     let file = sources.add("label.yaml", label);
-    let layout = read_layout(&mut sources, file, (&NoFiles, Path::new(""))).0;
+    let layout = read_layout(&mut sources, file, &NoFiles, Path::new("")).0;
     let layout = layout.expect("a shipped layout is good");
     let (book, pictures) = (FontBook::builtin(), PictureStore::new(&NoFiles, ""));
     let document = Document {

@@ -224,7 +224,7 @@ impl<W: Write> Objects<W> {
         let last = self.running.as_ref().map_or(OBJECTS_A_RUN, |running| running.count);
         self.put_run()?;
         let start = if self.compress {
-            self.put_table_stream((root, info), name, last)?
+            self.put_table_stream(root, info, name, last)?
         } else {
             self.put_table(root, info, name)?
         };
@@ -238,7 +238,8 @@ impl<W: Write> Objects<W> {
     /// `last` is how many objects the last run has.
     fn put_table_stream(
         &mut self,
-        (root, info): (Ref, Ref),
+        root: Ref,
+        info: Ref,
         name: [u8; 16],
         last: u16,
     ) -> io::Result<u64> {

@@ -200,7 +200,7 @@ impl PdfPainter<'_> {
     fn paint_run(&mut self, run: &TextRun, reads_on: bool) {
         let face = self.encoder.face(run.font);
         let space = face.space().filter(|_| reads_on && !run.glyphs.is_empty());
-        paint_text(&mut self.content, run, (face, &self.frame), space);
+        paint_text(&mut self.content, run, face, &self.frame, space);
         let glyphs = self.used.glyphs.entry(run.font).or_default();
         space.into_iter().for_each(|glyph| glyphs.insert(glyph));
         run.glyphs.iter().for_each(|glyph| glyphs.insert(glyph.id));

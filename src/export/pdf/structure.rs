@@ -47,11 +47,13 @@ impl Structure {
         Structure { root, document, sections, pages: 0, entries, leaves, numbers, body }
     }
 
-    /// Writes what a page says, its pieces numbered from `first_piece`, and tells the number that the page is known by in the parent tree.
+    /// Writes what a page says, its pieces numbered from `first_piece`, and tells the number that
+    /// the page is known by in the parent tree.
     pub(super) fn add_page<W: Write>(
         &mut self,
         page: Ref,
-        (elements, first_piece): (&[TagElement], u32),
+        elements: &[TagElement],
+        first_piece: u32,
         objects: &mut Objects<W>,
     ) -> io::Result<Option<i32>> {
         if elements.is_empty() {
@@ -65,13 +67,13 @@ impl Structure {
         let mut piece = first_piece;
         for (&id, element) in self.numbers.iter().zip(elements) {
             self.body.clear();
-            write_element(&mut self.body, element, (section, page), piece);
+            write_element(&mut self.body, element, section, page, piece);
             objects.put_next(id, &self.body)?;
             piece += element.pieces;
         }
         let key = self.pages;
         self.pages += 1;
-        self.add_entry(key, (elements, first_piece), objects)?;
+        self.add_entry(key, elements, first_piece, objects)?;
         Ok(Some(key))
     }
 
@@ -91,7 +93,8 @@ impl Structure {
     fn add_entry<W: Write>(
         &mut self,
         key: i32,
-        (elements, first_piece): (&[TagElement], u32),
+        elements: &[TagElement],
+        first_piece: u32,
         objects: &mut Objects<W>,
     ) -> io::Result<()> {
         let entries = &mut self.entries;
@@ -154,7 +157,7 @@ impl Structure {
 }
 
 /// Writes an element (ISO 32000-1 §14.7.2, table 323) whose content begins with a piece of its page.
-fn write_element(out: &mut Vec<u8>, element: &TagElement, (section, page): (Ref, Ref), piece: u32) {
+fn write_element(out: &mut Vec<u8>, element: &TagElement, section: Ref, page: Ref, piece: u32) {
     out.extend_from_slice(b"<</S/");
     out.extend_from_slice(element.role.name());
     out.extend_from_slice(b"/P ");

@@ -45,7 +45,8 @@ struct GlyphStretch {
 pub(super) fn paint_text(
     content: &mut ContentStream,
     run: &TextRun,
-    (face, frame): (&FaceTable, &Frame),
+    face: &FaceTable,
+    frame: &Frame,
     space: Option<u16>,
 ) {
     if run.glyphs.is_empty() {

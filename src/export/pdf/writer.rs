@@ -132,11 +132,11 @@ impl<W: Write> PdfWriter<W> {
         let group = foreign.iter().find_map(|written| written.group);
         let key = match &mut self.structure {
             Some(structure) => {
-                structure.add_page(id, (&page.elements, page.first_piece), &mut self.objects)?
+                structure.add_page(id, &page.elements, page.first_piece, &mut self.objects)?
             }
             None => None,
         };
-        self.put_page((id, parent), (group, key), page.size, (resources, content))?;
+        self.put_page(PageDict { id, parent, group, key, size: page.size, resources, content })?;
         self.add_to_outline(page.title, id)
     }
 
@@ -212,13 +212,8 @@ impl<W: Write> PdfWriter<W> {
 
     /// Writes a page's dictionary. All boxes are the paper, nothing is turned (ISO
     /// 32000-1 §14.11.2).
-    fn put_page(
-        &mut self,
-        (id, parent): (Ref, Ref),
-        (group, key): (Option<i32>, Option<i32>),
-        size: Size,
-        (resources, content): (Ref, Ref),
-    ) -> Result<(), PdfError> {
+    fn put_page(&mut self, page: PageDict) -> Result<(), PdfError> {
+        let PageDict { id, parent, group, key, size, resources, content } = page;
         let (width, height) = (to_points(size.width) as f32, to_points(size.height) as f32);
         let paper = Rect::new(0.0, 0.0, width, height);
         let mut chunk = self.objects.chunk();
@@ -305,7 +300,7 @@ impl<W: Write> PdfWriter<W> {
         let mut chunk = self.objects.chunk();
         chunk.metadata(metadata, metadata_text.as_bytes());
         self.objects.put(&chunk)?;
-        let root = self.put_catalog(pages, (outline, structure), metadata)?;
+        let root = self.put_catalog(pages, outline, structure, metadata)?;
         self.digest.add(metadata_text.as_bytes());
         let name = self.digest.finish().to_be_bytes();
         Ok(self.objects.finish(root, info, name)?)
@@ -345,7 +340,8 @@ impl<W: Write> PdfWriter<W> {
     fn put_catalog(
         &mut self,
         pages: Ref,
-        (outline, structure): (Option<Ref>, Option<Ref>),
+        outline: Option<Ref>,
+        structure: Option<Ref>,
         metadata: Ref,
     ) -> Result<Ref, PdfError> {
         let profile = self.objects.reserve();
@@ -385,6 +381,24 @@ impl<W: Write> PdfWriter<W> {
         self.objects.put(&chunk)?;
         Ok(root)
     }
+}
+
+/// What a page's dictionary says.
+struct PageDict {
+    /// The page's number.
+    id: Ref,
+    /// The node of the page tree that it hangs on.
+    parent: Ref,
+    /// The transparency group of a page of another PDF on it, by its number.
+    group: Option<i32>,
+    /// What the page is known by in the parent tree; none when it is not tagged.
+    key: Option<i32>,
+    /// The paper.
+    size: Size,
+    /// Its resources.
+    resources: Ref,
+    /// Its content stream.
+    content: Ref,
 }
 
 /// How ISO 32000-1 table 150 calls a way of printing on both sides.

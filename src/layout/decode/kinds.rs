@@ -218,10 +218,8 @@ impl Decoder<'_> {
             );
             return None;
         }
-        let columns: Vec<Option<Column>> = columns
-            .iter()
-            .map(|it| self.column(it, (node, content), &style, &head_style))
-            .collect();
+        let columns: Vec<Option<Column>> =
+            columns.iter().map(|it| self.column(it, node, content, &style, &head_style)).collect();
         Some(BlockKind::Table(Box::new(Table {
             list: list?,
             name,
@@ -237,7 +235,8 @@ impl Decoder<'_> {
     pub(super) fn column(
         &mut self,
         node: &Node,
-        (table, list): (&Node, &Node),
+        table: &Node,
+        list: &Node,
         style: &TypeStyle,
         head_style: &TypeStyle,
     ) -> Option<Column> {

@@ -54,9 +54,15 @@ pub(super) fn fill(container: Triple, kinds: &[BoxKind], budget: &mut Budget) ->
             order.extend(std::iter::repeat_n(index, kind.count()));
         }
         order.sort_by_key(|index| Reverse(rank(kinds[*index].turns[0])));
-        for fit in [PlaceChoice::Corner, PlaceChoice::Tight] {
+        for choice in [PlaceChoice::Corner, PlaceChoice::Tight] {
             for axes in AXES {
-                let found = fill_in_changing_order(container, kinds, &order, (fit, axes), budget);
+                let found = fill_in_changing_order(
+                    container,
+                    kinds,
+                    &order,
+                    PlaceRule { choice, axes },
+                    budget,
+                );
                 if found.is_some() || budget.looks == 0 {
                     return found;
                 }
@@ -93,6 +99,15 @@ fn sorted(mut size: Triple) -> Triple {
     size
 }
 
+/// By what a place is chosen, and in which order the axes count.
+#[derive(Clone, Copy, Debug)]
+struct PlaceRule {
+    /// What makes a place good.
+    choice: PlaceChoice,
+    /// The axes, the most important first.
+    axes: [usize; 3],
+}
+
 /// How a place is chosen for a box.
 #[derive(Clone, Copy, Debug)]
 enum PlaceChoice {
@@ -107,12 +122,12 @@ fn fill_in_changing_order(
     container: Triple,
     kinds: &[BoxKind],
     order: &[usize],
-    how: (PlaceChoice, [usize; 3]),
+    rule: PlaceRule,
     budget: &mut Budget,
 ) -> Option<Vec<Put>> {
     let mut order = order.to_vec();
     for _ in 0..ROUNDS {
-        let (put, left_over) = fill_in_order(container, kinds, &order, how, budget);
+        let (put, left_over) = fill_in_order(container, kinds, &order, rule, budget);
         if left_over.is_empty() {
             return Some(put);
         }
@@ -131,7 +146,7 @@ fn fill_in_order(
     container: Triple,
     kinds: &[BoxKind],
     order: &[usize],
-    how: (PlaceChoice, [usize; 3]),
+    rule: PlaceRule,
     budget: &mut Budget,
 ) -> (Vec<Put>, Vec<usize>) {
     let mut free = FreeRoom::of(container);
@@ -141,7 +156,7 @@ fn fill_in_order(
         let place = if left_over.last() == Some(&kind) {
             None
         } else {
-            choose_place(&free, &kinds[kind], how, budget)
+            choose_place(&free, &kinds[kind], rule, budget)
         };
         match place {
             Some(place) => {
@@ -158,7 +173,7 @@ fn fill_in_order(
 fn choose_place(
     free: &FreeRoom,
     kind: &BoxKind,
-    (fit, axes): (PlaceChoice, [usize; 3]),
+    PlaceRule { choice, axes }: PlaceRule,
     budget: &mut Budget,
 ) -> Option<Room> {
     let mut best: Option<([u64; 6], Room)> = None;
@@ -174,7 +189,7 @@ fn choose_place(
             let [large, middle, small] =
                 sorted(std::array::from_fn(|axis| whole[axis] - size[axis]));
             let [first, second, third] = axes.map(|axis| room.low[axis]);
-            let key = match fit {
+            let key = match choice {
                 PlaceChoice::Corner => [first, second, third, small, middle, large],
                 PlaceChoice::Tight => [small, middle, large, first, second, third],
             };

@@ -12,8 +12,24 @@ pub(super) struct Sequence {
     ranks: Vec<(usize, usize)>,
     /// The first expected parcel after the furthest that has come.
     next: usize,
-    /// The last page: parcel, page, pages.
-    last: Option<(usize, usize, usize)>,
+    /// The last page that came.
+    last: Option<LastPage>,
+}
+
+/// The last page that came.
+#[derive(Clone, Copy)]
+struct LastPage {
+    /// Its parcel's place on the bench.
+    parcel: usize,
+    /// Which of the parcel's pages it is.
+    number: PageNumber,
+}
+
+impl LastPage {
+    /// Whether the parcel has pages behind it.
+    fn is_cut_short(self) -> bool {
+        self.number.page < self.number.pages
+    }
 }
 
 impl Sequence {
@@ -33,18 +49,13 @@ impl Sequence {
         position: usize,
         found: &mut Vec<Finding>,
     ) {
-        let before = self.last.replace((position, facts.number.page, facts.number.pages));
+        let before = self.last.replace(LastPage { parcel: position, number: facts.number });
         match before {
-            Some((parcel, page, _)) if parcel == position => {
-                check_step(facts, page, found);
-            }
+            Some(last) if last.parcel == position => check_step(facts, last.number.page, found),
             _ => {
-                if let Some((parcel, page, pages)) = before
-                    && page < pages
-                {
-                    found.push(missing_rest(facts, (parcel, page, pages)));
-                }
-                self.start_parcel(expected, facts, (position, before), found);
+                let cut_short = before.filter(|last| last.is_cut_short());
+                found.extend(cut_short.map(|last| missing_rest(facts, last)));
+                self.start_parcel(expected, facts, position, before, found);
             }
         }
     }
@@ -54,7 +65,8 @@ impl Sequence {
         &mut self,
         expected: &[usize],
         facts: &PageFacts,
-        (position, before): (usize, Option<(usize, usize, usize)>),
+        position: usize,
+        before: Option<LastPage>,
         found: &mut Vec<Finding>,
     ) {
         let document = facts.document;
@@ -64,7 +76,7 @@ impl Sequence {
             return found.push(finding(&STRAY_PAGE, facts, message).hint(hint));
         };
         let rank = self.ranks[at].1;
-        let after = before.map(|(parcel, _, _)| format!("after the one of parcel {parcel}"));
+        let after = before.map(|last| format!("after the one of parcel {}", last.parcel));
         let after = after.unwrap_or_else(|| "first".to_owned());
         if self.seen[rank] {
             let message = format!("the {document} of parcel {position} comes again, {after}");
@@ -87,11 +99,8 @@ impl Sequence {
 
     /// Reports the parcels whose pages have not come.
     pub(super) fn finish(&self, expected: &[usize], document: &str, found: &mut Vec<Finding>) {
-        if let Some((parcel, page, pages)) = self.last
-            && page < pages
-        {
-            found.push(whole(&MISSING_PAGE, rest_message(document, (parcel, page, pages))));
-        }
+        let cut_short = self.last.filter(|last| last.is_cut_short());
+        found.extend(cut_short.map(|last| whole(&MISSING_PAGE, rest_message(document, last))));
         let unseen = expected.iter().zip(&self.seen).filter(|(_, seen)| !**seen);
         let mut missing: Vec<usize> = unseen.map(|(position, _)| *position).collect();
         missing.sort_unstable();
@@ -134,12 +143,13 @@ fn check_step(facts: &PageFacts, before: usize, found: &mut Vec<Finding>) {
 }
 
 /// Reports that the parcel before ended too early.
-fn missing_rest(facts: &PageFacts, last: (usize, usize, usize)) -> Finding {
+fn missing_rest(facts: &PageFacts, last: LastPage) -> Finding {
     // The finding is about the parcel before, whose order is not known any more.
     whole(&MISSING_PAGE, rest_message(facts.document, last))
 }
 
 /// Says that a parcel's document ended too early.
-fn rest_message(document: &str, (parcel, page, pages): (usize, usize, usize)) -> String {
+fn rest_message(document: &str, last: LastPage) -> String {
+    let LastPage { parcel, number: PageNumber { page, pages } } = last;
     format!("the {document} of parcel {parcel} ends with page {page} of {pages}")
 }
