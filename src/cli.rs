@@ -12,66 +12,73 @@ mod disk;
 mod documents;
 mod exit;
 mod files;
+mod halt;
 mod inputs;
 mod intake;
 mod kit;
 mod lists;
+mod open_layout;
 mod output;
 mod positions;
+mod prepare;
 mod render;
 mod report;
 mod ruler;
+mod setup;
 mod sitting;
 mod steady;
 mod table;
+mod terminal;
 mod weigh;
 
 use std::ffi::OsString;
-use std::io::Write;
 
 use clap::{CommandFactory as _, Parser as _};
+use clap_complete::Shell;
 
 pub use exit::Exit;
 
 use arguments::{Arguments, Command};
+use halt::Halt;
 
 /// Runs the command with the program's arguments, the first being its name.
+///
+/// What stops it is a value all the way up to here, and shown here once.
 pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
-    let arguments = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => arguments,
-        Err(error) => {
-            let printed = error.print();
-            return match (error.use_stderr(), printed) {
-                (true, _) => Exit::Usage,
-                (false, Ok(())) => Exit::Done,
-                (false, Err(_)) => Exit::Output,
-            };
-        }
+    let command = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments.command,
+        Err(error) => return terminal::show_usage(&error),
     };
-    match arguments.command {
-        Command::Render(arguments) => render::run(&arguments),
-        Command::Kit(arguments) => kit::run(&arguments),
-        Command::Check(arguments) => check::run(&arguments),
-        Command::Weigh(arguments) => weigh::run(&arguments),
-        Command::Intake(arguments) => intake::run(&arguments),
-        Command::Layouts(arguments) => copy::run(&arguments),
-        Command::Ruler(arguments) => ruler::run(&arguments),
-        Command::Stock => print(&lists::stock_table()),
-        Command::Schema { of } => print(&lists::schema_text(of)),
-        Command::Completions { shell } => {
-            let mut script = Vec::new();
-            let mut command = Arguments::command();
-            clap_complete::generate(shell, &mut command, "slipwright", &mut script);
-            print(&String::from_utf8_lossy(&script))
-        }
+    match run(&command) {
+        Ok(exit) => exit,
+        Err(halt) => terminal::show_halt(&halt, command.diagnostics()),
     }
 }
 
-/// Prints to standard output.
-fn print(text: &str) -> Exit {
-    let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Ok(()) => Exit::Done,
-        Err(error) => report::cannot_write("standard output", &error),
+/// Does what the user wants.
+fn run(command: &Command) -> Result<Exit, Halt> {
+    match command {
+        Command::Render(arguments) => render::run(arguments),
+        Command::Kit(arguments) => kit::run(arguments),
+        Command::Check(arguments) => check::run(arguments),
+        Command::Weigh(arguments) => weigh::run(arguments),
+        Command::Intake(arguments) => intake::run(arguments),
+        Command::Layouts(arguments) => copy::run(arguments),
+        Command::Ruler(arguments) => ruler::run(arguments),
+        Command::Stock => print(&lists::stock_table()),
+        Command::Schema { of } => print(&lists::schema_text(*of)),
+        Command::Completions { shell } => print(&complete(*shell)),
     }
+}
+
+/// Prints what was asked for.
+fn print(text: &str) -> Result<Exit, Halt> {
+    terminal::print(text).map(|()| Exit::Done)
+}
+
+/// The completion script for a shell.
+fn complete(shell: Shell) -> String {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "slipwright", &mut script);
+    String::from_utf8_lossy(&script).into_owned()
 }

@@ -21,9 +21,7 @@ use std::borrow::Cow;
 use serde_json::{Value, json};
 
 use crate::source::{Sources, Span};
-
-/// Ranges that a list of numbers shows; the rest is an ellipsis.
-const MOST_RANGES: usize = 8;
+use crate::words::list_ranges;
 
 /// The parcel or order that a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -239,93 +237,4 @@ impl Finding {
 #[must_use]
 pub fn has_errors(findings: &[Finding]) -> bool {
     findings.iter().any(Finding::is_error)
-}
-
-/// The known word most like `word`, if one is near enough to be meant.
-///
-/// Near means a Damerau-Levenshtein distance of at most a third of the longer word (two at
-/// least for words of four letters and more), with case and `-`, `_`, space taken as equal; ties go to the
-/// first in the list.
-#[must_use]
-pub(crate) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let fold = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
-    let word = fold(word);
-    known
-        .into_iter()
-        .map(|candidate| {
-            let folded = fold(candidate);
-            let longer = word.chars().count().max(folded.chars().count());
-            let allowed = if longer < 4 { 1 } else { (longer / 3).max(2) };
-            (strsim::damerau_levenshtein(&word, &folded), allowed, candidate)
-        })
-        .filter(|(distance, allowed, _)| distance <= allowed)
-        .min_by_key(|(distance, _, _)| *distance)
-        .map(|(_, _, candidate)| candidate)
-}
-
-/// A hint that proposes the known word nearest to `word`, or lists all of them when none is near.
-#[must_use]
-pub(crate) fn did_you_mean(word: &str, known: &[&str]) -> Option<String> {
-    match nearest(word, known.iter().copied()) {
-        Some(near) => Some(format!("did you mean `{near}`?")),
-        None if known.is_empty() => None,
-        None => Some(format!("known here: {}", list_words(known.iter().copied()))),
-    }
-}
-
-/// Words as a list in backticks: `` `a`, `b`, `c` ``.
-#[must_use]
-pub(crate) fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
-    words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
-}
-
-/// Sorted numbers as a list of ranges: `2, 4-9, 12`.
-#[must_use]
-pub(crate) fn list_ranges(sorted: &[usize]) -> String {
-    let mut ranges: Vec<(usize, usize)> = Vec::new();
-    for &number in sorted {
-        let more = ranges.len() > MOST_RANGES;
-        match ranges.last_mut() {
-            Some((_, end)) if end.checked_add(1) == Some(number) => *end = number,
-            _ if more => break,
-            _ => ranges.push((number, number)),
-        }
-    }
-    let more = ranges.len() > MOST_RANGES;
-    ranges.truncate(MOST_RANGES);
-    let mut words: Vec<String> = ranges
-        .into_iter()
-        .map(|(start, end)| match start == end {
-            true => start.to_string(),
-            false => format!("{start}-{end}"),
-        })
-        .collect();
-    if more {
-        words.push("…".to_owned());
-    }
-    words.join(", ")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn near_words_are_proposed_and_far_ones_are_not() {
-        let known = ["postcode", "country", "lines", "at"];
-        assert_eq!(nearest("postocde", known), Some("postcode"));
-        assert_eq!(nearest("Post-Code", known), Some("postcode"));
-        assert_eq!(nearest("zip", known), None);
-        assert_eq!(nearest("ta", known), Some("at"));
-        assert_eq!(did_you_mean("zzz", &["a", "b"]).as_deref(), Some("known here: `a`, `b`"));
-    }
-
-    #[test]
-    fn long_lists_end_in_an_ellipsis() {
-        let odd: Vec<usize> = (0..1000).map(|number| number * 2 + 1).collect();
-        assert_eq!(list_ranges(&odd), "1, 3, 5, 7, 9, 11, 13, 15, …");
-        assert_eq!(list_ranges(&odd[..8]), "1, 3, 5, 7, 9, 11, 13, 15");
-        assert_eq!(list_ranges(&[usize::MAX - 1, usize::MAX]).matches('-').count(), 1);
-        assert_eq!(list_ranges(&[]), "");
-    }
 }

@@ -7,6 +7,7 @@
 
 mod turn;
 
+use crate::words::trim_decimals;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
@@ -128,12 +129,15 @@ impl Sum for Mm {
     }
 }
 
+/// A type size as the reader of a layout knows it: `8.5 pt`.
+pub(crate) fn show_points(size: Mm) -> String {
+    format!("{} pt", trim_decimals(size.to_pt(), 2))
+}
+
 impl fmt::Display for Mm {
     /// The length with at most two decimals and its unit, as messages show it: `12.5 mm`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let text = format!("{:.2}", self.0);
-        let text = text.trim_end_matches('0').trim_end_matches('.');
-        write!(f, "{} mm", if text == "-0" { "0" } else { text })
+        write!(f, "{} mm", trim_decimals(self.0, 2))
     }
 }
 

@@ -81,6 +81,7 @@ pub mod stock;
 mod tree;
 #[cfg(feature = "proof")]
 pub mod verify;
+mod words;
 
 pub use batch::{Batch, BatchOptions};
 #[cfg(feature = "command")]

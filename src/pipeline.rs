@@ -63,7 +63,7 @@ use std::num::NonZeroUsize;
 use crate::batch::{Batch, PairScan};
 use crate::bind::{Binder, ContextMaker};
 use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
-use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, nearest, rules};
+use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, rules};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
 use crate::layout::{Layout, Makes, Sides};
@@ -75,6 +75,7 @@ use crate::sides::TurnEdge;
 use crate::stock::{Press, Printer};
 #[cfg(feature = "proof")]
 use crate::verify::{ProofTally, Proofing, ProvenPage};
+use crate::words::nearest;
 
 use leaf::{Leaf, impose_leaves};
 use printing::printer_of;

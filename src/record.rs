@@ -11,8 +11,9 @@ use std::fmt;
 
 pub(crate) use schema::{kind_schema, record_schema};
 
-use crate::findings::{Finding, Severity, did_you_mean, list_words, rules};
+use crate::findings::{Finding, Severity, rules};
 use crate::tree::{Node, Value};
+use crate::words::{did_you_mean, list_words};
 
 /// The fields of one kind of map.
 #[derive(Debug)]
@@ -298,7 +299,7 @@ fn check_word(node: &Node, words: &[&str], path: Path<'_>, out: &mut Vec<Finding
     }
     let listed = list_words(words.iter().copied());
     let message = format!("expected one of {listed}, found {}", node.value.describe());
-    let near = text.and_then(|text| crate::findings::nearest(text, words.iter().copied()));
+    let near = text.and_then(|text| crate::words::nearest(text, words.iter().copied()));
     out.push(
         Finding::new(&rules::WRONG_VALUE, message)
             .at(node.span)

@@ -1,5 +1,7 @@
 //! The layouts that come with the engine, compiled in.
 
+use crate::words::did_you_mean;
+
 /// A layout that comes with the engine.
 #[derive(Clone, Copy, Debug)]
 pub struct Shipped {
@@ -57,4 +59,10 @@ pub(crate) const USUAL_LABEL: &str = "label-4x6in";
 #[must_use]
 pub fn find_shipped(name: &str) -> Option<&'static Shipped> {
     SHIPPED.iter().find(|shipped| shipped.name == name)
+}
+
+/// A hint that proposes the shipped layout whose name is nearest, or lists all of them.
+pub(crate) fn nearest_shipped(name: &str) -> Option<String> {
+    let names: Vec<&str> = SHIPPED.iter().map(|shipped| shipped.name).collect();
+    did_you_mean(name, &names)
 }

@@ -15,12 +15,13 @@ use serde_json::json;
 use crate::fields::{
     Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
 };
-use crate::findings::{Finding, Severity, did_you_mean, rules};
+use crate::findings::{Finding, Severity, rules};
 use crate::parcel::{ParcelRules, read_parcel_rules};
 use crate::record::{RecordCheck, check, record_schema};
 use crate::source::FileId;
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
+use crate::words::did_you_mean;
 
 pub use hazards::{HazardRules, HazardSignature, Undeclared};
 pub use kit::{KitLayout, KitPlan, PageOrder};

@@ -8,8 +8,8 @@ mod printer;
 
 pub use printer::{Printer, Printers};
 
-use crate::findings::nearest;
 use crate::geom::{DotGrid, Insets, Mm, Size};
+use crate::words::nearest;
 
 /// How a stock is printed, which decides its usual dots and clear edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -9,6 +9,7 @@ pub(crate) mod json;
 pub(crate) mod yaml;
 
 use crate::source::Span;
+use crate::words::shorten;
 
 /// A value with its place.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,11 +52,7 @@ impl Value {
     /// What kind of value this is, as messages call it.
     #[must_use]
     pub fn describe(&self) -> String {
-        let shown = |text: &str| {
-            let short: String = text.chars().take(40).collect();
-            let dots = if short.len() < text.len() { "…" } else { "" };
-            format!("`{short}{dots}`")
-        };
+        let shown = |text: &str| format!("`{}`", shorten(text));
         match self {
             Value::Null => "nothing".into(),
             Value::Bool(value) => format!("`{value}`"),

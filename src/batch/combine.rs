@@ -12,9 +12,10 @@ use super::BatchOptions;
 use super::hash::StableHash;
 use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
 use crate::fields::CurrencyCode;
-use crate::findings::{Finding, Subject, nearest, rules};
+use crate::findings::{Finding, Subject, rules};
 use crate::orders::{Order, Orders};
 use crate::shop::Shop;
+use crate::words::nearest;
 
 /// What holds for orders that do not say otherwise.
 #[derive(Clone, Copy, Debug, Default)]

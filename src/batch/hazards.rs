@@ -6,8 +6,9 @@
 //! (`combine`).
 
 use super::Parcel;
-use crate::findings::{Finding, Severity, list_ranges, rules};
+use crate::findings::{Finding, Severity, rules};
 use crate::shop::{Shop, Undeclared};
+use crate::words::list_ranges;
 
 /// The parcels that a folded finding names.
 const MOST_NAMED: usize = 3;

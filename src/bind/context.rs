@@ -1,5 +1,6 @@
 //! What templates see of a parcel: the variables of the layout language with their values.
 
+use crate::words::trim_zeros;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -319,7 +320,7 @@ fn describe_weight(grams: u32) -> String {
         return format!("{grams} g");
     }
     let kilograms = format!("{}.{:03}", grams / 1000, grams % 1000);
-    format!("{} kg", kilograms.trim_end_matches('0').trim_end_matches('.'))
+    format!("{} kg", trim_zeros(&kilograms))
 }
 
 /// A parcel's sides in words.

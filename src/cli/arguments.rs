@@ -5,9 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
-use super::intake::IntakeArguments;
 use super::positions::PositionList;
-use super::weigh::WeighArguments;
 use crate::batch::BatchOptions;
 use crate::shop::PageOrder;
 use crate::verify::Proofing;
@@ -57,9 +55,27 @@ pub(super) enum Command {
     },
 }
 
-/// What a run reads, common to all that read orders.
+impl Command {
+    /// How findings are shown.
+    pub(super) fn diagnostics(&self) -> Diagnostics {
+        match self {
+            Command::Render(arguments) => arguments.input.diagnostics,
+            Command::Kit(arguments) => arguments.input.diagnostics,
+            Command::Check(arguments) => arguments.input.diagnostics,
+            Command::Weigh(arguments) => arguments.diagnostics,
+            Command::Intake(arguments) => arguments.diagnostics,
+            Command::Layouts(_)
+            | Command::Ruler(_)
+            | Command::Stock
+            | Command::Schema { .. }
+            | Command::Completions { .. } => Diagnostics::Full,
+        }
+    }
+}
+
+/// What a batch is made from, common to all that read orders.
 #[derive(Debug, Args)]
-pub(super) struct InputArguments {
+pub(super) struct OrdersArguments {
     /// The orders as JSON: a file, or - for standard input
     #[arg(default_value = "-")]
     pub(super) orders: String,
@@ -71,6 +87,14 @@ pub(super) struct InputArguments {
     /// How the batch is put together.
     #[command(flatten)]
     pub(super) batch: BatchArguments,
+}
+
+/// What a run reads and how its pages are made, common to all that make pages.
+#[derive(Debug, Args)]
+pub(super) struct InputArguments {
+    /// What the batch is made from.
+    #[command(flatten)]
+    pub(super) from: OrdersArguments,
 
     /// A folder of further fonts (.ttf, .otf), used for what the built-in ones lack
     #[arg(long, value_name = "DIR")]
@@ -287,6 +311,55 @@ pub(super) struct CheckArguments {
     /// What would be made.
     #[command(flatten)]
     pub(super) page: PageArguments,
+}
+
+/// The arguments of `weigh`.
+#[derive(Debug, Args)]
+pub(super) struct WeighArguments {
+    /// What the batch is made from.
+    #[command(flatten)]
+    pub(super) from: OrdersArguments,
+
+    /// Only the table, without the reasons of its figures
+    #[arg(long, conflicts_with = "json")]
+    pub(super) brief: bool,
+
+    /// Everything as JSON, as `slipwright schema weigh` describes it
+    #[arg(long)]
+    pub(super) json: bool,
+
+    /// How findings are shown
+    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
+    pub(super) diagnostics: Diagnostics,
+}
+
+/// The arguments of `intake`.
+#[derive(Debug, Args)]
+pub(super) struct IntakeArguments {
+    /// The shop's export, comma-separated values or a spreadsheet: a file, or - for standard input
+    #[arg(default_value = "-")]
+    pub(super) export: String,
+
+    /// The map: which columns are which fields of an order
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) map: Option<PathBuf>,
+
+    /// Write a first map instead, guessed from the columns, to look through and mend
+    #[arg(long, conflicts_with = "map")]
+    pub(super) propose: bool,
+
+    /// Where the orders or the map go: a file, or - for standard output
+    #[arg(short, long, value_name = "FILE|-", default_value = "-")]
+    pub(super) output: PathBuf,
+
+    /// Take the good orders in and write the rows of the others, as they stand, to this file, to mend and
+    /// take in again
+    #[arg(long, value_name = "FILE", conflicts_with = "propose")]
+    pub(super) set_aside: Option<PathBuf>,
+
+    /// How findings are shown
+    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
+    pub(super) diagnostics: Diagnostics,
 }
 
 /// The arguments of `layouts`.

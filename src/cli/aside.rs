@@ -177,7 +177,7 @@ fn without_place(finding: &Finding) -> Finding {
 }
 
 /// What is said when something stops a batch though orders with errors were to be set aside.
-pub(super) const STOPS_ALL: &str = "what is the fault of no single order sets nothing aside\n";
+pub(super) const STOPS_ALL: &str = "what is the fault of no single order sets nothing aside";
 
 /// Why an order with a refused mate does not go alone.
 fn describe_mate(order: &Order, mate: Option<&str>) -> Finding {

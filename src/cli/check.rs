@@ -1,73 +1,94 @@
 //! `slipwright check`: findings, and nothing written.
 
 use super::arguments::{CheckArguments, Diagnostics};
-use super::documents::Material;
-use super::inputs::read_inputs;
-use super::sitting::{Prepared, drop_echoes, prepare};
-use super::{Exit, print, report};
+use super::documents::{MadeDocument, Material};
+use super::exit::Exit;
+use super::halt::Halt;
+use super::inputs::Inputs;
+use super::open_layout::OpenLayout;
+use super::prepare::{PreparedBatch, drop_echoes, prepare};
+use super::report::{count_findings, to_json};
+use super::setup::PrintSetup;
+use super::terminal;
+use crate::batch::{Batch, BatchOptions};
 use crate::bind::KitContents;
-use crate::findings::has_errors;
+use crate::findings::Finding;
 use crate::pipeline::{Selection, watch_batch};
 use crate::verify::ProofTally;
+use crate::words::counted;
 
 /// Checks orders against a layout.
-pub(super) fn run(arguments: &CheckArguments) -> Exit {
-    match check(arguments) {
-        Ok(exit) | Err(exit) => exit,
-    }
-}
-
-/// Checks, or says why that cannot be done.
-fn check(arguments: &CheckArguments) -> Result<Exit, Exit> {
-    let input = &arguments.input;
-    let page = &arguments.page;
+pub(super) fn run(arguments: &CheckArguments) -> Result<Exit, Halt> {
+    let (input, page) = (&arguments.input, &arguments.page);
+    let mut inputs = Inputs::read(&input.from)?;
     // Scripts get every grade; people get the weakest.
-    let every_code = input.diagnostics == Diagnostics::Json;
-    let mut inputs = read_inputs(input, arguments.proof.to_proofing(every_code))?;
-    inputs.send_to(page)?;
-    let open = inputs.open_document(page, input.diagnostics)?;
-    let mut findings = std::mem::take(&mut inputs.findings);
-    let mut orders = std::mem::take(&mut inputs.orders);
-    let mut next_place = None;
-    let mut proof = ProofTally::default();
-    let parcels = if orders.orders.is_empty() {
-        0
-    } else {
-        let name = orders.batch_name.as_deref();
-        let these = std::mem::take(&mut orders.orders);
-        let Prepared { batch, findings: more } =
-            prepare(name, these, &inputs, &input.batch.to_options());
-        findings.extend(more);
-        let material = Material {
-            inputs: &inputs,
-            batch: &batch,
-            selection: &Selection::default(),
-            kit: &KitContents::default(),
-        };
-        let made = material.dry_run(&open, &mut watch_batch(&batch))?;
-        next_place = made.next_place;
-        findings.extend(made.outcome.findings);
-        proof = made.outcome.proof;
-        drop_echoes(&mut findings);
-        batch.parcels.len()
-    };
-    let exit = match has_errors(&findings) {
-        true if orders.is_broken() => Exit::Usage,
-        true => Exit::Findings,
-        false => Exit::Done,
-    };
+    let proof = arguments.proof.to_proofing(input.diagnostics == Diagnostics::Json);
+    let mut setup = PrintSetup::read(input, proof)?;
+    let open = OpenLayout::of_page(page, &mut inputs, &mut setup)?;
+    terminal::show(&open.remarks, &inputs.sources, input.diagnostics);
+    let checked = check(&mut inputs, &setup, &open, &input.from.batch.to_options())?;
+    let exit = inputs.exit_after(&checked.findings);
     if input.diagnostics == Diagnostics::Json {
-        let printed = print(&report::to_json(&findings, &proof, &inputs.sources));
-        return Ok(if printed == Exit::Done { exit } else { printed });
+        terminal::print(&to_json(&checked.findings, &checked.proof, &inputs.sources))?;
+        return Ok(exit);
     }
-    report::show(&findings, &inputs.sources, input.diagnostics);
-    let parcels = report::counted(parcels, "parcel");
-    report::say(&format!("{parcels} checked: {}\n", report::count_findings(&findings)));
+    terminal::show(&checked.findings, &inputs.sources, input.diagnostics);
+    let parcels = counted(checked.parcels, "parcel");
+    terminal::say(&format!("{parcels} checked: {}", count_findings(&checked.findings)));
     if exit == Exit::Done {
-        report::say_next_place(next_place, "sheet");
+        terminal::say_next_place(checked.next_place, "sheet");
     }
-    if inputs.proof.is_some() {
-        report::say(&format!("{}\n", proof.summary()));
+    if setup.proof.is_some() {
+        terminal::say(&checked.proof.summary());
     }
     Ok(exit)
+}
+
+/// What a check comes to.
+#[derive(Default)]
+struct Checked {
+    /// How many parcels there are.
+    parcels: usize,
+    /// Everything that was found.
+    findings: Vec<Finding>,
+    /// What the proof came to.
+    proof: ProofTally,
+    /// The place that is next on the sheet, if there is one.
+    next_place: Option<usize>,
+}
+
+/// Makes the batch and composes its pages, without writing them.
+fn check(
+    inputs: &mut Inputs,
+    setup: &PrintSetup,
+    open: &OpenLayout,
+    how: &BatchOptions,
+) -> Result<Checked, Halt> {
+    let findings = std::mem::take(&mut inputs.findings);
+    let mut checked = Checked { findings, ..Checked::default() };
+    let orders = std::mem::take(&mut inputs.orders.orders);
+    if orders.is_empty() {
+        return Ok(checked);
+    }
+    let PreparedBatch { batch, findings } = prepare(orders, inputs, how);
+    let MadeDocument { outcome, next_place, .. } = try_out(inputs, setup, &batch, open)?;
+    checked.parcels = batch.parcels.len();
+    checked.findings.extend(findings);
+    checked.findings.extend(outcome.findings);
+    drop_echoes(&mut checked.findings);
+    checked.proof = outcome.proof;
+    checked.next_place = next_place;
+    Ok(checked)
+}
+
+/// Composes the document of a batch.
+fn try_out(
+    inputs: &Inputs,
+    setup: &PrintSetup,
+    batch: &Batch,
+    open: &OpenLayout,
+) -> Result<MadeDocument, Halt> {
+    let (selection, kit) = (Selection::default(), KitContents::default());
+    let material = Material { inputs, setup, batch, selection: &selection, kit: &kit };
+    material.dry_run(open, &mut watch_batch(batch))
 }

@@ -5,39 +5,35 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::arguments::LayoutsArguments;
+use super::exit::Exit;
 use super::files::Pending;
-use super::{Exit, print, report};
-use crate::findings::did_you_mean;
-use crate::shipped::{SHIPPED, Shipped, find_shipped};
+use super::halt::Halt;
+use super::terminal;
+use crate::shipped::{SHIPPED, Shipped, find_shipped, nearest_shipped};
 
 /// Lists the shipped layouts, or copies one.
-pub(super) fn run(arguments: &LayoutsArguments) -> Exit {
-    let Some(name) = &arguments.copy else { return print(&table()) };
+pub(super) fn run(arguments: &LayoutsArguments) -> Result<Exit, Halt> {
+    let Some(name) = &arguments.copy else {
+        terminal::print(&table())?;
+        return Ok(Exit::Done);
+    };
     let Some(shipped) = find_shipped(name) else {
-        let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
-        return report::usage(
-            &format!("there is no shipped layout `{name}`"),
-            did_you_mean(name, &names),
-        );
+        let message = format!("there is no shipped layout `{name}`");
+        return Err(Halt::usage(message).hint_if(nearest_shipped(name)));
     };
     let to = arguments.to.clone().unwrap_or_else(|| PathBuf::from(format!("{name}.yaml")));
-    if to.exists() && to.is_file() {
-        return report::usage(
-            &format!("`{}` is already there", to.display()),
-            Some("name another file with `--to`".into()),
-        );
+    if to.is_file() {
+        let message = format!("`{}` is already there", to.display());
+        return Err(Halt::usage(message).hint("name another file with `--to`"));
     }
-    match write(&to, shipped.text) {
-        Ok(()) => {
-            for part in included(shipped) {
-                report::say(&format!(
-                    "it includes `{part}`: to change that too, `slipwright layouts --copy {part}`\n"
-                ));
-            }
-            Exit::Done
-        }
-        Err(error) => report::cannot_write(&to.display().to_string(), &error),
+    let written = write(&to, shipped.text);
+    written.map_err(|error| Halt::unwritten(&to.display().to_string(), &error))?;
+    for part in included(shipped) {
+        terminal::say(&format!(
+            "it includes `{part}`: to change that too, `slipwright layouts --copy {part}`"
+        ));
     }
+    Ok(Exit::Done)
 }
 
 /// Writes a copy.

@@ -3,6 +3,7 @@
 use std::io;
 use std::path::Path;
 
+use super::halt::Halt;
 use super::steady::read_steadily;
 use crate::limits::FILE_BYTES;
 use crate::source::Env;
@@ -22,4 +23,15 @@ impl Env for Disk {
         }
         read_steadily(path)
     }
+}
+
+/// The text of a file.
+///
+/// # Errors
+/// When it cannot be read or is no text.
+pub(super) fn read_text(path: &Path) -> Result<String, Halt> {
+    let name = format!("`{}`", path.display());
+    let bytes = Disk.read(path).map_err(|error| Halt::unreadable(&name, &error))?;
+    String::from_utf8(bytes)
+        .map_err(|_| Halt::usage(format!("{name} is not UTF-8 text")).hint("save it as UTF-8"))
 }

@@ -9,9 +9,11 @@ use std::path::{Path, PathBuf};
 use super::arguments::Format;
 use super::disk::Disk;
 use super::files::{Pending, Settled, number_path};
-use super::inputs::{Inputs, OpenLayout};
+use super::halt::Halt;
+use super::inputs::Inputs;
+use super::open_layout::OpenLayout;
 use super::output::{cannot_write, open_output, progress_bar, show_path, to_io};
-use super::{Exit, report};
+use super::setup::PrintSetup;
 use crate::batch::Batch;
 use crate::bind::KitContents;
 use crate::compose::PictureStore;
@@ -20,6 +22,7 @@ use crate::export::{
 };
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
 use crate::scene::Page;
+use crate::words::counted;
 
 /// A document to be made.
 pub(super) struct DocumentJob {
@@ -45,8 +48,8 @@ impl MadeDocument {
     /// Lets its files appear.
     ///
     /// # Errors
-    /// The exit code, once it has been said which file could not be written.
-    pub(super) fn commit(&mut self) -> Result<(), Exit> {
+    /// When one of them cannot be written.
+    pub(super) fn commit(&mut self) -> Result<(), Halt> {
         for (path, made) in std::mem::take(&mut self.files) {
             made.commit().map_err(|error| cannot_write(&path, &error))?;
         }
@@ -56,7 +59,7 @@ impl MadeDocument {
     /// How many pages it has and where, in words.
     pub(super) fn describe(&self) -> Option<String> {
         let (first, _) = self.files.first()?;
-        let pages = report::counted(self.outcome.pages, "page");
+        let pages = counted(self.outcome.pages, "page");
         let more = if self.files.len() > 1 { " and on" } else { "" };
         Some(format!("{pages} in {}{more}", show_path(first)))
     }
@@ -66,6 +69,8 @@ impl MadeDocument {
 pub(super) struct Material<'a> {
     /// What was read.
     pub(super) inputs: &'a Inputs,
+    /// What pages are made with.
+    pub(super) setup: &'a PrintSetup,
     /// The parcels.
     pub(super) batch: &'a Batch,
     /// Which of them are printed, and in what order.
@@ -78,29 +83,29 @@ impl Material<'_> {
     /// Composes and checks a document without writing it.
     ///
     /// # Errors
-    /// The exit code, when the layout itself cannot be used.
+    /// When the layout itself cannot be used.
     pub(super) fn dry_run(
         &self,
         open: &OpenLayout,
         watch: &mut BatchWatch,
-    ) -> Result<MadeDocument, Exit> {
+    ) -> Result<MadeDocument, Halt> {
         let pictures = self.pictures(open);
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?.with_advice();
         let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
-        let outcome = outcome.map_err(|error| report::cannot_write("nothing", &error))?;
+        let outcome = outcome.map_err(|error| Halt::unwritten("nothing", &error))?;
         Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
     }
 
     /// Makes a document.
     ///
     /// # Errors
-    /// The exit code, when the layout itself cannot be used or the output cannot be written.
+    /// When the layout itself cannot be used or the output cannot be written.
     pub(super) fn make(
         &self,
         job: &DocumentJob,
         watch: &mut BatchWatch,
-    ) -> Result<MadeDocument, Exit> {
+    ) -> Result<MadeDocument, Halt> {
         let open = &job.open;
         let pictures = self.pictures(open);
         let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
@@ -108,7 +113,7 @@ impl Material<'_> {
         let run = self.start(&document, open)?;
         let bar = progress_bar(run.step_count());
         let progress = |done: usize| bar.set_position(done as u64);
-        let book = &self.inputs.book;
+        let book = &self.setup.book;
         let made = match job.format {
             Format::Pdf => self.make_pdf((&run, watch), job, progress)?,
             Format::Svg => {
@@ -140,27 +145,23 @@ impl Material<'_> {
             batch: self.batch,
             shop: self.inputs.shop.as_ref(),
             layout: &open.layout,
-            book: &self.inputs.book,
+            book: &self.setup.book,
             pictures,
-            grid: self.inputs.grid,
-            threads: self.inputs.threads,
-            proof: self.inputs.proof,
+            grid: self.setup.grid,
+            threads: self.setup.threads,
+            proof: self.setup.proof,
             selection: self.selection.clone(),
             kit: self.kit.clone(),
         }
     }
 
-    /// Prepares a run, or says why the layout cannot be used.
-    fn start<'a>(&self, document: &'a Document<'a>, open: &OpenLayout) -> Result<Run<'a>, Exit> {
+    /// Prepares a run.
+    fn start<'a>(&self, document: &'a Document<'a>, open: &OpenLayout) -> Result<Run<'a>, Halt> {
         let run = Run::new(document).and_then(|run| match open.first_place {
             Some(place) => run.starting_at(place),
             None => Ok(run),
         });
-        run.map_err(|fault| {
-            let style = crate::findings::Style::Full;
-            report::say(&crate::findings::render(&fault, &self.inputs.sources, style));
-            Exit::Usage
-        })
+        run.map_err(|fault| Halt::unusable(vec![fault], &self.inputs.sources))
     }
 
     /// Makes a PDF, streamed to its temporary file.
@@ -169,7 +170,7 @@ impl Material<'_> {
         (run, watch): (&Run<'_>, &mut BatchWatch),
         job: &DocumentJob,
         progress: impl Fn(usize),
-    ) -> Result<MadeDocument, Exit> {
+    ) -> Result<MadeDocument, Halt> {
         let wrong = |error: io::Error| cannot_write(&job.path, &error);
         let pending = open_output(&job.path)?;
         let options = PdfOptions {
@@ -180,7 +181,7 @@ impl Material<'_> {
             duplex: Some(run.turn_edge().map_or(Duplex::OneSided, Duplex::Turned)),
             ..PdfOptions::default()
         };
-        let book = &self.inputs.book;
+        let book = &self.setup.book;
         let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
         let encoder = PdfEncoder::new(book, &options);
         let finish = |page: &Page| encoder.encode_page(page);
@@ -211,7 +212,7 @@ fn make_files(
     path: &Path,
     finish: impl Fn(&Page) -> io::Result<Vec<u8>> + Sync,
     progress: impl Fn(usize),
-) -> Result<MadeDocument, Exit> {
+) -> Result<MadeDocument, Halt> {
     let wrong = |error: io::Error| cannot_write(path, &error);
     let mut made: Vec<Settled> = Vec::new();
     let take = |bytes: io::Result<Vec<u8>>| {
@@ -223,10 +224,8 @@ fn make_files(
     let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
     let count = made.len();
     if count > 1 && path == Path::new("-") {
-        return Err(report::usage(
-            &format!("{count} pages cannot go to standard output as one file each"),
-            Some("name a file with `-o`, or make a PDF".into()),
-        ));
+        let message = format!("{count} pages cannot go to standard output as one file each");
+        return Err(Halt::usage(message).hint("name a file with `-o`, or make a PDF"));
     }
     let mut files = Vec::with_capacity(count);
     for (index, mut pending) in made.into_iter().enumerate() {

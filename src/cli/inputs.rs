@@ -1,25 +1,23 @@
-//! Reading what a run needs: orders, shop file, layouts, fonts.
+//! Reading what a batch is made from: the orders and the shop file.
+//!
+//! Not here: layouts (`open_layout`), and what pages are made with (`setup`).
 
 use std::io::Read as _;
-use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
-use super::arguments::{BatchArguments, Diagnostics, InputArguments, OrderChoice, PageArguments};
-use super::disk::Disk;
+use super::arguments::{OrderChoice, OrdersArguments};
+use super::disk::read_text;
+use super::exit::Exit;
+use super::halt::Halt;
 use super::steady::read_steadily;
-use super::{Exit, report};
 use crate::batch::check_split;
-use crate::findings::{Finding, did_you_mean, has_errors};
-use crate::fonts::{FontBook, read_face_labels};
-use crate::geom::DotGrid;
-use crate::layout::{Layout, read_layout};
+use crate::findings::{Finding, has_errors};
 use crate::orders::{Orders, read_orders};
-use crate::shipped::{SHIPPED, USUAL_LABEL, find_shipped};
+use crate::shipped::{USUAL_LABEL, find_shipped};
 use crate::shop::{PageOrder, Shop};
-use crate::source::{Env as _, Sources};
-use crate::verify::Proofing;
+use crate::source::Sources;
 
-/// Everything a run reads but its layouts.
+/// What a batch is made from.
 pub(super) struct Inputs {
     /// All texts, for messages.
     pub(super) sources: Sources,
@@ -31,104 +29,57 @@ pub(super) struct Inputs {
     pub(super) shop: Option<Shop>,
     /// The folder that files named in the shop file lie in or below.
     pub(super) shop_folder: PathBuf,
-    /// The fonts.
-    pub(super) book: FontBook,
-    /// The printer's dots, if the user says them.
-    pub(super) grid: Option<DotGrid>,
-    /// The threads, if the user says them.
-    pub(super) threads: Option<NonZeroUsize>,
-    /// How pages are proven; none when they are not.
-    pub(super) proof: Option<Proofing>,
-    /// What was found in orders and shop file.
-    pub(super) findings: Vec<Finding>,
-}
-
-/// What a batch is made from.
-pub(super) struct Bench {
-    /// All texts, for messages.
-    pub(super) sources: Sources,
-    /// The orders.
-    pub(super) orders: Orders,
-    /// The shop file, if there is one.
-    pub(super) shop: Option<Shop>,
     /// What was found in both.
     pub(super) findings: Vec<Finding>,
 }
 
-/// A layout with the folder its pictures are in.
-pub(super) struct OpenLayout {
-    /// The layout.
-    pub(super) layout: Layout,
-    /// Its folder.
-    pub(super) folder: PathBuf,
-    /// The first free place on its sheet, counted from 1, if the user says it.
-    pub(super) first_place: Option<usize>,
-    /// What the user calls it.
-    name: String,
-}
-
-impl OpenLayout {
-    /// What the user calls it: the name of a shipped one, or a file.
-    pub(super) fn name(&self) -> &str {
-        &self.name
-    }
-
-    /// The same layout on a part-used sheet whose first free place the user gives with `option`.
-    ///
-    /// # Errors
-    /// The exit code, once it has been said that the layout has no sheet, or none so large.
-    pub(super) fn starting_at(
-        mut self,
-        place: Option<u32>,
-        option: &str,
-    ) -> Result<OpenLayout, Exit> {
-        let Some(place) = place else { return Ok(self) };
-        let name = &self.name;
-        let Some(sheet) = &self.layout.sheet else {
-            return Err(report::usage(
-                &format!("`{option}` is for layouts with a `sheet`, `{name}` has none"),
-                Some(format!("leave `{option} {place}` out")),
-            ));
-        };
-        let place = usize::try_from(place).unwrap_or(usize::MAX);
-        let places = sheet.places();
-        if place > places {
-            let hint = match places {
-                1 => format!("leave `{option} {place}` out"),
-                _ => format!("give `{option}` a number from 1 to {places}"),
-            };
-            let places = report::counted(places, "place");
-            let message = format!("there is no place {place}: the sheet of `{name}` has {places}");
-            return Err(report::usage(&message, Some(hint)));
-        }
-        self.first_place = Some(place);
-        Ok(self)
-    }
-}
-
 impl Inputs {
-    /// Sends everything to the printer that the user names, with the dots that the user says.
+    /// Reads orders and the shop file.
     ///
     /// # Errors
-    /// The exit code, once it has been said that there is no such printer, or that none has such
-    /// dots.
-    pub(super) fn send_to(&mut self, page: &PageArguments) -> Result<(), Exit> {
-        self.grid = read_grid(page.dpi)?;
-        choose_printer(self.shop.as_mut(), page.printer.as_deref())
+    /// When one of them cannot be read. Faulty orders are no error here: the caller decides whether
+    /// they stop it.
+    pub(super) fn read(from: &OrdersArguments) -> Result<Inputs, Halt> {
+        let mut sources = Sources::new();
+        let (name, text) = read_orders_text(&from.orders)?;
+        let file = sources.add(name, text);
+        let text = sources.get(file).shared_text();
+        let orders = read_orders(&text, file);
+        let mut findings = orders.findings.clone();
+        let beside = shop_beside(&from.orders);
+        let place = ShopPlace { named: from.shop.as_deref(), beside: &beside };
+        let shop = read_shop(place, &mut sources, &mut findings)?;
+        let folder = match from.orders.as_str() {
+            "-" => PathBuf::new(),
+            orders => folder_of(Path::new(orders)),
+        };
+        let shop_folder = folder_of(from.shop.as_deref().unwrap_or(&beside));
+        let inputs = Inputs { sources, orders, folder, shop, shop_folder, findings };
+        inputs.refuse_split(&from.batch.to_options().split)?;
+        Ok(inputs)
     }
 
-    /// Opens the layout of one document: what the user names, or the shop file, or a shipped one.
-    ///
-    /// # Errors
-    /// The exit code, once what is wrong has been said.
-    pub(super) fn open_document(
-        &mut self,
-        page: &PageArguments,
-        diagnostics: Diagnostics,
-    ) -> Result<OpenLayout, Exit> {
-        let usual = self.usual_label();
-        let name = page.layout.as_deref().unwrap_or(&usual);
-        open_layout(name, &mut self.sources, diagnostics)?.starting_at(page.start, "--start")
+    /// Refuses to split off what shares no parcel. Broken orders are told first: what is split off
+    /// may be among those that cannot be read.
+    fn refuse_split(&self, split: &[Box<str>]) -> Result<(), Halt> {
+        let faults = check_split(&self.orders, self.shop.as_ref(), split);
+        if faults.is_empty() || self.orders.is_broken() {
+            return Ok(());
+        }
+        let context = |fault: Finding| {
+            let message = format!("`--split`: {}", fault.message);
+            Finding { message, ..fault }
+        };
+        Err(Halt::unusable(faults.into_iter().map(context).collect(), &self.sources))
+    }
+
+    /// How a run ends that only looks at these orders, and has found this.
+    pub(super) fn exit_after(&self, findings: &[Finding]) -> Exit {
+        match has_errors(findings) {
+            true if self.orders.is_broken() => Exit::Usage,
+            true => Exit::Findings,
+            false => Exit::Done,
+        }
     }
 
     /// The label's layout, where the user names none.
@@ -157,60 +108,9 @@ impl Inputs {
     }
 }
 
-/// Reads orders, shop file and fonts.
-///
-/// # Errors
-/// The exit code, once what is wrong has been said. Faulty orders are no error here: the caller
-/// decides whether they stop it.
-pub(super) fn read_inputs(
-    arguments: &InputArguments,
-    proof: Option<Proofing>,
-) -> Result<Inputs, Exit> {
-    let (path, how) = (arguments.shop.as_deref(), arguments.diagnostics);
-    let Bench { sources, orders, shop, findings } =
-        read_bench(&arguments.orders, path, &arguments.batch, how)?;
-    let beside = shop_beside(&arguments.orders);
-    let book = read_fonts(arguments.fonts.as_deref())?;
-    let threads = arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
-    let folder = match arguments.orders.as_str() {
-        "-" => PathBuf::new(),
-        orders => Path::new(orders).parent().map(Path::to_owned).unwrap_or_default(),
-    };
-    let shop_folder = path.unwrap_or(&beside).parent().map(Path::to_owned).unwrap_or_default();
-    Ok(Inputs {
-        sources,
-        orders,
-        folder,
-        shop,
-        shop_folder,
-        book,
-        grid: None,
-        threads,
-        proof,
-        findings,
-    })
-}
-
-/// Reads orders and the shop file, which is all that a batch is made from.
-///
-/// # Errors
-/// As [`read_inputs`].
-pub(super) fn read_bench(
-    orders: &str,
-    shop: Option<&Path>,
-    batch: &BatchArguments,
-    how: Diagnostics,
-) -> Result<Bench, Exit> {
-    let mut sources = Sources::new();
-    let (name, text) = read_orders_text(orders)?;
-    let file = sources.add(name, text);
-    let text = sources.get(file).shared_text();
-    let beside = shop_beside(orders);
-    let orders = read_orders(&text, file);
-    let mut findings = orders.findings.clone();
-    let shop = read_shop((shop, &beside), &mut sources, &mut findings, how)?;
-    refuse_split((batch, how), &orders, shop.as_ref(), &sources)?;
-    Ok(Bench { sources, orders, shop, findings })
+/// The folder that a file is in.
+fn folder_of(file: &Path) -> PathBuf {
+    file.parent().map(Path::to_owned).unwrap_or_default()
 }
 
 /// Where the shop file is when nobody names it.
@@ -221,183 +121,127 @@ fn shop_beside(orders: &str) -> PathBuf {
     }
 }
 
-/// Refuses to split off what shares no parcel. Broken orders are told first: what is split off may
-/// be among those that cannot be read.
-fn refuse_split(
-    (batch, how): (&BatchArguments, Diagnostics),
-    orders: &Orders,
-    shop: Option<&Shop>,
-    sources: &Sources,
-) -> Result<(), Exit> {
-    let faults = check_split(orders, shop, &batch.to_options().split);
-    if faults.is_empty() || orders.is_broken() {
-        return Ok(());
-    }
-    let context = |fault: Finding| {
-        let message = format!("`--split`: {}", fault.message);
-        Finding { message, ..fault }
-    };
-    let faults: Vec<Finding> = faults.into_iter().map(context).collect();
-    report::show(&faults, sources, how);
-    Err(Exit::Usage)
-}
-
 /// The orders' text and the name it has in messages.
-fn read_orders_text(orders: &str) -> Result<(String, String), Exit> {
+fn read_orders_text(orders: &str) -> Result<(String, String), Halt> {
     let (name, bytes) = if orders == "-" {
         let mut bytes = Vec::new();
         let read = std::io::stdin().lock().read_to_end(&mut bytes);
-        read.map_err(|error| report::cannot_read("standard input", &error))?;
+        read.map_err(|error| Halt::unreadable("standard input", &error))?;
         ("standard input".to_owned(), bytes)
     } else {
         let bytes = read_steadily(Path::new(orders));
-        let bytes = bytes.map_err(|error| report::cannot_read(&format!("`{orders}`"), &error))?;
+        let bytes = bytes.map_err(|error| Halt::unreadable(&format!("`{orders}`"), &error))?;
         (orders.to_owned(), bytes)
     };
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
-        report::usage(
-            &format!("`{name}` is not UTF-8 text: the byte at {at} belongs to no character"),
-            Some("save the orders as UTF-8".into()),
-        )
+        let message =
+            format!("`{name}` is not UTF-8 text: the byte at {at} belongs to no character");
+        Halt::usage(message).hint("save the orders as UTF-8")
     })?;
     Ok((name, text))
 }
 
-/// The dots that the user says, if any.
+/// Where a shop file is looked for.
+#[derive(Clone, Copy)]
+pub(super) struct ShopPlace<'a> {
+    /// The file that the user names; it has to be there.
+    pub(super) named: Option<&'a Path>,
+    /// The file that is read when it is there and none is named.
+    pub(super) beside: &'a Path,
+}
+
+/// Reads the shop file; what is found in it joins the `findings`.
 ///
 /// # Errors
-/// The exit code, once it has been said that no printer has such dots.
-pub(super) fn read_grid(dpi: Option<f64>) -> Result<Option<DotGrid>, Exit> {
-    let Some(dpi) = dpi else { return Ok(None) };
-    DotGrid::from_dpi(dpi).map(Some).ok_or_else(|| {
-        report::usage(
-            &format!("expected from 50 to 2400 dpi, found {dpi}"),
-            Some("common heads have 203, 300 or 600".into()),
-        )
-    })
+/// When it cannot be read or has errors.
+pub(super) fn read_shop(
+    place: ShopPlace<'_>,
+    sources: &mut Sources,
+    findings: &mut Vec<Finding>,
+) -> Result<Option<Shop>, Halt> {
+    let path = match place.named {
+        Some(path) => path,
+        None if place.beside.is_file() => place.beside,
+        None => return Ok(None),
+    };
+    let text = read_text(path)?;
+    let file = sources.add(path.display().to_string(), text);
+    let mut faults = Vec::new();
+    let shop = Shop::read(sources.get(file).text(), file, &mut faults);
+    let is_faulty = has_errors(&faults);
+    findings.extend(faults);
+    match shop {
+        Some(shop) if !is_faulty => Ok(Some(shop)),
+        _ => Err(Halt::unusable(std::mem::take(findings), sources)),
+    }
 }
 
 /// Sends everything to the printer that was asked for by name.
 ///
 /// # Errors
-/// The exit code, once it has been said that the shop file has none of this name.
-pub(super) fn choose_printer(shop: Option<&mut Shop>, name: Option<&str>) -> Result<(), Exit> {
+/// When the shop file has none of this name.
+pub(super) fn choose_printer(shop: Option<&mut Shop>, name: Option<&str>) -> Result<(), Halt> {
     let Some(name) = name else { return Ok(()) };
     let Some(shop) = shop else {
-        return Err(report::usage(
-            &format!("there is no shop file that could have a printer `{name}`"),
-            Some("name it with `--shop`, or put `shop.yaml` beside the orders".into()),
-        ));
+        let message = format!("there is no shop file that could have a printer `{name}`");
+        let hint = "name it with `--shop`, or put `shop.yaml` beside the orders";
+        return Err(Halt::usage(message).hint(hint));
     };
-    shop.printers.choose(name).map_err(|(message, hint)| report::usage(&message, hint))
+    shop.printers.choose(name).map_err(|(message, hint)| Halt::usage(message).hint_if(hint))
 }
 
-/// The shop file that was named, or the one `beside` the orders, or none.
-///
-/// # Errors
-/// The exit code, once what is wrong has been said.
-pub(super) fn read_shop(
-    (named, beside): (Option<&Path>, &Path),
-    sources: &mut Sources,
-    findings: &mut Vec<Finding>,
-    how: Diagnostics,
-) -> Result<Option<Shop>, Exit> {
-    let path = match named {
-        Some(path) => path.to_owned(),
-        None if beside.is_file() => beside.to_owned(),
-        None => return Ok(None),
-    };
-    let text = read_text(&path)?;
-    let file = sources.add(path.display().to_string(), text);
-    let mut faults = Vec::new();
-    let shop = Shop::read(sources.get(file).text(), file, &mut faults);
-    let stop = has_errors(&faults);
-    findings.extend(faults);
-    match shop {
-        Some(shop) if !stop => Ok(Some(shop)),
-        _ => {
-            report::show(findings, sources, how);
-            Err(Exit::Usage)
-        }
-    }
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::arguments::BatchArguments;
 
-/// Opens a shipped layout or a layout file.
-///
-/// # Errors
-/// The exit code, once what is wrong has been said.
-pub(super) fn open_layout(
-    name: &str,
-    sources: &mut Sources,
-    diagnostics: Diagnostics,
-) -> Result<OpenLayout, Exit> {
-    let path = Path::new(name);
-    let (file, folder) = if let Some(shipped) = find_shipped(name) {
-        (sources.add(format!("{name}.yaml"), shipped.text), PathBuf::from("."))
-    } else if path.is_file() || path.components().count() > 1 || path.extension().is_some() {
-        let text = read_text(path)?;
-        let folder = path.parent().map(Path::to_owned).unwrap_or_default();
-        (sources.add(name, text), folder)
-    } else {
-        let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
-        return Err(report::usage(
-            &format!("there is no layout `{name}`"),
-            did_you_mean(name, &names),
-        ));
-    };
-    let (layout, faults) = read_layout(sources, file, &Disk, &folder);
-    report::show(&faults, sources, diagnostics);
-    match layout {
-        Some(layout) => Ok(OpenLayout { layout, folder, first_place: None, name: name.to_owned() }),
-        None => Err(Exit::Usage),
+    /// Reads orders and a shop file from texts.
+    fn read(orders: &str, shop: &str, split: &[&str]) -> Result<Inputs, Halt> {
+        let folder = tempfile::tempdir().unwrap();
+        let place = |name: &str| folder.path().join(name);
+        std::fs::write(place("orders.json"), orders).unwrap();
+        std::fs::write(place("shop.yaml"), shop).unwrap();
+        let split = split.iter().map(|&id| id.to_owned()).collect();
+        Inputs::read(&OrdersArguments {
+            orders: place("orders.json").display().to_string(),
+            shop: None,
+            batch: BatchArguments { combine: true, split, fix_tags: false },
+        })
     }
-}
 
-/// A file's text.
-fn read_text(path: &Path) -> Result<String, Exit> {
-    let name = path.display();
-    let bytes =
-        Disk.read(path).map_err(|error| report::cannot_read(&format!("`{name}`"), &error))?;
-    String::from_utf8(bytes)
-        .map_err(|_| report::usage(&format!("`{name}` is not UTF-8 text"), None))
-}
+    /// An order that has nothing wrong with it.
+    const ORDER: &str = r#"[{"id": "TH-1", "items": [{"title": "Nib"}],
+        "ship_to": {"name": "Ada Marlow", "lines": ["1 Quay"], "city": "Ellenport",
+                    "postcode": "EP1 2AB", "country": "GB"}}]"#;
 
-/// The built-in fonts and those of a folder, in the order of their file names.
-fn read_fonts(folder: Option<&Path>) -> Result<FontBook, Exit> {
-    let mut book = FontBook::builtin();
-    let Some(folder) = folder else { return Ok(book) };
-    let name = format!("`{}`", folder.display());
-    let listed = std::fs::read_dir(folder).map_err(|error| report::cannot_read(&name, &error))?;
-    let mut files: Vec<PathBuf> = listed.flatten().map(|entry| entry.path()).collect();
-    files.retain(|file| {
-        let ending = file.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
-        matches!(ending.to_lowercase().as_str(), "ttf" | "otf" | "ttc" | "otc")
-    });
-    files.sort();
-    if files.is_empty() {
-        return Err(report::usage(&format!("there are no fonts in {name}"), None));
+    #[test]
+    fn a_faulty_shop_file_halts_with_all_that_was_found_before() {
+        let halt = read(r#"[{"id": 7.5}]"#, "printerz: []", &[]).err().unwrap();
+        assert_eq!(halt.exit, Exit::Usage);
+        let rules: Vec<_> = halt.findings.iter().map(|found| found.rule.name).collect();
+        assert!(rules.contains(&"wrong-type") && rules.contains(&"unknown-field"), "{rules:?}");
+        // It can be shown: the texts go with it.
+        let last = halt.findings.last().unwrap();
+        assert_eq!(halt.sources.position(last.span.unwrap()).line, 1);
     }
-    for file in files {
-        add_font(&mut book, &file)?;
-    }
-    Ok(book)
-}
 
-/// Adds the faces of a font file that serve as one of our cuts.
-fn add_font(book: &mut FontBook, file: &Path) -> Result<(), Exit> {
-    let name = format!("`{}`", file.display());
-    let data = Disk.read(file).map_err(|error| report::cannot_read(&name, &error))?;
-    let refuse = |error: crate::fonts::FontError| {
-        report::usage(&format!("the font {name} cannot be used: {error}"), error.hint())
-    };
-    for label in read_face_labels(&data).map_err(refuse)? {
-        if let Some(cut) = label.cut
-            && !label.variable
-            && book.family(&label.family).and_then(|family| book.face(family, cut)).is_none()
-        {
-            book.add_face(&label.family, cut, data.clone(), label.index).map_err(refuse)?;
-        }
+    #[test]
+    fn what_shares_no_parcel_cannot_be_split_off() {
+        let halt = read(ORDER, "", &["TH-1"]).err();
+        let said = halt.map(|halt| halt.findings[0].message.clone()).unwrap_or_default();
+        assert!(said.starts_with("`--split`: "), "{said}");
     }
-    Ok(())
+
+    #[test]
+    fn orders_that_are_not_there_are_usage() {
+        let from = OrdersArguments {
+            orders: "no/such/orders.json".into(),
+            shop: None,
+            batch: BatchArguments { combine: false, split: Vec::new(), fix_tags: false },
+        };
+        let halt = Inputs::read(&from).err().unwrap();
+        assert_eq!(halt.exit, Exit::Usage);
+        assert!(halt.findings[0].message.starts_with("`no/such/orders.json` could not be read: "));
+    }
 }

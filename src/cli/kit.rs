@@ -13,93 +13,139 @@ mod replaced;
 
 use std::path::Path;
 
-use super::arguments::KitArguments;
+use super::arguments::{Diagnostics, KitArguments};
 use super::documents::{DocumentJob, MadeDocument, Material};
-use super::inputs::{Inputs, read_inputs};
+use super::exit::Exit;
+use super::halt::Halt;
+use super::inputs::Inputs;
 use super::output::{reading_distance, refuse_same_files, show_path};
+use super::report::{count_findings, findings_file};
+use super::setup::PrintSetup;
 use super::sitting::{Attempt, Before, Sitting, make_sitting};
-use super::{Exit, report};
-use crate::batch::{Batch, Parcel};
+use super::terminal;
+use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::bind::{KitContents, KitDocument};
 use crate::findings::{Finding, Severity};
 use crate::kit::KitRecord;
 use crate::layout::Makes;
 use crate::pipeline::{Selection, watch_selection};
 use crate::shop::PageOrder;
+use crate::words::counted;
 
 use again::Again;
-use folder::KitFolder;
+use folder::{FINDINGS, KitFolder, RECORD};
 use plan::{DocumentRole, Planned, open_plan};
 use replaced::compare_kits;
 
-/// The name of the record of a kit.
-const RECORD: &str = "batch.json";
-/// The name of the file of what was found.
-const FINDINGS: &str = "findings.json";
 /// How many warnings the overview tells in words.
 const WARNINGS_SHOWN: usize = 12;
 
-/// Makes a kit, or prints from one again.
-pub(super) fn run(arguments: &KitArguments) -> Exit {
-    match make(arguments) {
-        Ok(exit) | Err(exit) => exit,
-    }
-}
-
-/// Makes everything and lets it appear, or says why not.
-fn make(arguments: &KitArguments) -> Result<Exit, Exit> {
+/// Makes a kit, or prints from one again: makes everything, and lets it appear.
+pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
     let input = &arguments.input;
     refuse_shared_files(arguments)?;
     let folder = match &arguments.only {
         Some(_) => KitFolder::within(&arguments.to)?,
         None => KitFolder::open(&arguments.to, arguments.replace)?,
     };
-    let mut inputs = read_inputs(input, arguments.proof.to_proofing())?;
-    let order = inputs.page_order(arguments.printing.order);
-    let (options, again) = match &arguments.only {
-        Some(list) => {
-            let again = Again::open(&arguments.to, list, &mut inputs, input.diagnostics)?;
-            (again.options().clone(), Some(again))
-        }
-        None => (input.batch.to_options(), None),
+    let mut inputs = Inputs::read(&input.from)?;
+    let setup = PrintSetup::read(input, arguments.proof.to_proofing())?;
+    let again = match &arguments.only {
+        Some(list) => Some(Again::open(&arguments.to, list, &mut inputs)?),
+        None => None,
     };
-    let planned = open_plan(&mut inputs, folder.making(), input.diagnostics)?;
+    let options = match &again {
+        Some(again) => again.options().clone(),
+        None => input.from.batch.to_options(),
+    };
+    let planned = open_plan(&mut inputs, folder.making())?;
+    for Planned { job, .. } in &planned {
+        terminal::show(&job.open.remarks, &inputs.sources, input.diagnostics);
+    }
     let maker = Maker {
+        setup: &setup,
         planned: &planned,
-        order,
+        order: inputs.page_order(arguments.printing.order),
         again: again.as_ref(),
         old: folder.old(),
         combine: options.combine,
     };
     let aside = arguments.printing.set_aside.as_deref();
-    let make =
-        |inputs: &Inputs, batch: &Batch, before: &Before<'_>| maker.attempt(inputs, batch, before);
-    let mut sitting = make_sitting(&mut inputs, &options, aside, input.diagnostics, make)?;
-    report::show_findings(&sitting.findings, &inputs.sources, input.diagnostics);
-    let documents = record_documents(&sitting.documents, &planned);
-    let lines = describe_documents(&documents);
-    for made in sitting.documents.iter_mut().flatten() {
-        made.commit()?;
+    let sitting = make_sitting(&mut inputs, &options, aside, |inputs, batch, before| {
+        maker.attempt(inputs, batch, before)
+    })?;
+    // To scripts they are shown in the file of findings.
+    if input.diagnostics != Diagnostics::Json {
+        terminal::show(&sitting.findings, &inputs.sources, input.diagnostics);
     }
-    let found = report::findings_file(&sitting.findings, &sitting.proof, &inputs.sources);
-    folder.write(FINDINGS, &found)?;
-    if again.is_none() {
-        folder.write(RECORD, &KitRecord::new(&sitting.batch, options, documents).to_json())?;
+    let made = MadeKit { inputs: &inputs, options, again: again.as_ref(), sitting };
+    made.appear(folder, &planned, setup.proof.is_some())
+}
+
+/// A kit that only has to appear.
+struct MadeKit<'a> {
+    /// What was read.
+    inputs: &'a Inputs,
+    /// How orders became parcels.
+    options: BatchOptions,
+    /// What is printed once more; none when the kit is new.
+    again: Option<&'a Again>,
+    /// Its batch and documents.
+    sitting: Sitting,
+}
+
+impl MadeKit<'_> {
+    /// Lets it appear, and says what was made.
+    fn appear(
+        mut self,
+        folder: KitFolder,
+        planned: &[Planned],
+        is_proven: bool,
+    ) -> Result<Exit, Halt> {
+        let documents = record_documents(&self.sitting.documents, planned);
+        let lines = describe_documents(&documents);
+        for made in self.sitting.documents.iter_mut().flatten() {
+            made.commit()?;
+        }
+        let Sitting { findings, proof, batch, .. } = &self.sitting;
+        folder.write(FINDINGS, &findings_file(findings, proof, &self.inputs.sources))?;
+        if self.again.is_none() {
+            let record = KitRecord::new(batch, self.options.clone(), documents);
+            folder.write(RECORD, &record.to_json())?;
+        }
+        let place = folder.commit()?;
+        self.tell(&place, &lines);
+        if is_proven {
+            terminal::say(&self.sitting.proof.summary());
+        }
+        self.sitting.aside.map_or(Ok(Exit::Done), |aside| aside.commit())
     }
-    let place = folder.commit()?;
-    let printed = match &again {
-        Some(again) => again.count(),
-        None => sitting.batch.parcels.len(),
-    };
-    tell(&sitting, &place, (printed, &lines), again.is_none());
-    if inputs.proof.is_some() {
-        report::say(&format!("{}\n", sitting.proof.summary()));
+
+    /// Says what was made; `lines` are its documents.
+    fn tell(&self, place: &Path, lines: &str) {
+        let (parcels, record) = match self.again {
+            Some(again) => (again.count(), String::new()),
+            None => (self.sitting.batch.parcels.len(), format!("{RECORD}, ")),
+        };
+        let found = count_findings(&self.sitting.findings);
+        terminal::say(&format!(
+            "{} in {}:\n{lines}  {record}{FINDINGS}: {found}",
+            counted(parcels, "parcel"),
+            show_path(place)
+        ));
+        let documents = self.sitting.documents.iter().flatten();
+        let capitals = documents.filter_map(|made| made.outcome.tag_capitals);
+        if let Some(capitals) = capitals.reduce(|least, other| least.min(other)) {
+            let metres = reading_distance(capitals);
+            terminal::say(&format!("every tag can be read from {metres:.1} m"));
+        }
     }
-    sitting.aside.map_or(Ok(Exit::Done), |aside| aside.commit())
 }
 
 /// What makes the documents of a batch.
 struct Maker<'a> {
+    /// What pages are made with.
+    setup: &'a PrintSetup,
     /// The documents of the kit.
     planned: &'a [Planned],
     /// The order of their pages.
@@ -119,7 +165,7 @@ impl Maker<'_> {
         inputs: &Inputs,
         batch: &Batch,
         before: &Before<'_>,
-    ) -> Result<Attempt, Exit> {
+    ) -> Result<Attempt, Halt> {
         if let Some(again) = self.again {
             again.refuse_others(batch)?;
         }
@@ -148,11 +194,12 @@ impl Maker<'_> {
                 let found = made.flat_map(|made| &made.outcome.findings);
                 sum_up(&mut kit, before.findings.iter().chain(found).chain(&attempt.findings));
             }
-            let material = Material { inputs, batch, selection: &selection, kit: &kit };
+            let (setup, selection) = (self.setup, &selection);
+            let material = Material { inputs, setup, batch, selection, kit: &kit };
             let made = match role {
                 DocumentRole::Labels | DocumentRole::Cards => material.make(job, &mut pairs)?,
                 _ => {
-                    let mut watch = watch_selection(batch, &selection);
+                    let mut watch = watch_selection(batch, selection);
                     let made = material.make(job, &mut watch)?;
                     attempt.findings.extend(watch.finish());
                     made
@@ -190,10 +237,10 @@ fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Finding>
         match finding.severity {
             Severity::Note => kit.notes += 1,
             Severity::Warning if kit.warnings.len() < WARNINGS_SHOWN => {
-                let message = &finding.message;
+                let message = finding.full_message();
                 kit.warnings.push(match &finding.subject {
                     Some(subject) => format!("{}: {message}", subject.order),
-                    None => message.clone(),
+                    None => message.into_owned(),
                 });
             }
             Severity::Warning => more += 1,
@@ -238,27 +285,12 @@ fn describe_documents(documents: &[KitDocument]) -> String {
     documents.iter().map(line).collect()
 }
 
-/// Says what was made.
-fn tell(sitting: &Sitting, place: &Path, (parcels, lines): (usize, &str), whole: bool) {
-    let parcels = report::counted(parcels, "parcel");
-    let record = if whole { format!("{RECORD}, ") } else { String::new() };
-    let counted = report::count_findings(&sitting.findings);
-    report::say(&format!(
-        "{parcels} in {}:\n{lines}  {record}{FINDINGS}: {counted}\n",
-        show_path(place)
-    ));
-    let capitals = sitting.documents.iter().flatten().filter_map(|it| it.outcome.tag_capitals);
-    if let Some(capitals) = capitals.reduce(|least, other| least.min(other)) {
-        report::say(&format!("every tag can be read from {:.1} m\n", reading_distance(capitals)));
-    }
-}
-
 /// Refuses an output that would replace an input, or be lost in the folder.
-fn refuse_shared_files(arguments: &KitArguments) -> Result<(), Exit> {
+fn refuse_shared_files(arguments: &KitArguments) -> Result<(), Halt> {
     let Some(aside) = &arguments.printing.set_aside else { return Ok(()) };
     let input = &arguments.input;
-    let mut files = vec![("the orders", Path::new(&input.orders))];
-    files.extend(input.shop.iter().map(|path| ("the shop file", &**path)));
+    let mut files = vec![("the orders", Path::new(&input.from.orders))];
+    files.extend(input.from.shop.iter().map(|path| ("the shop file", &**path)));
     refuse_same_files(files, [("`--set-aside`", &**aside)])?;
     let target = std::fs::canonicalize(&arguments.to).unwrap_or_else(|_| arguments.to.clone());
     let beside = aside
@@ -266,10 +298,8 @@ fn refuse_shared_files(arguments: &KitArguments) -> Result<(), Exit> {
         .map(|folder| std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned()));
     if beside.is_some_and(|beside| beside.starts_with(&target)) {
         let shown = show_path(aside);
-        return Err(report::usage(
-            &format!("`--set-aside` names a file in the folder of the kit: {shown}"),
-            Some("put it beside the folder".into()),
-        ));
+        let message = format!("`--set-aside` names a file in the folder of the kit: {shown}");
+        return Err(Halt::usage(message).hint("put it beside the folder"));
     }
     Ok(())
 }

@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::arguments::Format;
 use super::files::Pending;
-use super::{Exit, report};
+use super::halt::Halt;
 use crate::export::PdfError;
 use crate::geom::Mm;
 
@@ -36,15 +36,15 @@ pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
 /// file comes with the name it has in messages.
 ///
 /// # Errors
-/// The exit code, once it has been said which two are one file.
+/// When two of them are one file.
 pub(super) fn refuse_same_files<'a>(
     mut files: Vec<(&'a str, &'a Path)>,
     outputs: impl IntoIterator<Item = (&'a str, &'a Path)>,
-) -> Result<(), Exit> {
+) -> Result<(), Halt> {
     for (name, path) in outputs {
         if let Some((other, _)) = files.iter().find(|(_, other)| is_same_file(path, other)) {
             let message = format!("{name} names the same file as {other}: {}", show_path(path));
-            return Err(report::usage(&message, Some("name another file".into())));
+            return Err(Halt::usage(message).hint("name another file"));
         }
         files.push((name, path));
     }
@@ -59,14 +59,17 @@ pub(super) fn to_io(error: PdfError) -> io::Error {
     }
 }
 
-/// Opens an output, or says why not.
-pub(super) fn open_output(path: &Path) -> Result<Pending, Exit> {
+/// Opens an output.
+///
+/// # Errors
+/// When it cannot be written.
+pub(super) fn open_output(path: &Path) -> Result<Pending, Halt> {
     Pending::create(path).map_err(|error| cannot_write(path, &error))
 }
 
-/// Says that an output could not be written.
-pub(super) fn cannot_write(path: &Path, error: &io::Error) -> Exit {
-    report::cannot_write(&show_path(path), error)
+/// What stops a command whose output cannot be written.
+pub(super) fn cannot_write(path: &Path, error: &io::Error) -> Halt {
+    Halt::unwritten(&show_path(path), error)
 }
 
 /// A path as messages show it.
@@ -77,8 +80,8 @@ pub(super) fn show_path(path: &Path) -> String {
 /// The format that was asked for, or that the output's name has.
 ///
 /// # Errors
-/// The exit code, once it has been said that the name's ending is no format.
-pub(super) fn choose_format(format: Option<Format>, output: &Path) -> Result<Format, Exit> {
+/// When the name's ending is no format.
+pub(super) fn choose_format(format: Option<Format>, output: &Path) -> Result<Format, Halt> {
     if let Some(format) = format {
         return Ok(format);
     }
@@ -86,10 +89,8 @@ pub(super) fn choose_format(format: Option<Format>, output: &Path) -> Result<For
     match (format_of(output), ending) {
         (Some(format), _) => Ok(format),
         (None, Some(ending)) if output.components().all(|part| part.as_os_str() != "dev") => {
-            Err(report::usage(
-                &format!("`.{ending}` is no format that can be written"),
-                Some("end the output's name in .pdf, .svg or .png, or name a `--format`".into()),
-            ))
+            Err(Halt::usage(format!("`.{ending}` is no format that can be written"))
+                .hint("end the output's name in .pdf, .svg or .png, or name a `--format`"))
         }
         _ => Ok(Format::Pdf),
     }

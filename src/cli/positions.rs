@@ -5,7 +5,8 @@
 use std::ops::RangeInclusive;
 use std::str::FromStr;
 
-use super::{Exit, report};
+use super::halt::Halt;
+use crate::words::counted;
 
 /// Some parcels, by their numbers.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,18 +43,18 @@ impl PositionList {
     /// The places among `count` parcels of `whole`, a batch or a kit, counted from 0.
     ///
     /// # Errors
-    /// The exit code, once it has been said that there is no such parcel.
-    pub(super) fn places(&self, whole: &str, count: usize) -> Result<Vec<usize>, Exit> {
+    /// When there is no such parcel.
+    pub(super) fn places(&self, whole: &str, count: usize) -> Result<Vec<usize>, Halt> {
         if let Some(range) = self.ranges.iter().find(|range| *range.end() > count) {
             let missing = (*range.start()).max(count + 1);
-            let parcels = report::counted(count, "parcel");
+            let parcels = counted(count, "parcel");
             let hint = match count {
                 0 => None,
                 1 => Some("leave `--only` out".to_owned()),
                 _ => Some(format!("give `--only` numbers from 1 to {count}")),
             };
             let message = format!("there is no parcel {missing}: the {whole} has {parcels}");
-            return Err(report::usage(&message, hint));
+            return Err(Halt::usage(message).hint_if(hint));
         }
         let mut places: Vec<usize> =
             self.ranges.iter().flat_map(|range| range.clone()).map(|number| number - 1).collect();
@@ -76,6 +77,13 @@ mod tests {
     fn numbers_and_ranges_are_read() {
         assert_eq!(places("3,7-9"), [2, 6, 7, 8]);
         assert_eq!(places(" 9 - 12 , 10,1 "), [0, 8, 9, 10, 11]);
+    }
+
+    #[test]
+    fn a_parcel_that_is_not_there_is_told_with_how_many_there_are() {
+        let halt = "11-14".parse::<PositionList>().unwrap().places("kit", 12).unwrap_err();
+        assert_eq!(halt.findings[0].message, "there is no parcel 13: the kit has 12 parcels");
+        assert_eq!(halt.findings[0].hints, ["give `--only` numbers from 1 to 12"]);
     }
 
     #[test]

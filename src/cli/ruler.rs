@@ -4,60 +4,60 @@ use std::io::{self, Write as _};
 use std::path::Path;
 
 use super::arguments::{Diagnostics, Format, RulerArguments};
+use super::exit::Exit;
 use super::files::Settled;
-use super::inputs::{choose_printer, read_grid, read_shop};
+use super::halt::Halt;
+use super::inputs::{ShopPlace, choose_printer, read_shop};
 use super::output::{cannot_write, choose_format, is_same_file, open_output, show_path, to_io};
-use super::{Exit, report};
+use super::setup::read_grid;
+use super::terminal;
 use crate::correct::correct_page;
 use crate::export::{PdfOptions, SvgOptions, render_png, render_svg, write_pdf};
 use crate::fonts::FontBook;
 use crate::ruler::{Ruler, draw_ruler, ruler_guide};
 use crate::scene::Page;
 use crate::source::Sources;
-use crate::stock::Stock;
+use crate::stock::{Printer, Stock};
 
 /// Draws a ruler page.
-pub(super) fn run(arguments: &RulerArguments) -> Exit {
-    match draw(arguments) {
-        Ok(()) => Exit::Done,
-        Err(exit) => exit,
-    }
-}
-
-/// Draws it, or says why not.
-fn draw(arguments: &RulerArguments) -> Result<(), Exit> {
+pub(super) fn run(arguments: &RulerArguments) -> Result<Exit, Halt> {
     let format = choose_format(arguments.format, &arguments.output)?;
-    let stock = Stock::find(&arguments.stock)
-        .map_err(|(message, hint)| report::usage(&message, Some(hint)))?;
-    let mut sources = Sources::new();
-    let beside = Path::new("shop.yaml");
-    let named = arguments.shop.as_deref();
-    if is_same_file(&arguments.output, named.unwrap_or(beside)) {
-        let message =
-            format!("`-o` names the same file as the shop file: {}", show_path(&arguments.output));
-        return Err(report::usage(&message, Some("name another file".into())));
-    }
-    let mut faults = Vec::new();
-    let mut shop = read_shop((named, beside), &mut sources, &mut faults, Diagnostics::Full)?;
-    report::show(&faults, &sources, Diagnostics::Full);
-    choose_printer(shop.as_mut(), arguments.printer.as_deref())?;
-    let profile = shop.as_ref().and_then(|shop| shop.printers.suiting(&stock)).cloned();
-    let profile = profile.unwrap_or_default();
+    let stock =
+        Stock::find(&arguments.stock).map_err(|(message, hint)| Halt::usage(message).hint(hint))?;
+    let profile = find_profile(arguments, &stock)?;
     let grid = read_grid(arguments.dpi)?.or(profile.grid).unwrap_or_else(|| stock.usual_grid());
     let printer = if arguments.corrected { profile } else { profile.uncorrected() };
     let ruler = Ruler { stock: &stock, printer: &printer, grid };
     let book = FontBook::builtin();
     let page = draw_ruler(&ruler, &book)
-        .map_err(|fault| report::usage(&fault.message, fault.hints.first().cloned()))?;
+        .map_err(|fault| Halt::usage(fault.message).hint_if(fault.hints.into_iter().next()))?;
     let page = if printer.is_true() { page } else { correct_page(&page, &printer) };
     write(&page, &book, format, &arguments.output)?;
     let place = show_path(&arguments.output);
-    report::say(&format!("a ruler for {} in {place}\n\n{}", stock.name, ruler_guide(&ruler)));
-    Ok(())
+    terminal::say(&format!("a ruler for {} in {place}\n", stock.name));
+    terminal::say(ruler_guide(&ruler).trim_end_matches('\n'));
+    Ok(Exit::Done)
+}
+
+/// What the shop file says of the printer that the page is for.
+fn find_profile(arguments: &RulerArguments, stock: &Stock) -> Result<Printer, Halt> {
+    let beside = Path::new("shop.yaml");
+    let place = ShopPlace { named: arguments.shop.as_deref(), beside };
+    if is_same_file(&arguments.output, place.named.unwrap_or(beside)) {
+        let output = show_path(&arguments.output);
+        let message = format!("`-o` names the same file as the shop file: {output}");
+        return Err(Halt::usage(message).hint("name another file"));
+    }
+    let (mut sources, mut faults) = (Sources::new(), Vec::new());
+    let mut shop = read_shop(place, &mut sources, &mut faults)?;
+    terminal::show(&faults, &sources, Diagnostics::Full);
+    choose_printer(shop.as_mut(), arguments.printer.as_deref())?;
+    let profile = shop.as_ref().and_then(|shop| shop.printers.suiting(stock)).cloned();
+    Ok(profile.unwrap_or_default())
 }
 
 /// Writes the page.
-fn write(page: &Page, book: &FontBook, format: Format, path: &Path) -> Result<(), Exit> {
+fn write(page: &Page, book: &FontBook, format: Format, path: &Path) -> Result<(), Halt> {
     let bytes = match format {
         Format::Pdf => {
             let options = PdfOptions { language: Some("en".into()), ..PdfOptions::default() };

@@ -1,73 +1,26 @@
 //! All documents of a batch, all or nothing.
 //!
 //! In: what was read, and how the documents of a batch are made. Out: documents that only have to
-//! appear, or the exit code once it has been said what stopped them. With `--set-aside` the parcels
-//! that have errors are taken out, the rest is numbered anew and made once more, until nothing is
-//! wrong with it. Not here: which documents there are.
+//! appear, or what stopped them. With `--set-aside` the parcels that have errors are taken out, the
+//! rest is numbered anew and made once more, until nothing is wrong with it. Not here: which
+//! documents there are.
 
-use std::io;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::arguments::Diagnostics;
 use super::aside::{STOPS_ALL, TakenOut};
 use super::documents::MadeDocument;
+use super::exit::Exit;
 use super::files::{Pending, Settled};
+use super::halt::Halt;
 use super::inputs::Inputs;
 use super::output::{cannot_write, open_output, show_path};
-use super::{Exit, report};
-use crate::batch::{Batch, BatchOptions, inspect_addresses};
-use crate::findings::{Finding, has_errors, rules};
-use crate::orders::{Order, locate_field};
-use crate::preflight::DUPLICATE_TAG;
-use crate::shop::Shop;
-use crate::source::Sources;
+use super::prepare::{PreparedBatch, drop_echoes, prepare};
+use super::report::count_findings;
+use super::terminal;
+use crate::batch::{Batch, BatchOptions};
+use crate::findings::{Finding, has_errors};
 use crate::verify::ProofTally;
-
-/// A batch with what was found while it was made.
-pub(super) struct Prepared {
-    /// The batch.
-    pub(super) batch: Batch,
-    /// What was found.
-    pub(super) findings: Vec<Finding>,
-}
-
-/// Makes the batch of some orders.
-pub(super) fn prepare(
-    name: Option<&str>,
-    orders: Vec<Order>,
-    inputs: &Inputs,
-    how: &BatchOptions,
-) -> Prepared {
-    prepare_batch(name, orders, (inputs.shop.as_ref(), &inputs.sources), how)
-}
-
-/// Makes the batch of some orders, with the shop and the texts of both.
-pub(super) fn prepare_batch(
-    name: Option<&str>,
-    orders: Vec<Order>,
-    (shop, sources): (Option<&Shop>, &Sources),
-    how: &BatchOptions,
-) -> Prepared {
-    let mut findings = Vec::new();
-    let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
-    findings.extend(inspect_addresses(&batch));
-    for finding in &mut findings {
-        let field = finding.span.zip(finding.path.as_deref());
-        let place = field.and_then(|(order, path)| locate_field(sources, order, path));
-        finding.span = place.or(finding.span);
-        let doubtful = finding.is(&rules::EQUAL_TAGS) || finding.is(&rules::CONFUSABLE_TAGS);
-        let option = match &finding.subject {
-            _ if doubtful => "; `--fix-tags` does it".to_owned(),
-            _ if finding.is(&rules::COULD_COMBINE) => "; `--combine` does the first".to_owned(),
-            Some(subject) if finding.is(&rules::COMBINED) => {
-                format!(", or give `--split {}`", subject.order)
-            }
-            _ => continue,
-        };
-        finding.hints.iter_mut().take(1).for_each(|hint| hint.push_str(&option));
-    }
-    Prepared { batch, findings }
-}
 
 /// What was made of one batch.
 pub(super) struct Attempt {
@@ -111,20 +64,186 @@ pub(super) struct Aside {
 
 impl Aside {
     /// Lets the file appear, even an empty one: an old file of that name would be packed again.
+    /// Gives what there is to say of it.
     ///
     /// # Errors
-    /// The exit code, once it has been said that it could not be written.
-    pub(super) fn commit(self) -> Result<Exit, Exit> {
+    /// When it cannot be written.
+    fn appear(self) -> Result<String, Halt> {
         self.file.commit().map_err(|error| cannot_write(&self.path, &error))?;
         let count = self.count;
         let noun = if count == 1 { "order was" } else { "orders were" };
-        report::say(&format!("{count} {noun} set aside in {}\n", show_path(&self.path)));
-        Ok(if count > 0 { Exit::Findings } else { Exit::Done })
+        Ok(format!("{count} {noun} set aside in {}", show_path(&self.path)))
+    }
+
+    /// Lets the file appear and says so; orders that were set aside are no success.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub(super) fn commit(self) -> Result<Exit, Halt> {
+        let exit = if self.count > 0 { Exit::Findings } else { Exit::Done };
+        terminal::say(&self.appear()?);
+        Ok(exit)
+    }
+}
+
+/// Makes all documents of the orders that were read. `make` makes them of one batch; it is called
+/// again when parcels had to be taken out.
+///
+/// # Errors
+/// When something is wrong with them that cannot be set aside, or is not to be.
+pub(super) fn make_sitting(
+    inputs: &mut Inputs,
+    how: &BatchOptions,
+    aside: Option<&Path>,
+    mut make: impl FnMut(&Inputs, &Batch, &Before<'_>) -> Result<Attempt, Halt>,
+) -> Result<Sitting, Halt> {
+    let mut course = Course::start(inputs, how, aside)?;
+    loop {
+        course.refuse_empty()?;
+        let made = course.make_once(&mut make)?;
+        if !has_errors(&made.findings) {
+            return course.finish(made);
+        }
+        course.take_out(made)?;
+    }
+}
+
+/// One batch made once.
+struct MadeBatch {
+    /// The batch.
+    batch: Batch,
+    /// Its documents.
+    documents: Vec<Option<MadeDocument>>,
+    /// What was found in it and on its pages.
+    findings: Vec<Finding>,
+    /// What the proof came to.
+    proof: ProofTally,
+}
+
+/// The way from orders to a batch that has nothing wrong with it.
+struct Course<'a> {
+    /// What was read.
+    inputs: &'a mut Inputs,
+    /// How orders become parcels.
+    how: &'a BatchOptions,
+    /// The file for orders that are taken out, if the user wants it.
+    aside: Option<(PathBuf, Pending)>,
+    /// The orders that were taken out.
+    taken: TakenOut,
+    /// What was found in the files, and what was the matter with orders taken out.
+    findings: Vec<Finding>,
+}
+
+impl<'a> Course<'a> {
+    /// Opens the file for orders that are taken out, and takes out those that cannot be read.
+    fn start(
+        inputs: &'a mut Inputs,
+        how: &'a BatchOptions,
+        aside: Option<&Path>,
+    ) -> Result<Course<'a>, Halt> {
+        if let Some(path) = aside {
+            refuse_waiting_orders(path)?;
+        }
+        let open = |path: &Path| Ok((path.to_owned(), open_output(path)?));
+        let aside = aside.map(open).transpose()?;
+        let findings = std::mem::take(&mut inputs.findings);
+        let mut course = Course { inputs, how, aside, taken: TakenOut::default(), findings };
+        if has_errors(&course.findings) {
+            course.take_out_refused()?;
+        }
+        Ok(course)
+    }
+
+    /// Takes out the orders that cannot be read.
+    fn take_out_refused(&mut self) -> Result<(), Halt> {
+        if self.inputs.orders.is_broken() {
+            return Err(self.stop(Vec::new(), ProofTally::default()).ending_in(Exit::Usage));
+        }
+        if self.aside.is_none() {
+            return Err(self.stop(Vec::new(), ProofTally::default()));
+        }
+        let mut orders = std::mem::take(&mut self.inputs.orders);
+        self.taken = TakenOut::of_file(&mut orders, self.inputs, self.how, &mut self.findings);
+        self.inputs.orders = orders;
+        Ok(())
+    }
+
+    /// Stops when every order was taken out; their file appears.
+    fn refuse_empty(&mut self) -> Result<(), Halt> {
+        let Some(aside) = self.aside.take_if(|_| self.inputs.orders.orders.is_empty()) else {
+            return Ok(());
+        };
+        let said = settle_aside(aside, &self.taken, self.inputs)?.appear()?;
+        let findings = std::mem::take(&mut self.findings);
+        let halt = Halt::found(findings, ProofTally::default(), &self.inputs.sources);
+        Err(halt.saying("no order is left to be printed").saying(said))
+    }
+
+    /// Makes the batch of the orders that are left, and its documents.
+    fn make_once(
+        &mut self,
+        make: &mut impl FnMut(&Inputs, &Batch, &Before<'_>) -> Result<Attempt, Halt>,
+    ) -> Result<MadeBatch, Halt> {
+        // They are needed again only to take the faulty ones out.
+        let orders = match self.aside {
+            Some(_) => self.inputs.orders.orders.clone(),
+            None => std::mem::take(&mut self.inputs.orders.orders),
+        };
+        let PreparedBatch { batch, findings } = prepare(orders, self.inputs, self.how);
+        let earlier = self.findings.len();
+        self.findings.extend(findings);
+        let before = Before { findings: &self.findings, set_aside: self.taken.len() };
+        let Attempt { mut documents, findings: between } = make(self.inputs, &batch, &before)?;
+        let mut findings = self.findings.split_off(earlier);
+        let mut proof = ProofTally::default();
+        for document in documents.iter_mut().flatten() {
+            proof.add(std::mem::take(&mut document.outcome.proof));
+            findings.append(&mut document.outcome.findings);
+        }
+        findings.extend(between);
+        drop_echoes(&mut findings);
+        Ok(MadeBatch { batch, documents, findings, proof })
+    }
+
+    /// Takes the parcels that have errors out; stops when there are none, or none may be.
+    fn take_out(&mut self, made: MadeBatch) -> Result<(), Halt> {
+        let MadeBatch { batch, documents, mut findings, proof } = made;
+        let faulty = documents.iter().flatten().flat_map(|made| &made.outcome.faulty).copied();
+        let orders = &mut self.inputs.orders.orders;
+        let is_less =
+            self.aside.is_some() && self.taken.take(orders, &batch, faulty, &mut findings);
+        if !is_less {
+            return Err(self.stop(findings, proof));
+        }
+        self.findings.append(&mut findings);
+        Ok(())
+    }
+
+    /// What stops all of it; `more` was found last.
+    fn stop(&mut self, more: Vec<Finding>, proof: ProofTally) -> Halt {
+        let mut findings = std::mem::take(&mut self.findings);
+        findings.extend(more);
+        let counted = count_findings(&findings);
+        let halt = Halt::found(findings, proof, &self.inputs.sources)
+            .saying(format!("nothing was written: {counted}"));
+        match self.aside {
+            Some(_) => halt.saying(STOPS_ALL),
+            None => halt,
+        }
+    }
+
+    /// The sitting, once nothing is wrong with it.
+    fn finish(self, made: MadeBatch) -> Result<Sitting, Halt> {
+        let Course { inputs, aside, taken, mut findings, .. } = self;
+        let aside = aside.map(|aside| settle_aside(aside, &taken, inputs)).transpose()?;
+        let MadeBatch { batch, documents, findings: last, proof } = made;
+        findings.extend(last);
+        Ok(Sitting { batch, documents, findings, proof, aside })
     }
 }
 
 /// Refuses to write over orders that were set aside before: they may be mended and not yet sent.
-fn refuse_waiting_orders(path: &Path) -> Result<(), Exit> {
+fn refuse_waiting_orders(path: &Path) -> Result<(), Halt> {
     let Some(bytes) = path.is_file().then(|| std::fs::read(path).ok()).flatten() else {
         return Ok(());
     };
@@ -141,128 +260,18 @@ fn refuse_waiting_orders(path: &Path) -> Result<(), Exit> {
         Some(count) => format!("{shown} holds {count} orders already, which would be lost"),
         None => format!("{shown} is there already and holds something else than orders"),
     };
-    Err(report::usage(&message, Some("send them first, or name another file".into())))
-}
-
-/// Makes all documents of the orders that were read. `make` makes them of one batch; it is called
-/// again when parcels had to be taken out.
-///
-/// # Errors
-/// The exit code, once it has been said what stopped it.
-pub(super) fn make_sitting(
-    inputs: &mut Inputs,
-    how: &BatchOptions,
-    aside: Option<&Path>,
-    diagnostics: Diagnostics,
-    mut make: impl FnMut(&Inputs, &Batch, &Before<'_>) -> Result<Attempt, Exit>,
-) -> Result<Sitting, Exit> {
-    let mut aside = match aside {
-        Some(path) => {
-            refuse_waiting_orders(path)?;
-            Some((path.to_owned(), open_output(path)?))
-        }
-        None => None,
-    };
-    let mut orders = std::mem::take(&mut inputs.orders);
-    let mut findings = std::mem::take(&mut inputs.findings);
-    let mut taken = TakenOut::default();
-    if has_errors(&findings) {
-        if orders.is_broken() {
-            stop(inputs, diagnostics, &findings, &ProofTally::default());
-            say_stops_all(aside.is_some());
-            return Err(Exit::Usage);
-        }
-        if aside.is_none() {
-            return Err(stop(inputs, diagnostics, &findings, &ProofTally::default()));
-        }
-        taken = TakenOut::of_file(&mut orders, inputs, how, &mut findings);
-    }
-    let (batch, documents, proof) = loop {
-        if let Some(aside) = aside.take_if(|_| orders.orders.is_empty()) {
-            report::show(&findings, &inputs.sources, diagnostics);
-            report::say("no order is left to be printed\n");
-            let name = orders.batch_name.as_deref();
-            return Err(settle_aside(aside, &taken, name, inputs)?.commit()?);
-        }
-        // They are needed again only to take the faulty ones out.
-        let these = match aside {
-            Some(_) => orders.orders.clone(),
-            None => std::mem::take(&mut orders.orders),
-        };
-        let Prepared { batch, findings: mut new } =
-            prepare(orders.batch_name.as_deref(), these, inputs, how);
-        let earlier = findings.len();
-        findings.append(&mut new);
-        let before = Before { findings: &findings, set_aside: taken.len() };
-        let Attempt { mut documents, findings: between } = make(inputs, &batch, &before)?;
-        let mut proof = ProofTally::default();
-        for document in documents.iter_mut().flatten() {
-            proof.add(std::mem::take(&mut document.outcome.proof));
-            findings.append(&mut document.outcome.findings);
-        }
-        findings.extend(between);
-        let mut new = findings.split_off(earlier);
-        drop_echoes(&mut new);
-        if !has_errors(&new) {
-            findings.append(&mut new);
-            break (batch, documents, proof);
-        }
-        let faulty = documents.iter().flatten().flat_map(|made| made.outcome.faulty.iter());
-        let is_less =
-            aside.is_some() && taken.take(&mut orders.orders, &batch, faulty.copied(), &mut new);
-        findings.append(&mut new);
-        if !is_less {
-            let exit = stop(inputs, diagnostics, &findings, &proof);
-            say_stops_all(aside.is_some());
-            return Err(exit);
-        }
-    };
-    let name = orders.batch_name.as_deref();
-    let aside = aside.map(|aside| settle_aside(aside, &taken, name, inputs)).transpose()?;
-    Ok(Sitting { batch, documents, findings, proof, aside })
-}
-
-/// Shows what stopped it.
-fn stop(
-    inputs: &Inputs,
-    diagnostics: Diagnostics,
-    findings: &[Finding],
-    proof: &ProofTally,
-) -> Exit {
-    report::show_proven(findings, proof, &inputs.sources, diagnostics);
-    let counted = report::count_findings(findings);
-    report::say(&format!("nothing was written: {counted}\n"));
-    Exit::Findings
-}
-
-/// Says why nothing is set aside though that was asked for.
-fn say_stops_all(is_wanted: bool) {
-    if is_wanted {
-        report::say(STOPS_ALL);
-    }
+    Err(Halt::usage(message).hint("send them first, or name another file"))
 }
 
 /// Writes the orders that were taken out.
-///
-/// # Errors
-/// The exit code, once it has been said that they could not be written.
 fn settle_aside(
     (path, mut pending): (PathBuf, Pending),
     taken: &TakenOut,
-    batch_name: Option<&str>,
     inputs: &Inputs,
-) -> Result<Aside, Exit> {
-    let text = taken.write(batch_name, &inputs.sources);
-    let written = io::Write::write_all(&mut pending, text.as_bytes());
+) -> Result<Aside, Halt> {
+    let text = taken.write(inputs.orders.batch_name.as_deref(), &inputs.sources);
+    let written = pending.write_all(text.as_bytes());
     let file = written.and_then(|()| pending.settle());
     let file = file.map_err(|error| cannot_write(&path, &error))?;
     Ok(Aside { path, file, count: taken.len() })
-}
-
-/// Leaves out what pages repeat of faults that the batch has already told with their place in the
-/// orders.
-pub(super) fn drop_echoes(findings: &mut Vec<Finding>) {
-    if findings.iter().any(|finding| finding.is(&rules::EQUAL_TAGS)) {
-        findings.retain(|finding| !finding.is(&DUPLICATE_TAG));
-    }
 }

@@ -3,21 +3,22 @@
 //! In: orders and the shop file. Out: a table with a row a parcel, every figure with its reason
 //! below it, or the same as JSON. Nothing is written to disk. Not here: the arithmetic (`parcel`).
 
-use std::path::PathBuf;
-
-use clap::Args;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
-use super::arguments::{BatchArguments, Diagnostics};
-use super::inputs::{Bench, read_bench};
-use super::sitting::{Prepared, prepare_batch};
+use super::arguments::WeighArguments;
+use super::exit::Exit;
+use super::halt::Halt;
+use super::inputs::Inputs;
+use super::prepare::{PreparedBatch, prepare};
+use super::report::count_findings;
 use super::table::{CellAlign, Grid};
-use super::{Exit, print, report};
+use super::terminal;
 use crate::batch::{Batch, BatchOptions, Parcel};
-use crate::findings::{Finding, has_errors};
+use crate::findings::Finding;
 use crate::parcel::{HeavyLevel, Mass, Weighing};
 use crate::source::Sources;
+use crate::words::counted;
 
 /// The width that reasons are broken to, in characters.
 const WIDTH: usize = 100;
@@ -40,71 +41,25 @@ const COLUMNS: [(&str, CellAlign); 11] = [
     ("caution", CellAlign::Left),
 ];
 
-/// The arguments of `weigh`.
-#[derive(Debug, Args)]
-pub(super) struct WeighArguments {
-    /// The orders as JSON: a file, or - for standard input
-    #[arg(default_value = "-")]
-    orders: String,
-
-    /// The shop file [default: shop.yaml beside the orders, if there is one]
-    #[arg(long, value_name = "FILE")]
-    shop: Option<PathBuf>,
-
-    /// How the batch is put together.
-    #[command(flatten)]
-    batch: BatchArguments,
-
-    /// Only the table, without the reasons of its figures
-    #[arg(long, conflicts_with = "json")]
-    brief: bool,
-
-    /// Everything as JSON, as `slipwright schema weigh` describes it
-    #[arg(long)]
-    json: bool,
-
-    /// How findings are shown
-    #[arg(long, value_enum, default_value_t = Diagnostics::Full)]
-    diagnostics: Diagnostics,
-}
-
 /// Weighs the parcels of some orders.
-pub(super) fn run(arguments: &WeighArguments) -> Exit {
-    match weigh(arguments) {
-        Ok(exit) | Err(exit) => exit,
-    }
-}
-
-/// Weighs, or says why that cannot be done.
-fn weigh(arguments: &WeighArguments) -> Result<Exit, Exit> {
-    let WeighArguments { orders, shop, batch: how, diagnostics, .. } = arguments;
-    let bench = read_bench(orders, shop.as_deref(), how, *diagnostics)?;
-    let Bench { sources, mut orders, shop, mut findings } = bench;
-    let name = orders.batch_name.as_deref();
-    let these = std::mem::take(&mut orders.orders);
-    let options = BatchOptions { reasons: true, ..how.to_options() };
-    let Prepared { batch, findings: more } =
-        prepare_batch(name, these, (shop.as_ref(), &sources), &options);
+pub(super) fn run(arguments: &WeighArguments) -> Result<Exit, Halt> {
+    let mut inputs = Inputs::read(&arguments.from)?;
+    let mut findings = std::mem::take(&mut inputs.findings);
+    let orders = std::mem::take(&mut inputs.orders.orders);
+    let options = BatchOptions { reasons: true, ..arguments.from.batch.to_options() };
+    let PreparedBatch { batch, findings: more } = prepare(orders, &inputs, &options);
     findings.extend(more);
-    let exit = match has_errors(&findings) {
-        true if orders.is_broken() => Exit::Usage,
-        true => Exit::Findings,
-        false => Exit::Done,
-    };
     let text = match arguments.json {
-        true => format!("{:#}\n", to_json(&batch, &findings, &sources)),
+        true => format!("{:#}\n", to_json(&batch, &findings, &inputs.sources)),
         false => to_text(&batch, arguments.brief),
     };
-    let printed = print(&text);
-    if printed != Exit::Done {
-        return Ok(printed);
-    }
+    terminal::print(&text)?;
     if !arguments.json {
-        report::show(&findings, &sources, *diagnostics);
+        terminal::show(&findings, &inputs.sources, arguments.diagnostics);
     }
-    let parcels = report::counted(batch.parcels.len(), "parcel");
-    report::say(&format!("{parcels} weighed: {}\n", report::count_findings(&findings)));
-    Ok(exit)
+    let parcels = counted(batch.parcels.len(), "parcel");
+    terminal::say(&format!("{parcels} weighed: {}", count_findings(&findings)));
+    Ok(inputs.exit_after(&findings))
 }
 
 /// The table, and below it every figure with its reason.

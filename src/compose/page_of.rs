@@ -1,5 +1,6 @@
 //! Pages of existing PDFs in their boxes.
 
+use crate::words::trim_decimals;
 use std::sync::Arc;
 
 use super::page_store::PageFault;
@@ -166,8 +167,7 @@ impl Job<'_, '_> {
             self.find(bound, finding);
         }
         if self.frame.one_bit && (scale - 1.0).abs() > SAME_SCALE {
-            let percent = format!("{:.1}", scale * 100.0);
-            let percent = percent.trim_end_matches('0').trim_end_matches('.');
+            let percent = trim_decimals(scale * 100.0, 1);
             let change = if scale < 1.0 { "shrink" } else { "grow" };
             let message =
                 format!("{name} is printed at {percent} % of its size: codes on it {change} too");

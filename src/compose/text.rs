@@ -3,6 +3,7 @@
 //! A line is `leading` em high. Its capitals and the usual descent sit in the middle of that, so
 //! that text of one style stands the same in a box on its own and in the middle of others.
 
+use crate::words::{counted, shorten_to};
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -13,7 +14,7 @@ use crate::findings::{Finding, rules};
 use crate::fonts::{
     BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
 };
-use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size};
+use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, show_points};
 use crate::layout::{Align, Fit, TypeStyle, Weight};
 use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
@@ -80,7 +81,7 @@ impl Job<'_, '_> {
 
     /// Reports text that no font can print.
     fn report_unprintable(&mut self, bound: &Bound<'_>, text: &str, error: &TextError) {
-        let shown = shorten(&text.trim().replace('\n', " / "), 60);
+        let shown = shorten_to(&text.trim().replace('\n', " / "), 60);
         let (rule, hint) = match error {
             TextError::Missing(_) => (
                 &rules::MISSING_GLYPH,
@@ -233,7 +234,7 @@ impl Job<'_, '_> {
             false => it.natural_width_em(),
         });
         let widest = size * words.fold(0.0, f64::max);
-        let points = format_points(size);
+        let points = show_points(size);
         let name = bound.block.name;
         let finding = if widest.exceeds(room.width) {
             let what = if wraps { "a word of this" } else { "this" };
@@ -250,7 +251,7 @@ impl Job<'_, '_> {
             let limit = if wraps { limit(room.width, size) } else { f64::INFINITY };
             let lines = break_all(&mut self.composer.shaper, paragraphs, limit).len();
             let needed = size * style.leading * lines as f64;
-            let lines = if lines == 1 { "1 line".into() } else { format!("{lines} lines") };
+            let lines = counted(lines, "line");
             let message = format!(
                 "this `{name}` needs {needed} in height for {lines} at {points}, its box has {}: \
                  {} too many",
@@ -481,19 +482,5 @@ fn find_start(paragraph: &Paragraph, line: &Line) -> RunStart {
         None => RunStart::Paragraph,
         Some(last) if last.is_whitespace() => RunStart::Line,
         Some(_) => RunStart::BrokenLine,
-    }
-}
-
-/// A size as the reader of a layout knows it.
-pub(super) fn format_points(size: Mm) -> String {
-    let text = format!("{:.2}", size.to_pt());
-    format!("{} pt", text.trim_end_matches('0').trim_end_matches('.'))
-}
-
-/// The first characters of a text.
-pub(super) fn shorten(text: &str, most: usize) -> String {
-    match text.char_indices().nth(most) {
-        Some((at, _)) => format!("{}…", &text[..at]),
-        None => text.to_owned(),
     }
 }

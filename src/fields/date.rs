@@ -2,6 +2,7 @@
 
 use crate::record::{Refusal, Scalar};
 use crate::tree::Value;
+use crate::words::is_digits;
 
 use super::text::expect_text;
 
@@ -113,11 +114,6 @@ fn suggest_date(text: &str) -> String {
         return format!("write `{year:04}-{month:02}-{day:02}`");
     }
     plain
-}
-
-/// Whether text is digits only.
-fn is_digits(text: &str) -> bool {
-    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// The number that digits mean.

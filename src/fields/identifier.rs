@@ -6,6 +6,7 @@
 //! is checked, because carriers number as they please; 18 digits alone may be an SSCC or not, so
 //! they are doubted ([`doubt_tracking`]) and not refused.
 
+use crate::words::is_digits;
 use std::fmt;
 use std::num::NonZeroU64;
 
@@ -169,11 +170,6 @@ fn is_s10(number: &str) -> bool {
         && number[..2].bytes().all(|byte| byte.is_ascii_uppercase())
         && is_digits(&number[2..11])
         && CountryCode::parse(&number[11..]).is_some()
-}
-
-/// Whether text is digits only.
-fn is_digits(text: &str) -> bool {
-    text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// A number of ASCII digits with another last digit.

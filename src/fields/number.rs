@@ -1,5 +1,6 @@
 //! Numbers by their literal digits: ids, prices, weights, sizes, counts, customs numbers.
 
+use crate::words::is_digits;
 use rust_decimal::Decimal;
 
 use crate::geom::Mm;
@@ -167,11 +168,6 @@ fn unquote(value: &Value, unit: &str) -> Option<Refusal> {
     let text = expect_text(value).ok()?;
     let digits = text.strip_suffix(unit).unwrap_or(text).trim_end();
     is_digits(digits).then(|| Refusal::hint(format!("write the number alone: `{digits}`")))
-}
-
-/// Whether text is digits only.
-fn is_digits(text: &str) -> bool {
-    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// A whole number from 1 to `most`.

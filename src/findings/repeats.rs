@@ -8,6 +8,7 @@ use std::fmt;
 
 use super::{Finding, Rule, Severity};
 use crate::source::Span;
+use crate::words::counted;
 
 /// Lines on what was said otherwise that a finding shows; the others are counted.
 const MOST_LINES: usize = 6;
@@ -30,8 +31,7 @@ impl fmt::Display for Repeats {
             Repeats::Orders(count) => (count, "order"),
             Repeats::Times(count) => (count, "time"),
         };
-        let plural = if count == 1 { "" } else { "s" };
-        write!(f, "and {count} more {noun}{plural}")
+        write!(f, "and {}", counted(count, &format!("more {noun}")))
     }
 }
 

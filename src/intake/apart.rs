@@ -4,11 +4,11 @@
 //! that it fills, or the complaint with a way out. Patterns are tried in their order; one that could
 //! be read in two ways is never read in either. Not here: how a pattern is matched (`map::pattern`).
 
-use super::group::shorten;
 use super::map::{CellParts, CellPattern, PATTERN_FIELDS, PatternFault, describe_parts, quote};
 use super::values::ValueReader;
 use crate::address::postcode_fits;
 use crate::findings::{Finding, rules};
+use crate::words::shorten;
 
 /// The text of one part among the parts of a cell.
 fn part<'a>(parts: &'a CellParts, name: &str) -> Option<&'a str> {

@@ -14,7 +14,7 @@ mod units;
 pub(super) use dates::{DateForm, other_form, parse_date};
 pub(super) use decode::{Decoded, Detected, detect_encoding, find_encoding};
 pub(super) use money::{Money, read_money};
-pub(super) use number::{DecimalMark, NumberFault, is_digits, is_zero, parse_number, split_around};
+pub(super) use number::{DecimalMark, NumberFault, is_zero, parse_number, split_around};
 pub(super) use records::{
     Cell, ExportRecord, RecordEnd, RecordFault, Records, cut_record, declared_separator,
     detect_separator,

@@ -10,10 +10,11 @@ use super::cells::{ExportRecord, Money};
 use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
 use super::values::{CellRemark, Given, ValueFault, ValueReader};
-use crate::findings::{Finding, Subject, list_words, rules};
+use crate::findings::{Finding, Subject, rules};
 use crate::orders::check_whole_order;
 use crate::source::{FileId, Span};
 use crate::tree::{Key, Node, Value};
+use crate::words::{list_words, shorten};
 
 /// Rows of one order that are gathered at most; an order may list 1,000 items.
 const MOST_ROWS: usize = 2_000;
@@ -373,10 +374,4 @@ fn put(map: &mut Node, path: &str, node: Node) {
     if let Some((_, inner)) = entries.iter_mut().find(|(known, _)| known.name == first) {
         put(inner, rest, node);
     }
-}
-
-/// Text that is not too long for a message.
-pub(super) fn shorten(text: &str) -> String {
-    let short: String = text.chars().take(40).collect();
-    if short.len() < text.len() { format!("{short}…") } else { short }
 }

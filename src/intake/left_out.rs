@@ -25,7 +25,7 @@ impl CountedIds {
     fn add(&mut self, id: &str) {
         self.count += 1;
         if self.first.len() < NAMED && !self.first.iter().any(|known| known == id) {
-            self.first.push(super::group::shorten(id));
+            self.first.push(crate::words::shorten(id));
         }
     }
 

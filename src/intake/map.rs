@@ -340,7 +340,7 @@ fn suggest_field(name: &str) -> Option<String> {
         return Some(format!("name its part with a point between: `{}: …`", first.name));
     }
     let known = TARGETS.iter().map(|target| target.name);
-    if name.is_empty() || crate::findings::nearest(name, known).is_some() {
+    if name.is_empty() || crate::words::nearest(name, known).is_some() {
         return None;
     }
     let guessed = guess(&name.replace(['.', '_'], " "))?;

@@ -18,8 +18,9 @@ use super::mistaken::complain;
 use super::report::ExportReport;
 use super::sheet::{FILE_BYTES, OpenedSheet, SheetChoice, SheetFault, open_sheet};
 use super::{Intake, IntakeError, OpenExport};
-use crate::findings::{Finding, list_words, rules};
+use crate::findings::{Finding, rules};
 use crate::source::{FileId, Sources, Span};
+use crate::words::list_words;
 
 /// What is said of how a file is to be read; what is not said is found out.
 #[derive(Clone, Copy, Debug, Default)]

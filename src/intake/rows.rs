@@ -6,13 +6,14 @@
 use std::collections::HashMap;
 
 use super::cells::{Cell, ExportRecord};
-use super::group::{Group, shorten};
+use super::group::Group;
 use super::left_out::LeftOut;
 use super::map::{Assignment, Binding, is_cancelled, quote};
 use super::report::ExportReport;
 use super::values::{Given, ValueReader};
-use crate::findings::{Finding, list_words, rules};
+use crate::findings::{Finding, rules};
 use crate::source::{FileId, Sources, Span};
+use crate::words::{list_words, shorten};
 
 /// Takes rows in and hands over orders.
 pub(super) struct Rows<'a> {

@@ -9,17 +9,17 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::cells::{
-    DecimalMark, Money, NumberFault, Unit, is_digits, is_zero, other_form, parse_date,
-    parse_number, read_money, split_around,
+    DecimalMark, Money, NumberFault, Unit, is_zero, other_form, parse_date, parse_number,
+    read_money, split_around,
 };
-use super::group::shorten;
 use super::map::{Assignment, IntakeMap, Takes, quote};
 use crate::address::{country_name, named_countries, suggest_countries};
 use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};
-use crate::findings::{Rule, list_words, rules};
+use crate::findings::{Rule, rules};
 use crate::parcel::{LengthUnit, MassUnit};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, Value};
+use crate::words::{is_digits, list_words, shorten};
 
 /// The longest text, in characters, whose country is looked for by likeness: twice the longest name
 /// in the data. A cell of a megabyte was compared with every name for a minute and a half.

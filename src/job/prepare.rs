@@ -7,12 +7,13 @@ use std::path::{Path, PathBuf};
 
 use super::{LayoutOf, PrintJob, Report};
 use crate::batch::{Batch, inspect_addresses};
-use crate::findings::{Finding, did_you_mean, rules};
+use crate::findings::{Finding, rules};
 use crate::layout::{Layout, read_layout};
 use crate::orders::{locate_field, read_orders};
 use crate::shipped::{SHIPPED, USUAL_LABEL, find_shipped};
 use crate::shop::Shop;
 use crate::source::{Sources, describe_failure};
+use crate::words::did_you_mean;
 
 /// A job that has been read.
 pub(super) struct Prepared {

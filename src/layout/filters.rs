@@ -24,7 +24,7 @@ pub(super) use scan::{NameKind, Written, find_text_arithmetic, find_unknown_filt
 pub(crate) use shorten::CutLog;
 pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
 
-use crate::findings::nearest;
+use crate::words::nearest;
 use table::{OTHER_BUILTINS, TESTS};
 
 /// The engine's filters that are taken away, and what to use instead. `int` and `float` read text

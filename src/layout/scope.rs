@@ -5,6 +5,7 @@
 //! values, so that `item.titel` is found when the layout is read.
 
 use super::variables::Variable;
+use crate::words::is_digits;
 
 /// A name that the layout gives.
 #[derive(Clone, Debug)]
@@ -109,7 +110,7 @@ impl Scope {
         let mut path = first.to_owned();
         for part in parts {
             let Some(fields) = found.fields else { return Ok(found) };
-            let index = !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+            let index = is_digits(part);
             if found.list && index {
                 found.list = false;
             } else if let Some(field) =

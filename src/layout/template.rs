@@ -9,10 +9,11 @@ use super::filters::{
 use super::scope::{Scope, UnknownName};
 use super::variables::VARIABLES;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
-use crate::findings::{Finding, did_you_mean, nearest, rules};
+use crate::findings::{Finding, rules};
 use crate::limits::TEMPLATE_STEPS;
 use crate::source::Span;
 use crate::tree::{Node, Value};
+use crate::words::{did_you_mean, nearest};
 
 /// Names that templates may call without our giving them.
 const FUNCTIONS: &[&str] = &["range", "dict", "namespace", "loop"];

@@ -5,6 +5,7 @@
 //! `set_aside`, which is for people and scripts and which [`read_orders`](super::read_orders) does
 //! not look into. Not here: which orders are set aside.
 
+use crate::words::is_digits;
 use serde_json::Value;
 
 use super::{BadOrder, Order};
@@ -131,7 +132,7 @@ fn path_in_order(path: &str) -> &str {
     let Some((index, rest)) = list.strip_prefix('[').and_then(|list| list.split_once(']')) else {
         return path;
     };
-    let is_index = !index.is_empty() && index.bytes().all(|digit| digit.is_ascii_digit());
+    let is_index = is_digits(index);
     if is_index { rest.strip_prefix('.').unwrap_or(rest) } else { path }
 }
 

@@ -25,9 +25,10 @@ use super::packing::{Pack, Wrapping};
 use super::units::{LengthUnit, MassUnit, Units};
 use super::weigh::{ParcelRules, WeightRules};
 use crate::fields::{CurrencyCode, read_text};
-use crate::findings::{Finding, Rule, Severity, did_you_mean, rules};
+use crate::findings::{Finding, Rule, Severity, rules};
 use crate::source::Span;
 use crate::tree::Node;
+use crate::words::did_you_mean;
 
 /// Reads all sections of a shop file that are about parcels; `shop` is the file's outermost map,
 /// `currency` the shop's own.

@@ -6,7 +6,8 @@
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
 use super::quote::{Quote, Quotes, find_limits};
 use super::weigh::{PackCandidate, ParcelFacts, ParcelRules, Weighing};
-use crate::findings::{Finding, did_you_mean, rules};
+use crate::findings::{Finding, rules};
+use crate::words::did_you_mean;
 
 /// The complaint about a pack that does not exist.
 pub(super) fn unknown_pack(name: &str, packs: &[Pack]) -> Finding {

@@ -4,6 +4,7 @@
 //! In: the table, the limits and what is known of a parcel. Out: [`Quotes`]: the price of each
 //! service that can carry it, and why each other cannot. Not here: reading the table.
 
+use crate::words::counted;
 use rust_decimal::Decimal;
 
 use super::billing::{BillingRules, bill};
@@ -231,20 +232,17 @@ fn check_days(
     if let Some(most) = cargo.wishes.max_days {
         match days {
             Some(days) if days <= most => {}
-            Some(days) => refused.reasons.push(format!("takes {}, not {most}", count_days(days))),
+            Some(days) => {
+                refused.reasons.push(format!("takes {}, not {most}", counted(days, "day")))
+            }
             None => {
-                let most = count_days(most);
+                let most = counted(most, "day");
                 let reason = format!("nobody says how long it takes, it may take {most}");
                 refused.reasons.push(reason);
             }
         }
     }
     days
-}
-
-/// Days in words.
-fn count_days(days: u32) -> String {
-    if days == 1 { "1 day".into() } else { format!("{days} days") }
 }
 
 /// The zone, the weight charged for and the price without extras.

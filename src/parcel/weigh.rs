@@ -21,6 +21,7 @@ use super::rates::{RateTable, Wishes};
 use super::units::{Extent, Figure, Mass, Size3, Units};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
+use crate::words::counted;
 
 /// How weights and sizes are found and shown; the `weights` section of the shop file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -388,7 +389,7 @@ fn describe(
     Weighing {
         units,
         items: items.map(|items| {
-            let pieces = if pieces == 1 { "1 piece".into() } else { format!("{pieces} pieces") };
+            let pieces = counted(pieces, "piece");
             Figure::new(items, format!("{pieces} added up"))
         }),
         pack: chosen.pack.map(|pack| Figure::new(pack.name.clone(), reason)),

@@ -9,6 +9,7 @@ use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::Symbol;
+use crate::words::counted;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(
@@ -38,11 +39,7 @@ fn check_code(
     let dots = code.code.module_dots;
     let module = code.module(view);
     let name = view.name(code.block);
-    let is = format!(
-        "a module of this `{name}` is {dots} {} ({})",
-        if dots == 1 { "dot" } else { "dots" },
-        fine(module)
-    );
+    let is = format!("a module of this `{name}` is {} ({})", counted(dots, "dot"), fine(module));
     if dots < limits.least_dots || limits.least.exceeds(module) {
         let least = least_dots(view, limits);
         let message = format!(

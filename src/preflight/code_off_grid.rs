@@ -9,6 +9,7 @@ use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{Symbol, Turn};
+use crate::words::counted;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(
@@ -46,9 +47,9 @@ fn report_cut(
     findings: &mut RuleFindings,
 ) {
     let by = fine(view.dots(dots as f64));
-    let plural = if dots == 1 { "dot" } else { "dots" };
+    let dots = counted(dots, "dot");
     let message = format!(
-        "this `{}` reaches {dots} {plural} ({by}) over the {} edge of the paper",
+        "this `{}` reaches {dots} ({by}) over the {} edge of the paper",
         view.name(code.block),
         side.word()
     );

@@ -17,6 +17,7 @@ use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;
 use crate::scene::{Symbol, Turn};
+use crate::words::counted;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(
@@ -66,10 +67,10 @@ fn report(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindings) {
     let Some(safe) = (1..=WIDEST_MODULE).find(|dots| is_safe(view, *dots)) else { return };
     let dots = code.code.module_dots;
     let message = format!(
-        "a module of this `{}` is {dots} {} ({}) wide: one dead dot of the print head may make it \
+        "a module of this `{}` is {} ({}) wide: one dead dot of the print head may make it \
          unreadable, {safe} are safe with scanners that see nothing finer than {}",
         view.name(code.block),
-        if dots == 1 { "dot" } else { "dots" },
+        counted(dots, "dot"),
         fine(code.module(view)),
         fine(spot_for(view, safe) * 0.5),
     );

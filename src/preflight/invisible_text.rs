@@ -4,10 +4,11 @@
 //! drawing under it may be of any colour there, so nothing is said about those.
 
 use super::limits::Rules;
-use super::view::{View, shorten, with_article};
+use super::view::{SHOWN_CHARACTERS, View, with_article};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::{Ink, Mark, MarkKind, TextRun};
+use crate::words::shorten_to;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(
@@ -148,7 +149,8 @@ fn report(
     fault: TextFault,
     findings: &mut RuleFindings,
 ) {
-    let message = format!("the text `{}` {}", shorten(run.text.trim()), fault.what);
+    let message =
+        format!("the text `{}` {}", shorten_to(run.text.trim(), SHOWN_CHARACTERS), fault.what);
     findings.push(view.finding(&RULE, mark.block, message).hint(fault.hint));
 }
 

@@ -5,8 +5,9 @@
 
 use super::limits::Rules;
 use super::small_type::smallest_runs;
-use super::view::{View, format_points};
+use super::view::View;
 use crate::findings::{Rule, RuleFindings, Severity};
+use crate::geom::show_points;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(
@@ -28,10 +29,10 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
     if !rules.least_address.exceeds(run.size) || rules.least_type.exceeds(run.size) {
         return;
     }
-    let least = format_points(rules.least_address);
+    let least = show_points(rules.least_address);
     let message = format!(
         "this `address` is set in {}, hard to read for a courier: {least} is the least",
-        format_points(run.size)
+        show_points(run.size)
     );
     let hint = format!(
         "make the `address` {:.0} % larger, or set its `smallest` to {}",

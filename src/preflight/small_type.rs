@@ -1,9 +1,11 @@
 //! Type too small to be read.
 
+use crate::geom::show_points;
+use crate::words::shorten_to;
 use std::collections::BTreeMap;
 
 use super::limits::Rules;
-use super::view::{View, format_points, shorten};
+use super::view::{SHOWN_CHARACTERS, View};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::scene::{BlockId, MarkKind, TextRun};
 
@@ -18,12 +20,12 @@ pub(super) const RULE: Rule = Rule::new(
 pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for (block, run) in smallest_runs(view, |run, _| rules.least_type.exceeds(run.size)) {
         let name = view.name(block);
-        let least = format_points(rules.least_type);
+        let least = show_points(rules.least_type);
         let message = format!(
             "the text `{}` in this `{name}` is set in {}, which cannot be read: {least} is the \
              least",
-            shorten(run.text.trim()),
-            format_points(run.size)
+            shorten_to(run.text.trim(), SHOWN_CHARACTERS),
+            show_points(run.size)
         );
         let hint = format!(
             "set its `size` and `smallest` to {}, and make the `{name}` {:.0} % larger",

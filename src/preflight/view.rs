@@ -1,5 +1,6 @@
 //! A page as the rules look at it, and its codes: their quiet zones and sizes in modules.
 
+use crate::words::{shorten_to, trim_decimals};
 use std::cell::OnceCell;
 
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
@@ -15,7 +16,7 @@ const STRIP_MARKS: usize = 8;
 const MOST_STRIPS: usize = 128;
 
 /// Characters of a text that a message shows.
-const SHOWN_CHARACTERS: usize = 30;
+pub(super) const SHOWN_CHARACTERS: usize = 30;
 
 /// A page with what the rules ask of it again and again.
 pub(super) struct View<'a> {
@@ -98,7 +99,9 @@ impl<'a> View<'a> {
     /// What a mark is called in a message: a text by its first words, anything else by its block.
     pub(super) fn describe(&self, mark: &Mark) -> String {
         match &mark.kind {
-            MarkKind::Text(run) => format!("the text `{}`", shorten(run.text.trim())),
+            MarkKind::Text(run) => {
+                format!("the text `{}`", shorten_to(run.text.trim(), SHOWN_CHARACTERS))
+            }
             _ => format!("this `{}`", self.name(mark.block)),
         }
     }
@@ -145,14 +148,6 @@ pub(super) fn is_content(mark: &Mark) -> bool {
         || matches!(mark.kind, MarkKind::Outline(_))
 }
 
-/// The first characters of a text.
-pub(super) fn shorten(text: &str) -> String {
-    match text.char_indices().nth(SHOWN_CHARACTERS) {
-        Some((at, _)) => format!("{}…", &text[..at]),
-        None => text.to_owned(),
-    }
-}
-
 /// A name with its article: ``a `text` ``, ``an `address` ``, or ``another `text` `` beside its
 /// like.
 pub(super) fn with_article(name: &str, beside: &str) -> String {
@@ -166,14 +161,7 @@ pub(super) fn with_article(name: &str, beside: &str) -> String {
 
 /// A length of few dots with three decimals: two would show a dot of 0.125 mm as 0.12.
 pub(super) fn fine(length: Mm) -> String {
-    let text = format!("{:.3}", length.0);
-    format!("{} mm", text.trim_end_matches('0').trim_end_matches('.'))
-}
-
-/// A type size as the reader of a layout knows it.
-pub(super) fn format_points(size: Mm) -> String {
-    let text = format!("{:.2}", size.to_pt());
-    format!("{} pt", text.trim_end_matches('0').trim_end_matches('.'))
+    format!("{} mm", trim_decimals(length.0, 3))
 }
 
 /// Numbers of marks by the strips of the page that their boxes touch.

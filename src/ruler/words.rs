@@ -5,6 +5,7 @@ use super::parts::Space;
 use super::pen::{Pass, Pen, TypeIn};
 use crate::fonts::{Cut, TextError};
 use crate::geom::{Mm, Point, Rect};
+use crate::words::trim_decimals;
 
 /// From baseline to baseline, in em.
 pub(super) const LEADING: f64 = 1.22;
@@ -57,10 +58,8 @@ fn list_readings(ruler: &Ruler<'_>) -> Vec<SettingReading> {
 /// What the page was printed for: paper and dots, dots in an inch, and what is corrected.
 pub(super) fn list_facts(ruler: &Ruler<'_>) -> [String; 3] {
     let (size, printer) = (ruler.stock.size, ruler.printer);
-    let per_mm = format!("{:.3}", ruler.grid.per_mm());
-    let per_mm = per_mm.trim_end_matches('0').trim_end_matches('.');
-    let dpi = format!("{:.1}", ruler.grid.dpi());
-    let dpi = dpi.trim_end_matches('0').trim_end_matches('.');
+    let per_mm = trim_decimals(ruler.grid.per_mm(), 3);
+    let dpi = trim_decimals(ruler.grid.dpi(), 1);
     let paper = format!("{} × {}", size.width.to_string().trim_end_matches(" mm"), size.height);
     let what = match &*printer.name {
         "" => format!("{paper}, {per_mm} dots/mm"),

@@ -4,8 +4,8 @@
 //! paper. Not here: reading the shop file (`shop`), moving marks (`correct`).
 
 use super::{Press, Stock};
-use crate::findings::did_you_mean;
 use crate::geom::{DotGrid, Mm, Point, Size};
+use crate::words::did_you_mean;
 
 /// A printer; what is not given is decided by the stock, or is nothing to correct.
 #[derive(Clone, Debug, PartialEq)]

@@ -7,6 +7,7 @@
 //! serde-saphyr, used directly because the layout language is decoded by hand from the first key
 //! of each block, with a place for every key.
 
+use crate::words::counted;
 use std::collections::HashMap;
 
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, Span as EventSpan};
@@ -268,8 +269,7 @@ impl<'a> YamlReader<'a> {
         let beside = beside.split(':').next().unwrap_or_default().trim();
         let spaces = |count: usize| match count {
             0 => "no space".to_owned(),
-            1 => "1 space".to_owned(),
-            _ => format!("{count} spaces"),
+            _ => counted(count, "space"),
         };
         let message = format!("this line has {} before it, as no line above", spaces(indent));
         Some(

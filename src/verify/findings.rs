@@ -7,6 +7,7 @@ use super::{Grade, ProvenCode, Reading, codes_of};
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::findings::{Finding, rules};
 use crate::scene::{CodeMark, Page, Symbol, Turn};
+use crate::words::{counted, shorten};
 
 /// The least grade that is taken without a remark: the symbol specification tables of the GS1
 /// General Specifications (R18, p. 321) ask for 1.5, which is a C, and so do we.
@@ -14,9 +15,6 @@ const LEAST_GRADE: Grade = Grade::C;
 
 /// The decodability of the least grade.
 const LEAST_VALUE: f64 = 0.37;
-
-/// Characters of what was read instead that a message shows.
-const SHOWN_CHARACTERS: usize = 40;
 
 /// Reports the codes of a page that are not good; `codes` are all codes of the page in order, and
 /// `found` tells which of them a scanner finds on the whole page.
@@ -76,13 +74,12 @@ fn miss(code: &ProvenCode, found: bool) -> Option<Finding> {
 
 /// What a code was read from, in words.
 fn describe_dots(module: u32, gain: i32) -> String {
-    let plural = |count: u32| if count == 1 { "dot" } else { "dots" };
-    let base = format!("{module} {} a module", plural(module));
-    let by = gain.unsigned_abs();
+    let base = format!("{} a module", counted(module, "dot"));
+    let by = counted(gain.unsigned_abs(), "dot");
     match gain {
         0 => base,
-        1.. => format!("{base} with {by} {} of gain", plural(by)),
-        _ => format!("{base} with {by} {} of loss", plural(by)),
+        1.. => format!("{base} with {by} of gain"),
+        _ => format!("{base} with {by} of loss"),
     }
 }
 
@@ -120,13 +117,5 @@ fn way_out(page: &Page, mark: &CodeMark, name: &str, gain: i32) -> String {
                 "{printer}, or make the box of this `{name}` {wide} wide, for {dots} dots a module"
             ),
         },
-    }
-}
-
-/// The beginning of a text.
-fn shorten(text: &str) -> String {
-    match text.char_indices().nth(SHOWN_CHARACTERS) {
-        Some((end, _)) => format!("{}…", &text[..end]),
-        None => text.to_owned(),
     }
 }

@@ -9,11 +9,10 @@ use std::path::Path;
 
 use super::folder::read_record;
 use crate::batch::{Batch, BatchOptions};
-use crate::cli::arguments::Diagnostics;
+use crate::cli::halt::Halt;
 use crate::cli::inputs::Inputs;
 use crate::cli::output::show_path;
 use crate::cli::positions::PositionList;
-use crate::cli::{Exit, report};
 use crate::findings::{Finding, has_errors, rules};
 use crate::kit::KitRecord;
 
@@ -31,26 +30,21 @@ impl Again {
     /// Reads the record of a kit, and leaves only its orders among those that were read.
     ///
     /// # Errors
-    /// The exit code, once it has been said that the kit has no such parcels, or that its orders
-    /// are not among those that were read.
+    /// When the kit has no such parcels, or its orders are not among those that were read.
     pub(super) fn open(
         folder: &Path,
         list: &PositionList,
         inputs: &mut Inputs,
-        diagnostics: Diagnostics,
-    ) -> Result<Again, Exit> {
+    ) -> Result<Again, Halt> {
         let record = read_record(folder)?;
         let kit = show_path(folder);
-        let places = list.places("kit", record.parcels.len()).inspect_err(|_| {
+        let places = list.places("kit", record.parcels.len()).map_err(|halt| {
             let known: HashSet<&str> = record.order_ids().collect();
-            let orders = &inputs.orders.orders;
-            if orders.iter().any(|order| !known.contains(&*order.id)) {
-                report::say(
-                    "  help: orders have come in since; make the kit anew with `--replace`\n",
-                );
-            }
+            let have_come_in = inputs.orders.orders.iter().any(|order| !known.contains(&*order.id));
+            let hint = "orders have come in since; make the kit anew with `--replace`";
+            halt.hint_if(have_come_in.then(|| hint.to_owned()))
         })?;
-        keep_orders(&record, inputs, &kit, diagnostics)?;
+        keep_orders(&record, inputs, &kit)?;
         Ok(Again { record, places, kit })
     }
 
@@ -72,8 +66,8 @@ impl Again {
     /// Refuses a batch in which a parcel to be printed is another than in the kit.
     ///
     /// # Errors
-    /// The exit code, once it has been said what differs.
-    pub(super) fn refuse_others(&self, batch: &Batch) -> Result<(), Exit> {
+    /// When something differs.
+    pub(super) fn refuse_others(&self, batch: &Batch) -> Result<(), Halt> {
         let differs = self.places.iter().find_map(|&place| self.record.differs(batch, place));
         match differs {
             None if batch.parcels.len() == self.record.parcels.len() => Ok(()),
@@ -107,22 +101,14 @@ impl Again {
         moved.collect()
     }
 
-    /// Says that the orders are not those of the kit.
-    fn refuse(&self, message: &str) -> Exit {
-        report::usage(
-            message,
-            Some("give the orders and the shop file that the kit was made from".into()),
-        )
+    /// What stops it when the orders are not those of the kit.
+    fn refuse(&self, message: &str) -> Halt {
+        Halt::usage(message).hint("give the orders and the shop file that the kit was made from")
     }
 }
 
 /// Leaves only the orders that a kit has among those that were read, with what was found in them.
-fn keep_orders(
-    record: &KitRecord,
-    inputs: &mut Inputs,
-    kit: &str,
-    diagnostics: Diagnostics,
-) -> Result<(), Exit> {
+fn keep_orders(record: &KitRecord, inputs: &mut Inputs, kit: &str) -> Result<(), Halt> {
     let orders = &mut inputs.orders;
     let wanted: HashSet<&str> = record.order_ids().collect();
     orders.orders.retain(|order| wanted.contains(&*order.id));
@@ -137,15 +123,14 @@ fn keep_orders(
         inputs.findings.retain(|finding| !is_out(finding));
     }
     if has_errors(&inputs.findings) {
-        report::show(&inputs.findings, &inputs.sources, diagnostics);
-        return Err(Exit::Usage);
+        return Err(Halt::unusable(std::mem::take(&mut inputs.findings), &inputs.sources));
     }
     let found: HashSet<&str> = orders.orders.iter().map(|order| &*order.id).collect();
     match record.order_ids().find(|id| !found.contains(id)) {
         None => Ok(()),
-        Some(id) => Err(report::usage(
-            &format!("the order `{id}` of the kit in {kit} is not among these orders"),
-            Some("give the orders that the kit was made from".into()),
-        )),
+        Some(id) => {
+            let message = format!("the order `{id}` of the kit in {kit} is not among these orders");
+            Err(Halt::usage(message).hint("give the orders that the kit was made from"))
+        }
     }
 }

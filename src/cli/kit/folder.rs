@@ -10,11 +10,15 @@ use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, TempDir};
 
-use super::{FINDINGS, RECORD};
+use crate::cli::halt::Halt;
 use crate::cli::output::{cannot_write, show_path};
-use crate::cli::{Exit, report};
 use crate::kit::KitRecord;
+use crate::words::counted;
 
+/// The name of the record of a kit.
+pub(super) const RECORD: &str = "batch.json";
+/// The name of the file of what was found.
+pub(super) const FINDINGS: &str = "findings.json";
 /// What the folders begin with that hold parcels printed once more.
 const AGAIN: &str = "reprint-";
 
@@ -32,9 +36,8 @@ impl KitFolder {
     /// A kit's folder.
     ///
     /// # Errors
-    /// The exit code, once it has been said what is there already, or that nothing can be made
-    /// there.
-    pub(super) fn open(place: &Path, replace: bool) -> Result<KitFolder, Exit> {
+    /// When something else is there already, or nothing can be made there.
+    pub(super) fn open(place: &Path, replace: bool) -> Result<KitFolder, Halt> {
         let old = refuse_others(place, replace)?;
         KitFolder::beside(place.to_owned(), old)
     }
@@ -43,21 +46,20 @@ impl KitFolder {
     /// number.
     ///
     /// # Errors
-    /// The exit code, once it has been said that nothing can be made there.
-    pub(super) fn within(kit: &Path) -> Result<KitFolder, Exit> {
+    /// When nothing can be made there.
+    pub(super) fn within(kit: &Path) -> Result<KitFolder, Halt> {
         let number = (1..).find(|number| !kit.join(format!("{AGAIN}{number}")).exists());
         let place = kit.join(format!("{AGAIN}{}", number.unwrap_or(1)));
         if !kit.is_dir() {
-            return Err(report::usage(
-                &format!("there is no kit in {} to print from again", show_path(kit)),
-                Some("look at the folder's name, or leave `--only` out to make the kit".into()),
-            ));
+            let message = format!("there is no kit in {} to print from again", show_path(kit));
+            let hint = "look at the folder's name, or leave `--only` out to make the kit";
+            return Err(Halt::usage(message).hint(hint));
         }
         KitFolder::beside(place, None)
     }
 
     /// A folder that is made beside its place.
-    fn beside(place: PathBuf, old: Option<KitRecord>) -> Result<KitFolder, Exit> {
+    fn beside(place: PathBuf, old: Option<KitRecord>) -> Result<KitFolder, Halt> {
         let parent = match place.parent() {
             Some(parent) if !parent.as_os_str().is_empty() => parent,
             _ => Path::new("."),
@@ -79,8 +81,8 @@ impl KitFolder {
     /// Writes a file that is all text.
     ///
     /// # Errors
-    /// The exit code, once it has been said that it could not be written.
-    pub(super) fn write(&self, name: &str, text: &str) -> Result<(), Exit> {
+    /// When it cannot be written.
+    pub(super) fn write(&self, name: &str, text: &str) -> Result<(), Halt> {
         let written = fs::write(self.made.path().join(name), text);
         written.map_err(|error| cannot_write(&self.place.join(name), &error))
     }
@@ -88,9 +90,8 @@ impl KitFolder {
     /// Lets the folder appear, and says where.
     ///
     /// # Errors
-    /// The exit code, once it has been said that it could not be put there; what was there before
-    /// is untouched then.
-    pub(super) fn commit(self) -> Result<PathBuf, Exit> {
+    /// When it cannot be put there; what was there before is untouched then.
+    pub(super) fn commit(self) -> Result<PathBuf, Halt> {
         let wrong = |error: io::Error| cannot_write(&self.place, &error);
         let old = match self.old {
             Some(_) => {
@@ -130,7 +131,7 @@ fn new_folder_in(parent: &Path) -> io::Result<TempDir> {
 }
 
 /// The record of the kit that is there and to be replaced; refuses everything else that is there.
-fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit> {
+fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Halt> {
     let shown = show_path(place);
     let Ok(known) = fs::metadata(place) else { return Ok(None) };
     let names = match fs::read_dir(place) {
@@ -142,8 +143,8 @@ fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit>
             names
         }
         _ => {
-            let hint = "name a folder that is yet to be made".to_owned();
-            return Err(report::usage(&format!("{shown} is no folder"), Some(hint)));
+            let hint = "name a folder that is yet to be made";
+            return Err(Halt::usage(format!("{shown} is no folder")).hint(hint));
         }
     };
     if names.is_empty() {
@@ -151,11 +152,9 @@ fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit>
     }
     let record = read_record(place)?;
     if !replace {
-        let parcels = report::counted(record.parcels.len(), "parcel");
-        return Err(report::usage(
-            &format!("there is a kit of {parcels} in {shown} already"),
-            Some("name another folder, or replace it with `--replace`".into()),
-        ));
+        let parcels = counted(record.parcels.len(), "parcel");
+        return Err(Halt::usage(format!("there is a kit of {parcels} in {shown} already"))
+            .hint("name another folder, or replace it with `--replace`"));
     }
     let is_ours = |name: &str| {
         [RECORD, FINDINGS].contains(&name)
@@ -163,10 +162,10 @@ fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit>
             || name.strip_prefix(AGAIN).is_some_and(|rest| rest.parse::<usize>().is_ok())
     };
     match names.iter().find(|name| !is_ours(name)) {
-        Some(other) => Err(report::usage(
-            &format!("`{other}` in {shown} belongs to no kit and would be lost"),
-            Some("move it to another folder first".into()),
-        )),
+        Some(other) => {
+            let message = format!("`{other}` in {shown} belongs to no kit and would be lost");
+            Err(Halt::usage(message).hint("move it to another folder first"))
+        }
         None => Ok(Some(record)),
     }
 }
@@ -174,20 +173,17 @@ fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Exit>
 /// The record of the kit in a folder.
 ///
 /// # Errors
-/// The exit code, once it has been said that there is none, or none that can be read.
-pub(super) fn read_record(folder: &Path) -> Result<KitRecord, Exit> {
+/// When there is none, or none that can be read.
+pub(super) fn read_record(folder: &Path) -> Result<KitRecord, Halt> {
     let shown = show_path(folder);
     let path = folder.join(RECORD);
     if !path.is_file() {
-        return Err(report::usage(
-            &format!("there is no kit in {shown}, but other files"),
-            Some("name a folder that is yet to be made, or an empty one".into()),
-        ));
+        return Err(Halt::usage(format!("there is no kit in {shown}, but other files"))
+            .hint("name a folder that is yet to be made, or an empty one"));
     }
     let text = fs::read_to_string(&path);
-    let text = text.map_err(|error| report::cannot_read(&show_path(&path), &error))?;
+    let text = text.map_err(|error| Halt::unreadable(&show_path(&path), &error))?;
     KitRecord::read(&text).map_err(|fault| {
-        let message = format!("{} is no record of a kit: {fault}", show_path(&path));
-        report::usage(&message, None)
+        Halt::usage(format!("{} is no record of a kit: {fault}", show_path(&path)))
     })
 }

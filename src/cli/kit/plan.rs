@@ -4,13 +4,14 @@
 
 use std::path::Path;
 
-use crate::cli::arguments::{Diagnostics, Format};
+use crate::cli::arguments::Format;
 use crate::cli::documents::DocumentJob;
-use crate::cli::inputs::{Inputs, OpenLayout, open_layout};
-use crate::cli::{Exit, report};
-use crate::findings::{Finding, did_you_mean, rules};
+use crate::cli::halt::Halt;
+use crate::cli::inputs::Inputs;
+use crate::cli::open_layout::OpenLayout;
+use crate::findings::{Finding, rules};
 use crate::layout::Makes;
-use crate::shipped::{SHIPPED, USUAL_LABEL, find_shipped};
+use crate::shipped::{USUAL_LABEL, find_shipped, nearest_shipped};
 use crate::shop::KitLayout;
 
 /// What a document of a kit is for.
@@ -62,18 +63,14 @@ pub(super) struct Planned {
 /// Opens the layouts of all documents that are wanted; they go into `folder`.
 ///
 /// # Errors
-/// The exit code, once what is wrong with a layout, or with the shop file's choice, has been said.
-pub(super) fn open_plan(
-    inputs: &mut Inputs,
-    folder: &Path,
-    diagnostics: Diagnostics,
-) -> Result<Vec<Planned>, Exit> {
+/// When something is wrong with a layout, or with the shop file's choice.
+pub(super) fn open_plan(inputs: &mut Inputs, folder: &Path) -> Result<Vec<Planned>, Halt> {
     let mut planned = Vec::new();
     for row in DOCUMENTS {
         let (role, field, file, _, _) = row;
         let choices = inputs.shop.iter().flat_map(|shop| &shop.kit.layouts);
         let choice = choices.into_iter().find(|choice| choice.field == field).cloned();
-        if let Some(open) = open_choice(inputs, &row, choice.as_ref(), diagnostics)? {
+        if let Some(open) = open_choice(inputs, &row, choice.as_ref())? {
             let job = DocumentJob { open, path: folder.join(file), format: Format::Pdf };
             planned.push(Planned { role, job });
         }
@@ -86,8 +83,7 @@ fn open_choice(
     inputs: &mut Inputs,
     (role, _, _, makes, usual): &PlanRow,
     choice: Option<&KitLayout>,
-    diagnostics: Diagnostics,
-) -> Result<Option<OpenLayout>, Exit> {
+) -> Result<Option<OpenLayout>, Halt> {
     let name = match choice {
         Some(choice) => &*choice.name,
         None => usual,
@@ -103,47 +99,39 @@ fn open_choice(
         && find_shipped(&place).is_none()
         && !Path::new(&place).is_file()
     {
-        return Err(refuse(
-            inputs,
-            choice,
-            diagnostics,
-            &format!("there is no layout `{name}`"),
-            {
-                let names: Vec<&str> = SHIPPED.iter().map(|shipped| shipped.name).collect();
-                did_you_mean(name, &names)
-            },
-        ));
+        let fault = complain(choice, format!("there is no layout `{name}`"));
+        return Err(Halt::unusable(vec![fault.hint_if(nearest_shipped(name))], &inputs.sources));
     }
-    let open = open_layout(&place, &mut inputs.sources, diagnostics)?;
+    let open = OpenLayout::open(&place, &mut inputs.sources)?;
     if open.layout.makes == *makes {
         return Ok(Some(open));
     }
-    let (wanted, found) = (makes.word(), open.layout.makes.word());
-    let name = open.name();
-    let message = format!("expected a layout that makes `{wanted}`, `{name}` makes `{found}`");
-    let Some(choice) = choice else {
-        // A layout under `defaults` that makes no labels.
-        return Err(report::usage(
-            &format!("for the labels: {message}"),
-            Some(format!("write `labels: {usual}` under `kit` in the shop file")),
-        ));
-    };
-    let hint = format!("write `{}: {usual}`", choice.field);
-    Err(refuse(inputs, choice, diagnostics, &message, Some(hint)))
+    Err(refuse_kind(inputs, choice, &open, *makes, usual))
 }
 
-/// Says what is wrong with a choice of the shop file.
-fn refuse(
+/// What stops a layout that makes something else than `wanted`.
+fn refuse_kind(
     inputs: &Inputs,
-    choice: &KitLayout,
-    diagnostics: Diagnostics,
-    message: &str,
-    hint: Option<String>,
-) -> Exit {
-    let fault = Finding::new(&rules::KIT_LAYOUT, message.to_owned())
-        .at(choice.span)
-        .path(format!("kit.{}", choice.field))
-        .hint_if(hint);
-    report::show(&[fault], &inputs.sources, diagnostics);
-    Exit::Usage
+    choice: Option<&KitLayout>,
+    open: &OpenLayout,
+    wanted: Makes,
+    usual: &str,
+) -> Halt {
+    let (name, found, wanted) = (open.name(), open.layout.makes.word(), wanted.word());
+    let message = format!("expected a layout that makes `{wanted}`, `{name}` makes `{found}`");
+    match choice {
+        Some(choice) => {
+            let fault =
+                complain(choice, message).hint(format!("write `{}: {usual}`", choice.field));
+            Halt::unusable(vec![fault], &inputs.sources)
+        }
+        // A layout under `defaults` that makes no labels.
+        None => Halt::usage(format!("for the labels: {message}"))
+            .hint(format!("write `labels: {usual}` under `kit` in the shop file")),
+    }
+}
+
+/// What is wrong with a choice of the shop file.
+fn complain(choice: &KitLayout, message: String) -> Finding {
+    Finding::new(&rules::KIT_LAYOUT, message).at(choice.span).path(format!("kit.{}", choice.field))
 }

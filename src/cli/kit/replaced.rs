@@ -7,30 +7,32 @@
 use std::collections::{HashMap, HashSet};
 
 use crate::batch::Batch;
-use crate::cli::{Exit, report};
+use crate::cli::halt::Halt;
 use crate::findings::{Finding, rules};
 use crate::kit::KitRecord;
+use crate::words::counted;
 
 /// What differs from the kit that is replaced; `combine` says whether orders of one recipient share
 /// a parcel now.
 ///
 /// # Errors
-/// The exit code, once it has been said that the new kit has none of the old one's orders: orders
-/// that were set aside are another sitting, and the first one's papers would be lost.
+/// When the new kit has none of the old one's orders: orders that were set aside are another
+/// sitting, and the first one's papers would be lost.
 pub(super) fn compare_kits(
     old: &KitRecord,
     batch: &Batch,
     combine: bool,
-) -> Result<Vec<Finding>, Exit> {
+) -> Result<Vec<Finding>, Halt> {
     let orders = batch.parcels.iter().flat_map(|parcel| &parcel.orders);
     let ids: HashSet<&str> = orders.map(|order| &*order.id).collect();
     let missing: Vec<&str> = old.order_ids().filter(|id| !ids.contains(id)).collect();
     if !missing.is_empty() && missing.len() == old.order_ids().count() {
-        let parcels = report::counted(old.parcels.len(), "parcel");
-        return Err(report::usage(
-            &format!("the kit that is there has {parcels}, and none of them is among these orders"),
-            Some("name another folder, or take the old one away yourself".into()),
-        ));
+        let parcels = counted(old.parcels.len(), "parcel");
+        let message =
+            format!("the kit that is there has {parcels}, and none of them is among these orders");
+        return Err(
+            Halt::usage(message).hint("name another folder, or take the old one away yourself")
+        );
     }
     let mut found = find_renamed(old, batch);
     found.extend(describe_missing(&missing));
@@ -65,7 +67,7 @@ fn describe_missing(missing: &[&str]) -> Option<Finding> {
     let verb = if missing.len() == 1 { "is" } else { "are" };
     let message = format!(
         "{} of the kit that is replaced {verb} not in this one: `{}`",
-        report::counted(missing.len(), "order"),
+        counted(missing.len(), "order"),
         missing.join("`, `")
     );
     (!missing.is_empty()).then(|| {

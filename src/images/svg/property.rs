@@ -4,6 +4,7 @@
 //! Out: nothing, or why it cannot be followed. Values that cannot be read are errors, because
 //! the resolver would take a default in their place. Not here: references and elements (`check`).
 
+use crate::words::shorten;
 use std::str::FromStr;
 
 use svgtypes::{Length, LengthListParser, NumberListParser, Paint, PathParser, Transform, ViewBox};
@@ -107,10 +108,9 @@ fn check_style_only(name: &str, value: &str, place: PropertyPlace) -> Result<(),
 
 /// The fault of a value that cannot be read.
 fn unreadable(name: &str, value: &str) -> PropertyFault {
-    let shown: String = value.chars().take(40).collect();
-    let dots = if shown.len() < value.len() { "…" } else { "" };
+    let shown = shorten(value);
     PropertyFault {
-        what: format!("has `{name}` set to `{shown}{dots}`, which cannot be read"),
+        what: format!("has `{name}` set to `{shown}`, which cannot be read"),
         hint: VALUE_HINT,
     }
 }

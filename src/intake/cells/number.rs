@@ -4,6 +4,8 @@
 //! told. Nothing passes through a float, and nothing is guessed: `1,234` is refused until the map
 //! says what its comma means. Not here: what a number is for (`values`).
 
+use crate::words::is_digits;
+
 /// The mark before decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum DecimalMark {
@@ -119,11 +121,6 @@ fn join_groups(text: &str, group: char) -> Option<String> {
         digits.push_str(next);
     }
     starts.then_some(digits)
-}
-
-/// Whether text is digits only.
-pub(crate) fn is_digits(text: &str) -> bool {
-    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// Whether plain digits are zero.

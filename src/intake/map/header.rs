@@ -7,13 +7,13 @@
 use std::collections::BTreeSet;
 
 use super::super::cells::ExportRecord;
-use super::super::group::shorten;
 use super::IntakeMap;
 use super::row_rules::RowRule;
 use super::source::{Assignment, quote};
 use super::words::{Guess, guess};
-use crate::findings::{Finding, Severity, did_you_mean, list_words, rules};
+use crate::findings::{Finding, Severity, rules};
 use crate::source::{Sources, Span};
+use crate::words::{did_you_mean, list_words, shorten};
 
 /// The map bound to the columns of a file.
 pub(crate) struct Binding<'a> {
@@ -119,7 +119,7 @@ fn report_ignored(map: &IntakeMap, names: &[String], out: &mut Vec<Finding>) {
             .at(*span)
             .path("ignore")
             .hint_if(
-                crate::findings::nearest(name, known.iter().copied())
+                crate::words::nearest(name, known.iter().copied())
                     .map(|near| format!("did you mean `{near}`?")),
             ),
         );

@@ -6,10 +6,11 @@
 use super::super::cells::{DecimalMark, Unit};
 use super::pattern::CellPattern;
 use super::targets::{Takes, Target};
-use crate::findings::{Finding, list_words, rules};
+use crate::findings::{Finding, rules};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::source::Span;
 use crate::tree::{Node, Value};
+use crate::words::list_words;
 
 /// The most columns that one field may be made of.
 const MOST_COLUMNS: usize = 20;

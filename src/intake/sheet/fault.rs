@@ -2,8 +2,9 @@
 //!
 //! In: what the readers come upon. Out: the complaint with a way out. Not here: where it is shown.
 
-use crate::findings::{Finding, did_you_mean, rules};
+use crate::findings::{Finding, rules};
 use crate::intake::kind::WAY_OUT;
+use crate::words::did_you_mean;
 
 /// Why a spreadsheet cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -3,10 +3,11 @@
 use super::super::BlockRule;
 use super::super::blocks::{BLOCKS, COMMON, find_block};
 use super::{Decoder, STRICT};
-use crate::findings::{Finding, did_you_mean, nearest, rules};
+use crate::findings::{Finding, rules};
 use crate::record::{self, Field, Kind};
 use crate::source::Span;
 use crate::tree::{Node, Value};
+use crate::words::{did_you_mean, nearest};
 
 impl Decoder<'_> {
     /// The rule of the block that a node's first key names.

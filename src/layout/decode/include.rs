@@ -12,11 +12,12 @@ use std::sync::Arc;
 use super::super::{Block, Definition};
 use super::types::Types;
 use super::{Decoder, LayoutFile, read_tree};
-use crate::findings::{Finding, did_you_mean, rules};
+use crate::findings::{Finding, rules};
 use crate::limits::{INCLUDE_DEPTH, INCLUDES};
 use crate::shipped::{SHIPPED, find_shipped};
 use crate::source::{Env, FileId, Sources, confine, describe_failure};
 use crate::tree::{Node, Value};
+use crate::words::did_you_mean;
 
 /// The parts that every layout file may have under their own names.
 const OWN_PARTS: &[&str] = &["body", "head", "foot", "back"];

@@ -8,9 +8,10 @@ use super::super::{FamilyUse, TypeStyle};
 use super::Decoder;
 use super::definitions::within;
 use super::read::{read_length, usual_type, word};
-use crate::findings::{Finding, did_you_mean, rules};
+use crate::findings::{Finding, rules};
 use crate::limits::TYPES;
 use crate::tree::{Key, Node};
+use crate::words::did_you_mean;
 
 /// The type styles that blocks of one file may name.
 #[derive(Clone, Default)]

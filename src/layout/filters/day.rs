@@ -10,7 +10,7 @@ use minijinja::{Error, Value};
 use super::fault::{expect_text, refuse};
 use super::language::Language;
 use crate::fields::days_in;
-use crate::findings::did_you_mean;
+use crate::words::did_you_mean;
 
 /// The forms of a date.
 const FORMS: [&str; 4] = ["long", "short", "iso", "numeric"];

@@ -11,7 +11,7 @@ use minijinja::Error;
 use minijinja::value::Kwargs;
 
 use super::fault::refuse;
-use crate::findings::did_you_mean;
+use crate::words::did_you_mean;
 
 /// Where a currency stands beside its amount.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

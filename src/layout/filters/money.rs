@@ -12,7 +12,7 @@ use super::fault::refuse;
 use super::language::{Language, NO_BREAK_SPACE, SignSeat};
 use super::number::read_number;
 use crate::fields::{CURRENCY_CODES, CurrencyCode};
-use crate::findings::nearest;
+use crate::words::nearest;
 
 /// The currencies with other than two decimals: the minor units of ISO 4217, list one of
 /// 2024-06-25, as npm's currency-codes 2.2.0 carries it; only currencies in [`CURRENCY_CODES`].

@@ -8,7 +8,7 @@ use minijinja::{Error, State, Value};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::fault::{describe_value, expect_defined, expect_list, is_empty, refuse};
-use crate::findings::did_you_mean;
+use crate::words::{did_you_mean, is_digits};
 
 /// The most decimals a number can have, those of `Decimal`.
 const MOST_DECIMALS: u32 = 28;
@@ -50,8 +50,7 @@ fn expect_number(filter: &str, value: &Value) -> Result<Decimal, Error> {
 fn parse_decimal(filter: &str, text: &str) -> Result<Decimal, Error> {
     let digits = text.strip_prefix('-').unwrap_or(text);
     let (whole, fraction) = digits.split_once('.').unwrap_or((digits, "0"));
-    let are_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
-    if are_digits(whole) && are_digits(fraction) {
+    if is_digits(whole) && is_digits(fraction) {
         return Decimal::from_str_exact(text).map_err(|_| too_long(filter, text));
     }
     let with_point = text.replacen(',', ".", 1);

@@ -5,6 +5,7 @@
 //! [`CutLog`] that runs along with the parcel's variables. Without a log nothing is cut: a cut
 //! that nobody hears of is an error. Not here: the note made of it.
 
+use crate::words::counted;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use icu_segmenter::GraphemeClusterSegmenter;
@@ -37,8 +38,8 @@ impl TextCut {
     #[must_use]
     pub(crate) fn explain(&self, span: Span) -> Finding {
         let TextCut { whole, kept, most } = self;
-        let unit = if *most == 1 { "character" } else { "characters" };
-        let message = format!("shortened `{whole}` to {most} {unit}: `{kept}`");
+        let most = counted(*most, "character");
+        let message = format!("shortened `{whole}` to {most}: `{kept}`");
         Finding::new(&rules::SHORTENED, message).at(span)
     }
 }

@@ -9,7 +9,7 @@ use super::scalar::{read_flag, read_whole};
 use super::table::ELSEWHERE;
 use super::{Names, read_billing};
 use crate::fields::{CountryCode, CurrencyCode, read_currency, read_price, read_text};
-use crate::findings::{Finding, Severity, did_you_mean, rules};
+use crate::findings::{Finding, Severity, rules};
 use crate::parcel::billing::BillingRules;
 use crate::parcel::limits::{Limits, standard_limits};
 use crate::parcel::quote::find_limits;
@@ -17,6 +17,7 @@ use crate::parcel::rates::{Band, Extra, Keeps, RateTable, Service, Zone};
 use crate::parcel::units::Mass;
 use crate::source::Span;
 use crate::tree::{Key, Node, Value};
+use crate::words::did_you_mean;
 
 /// Reads `rates`; none when there is no currency or a part that must be there is missing.
 ///

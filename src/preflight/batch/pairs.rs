@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use super::facts::{PageFacts, PairMark};
 use super::rules::{DUPLICATE_PAIR, UNMATCHED_PAIR, WRONG_PAIR, finding};
-use crate::findings::{Finding, list_ranges};
+use crate::findings::Finding;
 use crate::sides::PairSide;
+use crate::words::list_ranges;
 
 /// The parcels that a pair code is on.
 #[derive(Clone, Copy, Default)]

@@ -2,7 +2,8 @@
 
 use super::facts::{PageFacts, PageNumber};
 use super::rules::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, STRAY_PAGE, finding};
-use crate::findings::{Finding, Rule, list_ranges};
+use crate::findings::{Finding, Rule};
+use crate::words::list_ranges;
 
 /// Where a document stands in the order of the bench.
 pub(super) struct Sequence {

@@ -1,0 +1,104 @@
+//! The one door through which text reaches the terminal.
+//!
+//! In: sentences, tables, findings, and what stopped a command. Out: bytes on standard output or
+//! standard error, all of them by one function. Not here: documents, which are no text and go where
+//! the user sends them (`files`), and the bar that shows how far a long batch is (`output`).
+
+use std::io::{self, IsTerminal as _, Write as _};
+
+use super::arguments::Diagnostics;
+use super::exit::Exit;
+use super::halt::Halt;
+use super::report;
+use crate::findings::{Finding, Style};
+use crate::source::Sources;
+use crate::verify::ProofTally;
+
+/// Where text goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Channel {
+    /// Standard output: what was asked for.
+    Answer,
+    /// Standard error: what is said about it.
+    Remark,
+}
+
+/// Writes text; everything that the terminal shows comes by here.
+fn write(channel: Channel, text: &str) -> io::Result<()> {
+    match channel {
+        Channel::Answer => {
+            let mut out = io::stdout().lock();
+            out.write_all(text.as_bytes()).and_then(|()| out.flush())
+        }
+        Channel::Remark => io::stderr().lock().write_all(text.as_bytes()),
+    }
+}
+
+/// Says a line on standard error; a terminal that is gone does not stop the work.
+pub(super) fn say(line: &str) {
+    let _ = write(Channel::Remark, &format!("{line}\n"));
+}
+
+/// Says which place on a sheet is the next free one, if there is a sheet; 1 stands for a new one.
+pub(super) fn say_next_place(next: Option<usize>, sheet: &str) {
+    match next {
+        None => {}
+        Some(1) => say(&format!("the last {sheet} is full")),
+        Some(next) => say(&format!("the next free place on the {sheet} is {next}")),
+    }
+}
+
+/// Prints what was asked for to standard output.
+///
+/// # Errors
+/// When standard output cannot be written.
+pub(super) fn print(text: &str) -> Result<(), Halt> {
+    write(Channel::Answer, text).map_err(|error| Halt::unwritten("standard output", &error))
+}
+
+/// Shows findings on standard error.
+pub(super) fn show(findings: &[Finding], sources: &Sources, how: Diagnostics) {
+    show_proven(findings, &ProofTally::default(), sources, how);
+}
+
+/// Shows findings on standard error, and to scripts the grade of every code that was proven.
+pub(super) fn show_proven(
+    findings: &[Finding],
+    proof: &ProofTally,
+    sources: &Sources,
+    how: Diagnostics,
+) {
+    let text = match how {
+        Diagnostics::Json if findings.is_empty() && proof.to_json().next().is_none() => return,
+        Diagnostics::Json => report::to_json(findings, proof, sources),
+        Diagnostics::Short => report::to_text(findings, sources, Style::Short),
+        Diagnostics::Full if io::stderr().is_terminal() => {
+            report::to_text(findings, sources, Style::Coloured)
+        }
+        Diagnostics::Full => report::to_text(findings, sources, Style::Full),
+    };
+    let _ = write(Channel::Remark, &text);
+}
+
+/// Shows what stopped a command, and ends as it says.
+pub(super) fn show_halt(halt: &Halt, how: Diagnostics) -> Exit {
+    match &halt.findings[..] {
+        [finding] if report::is_plain(finding) => {
+            let _ = write(Channel::Remark, &report::plain_text(finding));
+        }
+        findings => show_proven(findings, &halt.proof, &halt.sources, how),
+    }
+    halt.closing.iter().for_each(|line| say(line));
+    halt.exit
+}
+
+/// Shows what clap has to say: help and version as they were asked for, and mistakes.
+pub(super) fn show_usage(error: &clap::Error) -> Exit {
+    let channel = if error.use_stderr() { Channel::Remark } else { Channel::Answer };
+    let text = error.render().to_string();
+    match (channel, write(channel, &text)) {
+        (Channel::Remark, _) => Exit::Usage,
+        (Channel::Answer, Ok(())) => Exit::Done,
+        (Channel::Answer, Err(_)) => Exit::Output,
+    }
+}

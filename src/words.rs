@@ -1,0 +1,171 @@
+//! How messages put counts, lists, lengths of text and words that are nearly right.
+//!
+//! One function for each, so that the same thing is said alike everywhere.
+
+use std::fmt::Display;
+
+/// Ranges that a list of numbers shows; the rest is an ellipsis.
+const MOST_RANGES: usize = 8;
+
+/// Characters that a message shows of a text that may be long.
+const SHOWN_CHARACTERS: usize = 40;
+
+/// A count with its noun, which gets an `s` for all but one.
+#[must_use]
+pub(crate) fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
+    let plural = if count == N::from(1) { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
+
+/// What a message shows of a text that may be long.
+#[must_use]
+pub(crate) fn shorten(text: &str) -> String {
+    shorten_to(text, SHOWN_CHARACTERS)
+}
+
+/// The first `most` characters of a text, with an ellipsis when there are more.
+#[must_use]
+pub(crate) fn shorten_to(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
+}
+
+/// A number with at most so many decimals, and none that are zeros at its end.
+#[must_use]
+pub(crate) fn trim_decimals(number: f64, most: usize) -> String {
+    let text = format!("{number:.most$}");
+    match trim_zeros(&text) {
+        "-0" => "0".to_owned(),
+        trimmed => trimmed.to_owned(),
+    }
+}
+
+/// A number's digits without the zeros that end its decimals.
+#[must_use]
+pub(crate) fn trim_zeros(digits: &str) -> &str {
+    match digits.contains('.') {
+        true => digits.trim_end_matches('0').trim_end_matches('.'),
+        false => digits,
+    }
+}
+
+/// Whether a text is digits and nothing else; an empty one is none.
+#[must_use]
+pub(crate) fn is_digits(text: &str) -> bool {
+    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
+}
+
+/// The known word most like `word`, if one is near enough to be meant.
+///
+/// Near means a Damerau-Levenshtein distance of at most a third of the longer word (two at
+/// least for words of four letters and more), with case and `-`, `_`, space taken as equal; ties go to the
+/// first in the list.
+#[must_use]
+pub(crate) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let fold = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
+    let word = fold(word);
+    known
+        .into_iter()
+        .map(|candidate| {
+            let folded = fold(candidate);
+            let longer = word.chars().count().max(folded.chars().count());
+            let allowed = if longer < 4 { 1 } else { (longer / 3).max(2) };
+            (strsim::damerau_levenshtein(&word, &folded), allowed, candidate)
+        })
+        .filter(|(distance, allowed, _)| distance <= allowed)
+        .min_by_key(|(distance, _, _)| *distance)
+        .map(|(_, _, candidate)| candidate)
+}
+
+/// A hint that proposes the known word nearest to `word`, or lists all of them when none is near.
+#[must_use]
+pub(crate) fn did_you_mean(word: &str, known: &[&str]) -> Option<String> {
+    match nearest(word, known.iter().copied()) {
+        Some(near) => Some(format!("did you mean `{near}`?")),
+        None if known.is_empty() => None,
+        None => Some(format!("known here: {}", list_words(known.iter().copied()))),
+    }
+}
+
+/// Words as a list in backticks: `` `a`, `b`, `c` ``.
+#[must_use]
+pub(crate) fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+    words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
+}
+
+/// Sorted numbers as a list of ranges: `2, 4-9, 12`.
+#[must_use]
+pub(crate) fn list_ranges(sorted: &[usize]) -> String {
+    let mut ranges: Vec<(usize, usize)> = Vec::new();
+    for &number in sorted {
+        let more = ranges.len() > MOST_RANGES;
+        match ranges.last_mut() {
+            Some((_, end)) if end.checked_add(1) == Some(number) => *end = number,
+            _ if more => break,
+            _ => ranges.push((number, number)),
+        }
+    }
+    let more = ranges.len() > MOST_RANGES;
+    ranges.truncate(MOST_RANGES);
+    let mut words: Vec<String> = ranges
+        .into_iter()
+        .map(|(start, end)| match start == end {
+            true => start.to_string(),
+            false => format!("{start}-{end}"),
+        })
+        .collect();
+    if more {
+        words.push("…".to_owned());
+    }
+    words.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts_have_their_noun_and_long_texts_an_end() {
+        assert_eq!(counted(1, "parcel"), "1 parcel");
+        assert_eq!(counted(0, "parcel"), "0 parcels");
+        assert_eq!(shorten_to("Κέλπιε", 3), "Κέλ…");
+        assert_eq!(shorten_to("Κέλπιε", 6), "Κέλπιε");
+    }
+
+    #[test]
+    fn decimals_end_where_they_say_nothing_more() {
+        let shown = [12.5, 12.0, 100.0, 0.125, -0.001].map(|number| trim_decimals(number, 2));
+        assert_eq!(shown, ["12.5", "12", "100", "0.12", "0"]);
+        assert_eq!(
+            (trim_zeros("1.250"), trim_zeros("100"), trim_zeros("0.0")),
+            ("1.25", "100", "0")
+        );
+    }
+
+    #[test]
+    fn nothing_is_no_digits() {
+        assert!(is_digits("007"));
+        assert!(!is_digits("") && !is_digits("1.0") && !is_digits("٣"));
+    }
+
+    #[test]
+    fn near_words_are_proposed_and_far_ones_are_not() {
+        let known = ["postcode", "country", "lines", "at"];
+        assert_eq!(nearest("postocde", known), Some("postcode"));
+        assert_eq!(nearest("Post-Code", known), Some("postcode"));
+        assert_eq!(nearest("zip", known), None);
+        assert_eq!(nearest("ta", known), Some("at"));
+        assert_eq!(did_you_mean("zzz", &["a", "b"]).as_deref(), Some("known here: `a`, `b`"));
+    }
+
+    #[test]
+    fn long_lists_end_in_an_ellipsis() {
+        let odd: Vec<usize> = (0..1000).map(|number| number * 2 + 1).collect();
+        assert_eq!(list_ranges(&odd), "1, 3, 5, 7, 9, 11, 13, 15, …");
+        assert_eq!(list_ranges(&odd[..8]), "1, 3, 5, 7, 9, 11, 13, 15");
+        assert_eq!(list_ranges(&[usize::MAX - 1, usize::MAX]).matches('-').count(), 1);
+        assert_eq!(list_ranges(&[]), "");
+    }
+}
