@@ -3,6 +3,7 @@
 //! In: a job's texts. Out: its batch and its layout, with what was found; or all that is wrong with
 //! any of the texts. Not here: pages.
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::{LayoutOf, PrintJob, Report};
@@ -100,8 +101,10 @@ fn read_text(job: &PrintJob<'_>, path: &Path) -> Result<String, Finding> {
     let name = path.display();
     let bytes = job.files.read(path).map_err(|error| {
         let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
-        let words = describe_failure(&error);
-        let message = format!("there is no shipped layout `{name}`, and no such file: {words}");
+        let message = match error.kind() {
+            ErrorKind::NotFound => format!("there is no layout `{name}`"),
+            _ => format!("the layout `{name}` cannot be read: {}", describe_failure(&error)),
+        };
         Finding::new(&rules::UNREADABLE, message).hint_if(did_you_mean(&name.to_string(), &names))
     })?;
     String::from_utf8(bytes)

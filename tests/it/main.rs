@@ -64,6 +64,7 @@ mod pdf_page_hostile;
 mod pdf_page_support;
 mod pictures;
 mod printers;
+mod programs;
 mod proof;
 mod rasters;
 mod readback;

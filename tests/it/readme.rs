@@ -9,6 +9,8 @@
 //! - `json`: orders; `yaml`: a layout; `yaml shop`: a part of a shop file; `yaml map`: the map of an
 //!   export. Each is read without a finding.
 //!
+//! `rust`, `python` and `sh pipe` are for programs and scripts: `programs.rs` runs them.
+//!
 //! A block of any other kind needs a test of its own, named in `KINDS`.
 
 use std::fs;
@@ -23,7 +25,8 @@ use crate::command::Desk;
 use crate::sample_pages::sample_pages;
 
 /// What may open a code block.
-const KINDS: [&str; 6] = ["sh", "text", "json", "yaml", "yaml shop", "yaml map"];
+const KINDS: [&str; 9] =
+    ["sh", "sh pipe", "text", "json", "yaml", "yaml shop", "yaml map", "rust", "python"];
 
 /// The most lines of README.md: the rest is told in `docs/`.
 const README_LINES: usize = 160;
@@ -37,13 +40,13 @@ struct Page {
 }
 
 /// A code block of a page.
-struct Snippet {
+pub(crate) struct Snippet {
     /// The page and the line it opens on.
     place: String,
     /// What is said where it opens.
     kind: String,
     /// What stands in it.
-    text: String,
+    pub(crate) text: String,
 }
 
 impl Page {
@@ -89,7 +92,7 @@ fn pages() -> Vec<Page> {
 }
 
 /// The code blocks of one kind, of all pages.
-fn snippets(kind: &str) -> Vec<Snippet> {
+pub(crate) fn snippets(kind: &str) -> Vec<Snippet> {
     let all = pages().into_iter().flat_map(|page| page.snippets());
     let found: Vec<Snippet> = all.filter(|snippet| snippet.kind == kind).collect();
     assert!(!found.is_empty(), "no page has a block `{kind}`");
@@ -97,7 +100,7 @@ fn snippets(kind: &str) -> Vec<Snippet> {
 }
 
 /// A folder with everything that the pages' commands name.
-fn prepared_desk() -> Desk {
+pub(crate) fn prepared_desk() -> Desk {
     let desk = Desk::new();
     fs::create_dir(desk.path("samples")).unwrap();
     for entry in fs::read_dir(root().join("samples")).unwrap() {
