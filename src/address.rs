@@ -199,6 +199,15 @@ pub fn lay_address(parts: &Parts, from: &Sender) -> Vec<AddressLine> {
     lay_values(values, country, from)
 }
 
+/// A postcode as its country writes it, such as `EC1Y 8SY` of `ec1y8sy`; as it is given when it has
+/// not the country's shape. No letter and no digit is changed.
+#[must_use]
+pub fn write_postcode(postcode: &str, country: &str) -> String {
+    let known = country::find(country.trim());
+    let form = known.and_then(|country| postcode::in_form(country, postcode));
+    form.unwrap_or_else(|| postcode.to_owned())
+}
+
 /// The problems of [`format_address`] alone; they do not depend on where the mail is posted.
 #[must_use]
 pub fn check_address(parts: &Parts) -> Vec<Problem> {

@@ -42,9 +42,21 @@ LANGUAGES = "en fr de es it pt nl da sv nb fi pl cs hu ro".split()
 # the sector of Bucharest, on a line below (bitboost.com, "Postal Address Formats
 # when sending mail to Romania"; geopostcodes.com, "Romania Address Format", has
 # `505400 Râșnov` without a county).
+# The post of the Faroe Islands writes `FO-100` with a hyphen.
 AMENDED = {
+    "FO": ("%N%n%O%n%A%nFO-%Z %C", ""),
     "JP": ("〒%Z%n%S%C%D%n%A%n%O%n%N", "%N%n%O%n%A%n%D%n%C, %S%n%Z"),
     "RO": ("%N%n%O%n%A%n%Z %C%n%S", "%N%n%O%n%A%n%Z %C%n%S"),
+}
+
+# What of postcodes is changed by us: code -> field -> text. The Faroe Islands as
+# above (Wikipedia, "Postal codes in the Faroe Islands"). Sweden parts its five
+# digits after the third (Wikipedia, "Postal codes in Sweden"). Tristan da Cunha
+# is a part of SH, and its postcode, which the data have under TA alone, goes there.
+AMENDED_POSTCODES = {
+    "FO": {"postprefix": "FO-"},
+    "SE": {"zipex": "114 55,123 45,105 00"},
+    "SH": {"zip": "(?:ASCN|STHL|TDCU) 1ZZ", "zipex": "STHL 1ZZ,ASCN 1ZZ,TDCU 1ZZ"},
 }
 
 # Countries whose regions are written as a short code in front of or behind the
@@ -54,8 +66,9 @@ REGION_COUNTRIES = ["AU", "BR", "CA", "IT", "US"]
 
 # Names printed instead of the source's: turned-round names set straight, names
 # that two countries share told apart, two names that the source has swapped
-# (Portuguese CG and CD), and the everyday name where two official ones differ
-# by a word that is easily misread.
+# (Portuguese CG and CD), the everyday name where two official ones differ by a
+# word that is easily misread, and the name of the Unicode CLDR (PyPI, Babel
+# 2.18.0) where the source's is outdated, ambiguous, misspelt or English.
 NAMES = {
     "en": {
         "CD": "Democratic Republic of the Congo",
@@ -70,21 +83,36 @@ NAMES = {
         "VG": "British Virgin Islands",
         "VI": "United States Virgin Islands",
     },
-    "fr": {"SZ": "Eswatini", "US": "États-Unis", "TZ": "Tanzanie"},
+    "fr": {
+        "IO": "Territoire britannique de l'océan Indien",
+        "SZ": "Eswatini",
+        "TZ": "Tanzanie",
+        "US": "États-Unis",
+    },
     "de": {
         "BQ": "Bonaire, Sint Eustatius und Saba",
         "CD": "Demokratische Republik Kongo",
         "SY": "Syrien",
+        "UM": "Amerikanische Überseeinseln",
     },
     "es": {
+        "BL": "San Bartolomé",
         "CD": "República Democrática del Congo",
+        "KN": "San Cristóbal y Nieves",
         "KP": "Corea del Norte",
         "KR": "Corea del Sur",
         "LA": "Laos",
+        "SH": "Santa Elena",
         "SY": "Siria",
         "VA": "Ciudad del Vaticano",
     },
-    "it": {"MM": "Myanmar", "US": "Stati Uniti"},
+    "it": {
+        "BQ": "Caraibi Olandesi",
+        "IO": "Territorio Britannico dell'Oceano Indiano",
+        "MM": "Myanmar",
+        "SH": "Sant'Elena",
+        "US": "Stati Uniti",
+    },
     "pt": {
         "CD": "República Democrática do Congo",
         "CG": "República do Congo",
@@ -92,16 +120,85 @@ NAMES = {
         "SX": "São Martinho (parte neerlandesa)",
         "VA": "Cidade do Vaticano",
     },
-    "da": {"TW": "Taiwan"},
-    "sv": {"PS": "Palestina"},
+    "nl": {
+        "BO": "Bolivia",
+        "BY": "Belarus",
+        "CX": "Christmaseiland",
+        "FM": "Micronesia",
+        "GN": "Guinee",
+        "IO": "Brits Indische Oceaanterritorium",
+    },
+    "da": {
+        "BQ": "Bonaire, Sint Eustatius og Saba",
+        "BV": "Bouvetøen",
+        "BY": "Belarus",
+        "CG": "Congo-Brazzaville",
+        "CX": "Juleøen",
+        "GS": "South Georgia og De Sydlige Sandwichøer",
+        "IO": "Det Britiske Territorium i Det Indiske Ocean",
+        "NL": "Nederlandene",
+        "SJ": "Svalbard og Jan Mayen",
+        "TW": "Taiwan",
+    },
+    "sv": {
+        "MM": "Myanmar",
+        "PS": "Palestina",
+    },
     "nb": {
+        "BY": "Belarus",
         "CD": "Den demokratiske republikken Kongo",
+        "NF": "Norfolkøya",
         "UM": "USAs ytre øyer",
         "VG": "De britiske Jomfruøyene",
         "VI": "De amerikanske Jomfruøyene",
     },
-    "fi": {"KP": "Pohjois-Korea", "KR": "Etelä-Korea"},
+    "fi": {
+        "KP": "Pohjois-Korea",
+        "KR": "Etelä-Korea",
+        "SZ": "Eswatini",
+    },
+    "pl": {
+        "AQ": "Antarktyda",
+        "SH": "Wyspa Świętej Heleny",
+        "ZA": "Republika Południowej Afryki",
+    },
+    "cs": {
+        "CG": "Konžská republika",
+        "SH": "Svatá Helena",
+        "SZ": "Eswatini",
+    },
+    "hu": {
+        "BY": "Belarusz",
+        "PM": "Saint-Pierre és Miquelon",
+        "SA": "Szaúd-Arábia",
+        "SH": "Szent Ilona",
+        "ZA": "Dél-afrikai Köztársaság",
+    },
     "ro": {"HK": "Hong Kong", "MO": "Macao"},
+}
+
+
+# The two parts of SH with codes of their own, which the source has no names for:
+# the names of the Unicode CLDR, where they are not the English one.
+PARTS_OF_SH = {
+    "AC": {
+        "en": "Ascension Island",
+        "fr": "Île de l'Ascension",
+        "de": "Ascension",
+        "es": "Isla de la Ascensión",
+        "it": "Isola Ascensione",
+        "pt": "Ilha de Ascensão",
+        "nl": "Ascension",
+        "da": "Ascensionøen",
+        "sv": "Ascension",
+        "nb": "Ascension",
+        "fi": "Ascension-saari",
+        "pl": "Wyspa Wniebowstąpienia",
+        "cs": "Ascension",
+        "hu": "Ascension-sziget",
+        "ro": "Insula Ascension",
+    },
+    "TA": {"en": "Tristan da Cunha", "es": "Tristán de Acuña", "pt": "Tristão da Cunha"},
 }
 
 
@@ -166,12 +263,12 @@ def make_formats(countries, letters3):
     default = countries["ZZ"]["ZZ"]
     rows = [
         f"# From {FORMATS_PACKAGE}; made by tools/address-data.py, not by hand.",
-        f"# Amended: {', '.join(sorted(AMENDED))}. See SOURCES.md.",
+        f"# Amended: {', '.join(sorted({*AMENDED, *AMENDED_POSTCODES}))}. See SOURCES.md.",
         "# code, three letters, local format, Latin format if another, required,",
         "# capitals, postcode pattern, example postcodes, postcode prefix",
     ]
     for code, records in countries.items():
-        record = {**default, **records[code]}
+        record = {**default, **records[code], **AMENDED_POSTCODES.get(code, {})}
         local, latin = AMENDED.get(code, (record["fmt"], record.get("lfmt", "")))
         rows.append(
             row(
@@ -203,9 +300,8 @@ def make_names(countries, languages):
         cells = []
         for language in LANGUAGES:
             names = languages[language].get(code)
-            if names is None:  # AC and TA: parts of SH with codes of their own
-                english = countries[code][code]["name"].title().replace(" Da ", " da ")
-                cells.append(english if language == "en" else "")
+            if names is None:
+                cells.append(PARTS_OF_SH[code].get(language, ""))
                 continue
             chosen = choose_name(language, code, names)
             if chosen.casefold() in printed[language]:
@@ -218,8 +314,16 @@ def make_names(countries, languages):
 
 
 def wrong(language, code):
-    """Says whether the source's own name belongs to another country."""
-    return (language, code) in {("pt", "CD"), ("pt", "CG"), ("pt", "MF"), ("pt", "SX")}
+    """Says whether the source's own name belongs to another country, or to several."""
+    return (language, code) in {
+        ("cs", "CG"),
+        ("da", "BQ"),
+        ("da", "CG"),
+        ("pt", "CD"),
+        ("pt", "CG"),
+        ("pt", "MF"),
+        ("pt", "SX"),
+    }
 
 
 def make_regions(countries):

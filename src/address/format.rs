@@ -4,7 +4,7 @@
 
 use super::capitals::capitalise;
 use super::country::Country;
-use super::postcode::without_prefix;
+use super::postcode::{in_form, without_prefix};
 use super::seats::{FormatRow, Seat, seat_parts};
 use super::text::{has_other_script, is_unspaced};
 use super::{AddressLine, CleanParts, Part, Role};
@@ -16,7 +16,9 @@ pub(super) fn lay_lines(
     country_line: Option<&str>,
 ) -> Vec<AddressLine> {
     let format = if is_local(&values) { country.local } else { country.latin };
-    let rows = seat_parts(format, country.prefix, &mut values, country_line);
+    // Without a country line it stays in the country.
+    let format = if country_line.is_some() { format.into() } else { country.at_home(format) };
+    let rows = seat_parts(&format, country.prefix, &mut values, country_line);
     rows.iter()
         .flat_map(|row| match row {
             FormatRow::Fixed(text) => split_lines(text, Role::Locality),
@@ -61,9 +63,15 @@ fn lay_row(seats: &[Seat], values: &CleanParts, country: &Country) -> Vec<Addres
 }
 
 /// The part's text in the country's capitals, behind its prefix unless it
-/// carries that already.
+/// carries that already; a postcode in the country's own form.
 fn write_part(seat: &Seat, values: &CleanParts, country: &Country) -> String {
     let given = values.get(seat.part);
+    if seat.part == Part::Postcode
+        && is_ascii_written(given)
+        && let Some(form) = in_form(country, given)
+    {
+        return format!("{}{form}", seat.prefix);
+    }
     let text = if country.capitals(seat.part) {
         capitalise(given, country.dots_capitals())
     } else {
@@ -74,6 +82,11 @@ fn write_part(seat: &Seat, values: &CleanParts, country: &Country) -> String {
     } else {
         format!("{}{text}", seat.prefix)
     }
+}
+
+/// Whether all letters and digits are those of ASCII; others, such as full-width ones, are kept.
+fn is_ascii_written(text: &str) -> bool {
+    text.chars().all(|c| c.is_ascii() || !c.is_alphanumeric())
 }
 
 /// Of the gaps on both sides of empty seats, the one that reads well: a plain

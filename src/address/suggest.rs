@@ -9,7 +9,7 @@ use super::text::fold;
 /// Texts that people write for a country and that no table has: codes of other
 /// systems, codes withdrawn from ISO 3166-1 (its part 3), parts of a country
 /// taken for the whole.
-const WRITTEN: [(&str, &[&str]); 20] = [
+const WRITTEN: [(&str, &[&str]); 22] = [
     ("america", &["US"]),
     ("an", &["CW", "BQ", "SX"]),
     ("bu", &["MM"]),
@@ -22,6 +22,8 @@ const WRITTEN: [(&str, &[&str]); 20] = [
     ("fx", &["FR"]),
     ("holland", &["NL"]),
     ("macedonia", &["MK"]),
+    ("nederlandske antiller", &["CW", "BQ", "SX"]),
+    ("netherlands antilles", &["CW", "BQ", "SX"]),
     ("northern ireland", &["GB"]),
     ("scotland", &["GB"]),
     ("su", &["RU"]),
@@ -108,6 +110,9 @@ mod tests {
             ("Alemania", &["DE"]),
             ("Germny", &["DE"]),
             ("YU", &["RS", "ME"]),
+            // A name that was printed once still leads to its country, unless it was others' too.
+            ("Hviderusland", &["BY"]),
+            ("Nederlandske Antiller", &["CW", "BQ", "SX"]),
             ("QQ", &[]),
             ("Atlantis", &[]),
             ("", &[]),

@@ -9,7 +9,7 @@ use rust_decimal::Decimal;
 
 use super::KitContents;
 use super::first_name::first_name;
-use crate::address::{Role, Sender, country_name, lay_address};
+use crate::address::{Role, Sender, country_name, lay_address, write_postcode};
 use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode};
 use crate::geom::Mm;
@@ -234,7 +234,7 @@ fn describe_address(address: &Address) -> Value {
         ("lines", address.lines.iter().map(|line| text(line)).collect()),
         ("city", text(&address.city)),
         ("region", text(&address.region)),
-        ("postcode", text(&address.postcode)),
+        ("postcode", Value::from(write_postcode(&address.postcode, country))),
         ("country", text(country)),
         ("country_name", text(country_name(country, "en").unwrap_or(country))),
         ("phone", text(&address.phone)),

@@ -12,6 +12,7 @@ mod money;
 mod number;
 mod scan;
 mod shorten;
+mod signs;
 mod table;
 #[cfg(test)]
 mod tests;

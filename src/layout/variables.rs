@@ -34,7 +34,7 @@ const ADDRESS: &[Variable] = &[
     list("lines", "the street lines as given"),
     value("city", "the town"),
     value("region", "the state, province or county"),
-    value("postcode", "the postcode"),
+    value("postcode", "the postcode, with the spaces that its country writes"),
     value("country", "the country's two letters, ISO 3166"),
     value("country_name", "the country's English name"),
     value("phone", "the telephone number"),

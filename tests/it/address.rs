@@ -119,6 +119,85 @@ fn the_script_of_the_town_chooses_the_form() {
     );
 }
 
+/// `CH-` and the like are for mail from abroad; `FO-` is written at home too.
+#[test]
+fn mail_at_home_has_no_prefix_that_is_for_mail_from_abroad() {
+    let postcodes = [
+        ("SE", "194 61", "SE-194 61"),
+        ("FI", "00550", "FI-00550"),
+        ("CH", "2544", "CH-2544"),
+        ("LU", "4750", "L-4750"),
+        ("LT", "04340", "LT-04340"),
+        ("SI", "4000", "SI-4000"),
+        ("HR", "10000", "HR-10000"),
+        ("MC", "98000", "MC-98000"),
+        ("LI", "9496", "FL-9496"),
+    ];
+    for (country, at_home, from_abroad) in postcodes {
+        for given in [at_home, from_abroad] {
+            let parts = parts(country, &format!("line 1 High St; city Oakham; postcode {given}"));
+            let town = |sender: &str| {
+                let lines = format_address(&parts, &from(sender)).lines;
+                lines[1].text.to_uppercase()
+            };
+            assert_eq!(town(country), format!("{at_home} OAKHAM"));
+            assert_eq!(town("NZ"), format!("{from_abroad} OAKHAM"));
+            assert_eq!(town(""), format!("{from_abroad} OAKHAM"));
+        }
+    }
+    for given in ["100", "FO100", "fo 100", "FO-100"] {
+        let parts = parts("FO", &format!("line 1 High St; city Oakham; postcode {given}"));
+        for sender in ["FO", "NZ"] {
+            assert_eq!(format_address(&parts, &from(sender)).lines[1].text, "FO-100 OAKHAM");
+        }
+    }
+}
+
+#[test]
+fn postcodes_come_out_as_their_country_writes_them() {
+    check(
+        "
+        GB: line 1 High St; city London; postcode ec1y8sy
+            1 High St / LONDON / EC1Y 8SY / UNITED KINGDOM
+        NL: line 1 High St; city Delft; postcode 1234ab
+            1 High St / 1234 AB DELFT / NETHERLANDS
+        CA: line 1 High St; city Gaspé; region QC; postcode h3z2y7
+            1 HIGH ST / GASPÉ QC H3Z 2Y7 / CANADA
+        SE: line 1 High St; city Solna; postcode 19461
+            1 High St / SE-194 61 SOLNA / SWEDEN
+        SH: line 1 High St; city Edinburgh; postcode tdcu1zz
+            1 High St / EDINBURGH / TDCU 1ZZ / SAINT HELENA
+        TA: line 1 High St; city Edinburgh; postcode TDCU 1ZZ
+            1 High St / EDINBURGH / TDCU 1ZZ / TRISTAN DA CUNHA
+        AC: line 1 High St; city Georgetown; postcode ASCN 1ZZ
+            1 High St / GEORGETOWN / ASCN 1ZZ / ASCENSION ISLAND
+        ",
+    );
+}
+
+/// The names of the issue "Nothing wrong goes out unsaid": outdated, ambiguous or English before.
+#[test]
+fn names_of_countries_are_those_in_use() {
+    for (language, code, name) in [
+        ("da", "BQ", "Bonaire, Sint Eustatius og Saba"),
+        ("da", "CG", "Congo-Brazzaville"),
+        ("da", "NL", "Nederlandene"),
+        ("da", "BY", "Belarus"),
+        ("da", "SJ", "Svalbard og Jan Mayen"),
+        ("nb", "BY", "Belarus"),
+        ("cs", "CG", "Konžská republika"),
+        ("cs", "SZ", "Eswatini"),
+        ("fi", "SZ", "Eswatini"),
+        ("pl", "ZA", "Republika Południowej Afryki"),
+        ("pl", "AQ", "Antarktyda"),
+        ("sv", "MM", "Myanmar"),
+        ("hu", "PM", "Saint-Pierre és Miquelon"),
+        ("fr", "IO", "Territoire britannique de l'océan Indien"),
+    ] {
+        assert_eq!(country_name(code, language), Some(name), "{language} {code}");
+    }
+}
+
 /// Where the country's format has no slot for what was given.
 #[test]
 fn parts_without_a_slot_are_put_where_a_courier_looks() {

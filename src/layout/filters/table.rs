@@ -76,11 +76,13 @@ pub const FILTERS: &[Filter] = &[
     Filter {
         name: "money",
         call: "money(currency, language?)",
-        doc: "An amount with the decimals of its currency (ISO 4217) and its sign, or its code \
-              where the sign could be another's, in `en`, `de`, `fr`, `es`, `it` or `nl`. More \
-              decimals than the currency has are printed, never rounded. Empty text stays empty.",
-        example: "{{ '1234.5' | money('EUR') }}, {{ '1234.5' | money('CHF', 'de') }}",
-        output: "€1,234.50, 1.234,50\u{a0}CHF",
+        doc: "An amount with the decimals of its currency (ISO 4217), in `en`, `de`, `fr`, `es`, \
+              `it` or `nl`, with the sign that the currency has in that language, such as `£`, \
+              `CA$` or `$US`, else its code. More decimals than the currency has are printed, \
+              never rounded. Empty text stays empty.",
+        example: "{{ '1234.5' | money('EUR') }}, {{ '1234.5' | money('CHF', 'de') }}, \
+                  {{ '1234.5' | money('USD', 'es') }}",
+        output: "€1,234.50, 1.234,50\u{a0}CHF, 1234,50\u{a0}US$",
     },
     Filter {
         name: "plural",

@@ -122,8 +122,10 @@ fn money_is_written_in_six_languages() {
         ("en", "€1,234.50", "-€1,234.50", "€1,234,567.00"),
         ("de", "1.234,50_€", "-1.234,50_€", "1.234.567,00_€"),
         ("fr", "1_234,50_€", "-1_234,50_€", "1_234_567,00_€"),
-        ("es", "1.234,50_€", "-1.234,50_€", "1.234.567,00_€"),
-        ("it", "1.234,50_€", "-1.234,50_€", "1.234.567,00_€"),
+        // No groups before there are two digits in front of one: CLDR's `minimumGroupingDigits`,
+        // which Babel does not heed, as npm's cldr-numbers-full 48.2.0 has it.
+        ("es", "1234,50_€", "-1234,50_€", "1.234.567,00_€"),
+        ("it", "1234,50_€", "-1234,50_€", "1.234.567,00_€"),
         ("nl", "€_1.234,50", "€_-1.234,50", "€_1.234.567,00"),
     ] {
         let written =
@@ -144,7 +146,9 @@ fn money_has_the_decimals_of_its_currency_and_loses_none() {
         ("0.05", "GBP", "£0.05"),
         ("999.99", "USD", "$999.99"),
         ("12.50", "CHF", "CHF_12.50"),
-        ("-12.50", "CAD", "CAD_-12.50"),
+        ("-12.50", "CHF", "CHF_-12.50"),
+        ("12.50", "CAD", "CA$12.50"),
+        ("-12.50", "CAD", "-CA$12.50"),
         // None, three, and the two that are said when nothing else is: ISO 4217.
         ("1200", "JPY", "¥1,200"),
         ("1200.00", "JPY", "¥1,200"),
@@ -156,12 +160,50 @@ fn money_has_the_decimals_of_its_currency_and_loses_none() {
         ("12.5000", "EUR", "€12.50"),
         ("100.5", "JPY", "¥100.5"),
         ("0.00001", "USD", "$0.00001"),
-        ("79228162514264337593543950335", "VND", "VND_79,228,162,514,264,337,593,543,950,335"),
+        ("79228162514264337593543950335", "XAF", "XAF_79,228,162,514,264,337,593,543,950,335"),
     ] {
         assert_eq!(visible(&say(&format!("'{amount}' | money('{currency}')"))), written);
     }
     assert_eq!(say("empty | money(currency)"), "");
     assert_eq!(say("'  ' | money('')"), "");
+}
+
+#[test]
+fn a_sign_that_could_be_anothers_says_whose_it_is() {
+    // As PyPI's Babel 2.18.0 prints the Unicode CLDR; codes in place of signs of letters alone.
+    for (language, dollars, pounds, yen, canadian, francs) in [
+        ("en", "$12.50", "£12.50", "¥1,250", "CA$12.50", "XPF_12"),
+        ("de", "12,50_$", "12,50_£", "1.250_¥", "12,50_CA$", "12_XPF"),
+        ("fr", "12,50_$US", "12,50_£GB", "1_250_JPY", "12,50_$CA", "12_XPF"),
+        ("es", "12,50_US$", "12,50_GBP", "1250_JPY", "12,50_CAD", "12_XPF"),
+        ("it", "12,50_USD", "12,50_£", "1250_JPY", "12,50_CA$", "12_XPF"),
+        ("nl", "US$_12,50", "£_12,50", "JP¥_1.250", "C$_12,50", "XPF_12"),
+    ] {
+        for (amount, currency, written) in [
+            ("12.50", "USD", dollars),
+            ("12.50", "GBP", pounds),
+            ("1250", "JPY", yen),
+            ("12.50", "CAD", canadian),
+            ("12", "XPF", francs),
+        ] {
+            let said = visible(&say(&format!("'{amount}' | money('{currency}', '{language}')")));
+            assert_eq!(said, written, "{language}");
+        }
+    }
+}
+
+#[test]
+fn groups_begin_where_the_language_begins_them() {
+    for (language, amount, written) in [
+        ("es", "9999", "9999,00_€"),
+        ("es", "10000", "10.000,00_€"),
+        ("it", "9999", "9999,00_€"),
+        ("it", "-10000", "-10.000,00_€"),
+        ("de", "1000", "1.000,00_€"),
+        ("de", "999", "999,00_€"),
+    ] {
+        assert_eq!(visible(&say(&format!("'{amount}' | money('EUR', '{language}')"))), written);
+    }
 }
 
 #[test]
