@@ -55,6 +55,7 @@ mod cli;
 pub mod codes;
 mod compose;
 pub mod correct;
+pub mod customs;
 pub mod export;
 pub mod fields;
 pub mod findings;

@@ -5,6 +5,7 @@
 //! otherwise be ignored without a word. What it says of packs, weights, limits, rates and goods is
 //! read by `parcel`. Not here: finding the file, and what packs, rates and printers are good for.
 
+mod customs;
 mod hazards;
 mod kit;
 mod printers;
@@ -12,6 +13,7 @@ mod table;
 
 use serde_json::json;
 
+use crate::customs::{CustomsRules, CustomsVerdict};
 use crate::fields::{
     Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
 };
@@ -26,6 +28,7 @@ use crate::words::did_you_mean;
 pub use hazards::{HazardRules, HazardSignature, Undeclared};
 pub use kit::{KitLayout, KitPlan, PageOrder};
 
+use customs::{check_customs, read_customs};
 use hazards::read_hazards;
 use kit::build_kit;
 use printers::{build_printers, check_printers};
@@ -54,6 +57,8 @@ pub struct Shop {
     pub defaults: Defaults,
     /// What is done about hazards.
     pub hazards: HazardRules,
+    /// Which parcels need a customs declaration, where it is not as the table of areas has it.
+    pub customs: CustomsRules,
     /// The packaging at hand, and how parcels are weighed, limited and priced.
     pub rules: ParcelRules,
     /// The documents of one sitting.
@@ -90,11 +95,18 @@ impl Shop {
         let rules = read_parcel_rules(&node, read_currency(&node, "currency"), out);
         check_defaults(&node, &rules, out);
         check_printers(&node, out);
+        check_customs(&node, out);
         out[before..].iter_mut().for_each(add_example);
         if out[before..].iter().any(Finding::is_error) {
             return None;
         }
         build_shop(&node, rules)
+    }
+
+    /// Whether a parcel to an address needs a customs declaration.
+    #[must_use]
+    pub fn judge_customs(&self, to: &Address) -> CustomsVerdict {
+        self.customs.judge(&self.address, to)
     }
 }
 
@@ -145,6 +157,9 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("hazards", "hazards: {undeclared: error, signature: once}"),
     ("undeclared", "undeclared: error"),
     ("signature", "signature: once"),
+    ("customs", "customs: {none_for: [NO], needed_for: [ES 35]}"),
+    ("none_for", "none_for: [NO, ES 35]"),
+    ("needed_for", "needed_for: [NO, ES 35]"),
     ("kit", "kit: {slips: slip-letter, inserts: none}"),
     ("packs", "packs: [{name: small box, inside: 220 x 110 x 40 mm}]"),
     ("weights", "weights: {volume_factor: 6000 cm3/kg}"),
@@ -202,6 +217,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
             pack: read_text(defaults, "pack"),
         },
         hazards: read_hazards(node),
+        customs: read_customs(node),
         rules,
         kit: build_kit(node.get("kit")),
     })

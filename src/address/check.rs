@@ -198,3 +198,34 @@ fn find_country_problem(given: &str) -> Problem {
         },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{CleanParts, ProblemCode, country, find_problems};
+    use crate::address::Parts;
+
+    /// Every country that has postcodes refuses what is none of them, and takes its own.
+    #[test]
+    fn every_country_with_postcodes_tells_a_malformed_one() {
+        let mut told = 0;
+        for country in country::all().filter(|country| country.has_postcode()) {
+            let finds = |postcode: &str| {
+                let parts = Parts {
+                    postcode: postcode.into(),
+                    country: country.code.into(),
+                    ..Parts::default()
+                };
+                let problems = find_problems(&CleanParts::new(&parts), Some(country));
+                problems.iter().any(|problem| problem.code == ProblemCode::MalformedPostcode)
+            };
+            for example in country.examples() {
+                assert!(!finds(example), "{} {example}", country.code);
+                for slip in ["?".to_owned(), format!("{example}#"), format!("Q{example}Q9")] {
+                    assert!(finds(&slip), "{} {slip}", country.code);
+                }
+            }
+            told += 1;
+        }
+        assert_eq!(told, 181);
+    }
+}

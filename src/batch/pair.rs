@@ -248,6 +248,20 @@ mod tests {
         }
     }
 
+    /// Codes that are on labels already must be read as codes for ever: the weights are 2, 3, 4 from
+    /// the first character on, by hand.
+    #[test]
+    fn the_check_has_the_weights_that_printed_codes_have() {
+        for (data, check) in
+            [([1, 0, 0], 2), ([0, 1, 0], 3), ([0, 0, 1], 4), ([1, 1, 1], 9), ([5, 6, 7], 10)]
+        {
+            assert_eq!(check_digit(&data), check, "{data:?}");
+        }
+        assert_eq!(check_digit(&[0, 0, 0, 0, 0, 0, 1]), 8);
+        assert!(PairCode::verify("3224") && PairCode::verify("2325") && PairCode::verify("2236"));
+        assert!(!PairCode::verify("3223"));
+    }
+
     /// For longer codes the weights say it: each, and each difference of neighbours, is prime to
     /// 23.
     #[test]

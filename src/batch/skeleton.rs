@@ -1,8 +1,8 @@
 //! What is left of a tag when everything is taken away that a tired eye takes away: tags with one
 //! skeleton are confusable, and so are those whose skeletons are one letter apart.
 
-use std::collections::HashMap;
-use std::ops::ControlFlow;
+use std::collections::{BTreeSet, HashMap};
+use std::ops::{Bound, ControlFlow};
 
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
@@ -77,6 +77,76 @@ fn find_look_alike(c: char) -> char {
     }
 }
 
+/// A tag's skeleton, as a whole and word by word.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct TagBones {
+    /// Of the whole tag, without its spaces.
+    whole: Box<str>,
+    /// Of each word; empty for a tag of one.
+    words: Box<[Box<str>]>,
+}
+
+impl TagBones {
+    /// The skeleton of a tag.
+    pub(super) fn of(tag: &str) -> TagBones {
+        let words = tag.split(|c: char| c.is_whitespace() || is_punctuation(c));
+        let mut words = words.filter(|word| !word.is_empty());
+        let words: Box<[Box<str>]> = match (words.next(), words.next()) {
+            (Some(first), Some(second)) => {
+                let all = [first, second].into_iter().chain(words);
+                all.map(|word| skeleton(word).into()).collect()
+            }
+            _ => Box::default(),
+        };
+        TagBones { whole: skeleton(tag).into(), words }
+    }
+
+    /// The same as if it were one word, which is confusable with more.
+    pub(super) fn as_one_word(&self) -> TagBones {
+        TagBones { whole: self.whole.clone(), words: Box::default() }
+    }
+
+    /// Whether tags with these skeletons are confusable. The words that two tags share are no help
+    /// and no harm: `HERON RNAT` and `HERON UMAT` are as like each other as `RNAT` and `UMAT`.
+    pub(super) fn is_near(&self, other: &TagBones) -> bool {
+        if !is_near(&self.whole, &other.whole) {
+            return false;
+        }
+        let is_spelt_alike = self.whole == other.whole || self.words.len() != other.words.len();
+        if is_spelt_alike || self.words.is_empty() {
+            return true;
+        }
+        let pairs = self.words.iter().zip(&other.words).filter(|(one, other)| one != other);
+        let (one, other): (String, String) =
+            pairs.map(|(one, other)| (one.as_ref(), other.as_ref())).unzip();
+        is_near(&one, &other)
+    }
+}
+
+/// Skeletons of tags, to be asked for one that begins another or is begun by it: `Nebel` and
+/// `Nebelhorn` are taken for one another as soon as the end of a tag is covered.
+#[derive(Default)]
+pub(super) struct BeginningIndex {
+    /// The skeletons as wholes, sorted.
+    wholes: BTreeSet<Box<str>>,
+}
+
+impl BeginningIndex {
+    /// Files a tag.
+    pub(super) fn add(&mut self, bones: &TagBones) {
+        self.wholes.insert(bones.whole.clone());
+    }
+
+    /// Whether a tag of the index begins like this one, or this one like it.
+    pub(super) fn shares_beginning(&self, bones: &TagBones) -> bool {
+        let whole = &*bones.whole;
+        let from = (Bound::Included(whole), Bound::Unbounded);
+        let next = self.wholes.range::<str, _>(from).next();
+        next.is_some_and(|next| next.starts_with(whole))
+            || whole.char_indices().skip(1).any(|(end, _)| self.wholes.contains(&whole[..end]))
+    }
+}
+
 /// Skeletons of a set of tags, ready to be asked for those that a further tag is confusable with.
 ///
 /// Two words are one letter apart only if leaving a letter out of one or both makes them equal, so
@@ -86,7 +156,7 @@ fn find_look_alike(c: char) -> char {
 #[derive(Default)]
 pub(super) struct SkeletonIndex {
     /// The skeletons, each with its tag.
-    entries: Vec<(Box<str>, usize)>,
+    entries: Vec<(TagBones, usize)>,
     /// For each hash, the last link of the words filed under it.
     files: HashMap<u32, u32>,
     /// An entry and the link before it; a link of [`NO_LINK`] is none.
@@ -101,13 +171,13 @@ const SHORTEST_NEAR: usize = 4;
 
 impl SkeletonIndex {
     /// A tag, as its number given to [`add`](Self::add), that a skeleton is confusable with.
-    pub(super) fn find(&self, bones: &str) -> Option<usize> {
+    pub(super) fn find(&self, bones: &TagBones) -> Option<usize> {
         self.visit_near(bones, ControlFlow::Break).break_value()
     }
 
     /// All tags that a skeleton is confusable with, each once, in the order they were added. Few
     /// when the tags in the index are confusable with none of one another.
-    pub(super) fn list(&self, bones: &str) -> Vec<usize> {
+    pub(super) fn list(&self, bones: &TagBones) -> Vec<usize> {
         let mut near = Vec::new();
         let _: ControlFlow<()> = self.visit_near(bones, |tag| {
             near.push(tag);
@@ -121,17 +191,17 @@ impl SkeletonIndex {
     /// Goes through the tags that a skeleton is confusable with, some of them more than once.
     fn visit_near<T>(
         &self,
-        bones: &str,
+        bones: &TagBones,
         mut visit: impl FnMut(usize) -> ControlFlow<T>,
     ) -> ControlFlow<T> {
         if self.entries.is_empty() {
             return ControlFlow::Continue(());
         }
-        visit_files(bones, |hash| {
+        visit_files(&bones.whole, |hash| {
             let mut link = self.files.get(&hash).copied().unwrap_or(NO_LINK);
             while let Some(&(entry, before)) = self.links.get(link as usize) {
                 let (other, tag) = &self.entries[entry as usize];
-                if is_near(other, bones) {
+                if other.is_near(bones) {
                     visit(*tag)?;
                 }
                 link = before;
@@ -141,20 +211,20 @@ impl SkeletonIndex {
     }
 
     /// Files a tag under its skeleton; `tag` is its number.
-    pub(super) fn add(&mut self, bones: &str, tag: usize) {
+    pub(super) fn add(&mut self, bones: &TagBones, tag: usize) {
         let entry = self.entries.len() as u32;
-        let _: ControlFlow<()> = visit_files(bones, |hash| {
+        let _: ControlFlow<()> = visit_files(&bones.whole, |hash| {
             let link = self.links.len() as u32;
             let before = self.files.insert(hash, link).unwrap_or(NO_LINK);
             self.links.push((entry, before));
             ControlFlow::Continue(())
         });
-        self.entries.push((bones.into(), tag));
+        self.entries.push((bones.clone(), tag));
     }
 }
 
-/// Whether tags with these skeletons are confusable.
-pub(super) fn is_near(one: &str, other: &str) -> bool {
+/// Whether tags of one word with these skeletons are confusable.
+fn is_near(one: &str, other: &str) -> bool {
     one == other || (is_near_length(one) && is_near_length(other) && is_one_edit(one, other))
 }
 
@@ -211,6 +281,36 @@ mod tests {
     }
 
     #[test]
+    fn words_that_two_tags_share_do_not_make_them_more_alike() {
+        let is_near = |one: &str, other: &str| TagBones::of(one).is_near(&TagBones::of(other));
+        for (one, other) in [("RNAT", "UMAT"), ("Tim", "Tom"), ("Tern", "Fern"), ("Rat", "Mat")] {
+            let alone = is_near(one, other);
+            for (front, back) in [("HERON ", ""), ("", " Heron"), ("blue ", " 7")] {
+                let [one, other] = [one, other].map(|word| format!("{front}{word}{back}"));
+                assert_eq!(is_near(&one, &other), alone, "{one} {other}");
+            }
+        }
+        assert!(is_near("HERON RNAT", "heron-mat"));
+        assert!(is_near("tern hollow", "TernHollov"));
+        assert!(is_near("Corner 2", "Comer-Z"));
+    }
+
+    #[test]
+    fn a_tag_that_begins_another_is_found_from_both_sides() {
+        let mut index = BeginningIndex::default();
+        for tag in ["Nebelhorn", "Ada", "Ärmel kurz"] {
+            index.add(&TagBones::of(tag));
+        }
+        let shares = |tag: &str| index.shares_beginning(&TagBones::of(tag));
+        for tag in ["Nebel", "nebelhorn", "Nebelhornklang", "Adamant", "Ärmel", "Armel"] {
+            assert!(shares(tag), "{tag}");
+        }
+        for tag in ["Horn", "Nebula", "Ade", "Bada", ""] {
+            assert_eq!(shares(tag), tag.is_empty(), "{tag}");
+        }
+    }
+
+    #[test]
     fn the_index_finds_what_comparing_all_would_find() {
         let mut words = vec![String::new()];
         for length in 0..5 {
@@ -225,7 +325,7 @@ mod tests {
             words.iter().enumerate().partition(|(index, _)| index % 3 == 0);
         let mut index = SkeletonIndex::default();
         for (tag, word) in &filed {
-            index.add(word, *tag);
+            index.add(&TagBones::of(word), *tag);
         }
         for (_, word) in asked {
             let is_near = |other: &str| {
@@ -234,8 +334,9 @@ mod tests {
             };
             let all: Vec<usize> =
                 filed.iter().filter(|(_, it)| is_near(it)).map(|(tag, _)| *tag).collect();
-            assert_eq!(index.list(word), all, "{word}");
-            match index.find(word) {
+            let bones = TagBones::of(word);
+            assert_eq!(index.list(&bones), all, "{word}");
+            match index.find(&bones) {
                 Some(tag) => assert!(is_near(&words[tag]), "{word}"),
                 None => assert!(!filed.iter().any(|(_, other)| is_near(other)), "{word}"),
             }

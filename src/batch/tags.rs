@@ -7,10 +7,13 @@
 //!
 //! **The rule.** Orders are taken one by one as they lie on the bench, and what is decided for an
 //! order depends on nothing behind it. A made tag is the most distinctive word of the parcel's
-//! items: names before kinds of goods ([`goods`](super::goods)), letters before digits, then the
-//! word of the fewest parcels so far, then the first; when none is free, a word of the recipient;
-//! when none of those is, a word with a number. So a run with further orders behind gives every
-//! earlier parcel the same tag, without remembering anything, but where it must change it:
+//! items: letters before digits, then the word of the fewest parcels so far, then the first; when
+//! none is free, a word of the recipient's name, company or town; when none of those is, a word
+//! that names but a kind, a size or a colour ([`goods`](super::goods)); then one that begins
+//! another tag or is begun by it; and at last a word with letters behind it. Never with a number:
+//! `Nebel 11` on the 31st parcel would be read as a place on the bench. So a run with further
+//! orders behind gives every earlier parcel the same tag, without remembering anything, but where
+//! it must change it:
 //!
 //! - a tag that the seller gave a later order would be taken for it;
 //! - its word turns out to stand in half of the parcels, and in three at least, so that it tells
@@ -31,7 +34,7 @@ use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
 use super::Tag;
-use super::skeleton::{SkeletonIndex, is_near, skeleton};
+use super::skeleton::{BeginningIndex, SkeletonIndex, TagBones};
 use super::tag_report::{Doubt, Loss, Reason, report_tags};
 use super::words::{MOST_CHARACTERS, Vocabulary, WordKind};
 use crate::findings::Finding;
@@ -115,12 +118,14 @@ struct Tagging<'a> {
     kept: SkeletonIndex,
     /// The made tags, those that were given up among them.
     made: SkeletonIndex,
-    /// By a word's number, whether it was tried: once a taken tag rules it out, it stays out.
-    is_tried: Vec<bool>,
+    /// All tags, given and made, to see which of them begin another.
+    beginnings: BeginningIndex,
+    /// By a word's number, whether a taken tag rules it out: then it stays out.
+    is_ruled_out: Vec<bool>,
     /// The parcel whose made tag is a word, by the word's number.
     holders: HashMap<usize, usize>,
-    /// The last number tried behind a word, or behind none.
-    numbers: HashMap<Option<usize>, u32>,
+    /// How many ends were tried behind a word, or behind none.
+    ends: HashMap<Option<usize>, u32>,
 }
 
 impl<'a> Tagging<'a> {
@@ -134,9 +139,10 @@ impl<'a> Tagging<'a> {
             given: SkeletonIndex::default(),
             kept: SkeletonIndex::default(),
             made: SkeletonIndex::default(),
-            is_tried: Vec::new(),
+            beginnings: BeginningIndex::default(),
+            is_ruled_out: Vec::new(),
             holders: HashMap::new(),
-            numbers: HashMap::new(),
+            ends: HashMap::new(),
         }
     }
 
@@ -167,7 +173,7 @@ impl<'a> Tagging<'a> {
 
     /// Gives a parcel the tag of one of its orders; made tags give way to it.
     fn give(&mut self, parcel: usize, order: &'a Order) {
-        let bones = skeleton(&order.tag);
+        let bones = TagBones::of(&order.tag);
         let text = plain_form(&order.tag);
         let length = text.chars().filter(|c| !is_combining_mark(*c)).count();
         let doubt = match self.texts.get(&text) {
@@ -192,7 +198,7 @@ impl<'a> Tagging<'a> {
         }
         for near in self.made.list(&bones) {
             // A tag that the parcel still has, and not one that it gave up.
-            let is_held = |made: &String| is_near(&skeleton(made), &bones);
+            let is_held = |made: &String| TagBones::of(made).is_near(&bones);
             if self.slots[near].made.as_ref().is_some_and(is_held) {
                 self.rename(near, Reason::Given { parcel });
             }
@@ -200,6 +206,8 @@ impl<'a> Tagging<'a> {
         if needs_better && self.slots[parcel].made.is_none() {
             self.make(parcel);
         }
+        // Last, because what is proposed in its place may well begin like it.
+        self.beginnings.add(&bones);
     }
 
     /// Makes another tag for a parcel whose made tag cannot stay.
@@ -221,20 +229,28 @@ impl<'a> Tagging<'a> {
         }
     }
 
-    /// Makes a tag for a parcel: a word of its items, else of its recipient, else a word and a
-    /// number.
+    /// Makes a tag for a parcel: a word of its items or of its recipient, the best that is free, or
+    /// a word and letters behind it.
     fn make(&mut self, parcel: usize) {
         let orders = &self.parcels[parcel][..self.slots[parcel].seen];
         let items = self.vocabulary.rank(list_titles(orders));
-        let mut word = items.iter().copied().find(|&word| self.take(word, parcel));
-        let mut names = Vec::new();
+        let is_plain = |vocabulary: &Vocabulary<'_>, word: usize| vocabulary.word(word).is_plain;
+        let best = items.iter().copied().filter(|&word| !is_plain(&self.vocabulary, word));
+        let best: Vec<usize> = best.collect();
+        let mut words = items;
+        let mut word = self.take_first(&best, parcel, Beginning::Own);
         if word.is_none() {
-            names = self.list_names(orders);
-            word = names.iter().copied().find(|&word| self.take(word, parcel));
+            // Whom it goes to, before what it is but a kind, a size or a colour of.
+            let names = self.list_names(orders);
+            word = self.take_first(&names, parcel, Beginning::Own);
+            words.extend(names);
         }
+        let word = word
+            .or_else(|| self.take_first(&words, parcel, Beginning::Own))
+            .or_else(|| self.take_first(&words, parcel, Beginning::Shared));
         let text = match word {
             Some(word) => self.vocabulary.word(word).shown.clone(),
-            None => self.number(items.first().or(names.first()).copied(), parcel),
+            None => self.lengthen(words.first().copied(), parcel),
         };
         let slot = &mut self.slots[parcel];
         slot.word = word;
@@ -242,58 +258,107 @@ impl<'a> Tagging<'a> {
     }
 
     /// The words of a recipient: the name's from the last, which is mostly the family's, then the
-    /// company's.
+    /// company's, then the town's; colours and the like behind all others.
     fn list_names(&mut self, orders: &[&Order]) -> Vec<usize> {
         let Some(order) = orders.first() else { return Vec::new() };
         let mut words = self.vocabulary.number_words(&order.ship_to.name);
         words.reverse();
         words.extend(self.vocabulary.number_words(&order.ship_to.company));
+        words.extend(self.vocabulary.number_words(&order.ship_to.city));
         words.retain(|&word| self.vocabulary.word(word).kind == WordKind::Letters);
+        words.sort_by_key(|&word| self.vocabulary.word(word).is_plain);
         words
     }
 
+    /// Takes the first of some words that is not ruled out as a parcel's tag.
+    fn take_first(
+        &mut self,
+        words: &[usize],
+        parcel: usize,
+        beginning: Beginning,
+    ) -> Option<usize> {
+        words.iter().copied().find(|&word| self.take(word, parcel, beginning))
+    }
+
     /// Takes a word as a parcel's tag; false when it is ruled out.
-    fn take(&mut self, word: usize, parcel: usize) -> bool {
-        self.is_tried.resize(self.vocabulary.len(), false);
-        if self.vocabulary.is_common(word) || std::mem::replace(&mut self.is_tried[word], true) {
+    fn take(&mut self, word: usize, parcel: usize, beginning: Beginning) -> bool {
+        self.is_ruled_out.resize(self.vocabulary.len(), false);
+        if self.vocabulary.is_common(word) || self.is_ruled_out[word] {
             return false;
         }
-        let bones = skeleton(&self.vocabulary.word(word).shown);
-        let is_free = self.is_free(&bones);
-        if is_free {
-            self.made.add(&bones, parcel);
-            self.holders.insert(word, parcel);
+        let bones = TagBones::of(&self.vocabulary.word(word).shown);
+        if !self.is_free(&bones) {
+            self.is_ruled_out[word] = true;
+            return false;
         }
-        is_free
+        if beginning == Beginning::Own && self.beginnings.shares_beginning(&bones) {
+            return false;
+        }
+        self.is_ruled_out[word] = true;
+        self.file_made(&bones, parcel);
+        self.holders.insert(word, parcel);
+        true
+    }
+
+    /// Files a made tag.
+    fn file_made(&mut self, bones: &TagBones, parcel: usize) {
+        self.made.add(bones, parcel);
+        self.beginnings.add(bones);
     }
 
     /// Whether no tag is confusable with a skeleton.
-    fn is_free(&self, bones: &str) -> bool {
+    fn is_free(&self, bones: &TagBones) -> bool {
         self.given.find(bones).is_none() && self.made.find(bones).is_none()
     }
 
-    /// A word with a number behind it, cut so that both fit; `Parcel` when there is no word.
-    ///
-    /// The numbers are multiples of 11: one digit changed or two neighbours swapped never make
-    /// another of them, because 10 is -1 modulo 11.
-    fn number(&mut self, word: Option<usize>, parcel: usize) -> String {
+    /// A word with letters behind it, cut so that both fit; `Parcel` when there is no word.
+    fn lengthen(&mut self, word: Option<usize>, parcel: usize) -> String {
         let base = word.map_or("Parcel", |word| &self.vocabulary.word(word).shown);
-        let mut number = self.numbers.get(&word).copied().unwrap_or_default();
+        let mut end = self.ends.get(&word).copied().unwrap_or_default();
         let (tag, bones) = loop {
-            number += 11;
-            let digits = number.to_string();
-            let room = MOST_CHARACTERS.saturating_sub(1 + digits.len());
+            let letters = spell_end(end);
+            end += 1;
+            let room = MOST_CHARACTERS.saturating_sub(1 + letters.len());
             let front: String = base.chars().take(room).collect();
-            let tag = format!("{front} {digits}");
-            let bones = skeleton(&tag);
-            if self.is_free(&bones) {
+            let tag = format!("{front} {letters}");
+            let bones = TagBones::of(&tag);
+            // Stricter than for other tags: what the word is shared by must be told by its end.
+            if self.is_free(&bones.as_one_word()) {
                 break (tag, bones);
             }
         };
-        self.numbers.insert(word, number);
-        self.made.add(&bones, parcel);
+        self.ends.insert(word, end);
+        self.file_made(&bones, parcel);
         tag
     }
+}
+
+/// Whether a tag may begin another or be begun by it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beginning {
+    /// It may not.
+    Own,
+    /// It may, for want of better.
+    Shared,
+}
+
+/// The letters behind a word that several parcels share: no look-alikes, no vowels, so that they
+/// make no word, and no N, which behind an R is taken for an M.
+const END_LETTERS: &[u8; 14] = b"CDFHJKLPRTVWXY";
+
+/// The letters of an end, by its number: `CC`, `DD` and so on, then three letters, then four. Any
+/// two of one length differ in at least two letters, because the last is the sum of the others.
+fn spell_end(number: u32) -> String {
+    let base = END_LETTERS.len() as u32;
+    let (mut rest, mut count, mut digits) = (number, base, 1);
+    while rest >= count {
+        rest -= count;
+        count = count.saturating_mul(base);
+        digits += 1;
+    }
+    let places: Vec<u32> = (0..digits).rev().map(|place| rest / base.pow(place) % base).collect();
+    let sum = places.iter().sum::<u32>() % base;
+    places.iter().chain([&sum]).map(|&place| char::from(END_LETTERS[place as usize])).collect()
 }
 
 /// A tag as it looks: composed, with single spaces.

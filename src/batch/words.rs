@@ -35,8 +35,8 @@ pub(super) struct Word {
     pub(super) shown: String,
     /// What it is made of.
     pub(super) kind: WordKind,
-    /// Whether it names a kind of goods, a colour or a stuff, or the shop: it says little.
-    is_plain: bool,
+    /// Whether it names a kind of goods, a size, a colour or a stuff, or the shop: it says little.
+    pub(super) is_plain: bool,
 }
 
 /// A word stands in the parcels of a whole kind when it stands in this many and in half of all.
@@ -129,14 +129,14 @@ impl<'a> Vocabulary<'a> {
         self.is_common[number]
     }
 
-    /// The words of counted titles, the best tags first: those that are not common, letters before
-    /// digits, names before kinds of goods, then the word of the fewest parcels, then the first in
+    /// The words of counted titles, the best tags first: those that are not common, names before
+    /// kinds of goods, letters before digits, then the word of the fewest parcels, then the first in
     /// the titles.
     pub(super) fn rank(&self, titles: impl Iterator<Item = &'a str>) -> Vec<usize> {
         let mut numbers = self.list_distinct(titles);
         numbers.sort_by_key(|&number| {
             let word = &self.words[number];
-            (self.is_common[number], word.kind, word.is_plain, self.frequency[number])
+            (self.is_common[number], word.is_plain, word.kind, self.frequency[number])
         });
         numbers
     }

@@ -157,7 +157,7 @@ impl<'a> ContextMaker<'a> {
         add("seller", &|| self.seller.clone());
         add("items", &|| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
         add("orders", &|| parcel.orders.iter().map(describe_order).collect());
-        add("parcel", &|| describe_parcel(parcel));
+        add("parcel", &|| describe_parcel(parcel, self.needs_customs(parcel)));
         add("carrier_label", &|| describe_carrier_label(parcel.carrier_label()));
         add("reprint", &|| Value::from(self.reprint));
         add("gift", &|| Value::from(parcel.gift));
@@ -167,6 +167,11 @@ impl<'a> ContextMaker<'a> {
         add("batch", &|| self.about_batch.clone());
         add("shop", &|| self.about_shop.clone());
         Value::from_pairs(values)
+    }
+
+    /// Whether a parcel needs a customs declaration; it may when nobody knows where it is posted.
+    fn needs_customs(&self, parcel: &Parcel) -> bool {
+        self.shop.is_none_or(|shop| shop.judge_customs(parcel.recipient()).is_needed())
     }
 
     /// A parcel's pair code, and what the codes of its two sides say.
@@ -292,7 +297,7 @@ fn describe_carrier_label(label: Option<&CarrierLabel>) -> Value {
 }
 
 /// A parcel as variables.
-fn describe_parcel(parcel: &Parcel) -> Value {
+fn describe_parcel(parcel: &Parcel, customs: bool) -> Value {
     let size = parcel.size.as_ref().map(describe_size);
     let weighing = parcel.weighing.as_deref();
     let caution = weighing.and_then(|it| it.caution.as_ref()).map_or("", |it| &it.words);
@@ -303,12 +308,16 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         ("weight_g", or_empty(parcel.weight_g)),
         ("weight", or_empty(parcel.weight_g.map(describe_weight))),
         ("size", or_empty(size)),
+        ("expected_weight_g", or_empty(weighing.and_then(Weighing::expected_grams))),
+        ("expected_weight", or_empty(weighing.and_then(Weighing::show_expected_weight))),
+        ("expected_size", or_empty(weighing.and_then(Weighing::show_expected_size))),
         ("caution", text(caution)),
         ("billable", or_empty(weighing.and_then(Weighing::show_billable))),
         ("service", text(&parcel.service)),
         ("price", or_empty(weighing.and_then(Weighing::show_price))),
         ("extras", parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", text(&parcel.tracking)),
+        ("customs", Value::from(customs)),
         ("hazard", text(&parcel.hazard)),
         ("declared", text(parcel.declared())),
     ])

@@ -7,6 +7,7 @@
 //! kit to print from it again (`again`), what a kit in another's place changes (`replaced`).
 
 mod again;
+mod customs;
 mod folder;
 mod plan;
 mod replaced;
@@ -33,6 +34,7 @@ use crate::shop::PageOrder;
 use crate::words::counted;
 
 use again::Again;
+use customs::{needs_sheet, report_unsure};
 use folder::{FINDINGS, KitFolder, RECORD};
 use plan::{DocumentRole, Planned, open_plan};
 use replaced::compare_kits;
@@ -181,7 +183,12 @@ impl Maker<'_> {
         let mut attempt = Attempt { documents: Vec::new(), findings };
         for Planned { role, job } in self.planned {
             let selection = match role {
-                DocumentRole::Customs => self.select(batch, |parcel| goes_abroad(inputs, parcel)),
+                DocumentRole::Customs => {
+                    attempt.findings.extend(report_unsure(inputs, batch, |parcel| {
+                        self.again.is_none_or(|again| again.prints(parcel.position - 1))
+                    }));
+                    self.select(batch, |parcel| needs_sheet(inputs, parcel))
+                }
                 _ => printed.clone(),
             };
             let is_list = job.open.layout.makes == Makes::List;
@@ -222,12 +229,6 @@ impl Maker<'_> {
         let selection = Selection::only(chosen, self.order);
         if self.again.is_some() { selection.again() } else { selection }
     }
-}
-
-/// Whether a parcel leaves the shop's country.
-fn goes_abroad(inputs: &Inputs, parcel: &Parcel) -> bool {
-    let home = inputs.shop.as_ref().map(|shop| shop.address.country);
-    home.is_some_and(|home| home != parcel.recipient().country)
 }
 
 /// What the overview says of findings: warnings in words, notes by their number.

@@ -170,5 +170,7 @@ mod tests {
             assert_eq!(suggest_code(wrong), Some(right));
         }
         assert_eq!(suggest_code("ZQ"), None);
+        assert_eq!(suggest_code("ac"), Some("AC"));
+        assert!(["AC", "TA", "SH"].into_iter().all(|code| CountryCode::parse(code).is_some()));
     }
 }

@@ -11,6 +11,7 @@ mod language;
 mod money;
 mod number;
 mod scan;
+mod shelf;
 mod shorten;
 mod signs;
 mod table;
@@ -44,6 +45,7 @@ pub(super) fn add_filters(env: &mut Environment<'static>) {
     for (name, _) in REMOVED {
         env.remove_filter(name);
     }
+    env.add_filter("by_shelf", shelf::by_shelf);
     env.add_filter("day", day::day);
     env.add_filter("first_of", words::first_of);
     env.add_filter("grams", number::grams);

@@ -133,6 +133,12 @@ pub const VARIABLES: &[Variable] = &[
             value("weight_g", "its weight in grams, or empty"),
             value("weight", "its weight in words, such as `430 g`, or empty"),
             value("size", "its size in words, such as `220 × 110 × 40 mm`, or empty"),
+            value(
+                "expected_weight_g",
+                "what it should weigh in grams, with its items, its pack and the wrapping, or empty",
+            ),
+            value("expected_weight", "what it should weigh, in words, such as `372 g`, or empty"),
+            value("expected_size", "what it should measure, in words: its pack outside, or empty"),
             value("caution", "a caution in words when it is heavy to lift, else empty"),
             value("billable", "the weight that is charged for, in words, or empty"),
             value("service", "the service it goes by: the order's, the default or the cheapest"),
@@ -142,6 +148,11 @@ pub const VARIABLES: &[Variable] = &[
             ),
             list("extras", "the extras of that service"),
             value("tracking", "the tracking number"),
+            value(
+                "customs",
+                "whether it leaves the customs and VAT area it is posted in, so that it needs a \
+                 declaration",
+            ),
             value("hazard", "what was declared: `none`, what it is, or empty when nothing was"),
             value("declared", "what was declared hazardous, or empty when nothing is"),
         ],

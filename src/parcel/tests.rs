@@ -104,6 +104,45 @@ fn a_smaller_pack_is_passed_over_for_a_reason() {
 }
 
 #[test]
+fn what_a_parcel_should_weigh_does_not_hang_on_the_scale() {
+    let rules = shop();
+    let mut facts = parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB");
+    let weighing = weigh(&facts, &rules);
+    // 24 g of items, 28 g of the tube, 20 g of wrapping.
+    assert_eq!(weighing.show_expected_weight().as_deref(), Some("72 g"));
+    assert_eq!(weighing.expected_grams(), Some(72));
+    assert_eq!(weighing.show_expected_size().as_deref(), Some("180 × 32 × 32 mm"));
+    facts.weight = Some(Mass::from_grams(90));
+    let weighed = weigh(&facts, &rules);
+    assert_eq!(weighed.weight.as_ref().unwrap().value, Mass::from_grams(90));
+    assert_eq!(weighed.expected_grams(), Some(72));
+    // Nothing is expected of a pack or an item whose weight nobody said.
+    facts.items[0].weight = None;
+    assert_eq!(weigh(&facts, &rules).expected_weight, None);
+    let bare = ParcelRules { packs: Vec::new(), ..shop() };
+    facts.items = vec![pieces(&rules, "PEN", "pen", 1)];
+    let weighing = weigh(&facts, &bare);
+    assert_eq!((weighing.expected_weight, weighing.expected_size), (None, None));
+}
+
+#[test]
+fn a_price_holds_up_to_its_weight_and_at_it() {
+    // A letter: 1.10 up to 100 g, 2.50 up to 750 g, which is also the most it may weigh.
+    let rules = shop();
+    for (grams, price) in
+        [(99, Some(110)), (100, Some(110)), (101, Some(250)), (750, Some(250)), (751, None)]
+    {
+        let mut facts = parcel(Vec::new(), "GB");
+        facts.weight = Some(Mass::from_grams(grams));
+        facts.size = Some([230, 160, 20].map(Extent::from_whole_mm));
+        facts.wishes.service = Some("letter".into());
+        let weighing = weigh(&facts, &rules);
+        let found = weighing.offer().map(|offer| offer.price.value);
+        assert_eq!(found, price.map(|pence| Decimal::new(pence, 2)), "{grams} g");
+    }
+}
+
+#[test]
 fn promises_are_kept_by_the_cheapest_extras() {
     let rules = shop();
     let mut facts = parcel(vec![pieces(&rules, "PEN", "pen", 2)], "GB");

@@ -18,7 +18,7 @@ use super::packing::{
 };
 use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
-use super::units::{Extent, Figure, Mass, Size3, Units};
+use super::units::{Extent, Figure, Mass, Size3, Units, show_sides};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
 use crate::words::counted;
@@ -115,6 +115,11 @@ pub struct Weighing {
     pub weight: Option<Figure<Mass>>,
     /// Its length, width and height.
     pub size: Option<Figure<Size3>>,
+    /// What the packed parcel should weigh: its items, its pack and the wrapping, whatever a scale
+    /// says; none where one of them is not known.
+    pub expected_weight: Option<Mass>,
+    /// What it should measure: its pack from outside.
+    pub expected_size: Option<Size3>,
     /// Its longest side and the girth around the other two, added up.
     pub length_and_girth: Option<Figure<Extent>>,
     /// The weight to charge for, by the shop's rules.
@@ -150,6 +155,25 @@ impl Weighing {
     #[must_use]
     pub fn show_billable(&self) -> Option<String> {
         self.billable().map(|weight| self.units.mass(weight.value))
+    }
+
+    /// What it should weigh, in words.
+    #[must_use]
+    pub fn show_expected_weight(&self) -> Option<String> {
+        self.expected_weight.map(|weight| self.units.mass(weight))
+    }
+
+    /// What it should weigh, to the nearest gram.
+    #[must_use]
+    pub fn expected_grams(&self) -> Option<u64> {
+        let gram = Mass::from_grams(1).nanograms();
+        self.expected_weight.map(|weight| (weight.nanograms() + gram / 2) / gram)
+    }
+
+    /// What it should measure, in words.
+    #[must_use]
+    pub fn show_expected_size(&self) -> Option<String> {
+        self.expected_size.map(|size| show_sides(&size, self.units.length))
     }
 
     /// The price of the service that carries it, with its extras and currency.
@@ -374,6 +398,13 @@ fn choose_candidate<'a, 'b>(
     (candidate, reason)
 }
 
+/// What a parcel should weigh, whatever it weighed: none where the weight of an item or of the pack
+/// is not known.
+fn expect_weight(load: &Load<'_>, pack: Option<&Pack>) -> Option<Mass> {
+    pack?.own_weight?;
+    weigh_packed(&Load { measured: None, ..*load }, pack).map(|weight| weight.value)
+}
+
 /// The figures of the parcel as it is packed.
 fn describe(
     rules: &ParcelRules,
@@ -396,6 +427,8 @@ fn describe(
         trials: Vec::new(),
         weight: chosen.weight.clone(),
         size: chosen.size.clone(),
+        expected_weight: expect_weight(load, chosen.pack),
+        expected_size: chosen.pack.map(Pack::outer),
         length_and_girth: size.map(|size| {
             let [length, width, height] = sort_sides(size).map(|side| side.digits_in(units.length));
             let reason = format!("{length} + 2 × ({width} + {height})");

@@ -61,7 +61,8 @@ pub(super) static KIT: Record = Record {
         scalar(
             "customs_sheets",
             &LONG_LINE,
-            "data sheets for parcels that leave the country; default: `none`",
+            "data sheets for parcels that leave the customs and VAT area they are posted in, see \
+             `customs`; default: `none`",
         ),
         scalar(
             "handover_list",

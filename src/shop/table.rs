@@ -1,5 +1,6 @@
 //! The fields of the shop file.
 
+use super::customs::CUSTOMS;
 use super::hazards::HAZARDS;
 use super::kit::KIT;
 use super::printers::PRINTER;
@@ -34,6 +35,7 @@ pub(super) static SHOP: Record = Record {
         ),
         optional("defaults", Kind::Map(&DEFAULTS), "what holds where nothing else is said"),
         optional("hazards", Kind::Map(&HAZARDS), "what is done about hazards"),
+        optional("customs", Kind::Map(&CUSTOMS), "which parcels need a customs sheet"),
         optional("kit", Kind::Map(&KIT), "the documents of one sitting"),
         optional("packs", PACKS, "the packaging at hand"),
         optional("weights", WEIGHTS, "how weights and sizes are found and shown"),

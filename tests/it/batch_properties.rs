@@ -67,12 +67,30 @@ fn read_all(orders: &[Value]) -> Vec<Order> {
 
 /// Whether one tag is easily taken for another, told by comparing the two alone.
 fn is_confusable(first: &str, second: &str) -> bool {
-    let (first, second) = (skeleton(first), skeleton(second));
+    let wholes = [first, second].map(skeleton);
+    let words = [first, second].map(|tag| {
+        let words = tag.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        words.map(skeleton).collect::<Vec<_>>()
+    });
+    if !is_near(&wholes[0], &wholes[1]) {
+        return false;
+    }
+    if wholes[0] == wholes[1] || words[0].len() != words[1].len() {
+        return true;
+    }
+    // What both share neither helps nor harms.
+    let own = |of: usize| -> String {
+        let words = words[of].iter().zip(&words[1 - of]);
+        words.filter(|(one, other)| one != other).map(|(one, _)| one.as_str()).collect()
+    };
+    is_near(&own(0), &own(1))
+}
+
+/// Whether two skeletons are equal, or one letter apart and not short.
+fn is_near(first: &str, second: &str) -> bool {
     let is_long = |text: &str| text.chars().count() > 3;
     first == second
-        || (is_long(&first)
-            && is_long(&second)
-            && strsim::damerau_levenshtein(&first, &second) <= 1)
+        || (is_long(first) && is_long(second) && strsim::damerau_levenshtein(first, second) <= 1)
 }
 
 /// Gives orders their ids.
@@ -125,13 +143,16 @@ proptest! {
         prop_assert!(batch.parcels.iter().map(|parcel| place(&parcel.orders[0])).is_sorted());
         prop_assert!(batch.parcels.iter().zip(1..).all(|(parcel, at)| parcel.position == at));
 
-        // Made tags can be read from far: at most 12 characters, never all in capitals.
+        // Made tags can be read from far: at most 12 characters, never all in capitals, and none
+        // ends in a number, which would be read as a place on the bench.
         for parcel in batch.parcels.iter().filter(|parcel| parcel.tag.made) {
             let tag = &parcel.tag.text;
             prop_assert!((1..=12).contains(&tag.chars().count()), "{}", tag);
             let capitals = tag.chars().filter(|letter| letter.is_uppercase()).count();
             let small = tag.chars().filter(|letter| letter.is_lowercase()).count();
             prop_assert!(capitals < 2 || small > 0, "{}", tag);
+            let last = tag.split(' ').next_back().unwrap_or_default();
+            prop_assert!(last.chars().any(|letter| !letter.is_numeric()), "{}", tag);
         }
 
         // Nothing that tells parcels apart is there twice.

@@ -63,6 +63,40 @@ fn pages_of(layout: &str, hazards: &str, orders: &Value) -> Vec<String> {
     pages.keys().map(|page| read(page).split_whitespace().collect()).collect()
 }
 
+/// Whoever is silent is named, the first parcel too, and whoever is not is not.
+#[test]
+fn every_parcel_that_says_nothing_is_named() {
+    for silent in [&[0][..], &[3], &[0, 1], &[0, 2, 3], &[0, 1, 2, 3]] {
+        let mut orders = orders();
+        for (index, order) in orders.as_array_mut().unwrap().iter_mut().enumerate() {
+            order["hazard"] = json!(if silent.contains(&index) { "" } else { "none" });
+        }
+        let text = orders.to_string();
+        let read = read_orders(&text, Sources::new().add("orders.json", text.as_str()));
+        let find = |undeclared: &str| {
+            let shop = shop_file(&format!("{{undeclared: {undeclared}}}"));
+            let mut found = Vec::new();
+            let file = Sources::new().add("shop.yaml", shop.as_str());
+            let shop = Shop::read(&shop, file, &mut found).unwrap();
+            let options = BatchOptions::default();
+            let _ = Batch::assemble(None, read.orders.clone(), Some(&shop), options, &mut found);
+            found.retain(|finding| finding.rule == "undeclared-hazard");
+            found
+        };
+        let position = |index: &usize| Some(index + 1);
+        let errors = find("error");
+        let named: Vec<_> =
+            errors.iter().map(|it| it.subject.as_ref().and_then(|it| it.position)).collect();
+        assert_eq!(named, silent.iter().map(position).collect::<Vec<_>>());
+        let [warning] = &find("warning")[..] else { panic!("{silent:?}") };
+        assert_eq!(warning.subject.as_ref().and_then(|it| it.position), position(&silent[0]));
+        if silent.len() > 1 {
+            let first = ["Marlow", "Sea", "Wren", "Amber"][silent[0]];
+            assert!(warning.message.contains(&format!("`{first}` (")), "{}", warning.message);
+        }
+    }
+}
+
 /// Text without its white space.
 fn bare(text: &str) -> String {
     text.split_whitespace().collect()

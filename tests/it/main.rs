@@ -6,6 +6,7 @@ mod aside;
 mod bars_outside;
 mod batch_cases;
 mod batch_properties;
+mod bench_facts;
 mod cases;
 mod codes_check_digits;
 mod codes_code128;

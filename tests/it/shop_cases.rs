@@ -39,6 +39,7 @@ fn list_fields(shop: &Shop) -> String {
         printers,
         defaults,
         hazards,
+        customs,
         rules,
         kit,
     } = shop;
@@ -49,6 +50,9 @@ fn list_fields(shop: &Shop) -> String {
         shown += &describe_printer(printer);
     }
     shown += &format!("{defaults:?}\n{hazards:?}\n");
+    let [none, needed] = [&customs.none_for, &customs.needed_for]
+        .map(|places| places.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "));
+    shown += &format!("customs: none for [{none}], needed for [{needed}]\n");
     shown += &list_rules(rules);
     shown += &format!("kit in {:?} order\n", kit.order);
     for layout in &kit.layouts {

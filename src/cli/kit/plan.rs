@@ -25,7 +25,7 @@ pub(super) enum DocumentRole {
     Slips,
     /// Are put into the parcels.
     Inserts,
-    /// What customs want to know, of parcels that leave the country.
+    /// What customs want to know, of parcels that need a declaration.
     Customs,
     /// Goes with the parcels to whoever carries them.
     Handover,

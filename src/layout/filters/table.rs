@@ -18,6 +18,15 @@ pub struct Filter {
 /// Our filters, by name.
 pub const FILTERS: &[Filter] = &[
     Filter {
+        name: "by_shelf",
+        call: "by_shelf",
+        doc: "Items in the order of their `shelf`, as one walks along it: `A2` before `A10`, and \
+              last those without one.",
+        example: "{{ [{'shelf': 'A10'}, {'shelf': ''}, {'shelf': 'a2'}] | by_shelf \
+                  | map(attribute='shelf') | join(' ') }}",
+        output: "a2 A10 ",
+    },
+    Filter {
         name: "day",
         call: "day(form?, language?)",
         doc: "A date in words: `long` (when nothing is said), `short`, `iso` or `numeric`, in \
