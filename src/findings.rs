@@ -10,7 +10,7 @@ mod rule;
 pub mod rules;
 mod show;
 
-pub(crate) use collect::RuleFindings;
+pub(crate) use collect::{FewOfEach, RuleFindings};
 pub use repeats::Repeats;
 pub(crate) use repeats::{Likeness, RepeatFold, drop_covered, fold_repeats};
 pub use rule::{Rule, Severity};

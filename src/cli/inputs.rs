@@ -197,11 +197,13 @@ mod tests {
     use crate::cli::arguments::BatchArguments;
 
     /// Reads orders and a shop file from texts.
-    fn read(orders: &str, shop: &str, split: &[&str]) -> Result<Inputs, Halt> {
+    fn read(orders: &str, shop: Option<&str>, split: &[&str]) -> Result<Inputs, Halt> {
         let folder = tempfile::tempdir().unwrap();
         let place = |name: &str| folder.path().join(name);
         std::fs::write(place("orders.json"), orders).unwrap();
-        std::fs::write(place("shop.yaml"), shop).unwrap();
+        if let Some(shop) = shop {
+            std::fs::write(place("shop.yaml"), shop).unwrap();
+        }
         let split = split.iter().map(|&id| id.to_owned()).collect();
         Inputs::read(&OrdersArguments {
             orders: place("orders.json").display().to_string(),
@@ -217,10 +219,10 @@ mod tests {
 
     #[test]
     fn a_faulty_shop_file_halts_with_all_that_was_found_before() {
-        let halt = read(r#"[{"id": 7.5}]"#, "printerz: []", &[]).err().unwrap();
+        let halt = read(r#"[{"id": 7.5}]"#, Some("printerz: []"), &[]).err().unwrap();
         assert_eq!(halt.exit, Exit::Usage);
         let rules: Vec<_> = halt.findings.iter().map(|found| found.rule.name).collect();
-        assert!(rules.contains(&"wrong-type") && rules.contains(&"unknown-field"), "{rules:?}");
+        assert!(rules.contains(&"wrong-value") && rules.contains(&"unknown-field"), "{rules:?}");
         // It can be shown: the texts go with it.
         let last = halt.findings.last().unwrap();
         assert_eq!(halt.sources.position(last.span.unwrap()).line, 1);
@@ -228,7 +230,7 @@ mod tests {
 
     #[test]
     fn what_shares_no_parcel_cannot_be_split_off() {
-        let halt = read(ORDER, "", &["TH-1"]).err();
+        let halt = read(ORDER, None, &["TH-1"]).err();
         let said = halt.map(|halt| halt.findings[0].message.clone()).unwrap_or_default();
         assert!(said.starts_with("`--split`: "), "{said}");
     }

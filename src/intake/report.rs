@@ -4,58 +4,21 @@
 //! each with a place in a part of it. Only rows that something is said of are kept. Not here: the
 //! faults themselves.
 
-use std::collections::BTreeMap;
-
-use crate::findings::{Finding, Repeats, Severity};
+use crate::findings::{FewOfEach, Finding};
 use crate::source::{FileId, Sources, Span};
-
-/// How often one error or warning is told before it is only counted.
-const TOLD: usize = 3;
-
-/// How many of those that are only counted are still named by what was found there.
-const NAMED: usize = 12;
 
 /// The findings of a file.
 pub(super) struct ExportReport<'a> {
     /// The file's name in messages.
     name: &'a str,
-    /// What is told.
-    found: Vec<Finding>,
-    /// How often each fault was found: by severity, rule and field.
-    counts: BTreeMap<(Severity, &'static str, String), Count>,
-}
-
-/// How often a fault was found.
-#[derive(Clone, Debug, Default)]
-struct Count {
-    /// All of them.
-    all: usize,
-    /// The last that was told.
-    last: usize,
-    /// What was found where it was told, and then what else was found where it was not, so that a
-    /// seller who mends them by a rule of the map sees all that need one.
-    said: Vec<String>,
-    /// How many of `said` were told.
-    told: usize,
-}
-
-impl Count {
-    /// Keeps what a fault says that it found, unless it was said before.
-    fn name(&mut self, finding: &Finding, is_told: bool) {
-        let Some((_, found)) = finding.message.rsplit_once(", found `") else { return };
-        // The column is that of the fault that was told.
-        let found = format!("`{}", found.split(" in column").next().unwrap_or(found));
-        if self.said.len() < NAMED + self.told && !self.said.contains(&found) {
-            self.told += usize::from(is_told);
-            self.said.push(found);
-        }
-    }
+    /// What was found, the first few of each rule and field.
+    found: FewOfEach,
 }
 
 impl<'a> ExportReport<'a> {
     /// Nothing found yet in the file of this name.
     pub(super) fn new(name: &'a str) -> ExportReport<'a> {
-        ExportReport { name, found: Vec::new(), counts: BTreeMap::new() }
+        ExportReport { name, found: FewOfEach::default() }
     }
 
     /// Takes what was found of the file as a whole, which is named because it has no place in it.
@@ -66,7 +29,7 @@ impl<'a> ExportReport<'a> {
 
     /// Takes findings that have their places already.
     pub(super) fn take_all(&mut self, found: Vec<Finding>) {
-        self.found.extend(found);
+        found.into_iter().for_each(|finding| self.found.push(finding));
     }
 
     /// Takes what was found in some rows. `text` is what they say; places in it stand under
@@ -81,43 +44,25 @@ impl<'a> ExportReport<'a> {
         sources: &mut Sources,
     ) {
         let mut file = None;
-        for mut finding in found {
-            let key = (finding.severity, finding.rule.name, field_of(&finding));
-            let count = self.counts.entry(key).or_default();
-            count.all += 1;
-            let told = if finding.severity == Severity::Note { 1 } else { TOLD };
-            count.name(&finding, count.all <= told);
-            if count.all > told {
-                continue;
+        for finding in found {
+            let field = field_of(&finding);
+            if let Some(told) = self.found.push_of_kind(finding, field) {
+                let file = *file.get_or_insert_with(|| {
+                    sources.add_part(self.name, plain_line_ends(text), line)
+                });
+                place(told, file);
             }
-            count.last = self.found.len();
-            let file = *file
-                .get_or_insert_with(|| sources.add_part(self.name, plain_line_ends(text), line));
-            place(&mut finding, file);
-            self.found.push(finding);
         }
     }
 
     /// Whether an error was found.
     pub(super) fn has_errors(&self) -> bool {
-        crate::findings::has_errors(&self.found)
+        self.found.has_errors()
     }
 
     /// All findings, with the counts of those that were not told.
-    pub(super) fn finish(mut self) -> Vec<Finding> {
-        for ((severity, ..), count) in &self.counts {
-            let told = if *severity == Severity::Note { 1 } else { TOLD };
-            let last = &mut self.found[count.last];
-            match count.all.saturating_sub(told) {
-                0 => {}
-                more => last.repeats = Some(Repeats::Times(more)),
-            }
-            let others = count.said.get(count.told..).unwrap_or_default();
-            if !others.is_empty() {
-                last.details.push(format!("also found {}", others.join(", ")));
-            }
-        }
-        self.found
+    pub(super) fn finish(self) -> Vec<Finding> {
+        self.found.finish()
     }
 }
 

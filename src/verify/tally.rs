@@ -6,7 +6,7 @@
 use serde_json::{Value, json};
 
 use super::{Grade, Measure, ProvenCode, Reading};
-use crate::findings::Subject;
+use crate::findings::{Subject, rules};
 
 /// The proven codes of one page.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,8 +117,8 @@ fn describe_code(page: &ProvenPage, code: &ProvenCode) -> Value {
         Reading::Nothing => "cannot be read back",
     };
     let mut entry = json!({
-        "severity": "note",
-        "rule": "proof",
+        "severity": rules::PROOF.severity.word(),
+        "rule": rules::PROOF.name,
         "message": format!("this `{name}` {verdict}; its {measure} is {value:.2} ({grade})"),
         "hints": [],
         "block": name,

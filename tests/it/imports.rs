@@ -59,19 +59,19 @@ fn source_files(folder: &Path, found: &mut Vec<PathBuf>) {
 }
 
 /// A source file, its lines sorted into what is always compiled and what only tests are.
-struct SourceFile {
+pub(crate) struct SourceFile {
     /// Its path inside `src`.
-    path: String,
+    pub(crate) path: String,
     /// The module of the table that it belongs to.
-    module: String,
+    pub(crate) module: String,
     /// What is always compiled.
-    engine: String,
+    pub(crate) engine: String,
     /// What only tests are made of.
-    tests: String,
+    pub(crate) tests: String,
 }
 
 /// All files of `src`, whole.
-fn read_source() -> Vec<SourceFile> {
+pub(crate) fn read_source() -> Vec<SourceFile> {
     let src = root().join("src");
     let mut paths = Vec::new();
     source_files(&src, &mut paths);
@@ -101,7 +101,11 @@ fn read_source() -> Vec<SourceFile> {
 /// The modules of their own files that a file declares for tests alone.
 fn test_modules(text: &str) -> Vec<&str> {
     let behind = text.split("#[cfg(test)]\n").skip(1).filter_map(|rest| rest.lines().next());
-    behind.filter_map(|line| line.strip_prefix("mod ")?.strip_suffix(';')).collect()
+    behind
+        .filter_map(|line| {
+            line.trim_start_matches("pub(super) ").strip_prefix("mod ")?.strip_suffix(';')
+        })
+        .collect()
 }
 
 /// What of a file is always compiled, and what only for tests: whatever `#[cfg(test)]` stands
@@ -147,7 +151,7 @@ fn imported_modules(code: &str) -> BTreeSet<String> {
 }
 
 /// The word that a text begins with, or nothing.
-fn word_at(text: &str) -> &str {
+pub(crate) fn word_at(text: &str) -> &str {
     let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(text.len());
     &text[..end]
 }

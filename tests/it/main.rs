@@ -8,6 +8,7 @@ mod batch_cases;
 mod batch_properties;
 mod bench_facts;
 mod cases;
+mod circles;
 mod codes_check_digits;
 mod codes_code128;
 mod codes_code128_minimal;
