@@ -30,6 +30,7 @@ mod steady;
 mod table;
 mod terminal;
 mod weigh;
+mod without;
 
 use std::ffi::OsString;
 

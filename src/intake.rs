@@ -53,9 +53,10 @@ pub struct Intake {
     pub orders: usize,
     /// How many items they have together.
     pub items: usize,
-    /// How many orders, and rows of others, were left out because the map says that they are no
-    /// parcels.
-    pub left_out: usize,
+    /// How many orders were left out because the map says that they are no parcels.
+    pub orders_left_out: usize,
+    /// How many rows were left out beside those, of orders that stay or of none.
+    pub rows_left_out: usize,
     /// How many orders, and rows without a number, were set aside because something is wrong with them.
     pub set_aside: usize,
     /// Whether what was written is not to be used: there is an error that set nothing aside.
@@ -228,9 +229,10 @@ impl RowPass<'_, '_> {
             self.finish_order(group, &mut rows, writer)?;
         }
         self.intake.set_aside = self.aside.as_ref().map_or(0, |aside| aside.count);
-        self.intake.left_out = rows.left_out.count();
+        self.intake.orders_left_out = rows.left_out.count_orders();
+        self.intake.rows_left_out = rows.left_out.count_rows();
         self.report.take_all(rows.left_out.tell(binding));
-        let none_stays = self.intake.orders == 0 && self.intake.left_out > 0;
+        let none_stays = self.intake.orders == 0 && self.intake.orders_left_out > 0;
         Ok(match (any, none_stays && !self.report.has_errors()) {
             (false, _) => Some(Stop::NoRows),
             (true, true) => Some(Stop::AllLeftOut),

@@ -15,6 +15,7 @@ mod report;
 mod schema;
 mod table;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
@@ -54,6 +55,41 @@ impl Orders {
         owned.sort_unstable();
         owned.dedup();
         owned.len() < errors
+    }
+
+    /// The ids of all orders that can be read, good ones first.
+    pub(crate) fn ids(&self) -> impl Iterator<Item = &str> {
+        let good = self.orders.iter().map(|order| &*order.id);
+        good.chain(self.bad.iter().filter_map(|bad| bad.id.as_deref()))
+    }
+
+    /// Leaves out the orders with these ids, and the errors that are of no other order.
+    pub(crate) fn leave_out(&mut self, ids: &[String]) {
+        let is_out = |id: &str| ids.iter().any(|out| out == id);
+        self.orders.retain(|order| !is_out(&order.id));
+        let (out, stay): (Vec<BadOrder>, Vec<BadOrder>) = std::mem::take(&mut self.bad)
+            .into_iter()
+            .partition(|bad| bad.id.as_deref().is_some_and(is_out));
+        self.bad = stay;
+        let needed: BTreeSet<usize> = self.bad.iter().flat_map(|bad| bad.errors.clone()).collect();
+        let gone: BTreeSet<usize> =
+            out.into_iter().flat_map(|bad| bad.errors).filter(|at| !needed.contains(at)).collect();
+        let mut place = 0;
+        let places: Vec<usize> = (0..self.findings.len())
+            .map(|at| {
+                let now = place;
+                place += usize::from(!gone.contains(&at));
+                now
+            })
+            .collect();
+        for error in self.bad.iter_mut().flat_map(|bad| &mut bad.errors) {
+            *error = places[*error];
+        }
+        let mut at = 0;
+        self.findings.retain(|_| {
+            at += 1;
+            !gone.contains(&(at - 1))
+        });
     }
 }
 
@@ -180,5 +216,33 @@ impl Item {
     #[must_use]
     pub fn label(&self) -> &str {
         if self.title.is_empty() { &self.sku } else { &self.title }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Sources;
+
+    #[test]
+    fn orders_left_out_take_only_their_own_errors_along() {
+        let mut sources = Sources::new();
+        let order = |id: &str, country: &str| {
+            format!(
+                "{{\"id\": \"{id}\", \"ship_to\": {{\"name\": \"A\", \"country\": \"{country}\"}}}}"
+            )
+        };
+        let text =
+            [order("1", "XX"), order("2", "GB"), order("3", "YY"), order("4", "QQ")].join("\n");
+        let file = sources.add("orders.json", text);
+        let mut orders = read_orders(&sources.get(file).shared_text(), file);
+        assert_eq!((orders.orders.len(), orders.bad.len()), (1, 3));
+        orders.leave_out(&["1".into(), "2".into(), "3".into()]);
+        assert_eq!(orders.ids().collect::<Vec<_>>(), ["4"]);
+        assert!(!orders.is_broken());
+        let errors: Vec<&Finding> = orders.findings.iter().filter(|it| it.is_error()).collect();
+        assert_eq!(errors.len(), 1);
+        let own = &orders.findings[orders.bad[0].errors[0]];
+        assert!(own.message.contains("QQ"), "{}", own.message);
     }
 }

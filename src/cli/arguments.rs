@@ -186,6 +186,10 @@ pub(super) struct BatchArguments {
     #[arg(long, value_name = "ID", requires = "combine")]
     pub(super) split: Vec<String>,
 
+    /// Leave this order out, by its id; may be given more than once
+    #[arg(long, value_name = "ID")]
+    pub(super) without: Vec<String>,
+
     /// Replace tags that are equal to an earlier one, or easily taken for it
     #[arg(long)]
     pub(super) fix_tags: bool,
@@ -289,7 +293,7 @@ pub(super) struct KitArguments {
     /// They get the same tags and pair codes and a small mark, in a folder of their own within the
     /// kit. The orders are those that the kit was made from.
     #[arg(long, value_name = "LIST")]
-    #[arg(conflicts_with_all = ["replace", "combine", "split", "fix_tags", "set_aside"])]
+    #[arg(conflicts_with_all = ["replace", "combine", "split", "without", "fix_tags", "set_aside"])]
     pub(super) only: Option<PositionList>,
 
     /// How it is printed.

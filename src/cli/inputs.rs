@@ -10,6 +10,7 @@ use super::disk::read_text;
 use super::exit::Exit;
 use super::halt::Halt;
 use super::steady::read_steadily;
+use super::without::leave_out;
 use crate::batch::check_split;
 use crate::findings::{Finding, has_errors};
 use crate::orders::{Orders, read_orders};
@@ -44,8 +45,10 @@ impl Inputs {
         let (name, text) = read_orders_text(&from.orders)?;
         let file = sources.add(name, text);
         let text = sources.get(file).shared_text();
-        let orders = read_orders(&text, file);
+        let mut orders = read_orders(&text, file);
+        let left_out = leave_out(&from.batch.without, &mut orders)?;
         let mut findings = orders.findings.clone();
+        findings.extend(left_out);
         let beside = shop_beside(&from.orders);
         let place = ShopPlace { named: from.shop.as_deref(), beside: &beside };
         let shop = read_shop(place, &mut sources, &mut findings)?;
@@ -208,7 +211,7 @@ mod tests {
         Inputs::read(&OrdersArguments {
             orders: place("orders.json").display().to_string(),
             shop: None,
-            batch: BatchArguments { combine: true, split, fix_tags: false },
+            batch: BatchArguments { combine: true, split, without: Vec::new(), fix_tags: false },
         })
     }
 
@@ -240,7 +243,12 @@ mod tests {
         let from = OrdersArguments {
             orders: "no/such/orders.json".into(),
             shop: None,
-            batch: BatchArguments { combine: false, split: Vec::new(), fix_tags: false },
+            batch: BatchArguments {
+                combine: false,
+                split: Vec::new(),
+                without: Vec::new(),
+                fix_tags: false,
+            },
         };
         let halt = Inputs::read(&from).err().unwrap();
         assert_eq!(halt.exit, Exit::Usage);

@@ -172,8 +172,14 @@ fn say_done(intake: &Intake, output: &Path) {
     if output != Path::new("-") {
         said.push_str(&format!(" in {}", show_path(output)));
     }
-    if intake.left_out > 0 {
-        said.push_str(&format!("; {} left out", intake.left_out));
+    let left_out = [(intake.orders_left_out, "order"), (intake.rows_left_out, "row")];
+    let left_out: Vec<String> = left_out
+        .into_iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, noun)| counted(count, noun))
+        .collect();
+    if !left_out.is_empty() {
+        said.push_str(&format!("; left out: {}", left_out.join(", ")));
     }
     terminal::say(&said);
 }

@@ -70,6 +70,13 @@ fn fill_fields(parts: CellParts, values: &mut ValueReader<'_>) -> Vec<(&'static 
     fields.collect()
 }
 
+/// What stands before a postcode that is one without it, such as `D-`.
+fn find_prefix<'a>(postcode: &'a str, country: &str) -> Option<&'a str> {
+    let (prefix, _) = postcode.split_at(postcode.find('-')? + 1);
+    let fits = postcode_fits(country, postcode[prefix.len()..].trim()) == Some(true);
+    fits.then_some(prefix)
+}
+
 /// The complaint about a cell that has none of the forms; a postcode alone may be the reason.
 fn explain_no_match(patterns: &[CellPattern], cell: &str, country: Option<&str>) -> Finding {
     let shown = shorten(&cell.replace('\n', " / "));
@@ -80,6 +87,12 @@ fn explain_no_match(patterns: &[CellPattern], cell: &str, country: Option<&str>)
     let any = patterns.iter().find_map(|pattern| pattern.take_apart(cell, &mut |_| true).ok());
     let postcode = any.as_ref().and_then(|parts| part(parts, "postcode"));
     match (postcode, country) {
+        (Some(postcode), Some(country)) if let Some(prefix) = find_prefix(postcode, country) => {
+            let first = patterns.first().map(|it| it.text.as_str()).unwrap_or_default();
+            let other = first.replace("{postcode}", &format!("{prefix}{{postcode}}"));
+            let (first, other) = (quote(first), quote(&other));
+            fault.hint(format!("give the form with `{prefix}` too: `pattern: [{first}, {other}]`"))
+        }
         (Some(postcode), Some(country)) => fault
             .hint(format!("`{postcode}` is no postcode of `{country}`: correct one of the two")),
         _ => fault.hint(format!(

@@ -110,9 +110,14 @@ impl LeftOut {
         }
     }
 
-    /// How many orders and single rows were left out.
-    pub(super) fn count(&self) -> usize {
-        self.rules.iter().map(|rule| rule.orders.count + rule.rows.count + rule.nameless).sum()
+    /// How many orders were left out whole.
+    pub(super) fn count_orders(&self) -> usize {
+        self.rules.iter().map(|rule| rule.orders.count).sum()
+    }
+
+    /// How many rows were left out beside them.
+    pub(super) fn count_rows(&self) -> usize {
+        self.rules.iter().map(|rule| rule.rows.count + rule.nameless).sum()
     }
 
     /// What was left out, rule by rule.

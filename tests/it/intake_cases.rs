@@ -101,7 +101,7 @@ fn rows_that_were_set_aside_are_an_export_again() {
     let mut sources = Sources::new();
     let (intake, orders, rest) = take_with_aside(&map, &export, &mut sources);
     assert!(!intake.stopped);
-    assert_eq!((intake.orders, intake.left_out, intake.set_aside), (2, 1, 3));
+    assert_eq!((intake.orders, intake.orders_left_out, intake.set_aside), (2, 1, 3));
     assert_eq!(orders.matches("\"id\"").count(), 2);
     let expected = "\u{feff}Bestellnummer;Status;Name;Straße;PLZ Ort;Land;Artikel;Menge;Einzelpreis;\
          Gewicht g\n\

@@ -122,7 +122,8 @@ const ROWS: &[WordRow] = &[
         "ship_to.lines",
         PLACE,
         "street|street 1|street 2|street address|address|address 1|address 2|address 3|\
-         address line 1|address line 2|address line 3|address1|address2|address3|house number|\
+         lieferadresse|lieferanschrift|versandadresse|\
+         empfangeradresse|anschrift|address line 1|address line 2|address line 3|address1|address2|address3|house number|\
          house no|apartment|flat|unit|strasse|strasse 1|strasse 2|strasse hausnummer|\
          strasse und hausnummer|hausnummer|hausnr|adresse|adresse 1|adresse 2|adresszusatz|zusatz|\
          lieferstrasse|rue|complement|complement adresse|calle|direccion|direccion 1|direccion 2|\
@@ -415,6 +416,7 @@ mod tests {
             ("Delivery address line 1", Some("ship_to.lines")),
             ("Shipping Street", Some("ship_to.lines")),
             ("Straße und Hausnummer", Some("ship_to.lines")),
+            ("Lieferadresse", Some("ship_to.lines")),
             ("Ville de livraison", Some("ship_to.city")),
             ("Shipping zip", Some("ship_to.postcode")),
             ("Código postal", Some("ship_to.postcode")),
