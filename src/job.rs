@@ -21,12 +21,17 @@ use crate::export::{
 use crate::findings::{Finding, rules};
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
+use crate::layout::Layout;
 use crate::pipeline::{BatchWatch, Document, PictureStore, Run, Selection, watch_batch};
 use crate::scene::Page;
-use crate::shop::PageOrder;
+use crate::shop::{PageOrder, Shop};
 use crate::source::{Env, NoFiles};
 
+#[cfg(feature = "command")]
+pub(crate) use prepare::assemble_batch;
 pub use report::Report;
+#[cfg(feature = "command")]
+pub(crate) use report::drop_echoes;
 
 use prepare::{Prepared, prepare};
 
@@ -264,7 +269,8 @@ impl Press<'_> {
 
     /// Writes all pages into a PDF.
     fn write_pdf(&mut self) -> Result<Vec<u8>, PdfError> {
-        let options = pdf_options(&self.run, self.document);
+        let Document { layout, shop, .. } = *self.document;
+        let options = pdf_options(&self.run, layout, shop);
         let encoder = PdfEncoder::new(self.document.book, &options);
         let mut writer = PdfWriter::new(Vec::new(), self.document.book, &options)?;
         let take = |page| writer.push(page).map_err(io::Error::other);
@@ -278,15 +284,15 @@ impl Press<'_> {
 }
 
 /// How a document is written as a PDF: by its layout's name, its shop, its language and its backs.
-pub(crate) fn pdf_options(run: &Run<'_>, document: &Document<'_>) -> PdfOptions {
-    let kind = document.layout.makes.word();
+pub(crate) fn pdf_options(run: &Run<'_>, layout: &Layout, shop: Option<&Shop>) -> PdfOptions {
+    let kind = layout.makes.word();
     PdfOptions {
-        title: Some(match document.shop {
+        title: Some(match shop {
             Some(shop) => format!("{}: {kind}", shop.name),
             None => kind.to_owned(),
         }),
-        author: document.shop.map(|shop| shop.name.to_string()),
-        language: document.layout.language.clone(),
+        author: shop.map(|shop| shop.name.to_string()),
+        language: layout.language.clone(),
         // A printer left at both sides would put one parcel's page behind another's.
         duplex: Some(run.turn_edge().map_or(Duplex::OneSided, Duplex::Turned)),
         ..PdfOptions::default()

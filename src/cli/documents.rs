@@ -17,9 +17,8 @@ use super::setup::PrintSetup;
 use crate::batch::Batch;
 use crate::bind::KitContents;
 use crate::compose::PictureStore;
-use crate::export::{
-    Duplex, PdfEncoder, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
-};
+use crate::export::{PdfEncoder, PdfWriter, SvgOptions, render_png, render_svg};
+use crate::job::pdf_options;
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
 use crate::scene::Page;
 use crate::words::counted;
@@ -173,14 +172,7 @@ impl Material<'_> {
     ) -> Result<MadeDocument, Halt> {
         let wrong = |error: io::Error| cannot_write(&job.path, &error);
         let pending = open_output(&job.path)?;
-        let options = PdfOptions {
-            title: Some(self.title(&job.open)),
-            author: self.inputs.shop.as_ref().map(|shop| shop.name.to_string()),
-            language: job.open.layout.language.clone(),
-            // A printer left at both sides would put one parcel's page behind another's.
-            duplex: Some(run.turn_edge().map_or(Duplex::OneSided, Duplex::Turned)),
-            ..PdfOptions::default()
-        };
+        let options = pdf_options(run, &job.open.layout, self.inputs.shop.as_ref());
         let book = &self.setup.book;
         let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
         let encoder = PdfEncoder::new(book, &options);
@@ -194,15 +186,6 @@ impl Material<'_> {
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
         let files = vec![(job.path.clone(), pending.map_err(wrong)?)];
         Ok(MadeDocument { files, outcome, next_place: run.next_place() })
-    }
-
-    /// What a document is called in a viewer's title bar.
-    fn title(&self, open: &OpenLayout) -> String {
-        let kind = open.layout.makes.word();
-        match &self.inputs.shop {
-            Some(shop) => format!("{}: {kind}", shop.name),
-            None => kind.to_owned(),
-        }
     }
 }
 

@@ -1,10 +1,10 @@
 //! Orders made into a batch, with all that there is to say of them.
 
 use super::inputs::Inputs;
-use crate::batch::{Batch, BatchOptions, inspect_addresses};
+use crate::batch::{Batch, BatchOptions};
 use crate::findings::{Finding, rules};
-use crate::orders::{Order, locate_field};
-use crate::preflight::DUPLICATE_TAG;
+use crate::job::assemble_batch;
+use crate::orders::Order;
 
 /// A batch with what was found while it was made.
 pub(super) struct PreparedBatch {
@@ -16,16 +16,9 @@ pub(super) struct PreparedBatch {
 
 /// Makes the batch of some of the orders that were read.
 pub(super) fn prepare(orders: Vec<Order>, inputs: &Inputs, how: &BatchOptions) -> PreparedBatch {
-    let name = inputs.orders.batch_name.as_deref();
-    let mut findings = Vec::new();
-    let batch = Batch::assemble(name, orders, inputs.shop.as_ref(), how.clone(), &mut findings);
-    findings.extend(inspect_addresses(&batch));
-    for finding in &mut findings {
-        let field = finding.span.zip(finding.path.as_deref());
-        let place = field.and_then(|(order, path)| locate_field(&inputs.sources, order, path));
-        finding.span = place.or(finding.span);
-        add_option(finding);
-    }
+    let (name, shop) = (inputs.orders.batch_name.as_deref(), inputs.shop.as_ref());
+    let (batch, mut findings) = assemble_batch(name, orders, shop, how, &inputs.sources);
+    findings.iter_mut().for_each(add_option);
     PreparedBatch { batch, findings }
 }
 
@@ -41,12 +34,4 @@ fn add_option(finding: &mut Finding) {
         _ => return,
     };
     finding.hints.iter_mut().take(1).for_each(|hint| hint.push_str(&option));
-}
-
-/// Leaves out what pages repeat of faults that the batch has already told with their place in the
-/// orders.
-pub(super) fn drop_echoes(findings: &mut Vec<Finding>) {
-    if findings.iter().any(|finding| finding.is(&rules::EQUAL_TAGS)) {
-        findings.retain(|finding| !finding.is(&DUPLICATE_TAG));
-    }
 }

@@ -15,11 +15,12 @@ use super::files::{Pending, Settled};
 use super::halt::Halt;
 use super::inputs::Inputs;
 use super::output::{cannot_write, open_output, show_path};
-use super::prepare::{PreparedBatch, drop_echoes, prepare};
+use super::prepare::{PreparedBatch, prepare};
 use super::report::count_findings;
 use super::terminal;
 use crate::batch::{Batch, BatchOptions};
 use crate::findings::{Finding, has_errors};
+use crate::job::drop_echoes;
 use crate::verify::ProofTally;
 
 /// What was made of one batch.

@@ -7,14 +7,13 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::{LayoutOf, PrintJob, Report};
-use crate::batch::{Batch, inspect_addresses};
+use crate::batch::{Batch, BatchOptions, inspect_addresses};
 use crate::findings::{Finding, rules};
 use crate::layout::{Layout, read_layout};
-use crate::orders::{locate_field, read_orders};
-use crate::shipped::{SHIPPED, USUAL_LABEL, find_shipped};
+use crate::orders::{Order, locate_field, read_orders};
+use crate::shipped::{USUAL_LABEL, find_shipped, nearest_shipped};
 use crate::shop::Shop;
 use crate::source::{Sources, describe_failure};
-use crate::words::did_you_mean;
 
 /// A job that has been read.
 pub(super) struct Prepared {
@@ -49,20 +48,30 @@ pub(super) fn prepare(job: &PrintJob<'_>) -> Result<Prepared, Report> {
     let (Some((layout, folder)), false) = (layout, report.has_errors()) else {
         return Err(report);
     };
-    let (name, mut found) = (orders.batch_name.as_deref(), Vec::new());
-    let batch = Batch::assemble(name, orders.orders, shop.as_ref(), job.how.clone(), &mut found);
-    found.extend(inspect_addresses(&batch));
-    place_in_orders(&mut found, &report.sources);
+    let name = orders.batch_name.as_deref();
+    let (batch, found) =
+        assemble_batch(name, orders.orders, shop.as_ref(), &job.how, &report.sources);
     Ok(Prepared { batch, shop, layout, folder, report: report.with(found) })
 }
 
-/// Gives findings about a field of an order the place of that field.
-pub(crate) fn place_in_orders(findings: &mut [Finding], sources: &Sources) {
-    for finding in findings {
+/// Makes parcels of orders, and says all that there is to say of them; findings about a field of an
+/// order get the place of that field.
+pub(crate) fn assemble_batch(
+    name: Option<&str>,
+    orders: Vec<Order>,
+    shop: Option<&Shop>,
+    how: &BatchOptions,
+    sources: &Sources,
+) -> (Batch, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
+    findings.extend(inspect_addresses(&batch));
+    for finding in &mut findings {
         let field = finding.span.zip(finding.path.as_deref());
         let place = field.and_then(|(order, path)| locate_field(sources, order, path));
         finding.span = place.or(finding.span);
     }
+    (batch, findings)
 }
 
 /// Reads the layout of a job, and says which folder its files lie in; what is wrong goes to `found`.
@@ -100,12 +109,11 @@ fn open_layout(
 fn read_text(job: &PrintJob<'_>, path: &Path) -> Result<String, Finding> {
     let name = path.display();
     let bytes = job.files.read(path).map_err(|error| {
-        let names: Vec<_> = SHIPPED.iter().map(|shipped| shipped.name).collect();
         let message = match error.kind() {
             ErrorKind::NotFound => format!("there is no layout `{name}`"),
             _ => format!("the layout `{name}` cannot be read: {}", describe_failure(&error)),
         };
-        Finding::new(&rules::UNREADABLE, message).hint_if(did_you_mean(&name.to_string(), &names))
+        Finding::new(&rules::UNREADABLE, message).hint_if(nearest_shipped(&name.to_string()))
     })?;
     String::from_utf8(bytes)
         .map_err(|_| Finding::new(&rules::UNREADABLE, format!("`{name}` is not UTF-8 text")))
