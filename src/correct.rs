@@ -1,9 +1,9 @@
 //! A page as one printer must be given it, so that it lies on the paper as it was composed.
 //!
 //! In: a finished [`Page`] and a [`Printer`] with what was measured of it. Out: the page moved by
-//! whole dots, its distances divided by what the printer makes of them, its codes told how many
-//! dots their bars lose. Positions can be corrected, sizes of what is made of dots cannot: codes,
-//! tallies, pictures and letters keep their dots, lines their thickness; only boxes and long
+//! whole dots, its distances divided by the scale that the printer prints at, its codes told how
+//! many dots their bars lose. Positions can be corrected, sizes of what is made of dots cannot:
+//! codes, tallies, pictures and letters keep their dots, lines their thickness; only boxes and long
 //! lines get longer or shorter. What is corrected therefore lies right to half a dot at its own
 //! middle, and a code is as long as the printer makes it. Not here: whether all of it can be
 //! printed (`preflight`).

@@ -59,7 +59,7 @@ pub struct Intake {
     pub rows_left_out: usize,
     /// How many orders, and rows without a number, were set aside because something is wrong with them.
     pub set_aside: usize,
-    /// Whether what was written is not to be used: there is an error that set nothing aside.
+    /// Whether what was written is not to be used, because an error belongs to no single order.
     pub stopped: bool,
     /// Everything found, in the order of the file.
     pub findings: Vec<Finding>,

@@ -46,8 +46,8 @@ pub struct Orders {
 }
 
 impl Orders {
-    /// Whether there is an error that lies in no single order, such as a fault in the syntax or an
-    /// empty file: setting bad orders aside does not help then.
+    /// Whether there is an error that belongs to no single order, such as a fault in the syntax or
+    /// an empty file: setting bad orders aside does not help then.
     #[must_use]
     pub fn is_broken(&self) -> bool {
         let errors = self.findings.iter().filter(|found| found.is_error()).count();
@@ -102,7 +102,7 @@ pub struct BadOrder {
     pub id: Option<Box<str>>,
     /// Its errors, as indexes into [`Orders::findings`].
     pub errors: Vec<usize>,
-    /// What of it can be read, when whom it is for is among that; the id is empty when there is none.
+    /// What could be read of it, if that includes the recipient; the id is empty when it has none.
     pub guess: Option<Box<Order>>,
 }
 

@@ -208,7 +208,8 @@ pub trait Env: Sync {
 /// The path of a file in or below a folder, spelt in one way however often its name says `.`; `None`
 /// when its name leads outside.
 ///
-/// Layouts and orders may come from anyone; they read what lies beside them and nothing else.
+/// Layouts and orders may come from anyone; they read files in their own folder and below it, and
+/// nothing else.
 #[must_use]
 pub(crate) fn confine(folder: &Path, name: &str) -> Option<PathBuf> {
     let path = Path::new(name);

@@ -60,7 +60,7 @@ pub(super) fn find_problems(values: &CleanParts, country: Option<&Country>) -> V
     problems
 }
 
-/// A firm alone is an address; nobody at all is none.
+/// A firm without a person is enough for an address; neither of the two is not.
 fn check_name(values: &CleanParts) -> Option<Problem> {
     let company = values.has(Part::Company);
     (!values.has(Part::Name)).then(|| Problem {

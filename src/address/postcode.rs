@@ -58,7 +58,7 @@ fn part_once(country: &Country, joined: &str, marks: &[char]) -> Option<String> 
     parted.next().is_none().then_some(only)
 }
 
-/// The postcode after its prefix and whatever parts the two; none if it does
+/// The postcode after its prefix and the characters between the two; none if it does
 /// not carry the prefix. Japan's sign counts as one.
 pub(super) fn without_prefix<'a>(postcode: &'a str, prefix: &str) -> Option<&'a str> {
     let parting: &[char] = &['-', ' '];

@@ -17,7 +17,7 @@ use super::{CleanParts, Part};
 pub(super) struct Seat {
     /// The part set here.
     pub(super) part: Part,
-    /// What parts it from the seat before.
+    /// The text between it and the seat before.
     pub(super) gap: String,
     /// What belongs in front of it, such as `CH-` in front of a postcode.
     pub(super) prefix: String,

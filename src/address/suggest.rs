@@ -52,7 +52,7 @@ pub fn suggest_countries(text: &str) -> Vec<&'static str> {
     suggest(text).into_iter().map(|country| country.code).collect()
 }
 
-/// The codes of the countries that a text names: by what people write, by three letters, or by a
+/// The codes of the countries that a text names: by usual names, by three letters, or by a
 /// name in any language of the data; usually one, none for a misspelt name.
 #[must_use]
 pub fn named_countries(text: &str) -> Vec<&'static str> {

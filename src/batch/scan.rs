@@ -39,7 +39,7 @@ pub enum ScanFault {
     NotOurs,
     /// It starts like ours and goes on otherwise; the name of the part that is wrong.
     Broken(&'static str),
-    /// Its pair code is none.
+    /// Its pair code is not valid.
     Pair(PairFault),
 }
 

@@ -159,7 +159,7 @@ pub(super) struct SkeletonIndex {
     entries: Vec<(TagBones, usize)>,
     /// For each hash, the last link of the words filed under it.
     files: HashMap<u32, u32>,
-    /// An entry and the link before it; a link of [`NO_LINK`] is none.
+    /// An entry and the link before it; [`NO_LINK`] where there is no link.
     links: Vec<(u32, u32)>,
 }
 

@@ -22,7 +22,7 @@
 //!
 //! Each change is said, as the finding `tag-renamed`, in every run that has the orders that cause
 //! it. A tag that was given up is given to no other parcel. An order put in anywhere but at the
-//! end moves what lies behind it, and may change the tags there.
+//! end moves the parcels behind it, and may change their tags.
 //!
 //! **The remedy.** Of two given tags that are equal or confusable the earlier is kept. The tag
 //! proposed for the later parcel is made at its turn and held free for it whether it is used or

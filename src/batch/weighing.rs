@@ -245,7 +245,7 @@ fn place_finding(finding: Finding, parcel: &Parcel) -> Finding {
 }
 
 /// What makes a finding the same for a later parcel: every parcel with an error is named by it, and
-/// what asks for one figure after another is told once.
+/// findings that ask for one missing figure after another become one.
 fn likeness_of(finding: &Finding) -> Likeness {
     match finding.severity {
         Severity::Error => Likeness::Nothing,

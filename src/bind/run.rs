@@ -219,7 +219,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         Some(Bound { block, content })
     }
 
-    /// The variables with those of the layout's own, each of which may use those before it.
+    /// The variables together with the layout's own; each of these may use the ones before it.
     fn define(&mut self, lets: &'l [Definition], values: &Value) -> Option<Value> {
         let mut values = values.clone();
         for definition in lets {

@@ -129,7 +129,7 @@ impl ProofArguments {
     }
 }
 
-/// Whether codes are read back, of a command that does so unless it is told not to.
+/// Whether codes are read back, for commands that do so by default.
 #[derive(Debug, Args)]
 pub(super) struct NoProofArguments {
     /// Do not read every code back at the printer's dots before anything is written

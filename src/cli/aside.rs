@@ -4,7 +4,7 @@
 //! In: what the reader refused, then, attempt by attempt, the batch and what was found. Out: which
 //! orders remain, and the text of the file with the others and their reasons. Printed and set aside
 //! make up the input: an order leaves the one list only for the other. What is wrong with no single
-//! parcel, such as the file's syntax or the layout, sets nothing aside and stops everything.
+//! parcel, such as the file's syntax or the layout, stops everything, and no order is set aside.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -177,7 +177,8 @@ fn without_place(finding: &Finding) -> Finding {
 }
 
 /// What is said when something stops a batch though orders with errors were to be set aside.
-pub(super) const STOPS_ALL: &str = "what is the fault of no single order sets nothing aside";
+pub(super) const STOPS_ALL: &str =
+    "nothing was set aside: not every error above belongs to a single order";
 
 /// Why an order with a refused mate does not go alone.
 fn describe_mate(order: &Order, mate: Option<&str>) -> Finding {

@@ -47,7 +47,7 @@ pub(super) struct Sitting {
     pub(super) documents: Vec<Option<MadeDocument>>,
     /// Everything that was found, set aside orders included.
     pub(super) findings: Vec<Finding>,
-    /// What the proof came to.
+    /// The result of the proof.
     pub(super) proof: ProofTally,
     /// The orders that were taken out; none when that was not asked for.
     pub(super) aside: Option<Aside>,

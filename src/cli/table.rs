@@ -1,7 +1,7 @@
 //! Tables of plain text for a terminal.
 //!
 //! In: rows of cells. Out: columns as wide as their widest cell; a column in which no row has
-//! anything is left out. Not here: what stands in the cells.
+//! anything is left out. Not here: the contents of the cells.
 
 /// Where the cells of a column stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -116,7 +116,7 @@ fn parcel_row(parcel: &Parcel) -> [String; COLUMNS.len()] {
     ]
 }
 
-/// What all parcels together come to, where all of them are known.
+/// The sum over all parcels, where each of them is known.
 #[derive(Clone, Debug, Default, PartialEq)]
 struct Total {
     /// The weight of all packed parcels.

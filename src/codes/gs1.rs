@@ -102,7 +102,7 @@ pub enum Gs1Error {
         /// The pair that would be right.
         expected: String,
     },
-    /// Digits that should be a date are none.
+    /// Digits that should be a date are not one.
     Date {
         /// The identifier.
         ai: String,
@@ -278,7 +278,7 @@ impl fmt::Display for ElementStrings {
     }
 }
 
-/// Splits what follows an identifier into its value, with `\(` resolved, and what stands behind
+/// Splits the text after an identifier into its value, with `\(` resolved, and the rest behind
 /// the opening bracket of the next identifier, if there is one.
 fn take_value(tail: &str) -> (String, Option<&str>) {
     let mut value = String::new();

@@ -98,7 +98,7 @@ pub enum QrError {
         /// Characters that must go from its end.
         excess: usize,
     },
-    /// The versions allowed are none, or not all between 1 and 40.
+    /// The range of versions is empty, or not all of it lies between 1 and 40.
     Versions {
         /// The smallest allowed.
         smallest: u8,

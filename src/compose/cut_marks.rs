@@ -44,7 +44,7 @@ pub(super) struct CutMarks {
 struct SheetCut {
     /// Where it crosses the sheet.
     at: Mm,
-    /// The columns or rows of pages that it parts from what is beside them.
+    /// The columns or rows of pages that have an edge on it.
     tracks: Vec<usize>,
     /// The stretches along it that are marked.
     stretches: Vec<MarkedStretch>,

@@ -207,7 +207,7 @@ impl Job<'_, '_> {
 }
 
 /// What a table's head, or a block that keeps with the next, needs below it so that it is not
-/// parted from what it belongs to.
+/// separated from what it belongs to.
 fn room_for_next(pieces: &[FlowPiece<'_, '_>], index: usize) -> Mm {
     let holds = |piece: &FlowPiece<'_, '_>| match &piece.part {
         Some((_, _, part)) => *part == TablePart::Head,

@@ -411,7 +411,7 @@ fn find_spot(
     Ok(PictureSpot { scale, all, shown })
 }
 
-/// The pixels of a picture that show: those of which a part does.
+/// The pixels of a picture that show at least in part.
 fn shown_pixels(image: &GrayImage, spot: &PictureSpot) -> PixelBox {
     let along = |from: Mm, length: Mm, all: Mm, pixels: u32| {
         let pixel = all.0 / f64::from(pixels);

@@ -38,13 +38,13 @@ pub(super) struct Columns {
 /// The decimals of a column whose numbers stand under each other by their separators.
 #[derive(Clone, Copy, Debug)]
 struct Decimals {
-    /// What parts them from the whole.
+    /// How they are separated from the whole.
     rule: DecimalRule,
     /// The width of the widest, separator included.
     width: Mm,
 }
 
-/// What parts the decimals of a column's numbers.
+/// How the decimals of a column's numbers are separated from the whole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum DecimalRule {
     /// The last point or comma.
@@ -366,9 +366,10 @@ fn split_decimal(text: &str, rule: DecimalRule) -> (&str, &str) {
     text.split_at(separator.filter(parts_decimals).unwrap_or(last_digit))
 }
 
-/// What parts the decimals of a column. `24,800` may be either; it is whole, and its comma parts
-/// groups, when every comma stands before three digits and another number of the column has no
-/// decimals, or has them behind a point, or has two commas: decimals are as many in every amount.
+/// How the decimals of a column are separated. `24,800` may be either; it is whole, and its comma
+/// parts groups, when every comma stands before three digits and another number of the column has
+/// no decimals, or has them behind a point, or has two commas: decimals are as many in every
+/// amount.
 fn find_mark<'t>(texts: impl Iterator<Item = &'t str>) -> DecimalRule {
     let (mut commas, mut others) = (false, false);
     for text in texts.filter(|text| is_number(text)) {

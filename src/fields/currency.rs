@@ -36,7 +36,7 @@ impl std::fmt::Debug for CurrencyCode {
     }
 }
 
-/// A currency in use; empty text, as exports write it, is none.
+/// A currency in use; empty text, as exports write it, is no currency.
 pub(crate) static CURRENCY: Scalar = Scalar {
     expected: "a currency's three capitals, such as `EUR`",
     accepts: accept_currency,

@@ -7,7 +7,7 @@ use crate::words::is_digits;
 use super::text::expect_text;
 
 /// A date or date and time after ISO 8601, such as `2026-11-25` or `2026-11-25T18:30:00+01:00`;
-/// empty text, as exports write it, is none.
+/// empty text, as exports write it, is no date.
 pub(crate) static DATE: Scalar = Scalar {
     expected: "a date such as `2026-11-25`, or with a time, `2026-11-25T18:30:00Z`",
     accepts: accept_date,

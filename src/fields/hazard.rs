@@ -2,7 +2,7 @@
 //!
 //! In: the field of an order. Out: its check and its text, with `none` written one way. A bare yes
 //! does not say what it is, and a bare no would be printed as if it were the name of one; both are
-//! refused. Not here: what an order that declares nothing is told (`batch`).
+//! refused. Not here: the warning about orders that declare nothing (`batch`).
 
 use super::text::{accept_line, expect_text};
 use crate::record::{Refusal, Scalar};

@@ -44,7 +44,7 @@ pub(crate) enum Likeness {
     Words,
     /// Rule and weight alone: what is said otherwise is added in lines of its own.
     Rule,
-    /// Nothing: each is told by itself.
+    /// Nothing: each stays a finding of its own.
     Nothing,
 }
 
@@ -62,7 +62,7 @@ struct Saying {
 }
 
 impl Saying {
-    /// What a finding says, as far as it counts; nothing when it is told by itself.
+    /// What a finding says, as far as it counts; nothing when it stays a finding of its own.
     fn of(finding: &Finding, likeness: Likeness) -> Option<Saying> {
         let place = || (finding.span, finding.path.clone());
         Some(Saying {
@@ -84,7 +84,7 @@ struct Folded {
     first: Finding,
     /// How many came after it.
     repeats: usize,
-    /// The parcels of those; one after another is told once.
+    /// The parcels of those; one that comes several times in a row is here once.
     parcels: Vec<usize>,
     /// What those said otherwise.
     sayings: Vec<String>,

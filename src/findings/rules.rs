@@ -65,7 +65,7 @@ rules! {
     TOO_DEEP: error "too-deep";
     /// The file is larger, or has more in it, than is read.
     FILE_LIMIT: error "file-limit";
-    /// A record has a field that nobody knows.
+    /// A record has a field that does not exist.
     UNKNOWN_FIELD: warning "unknown-field";
     /// A record lacks a field that it needs.
     MISSING_FIELD: error "missing-field";
@@ -183,7 +183,7 @@ rules! {
     MISSING_PART: error "missing-part";
     /// No country is named.
     MISSING_COUNTRY: error "missing-country";
-    /// The country is none of ISO 3166-1.
+    /// The country is not in ISO 3166-1.
     UNKNOWN_COUNTRY: error "unknown-country";
     /// A postcode has another shape than its country's.
     MALFORMED_POSTCODE: warning "malformed-postcode";
@@ -227,7 +227,7 @@ rules! {
     EMPTY_ZONE: warning "empty-zone";
     /// A country is in two zones, or twice in one.
     DOUBLED_COUNTRY: error "doubled-country";
-    /// A band's weight is none.
+    /// The weight of a band is not a weight.
     WRONG_WEIGHT: error "wrong-weight";
     /// Two bands end at one weight.
     DOUBLED_WEIGHT: error "doubled-weight";
@@ -337,7 +337,7 @@ rules! {
     MISSING_SETTING: error "missing-setting";
     /// A block has no such setting.
     UNKNOWN_SETTING: error "unknown-setting";
-    /// A setting's value is none that it takes.
+    /// A setting has a value that it does not take.
     WRONG_SETTING: error "wrong-setting";
     /// There is no such text style.
     UNKNOWN_TYPE: error "unknown-type";

@@ -90,7 +90,7 @@ pub(super) fn find_breaks(text: &str, content: &Range<usize>) -> Vec<Break> {
 /// nowhere else: ASCII letters, figures, commas, full stops and spaces, with a
 /// letter or figure after each space (LB7, LB13, LB18, LB25, LB28, LB29).
 ///
-/// Most of what stands on a label is; this saves a quarter of its shaping time.
+/// Most text on a label is; this saves a quarter of its shaping time.
 fn breaks_at_spaces_only(section: &str) -> bool {
     let mut after_space = false;
     section.bytes().all(|byte| {

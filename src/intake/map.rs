@@ -116,7 +116,7 @@ pub(super) const ENCODINGS: &[&str] = &[
 pub struct IntakeMap {
     /// The batch's name; empty when it gives none.
     pub(super) batch: Box<str>,
-    /// What parts the cells, when it says so.
+    /// The separator of cells; found out when the map does not name it.
     pub(super) separator: Option<u8>,
     /// The sheet of a spreadsheet, when it says so.
     pub(super) sheet: Option<Box<str>>,

@@ -27,7 +27,7 @@ use crate::words::list_words;
 pub(super) struct HowToRead<'a> {
     /// The name of its encoding.
     pub(super) encoding: Option<&'a str>,
-    /// What parts its cells.
+    /// The separator of its cells.
     pub(super) separator: Option<u8>,
     /// The sheet of a spreadsheet.
     pub(super) sheet: Option<&'a str>,
@@ -79,7 +79,7 @@ impl OpenedExport {
         }
     }
 
-    /// What parts the cells of its text; none for a spreadsheet.
+    /// The separator of its cells; none for a spreadsheet.
     pub(super) fn separator(&self) -> Option<u8> {
         match &self.rows {
             ExportRows::Text(records) => Some(records.separator),
@@ -181,7 +181,7 @@ fn open_spreadsheet(open: OpenExport<'_>, how: HowToRead<'_>) -> Result<OpenedEx
     Ok(OpenedExport { rows, notes, sheet: Some(choice), likely_separator: b',' })
 }
 
-/// Whether a text is none: a zero byte, or more control characters than a slip makes.
+/// Whether bytes are no text at all: a zero byte, or more control characters than a mistake makes.
 fn is_binary(text: &str) -> bool {
     let is_control =
         |byte: &u8| *byte < 0x20 && !matches!(byte, b'\t' | b'\n' | b'\r' | 0x0b | 0x0c);

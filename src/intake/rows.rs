@@ -130,7 +130,7 @@ impl<'a> Rows<'a> {
     }
 }
 
-/// The doubt about a row that says of itself that it is cancelled, in a column that nothing uses.
+/// The warning about a row that says it is cancelled, in a column that no field uses.
 fn doubt_row(record: &ExportRecord, binding: &Binding<'_>, id: &str) -> Option<Finding> {
     let watched = binding.watched.iter().map(|index| (*index, false));
     let asked = binding.rules.iter().filter(|(rule, _)| rule.is_of_order());

@@ -74,7 +74,7 @@ pub(super) fn propose_pattern(proposal: &Proposal) -> Option<(usize, String)> {
     Some((column, pattern))
 }
 
-/// The pattern of whole addresses; none when the cells are none.
+/// The pattern of whole addresses; none when the cells hold no such addresses.
 fn whole_address(cells: Vec<String>, with_name: bool) -> Option<String> {
     let mark = if cells.iter().all(|cell| cell.contains('\n')) { '\n' } else { ',' };
     let parted: Vec<Vec<&str>> = cells

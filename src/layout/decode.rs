@@ -327,7 +327,7 @@ fn refuse_idle_duplex(sheet: &Node) -> Option<Finding> {
     Some(Finding::new(&rules::DUPLEX_WITHOUT_BACK, fault).at(key.span).hint(hint))
 }
 
-/// Reports a body that runs on over pages of which several go on one sheet.
+/// Reports a body that runs on over several pages in a layout that puts several pages on a sheet.
 fn refuse_flow_on_sheet(sheet: &Node) -> Finding {
     let fault = "a layout with `flow` cannot go on a `sheet`: its pages are not one a parcel";
     Finding::new(&rules::FLOW_ON_SHEET, fault)

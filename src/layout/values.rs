@@ -100,7 +100,7 @@ pub(crate) fn read_page_number(text: &str) -> Option<usize> {
 /// Reads a length.
 ///
 /// # Errors
-/// Why it is none.
+/// Why it is not one.
 pub(super) fn parse_length(text: &str) -> Result<Length, Refusal> {
     let digits = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
     let (number, unit) = text.split_at(digits);

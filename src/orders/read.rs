@@ -194,7 +194,7 @@ impl OrdersWalk {
         }
     }
 
-    /// Refuses an order of which no more can be read than, perhaps, its id.
+    /// Refuses an order that cannot be read, except perhaps for its id.
     fn refuse_whole(&mut self, piece: JsonPiece<'_>, path: &str, mut fault: Finding) {
         add_example(&mut fault);
         let fault = if path.is_empty() { fault } else { fault.path(path) };

@@ -1,6 +1,6 @@
 //! What is wrong with a parcel, or worth knowing, in words for the seller.
 //!
-//! In: what the computation came to. Out: one [`Finding`] each. Not here: the computation
+//! In: the result of the computation. Out: one [`Finding`] each. Not here: the computation
 //! (`weigh`), and which batch a parcel belongs to: its caller adds the subject.
 
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
@@ -248,7 +248,7 @@ fn find_limit_faults(
 }
 
 /// The remark that limits of size could not be checked, when some could not; a weight that is
-/// missing is told by itself.
+/// missing has a finding to itself.
 fn unchecked_limits(service: &str, unchecked: &[&str]) -> Option<Finding> {
     unchecked.contains(&"size").then(|| {
         let message = format!("the limits of `{service}` are not checked, no size is known");

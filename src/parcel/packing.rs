@@ -24,7 +24,7 @@ pub struct Pack {
     pub padding: Extent,
     /// What the parcel may weigh when it is packed; no limit when not given.
     pub max_weight: Option<Mass>,
-    /// What it weighs itself; taken as nothing when not given, and said so.
+    /// What the pack itself weighs; counted as 0 when not given, which the reason then says.
     pub own_weight: Option<Mass>,
     /// How many are left; not counted when not given.
     pub left: Option<u32>,
@@ -281,7 +281,7 @@ fn wrap_items(load: &Load<'_>) -> (Vec<usize>, Vec<LooseBox>) {
     (owners, boxes)
 }
 
-/// A pack that takes the items, with what stays empty of it.
+/// A pack that takes the items, and the volume that stays empty in it.
 fn accept(
     pack: &Pack,
     load: &Load<'_>,

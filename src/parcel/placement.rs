@@ -47,12 +47,12 @@ pub struct PlacedBox {
     pub size: Size3,
 }
 
-/// What the search for a placement came to.
+/// The result of a search for a placement.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Placement {
     /// A place for each box, in the order they were given.
     Found(Vec<PlacedBox>),
-    /// There is none, and this is why.
+    /// No arrangement exists, and this is why.
     Impossible(Obstacle),
     /// None was found within the steps of the search; there may be one.
     NotFound,

@@ -86,13 +86,13 @@ pub struct Refused {
     pub reasons: Vec<String>,
     /// Whether a limit of size or weight is among them.
     pub over_limit: bool,
-    /// Whether it would take more than what is known to tell its price.
+    /// Whether figures are missing that its price depends on.
     pub unknown: bool,
     /// Whether it is no choice at all: it does not go to the country, or goes with other packs only.
     pub no_choice: bool,
 }
 
-/// What all services together come to.
+/// The offers of all services.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Quotes {
     /// The currency of all prices.
@@ -305,7 +305,7 @@ fn explain_heaviest(billable: &Figure<Mass>, bands: &[Band], units: Units) -> St
 /// others that keep what the service alone does not.
 ///
 /// # Errors
-/// Why there are none that do.
+/// Why no service does.
 fn choose_extras(service: &Service, wishes: &Wishes) -> Result<Vec<QuotedExtra>, Vec<String>> {
     let mut faults = Vec::new();
     let mut named: Vec<&Extra> = Vec::new();

@@ -1,7 +1,7 @@
 //! Black in the edge of the paper that the printer cannot be trusted with.
 //!
-//! Half a dot is forgiven, as in `off_page`; what lies outside the paper is that rule's. A page of
-//! another PDF mostly has white edges of its own, which nobody measures: it is warned of.
+//! Half a dot is forgiven, as in `off_page`; marks outside the paper are left to that rule. A page
+//! of another PDF mostly has white edges of its own, which nobody measures: it is warned of.
 
 use super::edges::{BoxSide, worst_excesses};
 use super::limits::Rules;

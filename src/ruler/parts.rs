@@ -102,7 +102,7 @@ impl Ladder {
         })
     }
 
-    /// How many steps it must have beside another part, lest it goes below.
+    /// The fewest steps with which it still goes beside another part; with fewer it goes below.
     pub(super) fn least(&self) -> usize {
         match self.kind {
             LadderKind::Pairs => self.steps(),

@@ -1,4 +1,4 @@
-//! What all proven codes of a batch come to.
+//! The result of a proof: the grades of all codes of a batch together.
 //!
 //! In: proven codes, page by page. Out: how many read back, the weakest of them, and on demand
 //! every code's grade for scripts. Not here: findings.
@@ -23,7 +23,7 @@ pub struct ProvenPage {
     pub codes: Vec<ProvenCode>,
 }
 
-/// What all proven codes come to.
+/// The grades of all proven codes together.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ProofTally {
     /// Codes that read back as what was meant.
@@ -52,7 +52,7 @@ impl ProofTally {
         }
     }
 
-    /// Takes in what another document's codes come to.
+    /// Adds the grades of another document's codes.
     pub fn add(&mut self, other: ProofTally) {
         self.read += other.read;
         self.failed += other.failed;

@@ -68,7 +68,7 @@ impl KitFolder {
         Ok(KitFolder { made, place, old })
     }
 
-    /// The record of the kit that is replaced; none when there is none.
+    /// The record of the kit that is replaced, if there is one.
     pub(super) fn old(&self) -> Option<&KitRecord> {
         self.old.as_ref()
     }

@@ -94,7 +94,7 @@ impl<'d, 'input> SvgMeasure<'_, 'd, 'input> {
             extent.enclose(self.repeated_extent(node, depth + 1)?)?;
         }
         extent.reach = self.placed_reach(node, extent.reach);
-        // Written so that a number that is none is too much as well.
+        // Written so that a value that is not a number (NaN) is refused as too much, too.
         match extent.reach <= MAX_REACH {
             true => Ok(extent),
             false => Err(problem(

@@ -159,7 +159,7 @@ pub(crate) struct Decoded<R> {
     ended: bool,
 }
 
-/// What reading a piece came to.
+/// The result of reading a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum PieceEnd {
     /// More text was added.

@@ -56,7 +56,7 @@ impl DecimalMark {
 /// Why digits are no number.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum NumberFault {
-    /// It is none, whatever the decimal mark.
+    /// It is not a number with either decimal mark.
     NoNumber,
     /// It is below zero.
     Negative,
@@ -87,7 +87,7 @@ pub(crate) fn parse_number(text: &str, mark: Option<DecimalMark>) -> Result<Stri
     }
 }
 
-/// Reads a number with one decimal mark; `None` when it is none.
+/// Reads a number with one decimal mark; `None` when the text is not a number.
 fn read_with(text: &str, mark: DecimalMark) -> Option<String> {
     let (point, group) = mark.marks();
     let (whole, decimals) = match text.split_once(point) {

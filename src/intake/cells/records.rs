@@ -1,10 +1,10 @@
 //! Text to records: cells with their places, after RFC 4180 and what exports make of it.
 //!
-//! In: decoded text in pieces. Out: what parts its cells, and one [`ExportRecord`] after the other,
-//! none held but the last. Read by our own hand and not by a library, because a message needs each
-//! cell's place, a quote that never closes has to be an error and not a cell that swallows the rest,
-//! and lines that end in a CR alone are counted. Python's csv module and the csv crate are its
-//! judges in the tests. Not here: what the columns mean (`header`).
+//! In: decoded text in pieces. Out: the separator of its cells, and one [`ExportRecord`] after the
+//! other, none held but the last. Read by our own hand and not by a library, because a message
+//! needs each cell's place, a quote that never closes has to be an error and not a cell that
+//! swallows the rest, and lines that end in a CR alone are counted. Python's csv module and the csv
+//! crate are its judges in the tests. Not here: what the columns mean (`header`).
 
 use std::borrow::Cow;
 use std::io::{self, Read};
@@ -56,7 +56,7 @@ impl ExportRecord {
     }
 }
 
-/// What a record at the start of a text came to.
+/// The result of looking for a record at the start of a text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum RecordEnd {
     /// So many bytes, line end included, are a record with these cells.
@@ -155,11 +155,11 @@ pub(crate) struct Records<R> {
     buffer: String,
     /// The first byte of it that was not yet given out.
     start: usize,
-    /// What the last piece came to.
+    /// The result of reading the last piece.
     state: PieceEnd,
     /// The line of the next record.
     line: usize,
-    /// What parts the cells.
+    /// The separator of cells.
     pub(crate) separator: u8,
 }
 

@@ -70,7 +70,7 @@ pub(super) static CONSTANT: Scalar = Scalar {
     schema: r#"{"type": ["string", "number", "boolean"]}"#,
 };
 
-/// What parts the texts of a list.
+/// The separator of a list's texts.
 static MARK: Scalar = Scalar {
     expected: "a mark such as `;`",
     accepts: |value| match value {
@@ -97,7 +97,7 @@ pub(crate) struct Assignment {
     pub(crate) unit: Option<Unit>,
     /// Cells in small letters, and what stands for them.
     pub(crate) words: Vec<(String, String)>,
-    /// What parts the texts of a list.
+    /// The separator of a list's texts.
     pub(crate) split: Option<String>,
     /// What stands between the texts of several columns, when it is no space.
     pub(crate) join: Option<String>,

@@ -115,7 +115,8 @@ const TABLE: [Target; 34] = [
     target("carrier_label.page", Takes::Count, "the page of that file"),
 ];
 
-/// What a pattern fills: the parts of an address that stand in one cell. It is no field of its own.
+/// What a pattern fills: the parts of an address that stand in one cell. It is not itself a field
+/// of orders.
 pub(super) static TAKEN_APART: Target =
     target("patterns", Takes::Paragraph, "the parts of an address in one cell");
 

@@ -19,7 +19,7 @@ pub(super) struct StoredDigits {
 }
 
 impl StoredDigits {
-    /// Reads a stored number; none when it is none.
+    /// Reads a stored number; none when the text is not a number.
     pub(super) fn read(stored: &str) -> Option<StoredDigits> {
         let number: f64 = stored.trim().parse().ok().filter(|number: &f64| number.is_finite())?;
         let written = format!("{:.*e}", KEPT - 1, number.abs());

@@ -128,7 +128,8 @@ fn list_names(source: &str, written: Written) -> Vec<FilterName> {
     names
 }
 
-/// Whether the token at a place announces a name, of which kind, and the place where it begins.
+/// Whether the name of a filter or variable follows the token at a place: its kind, and where it
+/// begins.
 fn name_after(tokens: &[TemplateToken], at: usize) -> Option<(NameKind, usize)> {
     let previous = at.checked_sub(1).map(|before| tokens[before].kind);
     let next = tokens.get(at + 1)?;

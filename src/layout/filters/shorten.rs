@@ -3,7 +3,7 @@
 //! In: text and the most characters it may have, as readers count them (extended grapheme clusters
 //! of UAX #29). Out: the text, or its beginning with an ellipsis, and then a [`TextCut`] in the
 //! [`CutLog`] that runs along with the parcel's variables. Without a log nothing is cut: a cut
-//! that nobody hears of is an error. Not here: the note made of it.
+//! without a note about it is an error. Not here: the wording of that note.
 
 use crate::words::counted;
 use std::sync::{Arc, Mutex, PoisonError};

@@ -17,7 +17,7 @@ pub(super) const MOST_EXACT: usize = 20;
 pub(super) enum Verdict {
     /// A place for each box, in their order.
     Found(Vec<Room>),
-    /// There is none.
+    /// No arrangement exists.
     Impossible,
     /// The steps ran out.
     Unknown,

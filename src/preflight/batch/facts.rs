@@ -67,8 +67,9 @@ impl PageFacts {
         PageFacts { document, subject: page.subject.clone(), number, tag, payloads }
     }
 
-    /// The same with what stands on the page's back, which is no page of its own: it neither comes
-    /// again nor out of turn, but what its codes say is held against the parcel like the front's.
+    /// The same with the contents of the page's back. A back does not count as a page: it neither
+    /// comes again nor out of turn, but what its codes say is held against the parcel like the
+    /// front's.
     #[must_use]
     pub fn with_back(mut self, back: &Page) -> PageFacts {
         let back = PageFacts::of(back, self.document, self.number);
