@@ -202,7 +202,7 @@ impl<'a> PrintJob<'a> {
     fn make<T>(
         &self,
         purpose: Purpose,
-        print: impl FnOnce(&mut Press<'_>) -> Result<T, PdfError>,
+        print: impl FnOnce(&mut PagePress<'_>) -> Result<T, PdfError>,
     ) -> Result<Printed<T>, Report> {
         let Prepared { batch, shop, layout, folder, mut report } = prepare(self)?;
         let builtin;
@@ -227,7 +227,7 @@ impl<'a> PrintJob<'a> {
             Err(fault) => return Err(report.with([fault])),
         };
         let (watch, findings) = (watch_batch(&batch), Vec::new());
-        let mut press = Press { run, document: &document, watch, findings };
+        let mut press = PagePress { run, document: &document, watch, findings };
         let printed = print(&mut press);
         report = report.with(press.findings).with(press.watch.finish()).without_echoes();
         match printed {
@@ -239,7 +239,7 @@ impl<'a> PrintJob<'a> {
 }
 
 /// A document ready to be printed, with what was found on its pages.
-struct Press<'a> {
+struct PagePress<'a> {
     /// The chain.
     run: Run<'a>,
     /// What it makes.
@@ -250,7 +250,7 @@ struct Press<'a> {
     findings: Vec<Finding>,
 }
 
-impl Press<'_> {
+impl PagePress<'_> {
     /// Makes every page into a picture of its own.
     fn draw<T: Send>(
         &mut self,

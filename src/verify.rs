@@ -208,7 +208,7 @@ pub fn find_codes(page: &Page, printed: &Bitmap) -> Vec<bool> {
     let squares = OnceCell::new();
     let is_found = |(_, code): (BlockId, &CodeMark)| {
         let part = part_of(code, page.grid);
-        let is_it = |read: &Read| read.text == code.payload && part.holds(read.at);
+        let is_it = |read: &Read| read.text == code.payload && part.holds(read.at.0, read.at.1);
         match &code.symbol {
             Symbol::Code128(_) => {
                 find_bars(printed, part, code.turn == Turn::Quarter).iter().any(is_it)

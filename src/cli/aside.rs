@@ -7,7 +7,9 @@
 //! parcel, such as the file's syntax or the layout, stops everything, and no order is set aside.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::path::PathBuf;
 
+use super::files::Pending;
 use super::inputs::Inputs;
 use crate::batch::{Batch, BatchOptions, find_mates};
 use crate::findings::{Finding, Repeats, Subject, rules};
@@ -174,6 +176,14 @@ fn without_place(finding: &Finding) -> Finding {
     let others = std::mem::take(&mut finding.others).len();
     finding.repeats = finding.repeats.filter(|_| others > 0).map(|_| Repeats::Parcels(others));
     finding
+}
+
+/// The file for what is set aside, under a temporary name until all is well.
+pub(super) struct OpenAside {
+    /// Where it is to appear.
+    pub(super) path: PathBuf,
+    /// The file.
+    pub(super) pending: Pending,
 }
 
 /// What is said when something stops a batch though orders with errors were to be set aside.

@@ -114,15 +114,15 @@ impl Material<'_> {
         let progress = |done: usize| bar.set_position(done as u64);
         let book = &self.setup.book;
         let made = match job.format {
-            Format::Pdf => self.make_pdf((&run, watch), job, progress)?,
+            Format::Pdf => self.make_pdf(&run, watch, job, progress)?,
             Format::Svg => {
                 let finish =
                     |page: &Page| Ok(render_svg(page, book, &SvgOptions::default()).into_bytes());
-                make_files((&run, watch), &job.path, finish, progress)?
+                make_files(&run, watch, &job.path, finish, progress)?
             }
             Format::Png => {
                 let finish = |page: &Page| render_png(page, book);
-                make_files((&run, watch), &job.path, finish, progress)?
+                make_files(&run, watch, &job.path, finish, progress)?
             }
         };
         bar.finish_and_clear();
@@ -166,7 +166,8 @@ impl Material<'_> {
     /// Makes a PDF, streamed to its temporary file.
     fn make_pdf(
         &self,
-        (run, watch): (&Run<'_>, &mut BatchWatch),
+        run: &Run<'_>,
+        watch: &mut BatchWatch,
         job: &DocumentJob,
         progress: impl Fn(usize),
     ) -> Result<MadeDocument, Halt> {
@@ -191,7 +192,8 @@ impl Material<'_> {
 
 /// Makes one file a page.
 fn make_files(
-    (run, watch): (&Run<'_>, &mut BatchWatch),
+    run: &Run<'_>,
+    watch: &mut BatchWatch,
     path: &Path,
     finish: impl Fn(&Page) -> io::Result<Vec<u8>> + Sync,
     progress: impl Fn(usize),

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 use super::arguments::{Diagnostics, IntakeArguments};
+use super::aside::OpenAside;
 use super::disk::read_text;
 use super::exit::Exit;
 use super::files::{Pending, Settled};
@@ -59,20 +60,12 @@ pub(super) fn run(arguments: &IntakeArguments) -> Result<Exit, Halt> {
     appear(arguments, &intake, pending, aside)
 }
 
-/// Rows that are set aside, in a file that is not there yet.
-struct AsideRows {
-    /// Where they go.
-    path: PathBuf,
-    /// The file.
-    pending: Pending,
-}
-
 /// Lets everything appear, and says what was made.
 fn appear(
     arguments: &IntakeArguments,
     intake: &Intake,
     pending: Pending,
-    aside: Option<AsideRows>,
+    aside: Option<OpenAside>,
 ) -> Result<Exit, Halt> {
     let commit = |pending: Pending| pending.settle().and_then(Settled::commit);
     let output = &arguments.output;
@@ -81,7 +74,7 @@ fn appear(
         commit(pending).map_err(|error| cannot_write(output, &error))?;
     }
     let aside = match aside {
-        Some(AsideRows { path, pending }) => {
+        Some(OpenAside { path, pending }) => {
             commit(pending).map_err(|error| cannot_write(&path, &error))?;
             Some(path)
         }
@@ -136,7 +129,7 @@ fn stop(intake: Intake, sources: &Sources, how: Diagnostics) -> Halt {
 
 /// Opens the file for rows that are set aside, if there is to be one. One that holds rows already is
 /// not written over: they may be mended and not yet taken in.
-fn open_aside(arguments: &IntakeArguments) -> Result<Option<AsideRows>, Halt> {
+fn open_aside(arguments: &IntakeArguments) -> Result<Option<OpenAside>, Halt> {
     let Some(path) = &arguments.set_aside else { return Ok(None) };
     let mut inputs = vec![(Path::new(&arguments.export), "the export")];
     inputs.extend(arguments.map.as_deref().map(|map| (map, "the map")));
@@ -150,7 +143,7 @@ fn open_aside(arguments: &IntakeArguments) -> Result<Option<AsideRows>, Halt> {
         return Err(Halt::usage(message).hint("take that in first, or name another file"));
     }
     let pending = open_output(path)?;
-    Ok(Some(AsideRows { path: path.clone(), pending }))
+    Ok(Some(OpenAside { path: path.clone(), pending }))
 }
 
 /// Writes a first map.

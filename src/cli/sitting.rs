@@ -8,10 +8,10 @@
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::aside::{STOPS_ALL, TakenOut};
+use super::aside::{OpenAside, STOPS_ALL, TakenOut};
 use super::documents::MadeDocument;
 use super::exit::Exit;
-use super::files::{Pending, Settled};
+use super::files::Settled;
 use super::halt::Halt;
 use super::inputs::Inputs;
 use super::output::{cannot_write, open_output, show_path};
@@ -128,7 +128,7 @@ struct Course<'a> {
     /// How orders become parcels.
     how: &'a BatchOptions,
     /// The file for orders that are taken out, if the user wants it.
-    aside: Option<(PathBuf, Pending)>,
+    aside: Option<OpenAside>,
     /// The orders that were taken out.
     taken: TakenOut,
     /// What was found in the files, and what was the matter with orders taken out.
@@ -145,7 +145,8 @@ impl<'a> Course<'a> {
         if let Some(path) = aside {
             refuse_waiting_orders(path)?;
         }
-        let open = |path: &Path| Ok((path.to_owned(), open_output(path)?));
+        let open =
+            |path: &Path| Ok(OpenAside { path: path.to_owned(), pending: open_output(path)? });
         let aside = aside.map(open).transpose()?;
         let findings = std::mem::take(&mut inputs.findings);
         let mut course = Course { inputs, how, aside, taken: TakenOut::default(), findings };
@@ -266,7 +267,7 @@ fn refuse_waiting_orders(path: &Path) -> Result<(), Halt> {
 
 /// Writes the orders that were taken out.
 fn settle_aside(
-    (path, mut pending): (PathBuf, Pending),
+    OpenAside { path, mut pending }: OpenAside,
     taken: &TakenOut,
     inputs: &Inputs,
 ) -> Result<Aside, Halt> {

@@ -40,7 +40,7 @@ pub(super) struct PagePart {
 
 impl PagePart {
     /// Whether a dot lies in it or next to it.
-    pub(super) fn holds(self, (x, y): (i64, i64)) -> bool {
+    pub(super) fn holds(self, x: i64, y: i64) -> bool {
         (-1..=i64::from(self.width)).contains(&(x - self.x))
             && (-1..=i64::from(self.height)).contains(&(y - self.y))
     }

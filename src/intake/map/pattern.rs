@@ -129,7 +129,8 @@ impl CellPattern {
         if cell.len() > LONGEST {
             return Err(PatternFault::TooMany);
         }
-        let mut search = Search { steps: &self.steps, ways: 0, found: Vec::new(), is_likely };
+        let mut search =
+            PatternSearch { steps: &self.steps, ways: 0, found: Vec::new(), is_likely };
         search.walk(0, cell, &mut Vec::new());
         if search.ways >= MOST_WAYS {
             return Err(PatternFault::TooMany);
@@ -173,7 +174,7 @@ fn check_steps(steps: &[PatternStep]) -> Result<(), (String, String)> {
 }
 
 /// The ways of one cell.
-struct Search<'a> {
+struct PatternSearch<'a> {
     /// The pattern's steps.
     steps: &'a [PatternStep],
     /// How many ways were tried.
@@ -184,7 +185,7 @@ struct Search<'a> {
     is_likely: &'a mut dyn FnMut(&CellParts) -> bool,
 }
 
-impl Search<'_> {
+impl PatternSearch<'_> {
     /// Goes on from a step with the rest of the cell.
     fn walk(&mut self, step: usize, rest: &str, parts: &mut CellParts) {
         self.ways += 1;
@@ -212,13 +213,13 @@ impl Search<'_> {
         let is_list = PATTERN_FIELDS[part].0 == "lines";
         let next = step + 1;
         if next == self.steps.len() {
-            return self.take(next, (part, rest), "", parts);
+            return self.take(next, part, rest, "", parts);
         }
         for (at, _) in rest.char_indices() {
             if at == 0 || self.match_gap(next, &rest[at..]).is_none() {
                 continue;
             }
-            self.take(next, (part, &rest[..at]), &rest[at..], parts);
+            self.take(next, part, &rest[..at], &rest[at..], parts);
             // Only lines go on behind the mark that ends other parts.
             let is_space = matches!(self.steps[next], PatternStep::Space)
                 && !matches!(self.steps.get(next + 1), Some(PatternStep::Mark(_)));
@@ -229,13 +230,7 @@ impl Search<'_> {
     }
 
     /// Goes on with a part of this text, if it can be one.
-    fn take(
-        &mut self,
-        next: usize,
-        (part, text): (usize, &str),
-        rest: &str,
-        parts: &mut CellParts,
-    ) {
+    fn take(&mut self, next: usize, part: usize, text: &str, rest: &str, parts: &mut CellParts) {
         let text = text.trim();
         let name = PATTERN_FIELDS[part].0;
         let can_be = match name {

@@ -257,7 +257,7 @@ impl ExcelSheet {
             match self.reader.next(text)? {
                 XmlPiece::Open(tag) if tag.name == "c" => {
                     column = tag.raw("r").and_then(read_column).unwrap_or(column);
-                    let shown = self.read_cell(text, &tag, (into.row, column))?;
+                    let shown = self.read_cell(text, &tag, into.row, column)?;
                     into.put(column, shown)?;
                     column += 1;
                 }
@@ -273,7 +273,8 @@ impl ExcelSheet {
         &mut self,
         text: &str,
         tag: &XmlTag<'_>,
-        (row, column): (usize, usize),
+        row: usize,
+        column: usize,
     ) -> Result<String, SheetFault> {
         let mut value = String::new();
         let (mut in_value, mut is_formula) = (false, false);
