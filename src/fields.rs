@@ -1,7 +1,7 @@
 //! The single values that orders and the shop file share: what each may hold, and its type once
 //! it is read.
 //!
-//! In: a value of a data file. Out: a [`Scalar`](crate::record::Scalar) that checks it and has
+//! In: a value of a data file. Out: a `record::Scalar` that checks it and has
 //! its JSON Schema, and the function that reads it afterwards. Postal addresses are here too,
 //! because orders and the shop file both have one. Not here: which fields a file has (`orders`,
 //! `shop`), and how an address is written out (`address`).

@@ -2,7 +2,7 @@
 //!
 //! In: the text of a layout. Out: its page, type styles and blocks with every setting in its own
 //! type, templates and expressions parsed and their variables known to exist, or all its faults
-//! at once, each with its place. The blocks and their settings stand in one table ([`blocks`])
+//! at once, each with its place. The blocks and their settings stand in one table (`blocks`)
 //! that the check, the JSON Schema and the documentation read. Not here: running a template
 //! (`bind`) and giving a block room (`compose`).
 

@@ -58,13 +58,13 @@ impl Orders {
     }
 
     /// The ids of all orders that can be read, good ones first.
-    pub(crate) fn ids(&self) -> impl Iterator<Item = &str> {
+    pub fn ids(&self) -> impl Iterator<Item = &str> {
         let good = self.orders.iter().map(|order| &*order.id);
         good.chain(self.bad.iter().filter_map(|bad| bad.id.as_deref()))
     }
 
     /// Leaves out the orders with these ids, and the errors that are of no other order.
-    pub(crate) fn leave_out(&mut self, ids: &[String]) {
+    pub fn leave_out(&mut self, ids: &[String]) {
         let is_out = |id: &str| ids.iter().any(|out| out == id);
         self.orders.retain(|order| !is_out(&order.id));
         let (out, stay): (Vec<BadOrder>, Vec<BadOrder>) = std::mem::take(&mut self.bad)

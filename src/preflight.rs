@@ -6,7 +6,7 @@
 //! the table behind [`list_rules`]. Not here: mending anything, what composing already reports (a text that does not
 //! fit, a missing glyph), and whether a code really decodes (`verify`).
 //!
-//! A page is looked at through a [`View`], which knows the box of every mark and finds
+//! A page is looked at through a `View`, which knows the box of every mark and finds
 //! the marks near a place without walking through all of them.
 
 mod batch;

@@ -322,7 +322,7 @@ impl ContentStream {
     }
 
     /// Begins a stretch with its own coordinates that shows only inside a box of the page, for
-    /// content that counts on the [state of a fresh page](Content::restore_fresh): forms inherit
+    /// content that counts on the [state of a fresh page](Self::restore_fresh): forms inherit
     /// colour and letter spacing from where they are drawn (ISO 32000-1 §8.10.1). Setting them back
     /// is not enough: after a mere `0 g` ghostscript 10.0 applies a soft mask too weakly.
     pub(super) fn begin_clipped(&mut self, clip: StreamBox, matrix: [f64; 6]) {
