@@ -133,8 +133,7 @@ pub fn take_in_with(
         found = vec![other];
     }
     report.take_all(found);
-    let mut intake = Intake::default();
-    intake.stopped = report.has_errors();
+    let mut intake = Intake { stopped: report.has_errors(), ..Intake::default() };
     if !intake.stopped {
         let mut writer = OrdersWriter::start(out.orders, &map.batch).map_err(IntakeError::Write)?;
         let aside = out.aside.map(|out| AsideRows::new(out, &header.text));

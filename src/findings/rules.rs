@@ -171,6 +171,8 @@ rules! {
     NO_MATCH: error "no-match";
     /// A cell can be taken apart in several ways.
     TWO_WAYS: error "two-ways";
+    /// A cell holds no value but a spreadsheet's error.
+    SPREADSHEET_ERROR: error "spreadsheet-error";
     /// A weight with decimals has no unit.
     WHICH_UNIT: warning "which-unit";
     /// The map says in no way that is known where a field comes from.

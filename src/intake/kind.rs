@@ -1,7 +1,7 @@
 //! What a file is that is no table, by its first bytes.
 //!
 //! In: the start of a file. Out: its kind, where it is one that sellers have lying beside an export.
-//! The marks are those of the formats' own specifications. Not here: reading it.
+//! The marks are their usual first bytes. Not here: reading it.
 
 /// A kind of file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,7 +35,7 @@ const MARKS: &[(&[u8], &str)] = &[
     (b"SQLite format 3\0", "a database (SQLite)"),
 ];
 
-/// The mark of Microsoft's compound files ([MS-CFB] 2.2).
+/// The mark of Microsoft's compound files ([MS-CFB]).
 const COMPOUND: &[u8] = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1";
 
 /// The old workbook, or one with a password, that a compound file is.

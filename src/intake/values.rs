@@ -118,6 +118,7 @@ impl<'a> ValueReader<'a> {
         remarks: &mut Vec<CellRemark>,
     ) -> Result<Option<Node>, ValueFault> {
         let Some(span) = given.span().filter(|_| !given.is_empty()) else { return Ok(None) };
+        refuse_spreadsheet_error(given)?;
         self.mark = assignment.decimal.or(self.map.decimal);
         let cell = CellText { text: &given.join(assignment.join.as_deref().unwrap_or(" ")), span };
         let value = match assignment.target.takes {
@@ -378,6 +379,22 @@ impl ValueFault {
     fn rule(self, rule: &'static Rule) -> ValueFault {
         ValueFault { rule, ..self }
     }
+}
+
+/// What spreadsheet programs show where a formula has no value; collected by us.
+const SPREADSHEET_ERRORS: &[&str] =
+    &["#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!", "#SPILL!", "#CALC!"];
+
+/// Refuses cells that a spreadsheet could not compute: they would be printed as they stand.
+fn refuse_spreadsheet_error(given: &Given) -> Result<(), ValueFault> {
+    let found = given.texts().find(|(text, _)| SPREADSHEET_ERRORS.contains(&text.as_str()));
+    let Some((text, span)) = found else { return Ok(()) };
+    Err(ValueFault {
+        rule: &rules::SPREADSHEET_ERROR,
+        span: *span,
+        message: format!("`{text}` is a spreadsheet's error and no value"),
+        hint: "mend its formula in the spreadsheet, or leave the cell empty".into(),
+    })
 }
 
 /// The country that a text names; else a way out.

@@ -86,10 +86,11 @@ fn read_workbook(text: &str) -> Result<Workbook, SheetFault> {
                 let hidden = tag.raw("state").is_some_and(|state| state != "visible");
                 workbook.sheets.push((name, relation, hidden));
             }
-            XmlPiece::Open(tag) if tag.name == "workbookPr" => {
-                if tag.raw("date1904").is_some_and(|value| matches!(value, "1" | "true")) {
-                    workbook.epoch = Epoch::Year1904;
-                }
+            XmlPiece::Open(tag)
+                if tag.name == "workbookPr"
+                    && tag.raw("date1904").is_some_and(|value| matches!(value, "1" | "true")) =>
+            {
+                workbook.epoch = Epoch::Year1904;
             }
             XmlPiece::End => return Ok(workbook),
             _ => {}

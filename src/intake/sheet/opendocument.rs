@@ -1,4 +1,4 @@
-//! Spreadsheets of OpenDocument, `.ods` (OASIS OpenDocument 1.3 part 3, 9 and 19): the rows of one
+//! Spreadsheets of OpenDocument, `.ods` (OASIS OpenDocument): the rows of one
 //! sheet.
 //!
 //! In: the parts of the file. Out: rows of cells as they are shown, which the file itself says; dates

@@ -2,7 +2,7 @@
 //!
 //! In: the whole file. Out: a part by its name, unpacked and compared with its checksum, all parts
 //! together within [`UNPACKED`]. What a spreadsheet never is (encrypted, spread over several files,
-//! larger than 4 GiB) is refused. The layout of the records is that of PKWARE's APPNOTE.TXT, 4.3.
+//! larger than 4 GiB) is refused. The layout of the records is that of PKWARE's APPNOTE.TXT.
 //! Not here: what the parts say.
 
 use std::io::Read as _;
@@ -16,13 +16,13 @@ pub(super) const UNPACKED: usize = 128 << 20;
 /// The most parts that are listed; a workbook of 100 sheets has fewer than 400.
 const MOST_PARTS: usize = 10_000;
 
-/// The signature of the record at the end of the file (APPNOTE 4.3.16), and its length.
+/// The signature of the record at the end of the file (APPNOTE: end of central directory), and its length.
 const END: (&[u8], usize) = (b"PK\x05\x06", 22);
 
-/// The signature of a part's entry in the directory (APPNOTE 4.3.12), and its length without names.
+/// The signature of a part's entry in the directory (APPNOTE: central directory structure), and its length without names.
 const ENTRY: (&[u8], usize) = (b"PK\x01\x02", 46);
 
-/// The length of the header before a part's bytes, without names (APPNOTE 4.3.7).
+/// The length of the header before a part's bytes, without names (APPNOTE: local file header).
 const LOCAL: usize = 30;
 
 /// A zip file and the directory of its parts.
