@@ -42,6 +42,12 @@ pub use exit::Exit;
 use arguments::{Arguments, Command};
 use halt::Halt;
 
+/// All commands and options with their help, from which completions and manual pages are made.
+#[must_use]
+pub fn command_line() -> clap::Command {
+    Arguments::command()
+}
+
 /// Runs the command with the program's arguments, the first being its name.
 ///
 /// What stops it is a value all the way up to here, and shown here once.
@@ -80,6 +86,6 @@ fn print(text: &str) -> Result<Exit, Halt> {
 /// The completion script for a shell.
 fn complete(shell: Shell) -> String {
     let mut script = Vec::new();
-    clap_complete::generate(shell, &mut Arguments::command(), "slipwright", &mut script);
+    clap_complete::generate(shell, &mut command_line(), "slipwright", &mut script);
     String::from_utf8_lossy(&script).into_owned()
 }

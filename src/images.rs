@@ -23,8 +23,8 @@ use crate::limits::{FILE_BYTES, SVG_BYTES};
 pub use dither::dither;
 pub use error::{ImageError, ImageFormat};
 pub use pdf_page::{
-    ArchivalProblem, DeviceColour, ImportedPage, PageCut, PageDrawError, PageRemark, PdfFile,
-    PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
+    ArchivalProblem, DRAWS_PAGES, DeviceColour, ImportedPage, PageCut, PageDrawError, PageRemark,
+    PdfFile, PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
 };
 pub use picture::{BitImage, Drawing, GrayImage, Picture, Raster, Shape};
 pub use resample::resample;

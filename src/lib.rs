@@ -108,6 +108,8 @@ pub use source::{Env, NoFiles, Sources};
 pub mod workings {
     pub use crate::batch::skeleton::skeleton;
     pub use crate::bind::{Binder, ContextMaker, Furniture};
+    #[cfg(feature = "command")]
+    pub use crate::cli::command_line;
     pub use crate::compose::{
         Composer, Flow, PageFrame, PageLabel, SheetPlan, SheetSide, plan_sheet,
     };

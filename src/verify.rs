@@ -18,6 +18,7 @@ mod reader;
 mod squares;
 mod tally;
 
+use std::borrow::Cow;
 use std::cell::OnceCell;
 
 use crate::codes::Data;
@@ -25,7 +26,8 @@ use crate::export::{Bitmap, rasterise};
 use crate::findings::Finding;
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
-use crate::scene::{BlockId, CodeMark, MarkKind, Page, Symbol, Turn};
+use crate::images::DRAWS_PAGES;
+use crate::scene::{BlockId, CodeMark, Mark, MarkKind, Page, Symbol, Turn};
 
 pub use tally::{ProofTally, ProvenPage};
 
@@ -150,8 +152,25 @@ impl ProvenCode {
 /// Draws a page as its printer prints it: at its dots, with its gain.
 #[must_use]
 pub fn print_page(page: &Page, book: &FontBook, gain: i32) -> Bitmap {
-    let dots = rasterise(page, book);
+    let dots = rasterise(&without_unseen(page), book);
     if gain == 0 { dots } else { print::apply_gain(&dots, gain) }
+}
+
+/// A page without the pages of other PDFs that this build cannot draw: they are left white.
+fn without_unseen(page: &Page) -> Cow<'_, Page> {
+    if count_unseen(page) == 0 {
+        return Cow::Borrowed(page);
+    }
+    let mut seen = page.clone();
+    seen.marks.retain(|mark| !matches!(mark.kind, MarkKind::Foreign(_)));
+    Cow::Owned(seen)
+}
+
+/// How many pages of other PDFs a proof leaves out because this build cannot draw them.
+#[must_use]
+pub fn count_unseen(page: &Page) -> usize {
+    let is_unseen = |mark: &&Mark| !DRAWS_PAGES && matches!(mark.kind, MarkKind::Foreign(_));
+    page.marks.iter().filter(is_unseen).count()
 }
 
 /// Proves a page: reads and measures its codes as the printer prints them, and reports those that

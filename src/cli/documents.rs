@@ -12,7 +12,7 @@ use super::files::{Pending, Settled, number_path};
 use super::halt::Halt;
 use super::inputs::Inputs;
 use super::open_layout::OpenLayout;
-use super::output::{cannot_write, open_output, progress_bar, show_path, to_io};
+use super::output::{ProgressBar, cannot_write, open_output, show_path, to_io};
 use super::setup::PrintSetup;
 use crate::batch::Batch;
 use crate::bind::KitContents;
@@ -110,23 +110,21 @@ impl Material<'_> {
         let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?;
-        let bar = progress_bar(run.step_count());
-        let progress = |done: usize| bar.set_position(done as u64);
+        let bar = ProgressBar::new(run.step_count());
+        let progress = |done: usize| bar.show(done);
         let book = &self.setup.book;
-        let made = match job.format {
-            Format::Pdf => self.make_pdf(&run, watch, job, progress)?,
+        match job.format {
+            Format::Pdf => self.make_pdf(&run, watch, job, progress),
             Format::Svg => {
                 let finish =
                     |page: &Page| Ok(render_svg(page, book, &SvgOptions::default()).into_bytes());
-                make_files(&run, watch, &job.path, finish, progress)?
+                make_files(&run, watch, &job.path, finish, progress)
             }
             Format::Png => {
                 let finish = |page: &Page| render_png(page, book);
-                make_files(&run, watch, &job.path, finish, progress)?
+                make_files(&run, watch, &job.path, finish, progress)
             }
-        };
-        bar.finish_and_clear();
-        Ok(made)
+        }
     }
 
     /// The pictures that a layout and the orders name.

@@ -1,9 +1,7 @@
 //! Outputs of the command: their formats, their names in messages, and their failures.
 
-use std::io::{self, IsTerminal as _};
+use std::io::{self, IsTerminal as _, Write as _};
 use std::path::Path;
-
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::arguments::Format;
 use super::files::Pending;
@@ -13,6 +11,9 @@ use crate::geom::Mm;
 
 /// Batches smaller than this are done before a progress bar could be read.
 const WORTH_A_BAR: usize = 300;
+
+/// How wide it is, in characters.
+const BAR_WIDTH: usize = 40;
 
 /// Whether two names lead to one plain file, or will; devices may be named twice.
 pub(super) fn is_same_file(one: &Path, other: &Path) -> bool {
@@ -113,14 +114,63 @@ pub(super) fn reading_distance(capitals: Mm) -> f64 {
     (capitals.0 * 200.0 / 100.0).floor() / 10.0
 }
 
-/// A bar for a long batch on a terminal; none in a pipe.
-pub(super) fn progress_bar(pages: usize) -> ProgressBar {
-    if pages < WORTH_A_BAR || !io::stderr().is_terminal() {
-        return ProgressBar::hidden();
+/// A bar for a long batch on a terminal; none in a pipe. It goes when it is dropped.
+pub(super) struct ProgressBar {
+    /// How many pages there will be.
+    pages: usize,
+    /// Whether anybody sees it.
+    visible: bool,
+}
+
+impl ProgressBar {
+    /// The bar of a batch of so many pages.
+    pub(super) fn new(pages: usize) -> ProgressBar {
+        ProgressBar { pages, visible: pages >= WORTH_A_BAR && io::stderr().is_terminal() }
     }
-    let bar = ProgressBar::with_draw_target(Some(pages as u64), ProgressDrawTarget::stderr());
-    if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} pages") {
-        bar.set_style(style);
+
+    /// Shows how many pages are done.
+    pub(super) fn show(&self, done: usize) {
+        if self.visible {
+            paint(&draw_bar(done, self.pages));
+        }
     }
-    bar
+}
+
+impl Drop for ProgressBar {
+    /// Clears its line for what is said next.
+    fn drop(&mut self) {
+        if self.visible {
+            paint("\r\x1b[K");
+        }
+    }
+}
+
+/// Writes part of a bar; a terminal that is gone does not stop the work.
+fn paint(text: &str) {
+    let _ = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// The line of a bar, over the one before it.
+fn draw_bar(done: usize, pages: usize) -> String {
+    let filled = BAR_WIDTH * done.min(pages) / pages.max(1);
+    let (full, left) = ("█".repeat(filled), "░".repeat(BAR_WIDTH - filled));
+    format!("\r{full}{left} {done} of {pages} pages")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bar_fills_with_its_pages() {
+        assert_eq!(draw_bar(0, 400), format!("\r{} 0 of 400 pages", "░".repeat(40)));
+        let half = format!("\r{}{} 200 of 400 pages", "█".repeat(20), "░".repeat(20));
+        assert_eq!(draw_bar(200, 400), half);
+        assert_eq!(draw_bar(400, 400), format!("\r{} 400 of 400 pages", "█".repeat(40)));
+    }
+
+    #[test]
+    fn nobody_sees_the_bar_of_a_small_batch() {
+        assert!(!ProgressBar::new(WORTH_A_BAR - 1).visible);
+    }
 }

@@ -9,7 +9,7 @@ use super::{Job, Place};
 use crate::bind::{Bound, BoundPage};
 use crate::findings::{Finding, Severity, rules};
 use crate::geom::{Mm, Point, Rect, Size};
-use crate::images::{ImportedPage, PageCut, PageRemark};
+use crate::images::{ImportedPage, PageCut, PageDrawError, PageRemark};
 use crate::layout::{FileHome, PageOf, Scaling, read_page_number};
 use crate::scene::{ForeignMark, MarkKind};
 use crate::source::confine;
@@ -187,9 +187,7 @@ impl Job<'_, '_> {
             let rect = spot.rect;
             let (width, height) = (dots(rect.x, rect.right()), dots(rect.y, rect.bottom()));
             if let Err(error) = page.draw(&spot.cut, width, height) {
-                let message = format!("{name} cannot be drawn as dots: {error}");
-                let hint = "write a PDF instead, which takes the page over as it is";
-                self.find(bound, Finding::new(&rules::PDF_PAGE_DRAWING, message).hint(hint));
+                self.find(bound, refuse_drawing(name, &error));
             }
         } else if let Some(problem) = page.archival_problems().first() {
             let message = format!("the PDF will not be PDF/A-2b: {problem}, on {name}");
@@ -197,6 +195,23 @@ impl Job<'_, '_> {
             self.find(bound, Finding::new(&rules::PDF_PAGE_NOT_ARCHIVAL, message).hint(hint));
         }
     }
+}
+
+/// Refuses a page that cannot be drawn. What the build lacks it lacks for all pages, so the message
+/// names none of them and is folded into one.
+fn refuse_drawing(name: &str, error: &PageDrawError) -> Finding {
+    let (message, hint) = match error {
+        PageDrawError::NoRenderer => (
+            "a page of a PDF cannot be drawn as dots: this build has no renderer".to_owned(),
+            "write a PDF instead, which takes the page over as it is, or build the command with \
+             `--features draw`",
+        ),
+        _ => (
+            format!("{name} cannot be drawn as dots: {error}"),
+            "write a PDF instead, which takes the page over as it is",
+        ),
+    };
+    Finding::new(&rules::PDF_PAGE_DRAWING, message).hint(hint)
 }
 
 /// Refuses a piece that is not on its page.

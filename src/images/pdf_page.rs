@@ -6,7 +6,7 @@
 //! stamps and notes that a viewer prints become part of the form; scripts, actions, attached
 //! files and hidden layers never come along. Whatever cannot be placed faithfully is refused.
 //! For formats without pages of PDFs it can be drawn as pixels (`raster`), by a renderer that is not
-//! ours. Not here: writing the file.
+//! ours and comes with the feature `draw` (`render`). Not here: writing the file.
 //!
 //! The steps of [`PdfFile::page`]: `page_tree` and `page_box` find the page and its size,
 //! `content` and `annotations` what it draws, `assemble` and `carry` make the form, `archive`
@@ -31,6 +31,8 @@ mod parser;
 mod raster;
 mod reader;
 mod remark;
+#[cfg(feature = "draw")]
+mod render;
 mod scan;
 mod stream;
 mod xref;
@@ -41,7 +43,7 @@ use std::sync::Arc;
 
 pub use cut::PageCut;
 pub use error::PdfImportError;
-pub use raster::PageDrawError;
+pub use raster::{DRAWS_PAGES, PageDrawError};
 pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
 
 use annotations::read_overlay;

@@ -8,7 +8,7 @@ use super::{MadePages, Run};
 use crate::correct::correct_page;
 use crate::scene::Page;
 use crate::stock::Printer;
-use crate::verify::{ProofTally, Proofing, ProvenPage, prove_page};
+use crate::verify::{ProofTally, Proofing, ProvenPage, count_unseen, prove_page};
 
 /// Adds proven pages to the tally of their batch.
 pub(super) fn tally(tally: &mut ProofTally, pages: Vec<ProvenPage>, how: Option<Proofing>) {
@@ -34,6 +34,7 @@ impl Run<'_> {
         made.findings.extend(findings);
         let document = self.document.layout.makes.word();
         let subject = page.subject.clone();
-        made.proven.push(ProvenPage { document, subject, page: number, back, codes });
+        let unseen = count_unseen(page);
+        made.proven.push(ProvenPage { document, subject, page: number, back, codes, unseen });
     }
 }

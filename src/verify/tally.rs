@@ -21,6 +21,8 @@ pub struct ProvenPage {
     pub back: bool,
     /// Its codes.
     pub codes: Vec<ProvenCode>,
+    /// Pages of other PDFs on it that could not be drawn, and so were left out.
+    pub unseen: usize,
 }
 
 /// The grades of all proven codes together.
@@ -30,6 +32,8 @@ pub struct ProofTally {
     read: usize,
     /// Codes that do not.
     failed: usize,
+    /// Pages of other PDFs that were left out.
+    unseen: usize,
     /// The weakest of each measure.
     weakest: [Option<f64>; 2],
     /// Every code's page, if they are kept.
@@ -39,6 +43,7 @@ pub struct ProofTally {
 impl ProofTally {
     /// Takes in a page; `keep` says whether its codes are wanted one by one.
     pub fn take(&mut self, page: ProvenPage, keep: bool) {
+        self.unseen += page.unseen;
         for code in &page.codes {
             match code.reading {
                 Reading::Same => self.read += 1,
@@ -55,6 +60,7 @@ impl ProofTally {
     /// Adds the grades of another document's codes.
     pub fn add(&mut self, other: ProofTally) {
         self.read += other.read;
+        self.unseen += other.unseen;
         self.failed += other.failed;
         for (weakest, value) in self.weakest.iter_mut().zip(other.weakest) {
             *weakest = match (*weakest, value) {
@@ -96,7 +102,11 @@ impl ProofTally {
                 line += &format!(", {words} {value:.2} ({})", Grade::of(value).letter());
             }
         }
-        line
+        match self.unseen {
+            0 => line,
+            1 => line + "; the page of another PDF was left out",
+            count => line + &format!("; {count} pages of other PDFs were left out"),
+        }
     }
 
     /// Every code that was kept, as scripts see it: notes of the rule `proof`, beside findings.

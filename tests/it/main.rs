@@ -49,6 +49,7 @@ mod kit;
 mod layout_cases;
 mod limits;
 mod links;
+mod manual;
 mod names;
 mod orders_cases;
 mod orders_hostile;

@@ -11,6 +11,7 @@ use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use lopdf::{Dictionary, Document, Object, ObjectId};
 use rxing::{BarcodeFormat, DecodeHints};
 use slipwright::DotGrid;
+use slipwright::images::DRAWS_PAGES;
 use slipwright::scene::MarkKind;
 
 use crate::command::Desk;
@@ -270,23 +271,78 @@ fn read_bars(picture: &Grey) -> Option<String> {
         .map(|read| read.getText().to_owned())
 }
 
-#[test]
-fn the_carriers_bars_are_read_from_paper_and_from_dots() {
+/// A desk with the sample whose orders have labels of a carrier.
+fn carrier_desk() -> Desk {
     let desk = Desk::new();
     for name in ["carrier.json", "carrier-label.pdf", "shop.yaml"] {
         desk.sample(name);
     }
-    for out in ["out.pdf", "out.png"] {
-        desk.done(&["render", "carrier.json", "--layout", "carrier-page-4x6in", "-o", out]);
+    desk
+}
+
+#[cfg(not(feature = "draw"))]
+#[test]
+fn a_build_without_a_renderer_refuses_dots_of_other_pdfs_in_one_finding() {
+    let desk = carrier_desk();
+    for out in ["out.png", "out.svg"] {
+        let args = ["render", "carrier.json", "--layout", "carrier-page-4x6in", "-o", out];
+        let said = desk.run(&args, b"");
+        assert_eq!(said.status.code(), Some(1), "{out}");
+        assert_eq!(String::from_utf8(said.stderr).unwrap(), NO_RENDERER, "{out}");
+    }
+}
+
+/// What is said of three labels that cannot be drawn.
+#[cfg(not(feature = "draw"))]
+const NO_RENDERER: &str = r#"error[pdf-page-drawing]: a page of a PDF cannot be drawn as dots: this build has no renderer (and 2 more parcels: 2-3)
+  --> carrier-page-4x6in.yaml:15:7
+   |
+12 |   down:
+13 |     # The carrier's part: the page as it is, as large as fits. A label with white edges of its own
+14 |     # prints larger when they are left out: `part: [x, y, width, height]`.
+15 |     - page_of: "{{ carrier_label.file }}"
+   |       ^^^^^^^
+16 |       page: "{{ carrier_label.page }}"
+17 |       grow: 1
+18 |     - rule: 3dots
+   |
+   = note: parcel 1, order `TH-1061`, block `page_of`
+   = help: write a PDF instead, which takes the page over as it is, or build the command with `--features draw`
+
+nothing was written: 1 error
+"#;
+
+#[cfg(not(feature = "draw"))]
+#[test]
+fn a_proof_leaves_out_what_cannot_be_drawn_and_says_so_once() {
+    let desk = carrier_desk();
+    let args =
+        ["render", "carrier.json", "--layout", "carrier-page-4x6in", "--proof", "-o", "out.pdf"];
+    let said = String::from_utf8(desk.done(&args).stderr).unwrap();
+    assert_eq!(said.matches("left out").count(), 1, "{said}");
+    assert!(said.contains("; 3 pages of other PDFs were left out\n"), "{said}");
+    assert!(said.contains(" codes read back"), "{said}");
+}
+
+#[test]
+fn the_carriers_bars_are_read_from_paper_and_from_dots() {
+    let desk = carrier_desk();
+    let args = ["render", "carrier.json", "--layout", "carrier-page-4x6in", "-o"];
+    desk.done(&[&args[..], &["out.pdf"]].concat());
+    if DRAWS_PAGES {
+        desk.done(&[&args[..], &["out.png"]].concat());
     }
     let file = fs::read(desk.path("out.pdf")).unwrap();
     for number in 1..=3 {
         let expected = format!("GAN-0417-220{number}");
         let paper = drawn(&file, number, 203.2 / 72.0);
-        let dots = read_png(&desk.path(&format!("out-{number}.png")));
         // The upper part: our own codes lie below.
         let upper = |picture: &Grey| picture.crop([0, 0, 800, 850]);
         assert_eq!(read_bars(&upper(&paper)).as_deref(), Some(&*expected), "paper {number}");
+        if !DRAWS_PAGES {
+            continue;
+        }
+        let dots = read_png(&desk.path(&format!("out-{number}.png")));
         assert_eq!(read_bars(&upper(&dots)).as_deref(), Some(&*expected), "dots {number}");
         // A dot is black where more than half of it is: both say the same but along curves.
         let black = |pixel: &[u8; 3]| pixel[0] < 128;
