@@ -66,19 +66,19 @@ use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
 use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, rules};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
-use crate::layout::{Layout, Makes, Sides};
+use crate::layout::{Layout, Makes};
 use crate::limits::DOCUMENT_MARKS;
 use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PageFacts, PairMark, Rules};
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::sides::TurnEdge;
-use crate::stock::{Press, Printer};
+use crate::stock::Printer;
 #[cfg(feature = "proof")]
 use crate::verify::{ProofTally, Proofing, ProvenPage};
 use crate::words::nearest;
 
 use leaf::{Leaf, impose_leaves};
-use printing::printer_of;
+use printing::{page_frame, printer_of};
 use rounds::{count_threads, make_in_rounds};
 
 pub use crate::bind::{KitContents, KitDocument};
@@ -482,33 +482,6 @@ fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Finding> {
         None => "name a folder that has it with `--fonts DIR`".to_owned(),
     };
     Err(Finding::new(&rules::UNKNOWN_FAMILY, message).at(missing.span).hint(hint))
-}
-
-/// The page that a document's layout and printer make together; its clear edge is that of the
-/// paper it is printed on, which may be a sheet.
-fn page_frame(document: &Document<'_>, printer: &Printer) -> PageFrame {
-    let setup = &document.layout.page;
-    // A page that goes on a sheet is printed by the printer of the sheet.
-    let printed_on = document.layout.sheet.as_ref().map_or(&setup.stock, |sheet| &sheet.stock);
-    let thermal = printed_on.press == Press::Thermal;
-    let grid = document.grid.or(printer.grid).unwrap_or_else(|| printed_on.usual_grid());
-    let clear_edge = match printer.clear_edge {
-        Some(edge) => Insets::all(edge),
-        None => printed_on.clear_edge(),
-    };
-    let Sides { top, right, bottom, left } = setup.inset;
-    PageFrame {
-        size: setup.stock.size,
-        grid,
-        one_bit: thermal,
-        clear_edge,
-        inset: Insets {
-            top: top.to_mm(grid),
-            right: right.to_mm(grid),
-            bottom: bottom.to_mm(grid),
-            left: left.to_mm(grid),
-        },
-    }
 }
 
 /// The lower of two heights that may be missing.

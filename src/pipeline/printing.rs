@@ -1,17 +1,21 @@
 //! Pages as their printer must be given them.
 //!
 //! In: composed and checked pages or sheets, and the printer's profile. Out: the pages corrected
-//! for it, and what it cannot print of them. A page on a sheet lies elsewhere on the paper than by
-//! itself, so of sheets the whole is looked at. Not here: how a page is corrected (`correct`).
+//! for it, and what it cannot print of them; before that, the frame that layout and printer give a
+//! page. A page on a sheet lies elsewhere on the paper than by itself, so of sheets the whole is
+//! looked at. Not here: how a page is corrected (`correct`).
 
 use std::borrow::Cow;
 
 use super::{Document, Run};
+use crate::compose::PageFrame;
 use crate::correct::{correct_page, printable_part};
 use crate::findings::Finding;
+use crate::geom::Insets;
+use crate::layout::Sides;
 use crate::preflight::{Rules, inspect_sheet};
 use crate::scene::Page;
-use crate::stock::Printer;
+use crate::stock::{Press, Printer};
 
 /// The printer that a document goes to; one with nothing to say where the shop file has none.
 pub(super) fn printer_of(document: &Document<'_>) -> Printer {
@@ -20,6 +24,33 @@ pub(super) fn printer_of(document: &Document<'_>) -> Printer {
     let printed_on = layout.sheet.as_ref().map_or(&layout.page.stock, |sheet| &sheet.stock);
     let known = document.shop.and_then(|shop| shop.printers.suiting(printed_on));
     known.cloned().unwrap_or_default()
+}
+
+/// The page that a document's layout and printer make together; its clear edge is that of the
+/// paper it is printed on, which may be a sheet.
+pub(super) fn page_frame(document: &Document<'_>, printer: &Printer) -> PageFrame {
+    let setup = &document.layout.page;
+    // A page that goes on a sheet is printed by the printer of the sheet.
+    let printed_on = document.layout.sheet.as_ref().map_or(&setup.stock, |sheet| &sheet.stock);
+    let thermal = printed_on.press == Press::Thermal;
+    let grid = document.grid.or(printer.grid).unwrap_or_else(|| printed_on.usual_grid());
+    let clear_edge = match printer.clear_edge {
+        Some(edge) => Insets::all(edge),
+        None => printed_on.clear_edge(),
+    };
+    let Sides { top, right, bottom, left } = setup.inset;
+    PageFrame {
+        size: setup.stock.size,
+        grid,
+        one_bit: thermal,
+        clear_edge,
+        inset: Insets {
+            top: top.to_mm(grid),
+            right: right.to_mm(grid),
+            bottom: bottom.to_mm(grid),
+            left: left.to_mm(grid),
+        },
+    }
 }
 
 impl Run<'_> {
