@@ -18,7 +18,8 @@ use slipwright::{
 use crate::command::Desk;
 use crate::guide_reference::write_part;
 use crate::guide_text::{GUIDE, Snippet, folder, generated, snippets};
-use crate::sample_pages::{is_drawable, layout_beside, sample_batch};
+use crate::sample_pages::{layout_beside, sample_batch};
+use crate::support::is_drawable;
 
 /// Whether files are written anew.
 fn blessing() -> bool {

@@ -22,7 +22,8 @@ use slipwright::shop::shop_schema;
 use slipwright::{DotGrid, FontBook, NoFiles, Shop, Sources, read_layout, read_orders, render_png};
 
 use crate::command::Desk;
-use crate::sample_pages::{is_drawable, sample_pages};
+use crate::sample_pages::sample_pages;
+use crate::support::is_drawable;
 
 /// What may open a code block.
 const KINDS: [&str; 9] =

@@ -3,8 +3,6 @@
 use std::fs;
 use std::path::Path;
 
-use slipwright::images::DRAWS_PAGES;
-use slipwright::scene::{Mark, MarkKind};
 use slipwright::{
     Batch, BatchOptions, Document, DotGrid, Env, Finding, FontBook, Layout, NoFiles, Page,
     PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
@@ -67,12 +65,6 @@ pub(crate) fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
         false => sample_batch(),
     };
     pages_of(&batch, &shop, &layout, Some(grid))
-}
-
-/// Whether this build draws all of a page: pages of other PDFs take the feature `draw`.
-pub(crate) fn is_drawable(page: &Page) -> bool {
-    let is_foreign = |mark: &Mark| matches!(mark.kind, MarkKind::Foreign(_));
-    DRAWS_PAGES || !page.marks.iter().any(is_foreign)
 }
 
 /// The pages of a batch in a layout; there must be nothing to find on them.

@@ -3,6 +3,10 @@
 use std::path::Path;
 use std::{fs, io};
 
+use slipwright::Page;
+use slipwright::images::DRAWS_PAGES;
+use slipwright::scene::{Mark, MarkKind};
+
 /// The files of the machine, for cases that name some.
 pub(crate) struct Disk;
 
@@ -25,4 +29,10 @@ pub(crate) fn compare(expected: &Path, actual: &str) -> Option<String> {
     }
     let name = expected.display();
     Some(format!("{name}\n--- expected\n{wanted}\n--- actual\n{actual}\n"))
+}
+
+/// Whether this build draws all of a page: pages of other PDFs take the feature `draw`.
+pub(crate) fn is_drawable(page: &Page) -> bool {
+    let is_foreign = |mark: &Mark| matches!(mark.kind, MarkKind::Foreign(_));
+    DRAWS_PAGES || !page.marks.iter().any(is_foreign)
 }
