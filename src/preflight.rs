@@ -14,6 +14,7 @@ mod blank_page;
 mod clear_edge;
 mod code_covered;
 mod code_height;
+mod code_letters;
 mod code_module;
 mod code_off_grid;
 mod dead_column;

@@ -13,6 +13,7 @@
 mod bars;
 mod dots;
 mod findings;
+mod plain_reader;
 mod print;
 mod reader;
 mod squares;
@@ -96,6 +97,9 @@ pub struct ProvenCode {
     pub module_dots: u32,
     /// What a reader gave back.
     pub reading: Reading,
+    /// What a reader gives back that does not know the fourth function character of Code 128, by
+    /// which letters outside ASCII are written; `None` when there are none.
+    pub read_without_fnc4: Option<String>,
     /// What was measured.
     pub measure: Measure,
     /// The measure, from 0 to 1.
@@ -209,6 +213,7 @@ pub fn read_codes(page: &Page, printed: &Bitmap) -> Vec<ProvenCode> {
             name: page.blocks.get(block.0 as usize).map_or("code", |placed| placed.name),
             payload: code.payload.clone(),
             module_dots: code.module_dots,
+            read_without_fnc4: read.as_ref().and_then(|read| read.plain.clone()),
             reading: judge(code, read),
             measure,
             value,
@@ -278,5 +283,30 @@ fn judge(code: &CodeMark, read: Option<Read>) -> Reading {
     match read.text == code.payload && read.gs1 == is_gs1 {
         true => Reading::Same,
         false => Reading::Other(read.text),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A grade begins exactly where the standards let it begin.
+    #[test]
+    fn grades_begin_where_the_standards_say() {
+        let steps = [
+            (0.62, Grade::A),
+            (0.50, Grade::B),
+            (0.37, Grade::C),
+            (0.25, Grade::D),
+            (0.0, Grade::F),
+        ];
+        for (least, grade) in steps {
+            assert_eq!(Grade::of(least), grade, "{least}");
+            if grade != Grade::F {
+                assert!(Grade::of(least - 0.001) > grade, "just below {least}");
+            }
+        }
+        assert_eq!(Grade::of(1.0), Grade::A);
+        assert_eq!(Grade::of(0.61), Grade::B);
     }
 }

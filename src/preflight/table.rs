@@ -3,9 +3,9 @@
 use super::limits::Rules;
 use super::view::View;
 use super::{
-    batch, blank_page, clear_edge, code_covered, code_height, code_module, code_off_grid,
-    dead_column, invisible_text, large_black, lost_text, off_page, out_of_block, overlap,
-    print_area, quiet_zone, small_address, small_type, thin_rule,
+    batch, blank_page, clear_edge, code_covered, code_height, code_letters, code_module,
+    code_off_grid, dead_column, invisible_text, large_black, lost_text, off_page, out_of_block,
+    overlap, print_area, quiet_zone, small_address, small_type, thin_rule,
 };
 use crate::findings::{Rule, RuleFindings};
 
@@ -37,6 +37,7 @@ page_rules![
     code_off_grid,
     code_module,
     code_height,
+    code_letters,
     dead_column,
     code_covered,
     quiet_zone,

@@ -86,19 +86,25 @@ impl<'p> Dots<'p> {
 /// row is not.
 fn read_word(row: &[u8], start: i64) -> usize {
     let (byte, shift) = (start.div_euclid(8), start.rem_euclid(8) as u32);
-    let byte_at = |at: i64| {
-        let byte = usize::try_from(at).ok().and_then(|at| row.get(at));
-        byte.map_or(0, |byte| byte.reverse_bits())
-    };
-    let bytes: [u8; WORD_BYTES] = std::array::from_fn(|place| byte_at(byte + place as i64));
-    let word = usize::from_le_bytes(bytes);
+    let inside = usize::try_from(byte).ok().and_then(|at| row.get(at..)?.first_chunk());
+    let bytes: [u8; WORD_BYTES] = inside.copied().unwrap_or_else(|| {
+        // Across an edge of the page.
+        std::array::from_fn(|place| byte_at(row, byte + place as i64))
+    });
+    // The first dot of a row is the highest bit of its first byte.
+    let word = usize::from_be_bytes(bytes).reverse_bits();
     match shift {
         0 => word,
         _ => {
-            let next = usize::from(byte_at(byte + WORD_BYTES as i64));
+            let next = usize::from(byte_at(row, byte + WORD_BYTES as i64).reverse_bits());
             word >> shift | next << (WORD - shift)
         }
     }
+}
+
+/// A byte of a packed row; white where the row is not.
+fn byte_at(row: &[u8], at: i64) -> u8 {
+    usize::try_from(at).ok().and_then(|at| row.get(at)).copied().unwrap_or(0)
 }
 
 impl Binarizer for Dots<'_> {

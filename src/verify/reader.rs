@@ -14,6 +14,7 @@ use rxing::{
 };
 
 use super::dots::Dots;
+use super::plain_reader::read_plainly;
 use crate::export::Bitmap;
 
 /// The symbology identifier of a GS1-128 (ISO/IEC 15424).
@@ -51,6 +52,8 @@ impl PagePart {
 pub(super) struct Read {
     /// Its text, with a group separator for every FNC1 but the first.
     pub(super) text: String,
+    /// What a reader makes of a Code 128 that does not know FNC4, when that is another text.
+    pub(super) plain: Option<String>,
     /// Whether its first symbol character says that it is a GS1-128.
     pub(super) gs1: bool,
     /// A dot inside or at the edge of the code, as far as the decoder tells.
@@ -141,6 +144,10 @@ fn take_result(read: &RXingResult) -> Read {
         // rxing takes a check character of the value of FNC1 for one more FNC1.
         text = text.strip_suffix('\u{1d}').unwrap_or(text);
     }
+    let plain = match read.getBarcodeFormat() {
+        BarcodeFormat::CODE_128 if !text.is_ascii() => read_plainly(read.getRawBytes()),
+        _ => None,
+    };
     let at = read.getPoints().first().map_or((0, 0), |point| (point.x as i64, point.y as i64));
-    Read { text: text.to_owned(), gs1, at }
+    Read { text: text.to_owned(), plain, gs1, at }
 }

@@ -141,6 +141,9 @@ fn describe_code(page: &ProvenPage, code: &ProvenCode) -> Value {
         "value": value,
         "grade": grade.to_string(),
     });
+    if let Some(text) = &code.read_without_fnc4 {
+        entry["read_without_fnc4"] = text.clone().into();
+    }
     if page.back {
         entry["side"] = "back".into();
     }
@@ -151,4 +154,38 @@ fn describe_code(page: &ProvenPage, code: &ProvenCode) -> Value {
         }
     }
     entry
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::BlockId;
+
+    /// A code that was read so.
+    fn code(reading: Reading) -> ProvenCode {
+        ProvenCode {
+            block: BlockId(0),
+            name: "code128",
+            payload: "TH-1041".to_owned(),
+            module_dots: 4,
+            reading,
+            read_without_fnc4: None,
+            measure: Measure::Decodability,
+            value: 1.0,
+        }
+    }
+
+    #[test]
+    fn what_reads_as_something_else_has_not_been_read() {
+        let other = Reading::Other("TH-1042".to_owned());
+        let codes = vec![code(Reading::Same), code(other), code(Reading::Nothing)];
+        let page =
+            ProvenPage { document: "label", subject: None, page: 1, back: false, codes, unseen: 0 };
+        let mut tally = ProofTally::default();
+        tally.take(page, true);
+        assert_eq!(tally.read(), 1);
+        assert!(tally.summary().starts_with("1 of 3 codes read back, "), "{}", tally.summary());
+        let read: Vec<_> = tally.to_json().map(|entry| entry["read"].clone()).collect();
+        assert_eq!(read, [Value::Bool(true), Value::Bool(false), Value::Bool(false)]);
+    }
 }
