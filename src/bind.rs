@@ -6,6 +6,7 @@
 
 mod context;
 mod first_name;
+mod plain;
 mod run;
 
 use std::borrow::Cow;
@@ -18,6 +19,7 @@ pub(crate) use context::Context;
 pub use context::ContextMaker;
 pub(crate) use run::BoundPage;
 
+use plain::{PlainExpression, PlainTemplate};
 use run::{ParcelBinding, with_value};
 
 use crate::findings::Finding;
@@ -150,9 +152,17 @@ pub struct Binder<'l> {
     /// The layout.
     layout: &'l Layout,
     /// Its templates by their numbers.
-    templates: Vec<Compiled<'l, 'l>>,
+    templates: Vec<Runnable<Compiled<'l, 'l>, PlainTemplate>>,
     /// Its expressions by their numbers.
-    expressions: Vec<minijinja::Expression<'l, 'l>>,
+    expressions: Vec<Runnable<minijinja::Expression<'l, 'l>, PlainExpression>>,
+}
+
+/// A template or expression, ready to run.
+struct Runnable<C, P> {
+    /// As the template engine runs it.
+    compiled: C,
+    /// The short way, if it does no more than name values.
+    plain: Option<P>,
 }
 
 impl<'l> Binder<'l> {
@@ -164,8 +174,15 @@ impl<'l> Binder<'l> {
     pub fn new(layout: &'l Layout) -> Binder<'l> {
         let env = &layout.templates;
         let count = env.templates().count();
-        let templates = (0..count).map(|id| env.get_template(&id.to_string()));
-        let expressions = layout.expressions.iter().map(|text| env.compile_expression(text));
+        let templates = (0..count).map(|id| {
+            let compiled = env.get_template(&id.to_string())?;
+            let plain = PlainTemplate::parse(compiled.source());
+            Ok::<_, minijinja::Error>(Runnable { compiled, plain })
+        });
+        let expressions = layout.expressions.iter().map(|text| {
+            let plain = PlainExpression::parse(text);
+            env.compile_expression(text).map(|compiled| Runnable { compiled, plain })
+        });
         Binder {
             layout,
             templates: templates.collect::<Result<_, _>>().expect("the layout is checked"),
@@ -173,12 +190,14 @@ impl<'l> Binder<'l> {
         }
     }
 
-    /// The variables that the layout's templates and expressions ask for, and the names that
-    /// they give to values themselves.
+    /// What the layout's templates and expressions ask for by name: a variable such as `items` as a
+    /// whole, or a part of one such as `parcel.id`; and the names that they give to values
+    /// themselves.
     #[must_use]
     pub fn variables(&self) -> BTreeSet<String> {
-        let of_templates = self.templates.iter().map(|it| it.undeclared_variables(false));
-        let of_expressions = self.expressions.iter().map(|it| it.undeclared_variables(false));
+        let of_templates = self.templates.iter().map(|it| it.compiled.undeclared_variables(true));
+        let of_expressions =
+            self.expressions.iter().map(|it| it.compiled.undeclared_variables(true));
         of_templates.chain(of_expressions).flatten().collect()
     }
 

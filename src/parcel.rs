@@ -27,11 +27,15 @@ pub use packing::{
     Good, ItemBox, ItemPlace, Load, Pack, PackTrial, PackVerdict, Wrapping, box_good, order_packs,
     try_pack, weigh_items, weigh_packed,
 };
-pub use placement::{LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, place_boxes};
+pub use placement::{
+    LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, PlacementMemo, place_boxes,
+};
 pub use quote::{Cargo, Quote, QuotedExtra, Quotes, Refused, Tariff, quote};
 pub use rates::{Band, Extra, Keeps, RateTable, Service, Wishes, Zone};
-pub use units::{Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Units, parse_size, show_sides};
-pub use weigh::{ParcelFacts, ParcelRules, Weighing, WeightRules, weigh};
+pub use units::{
+    Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Telling, Units, parse_size, show_sides,
+};
+pub use weigh::{ParcelFacts, ParcelRules, Weighing, WeightRules, weigh, weigh_silently};
 
 pub(crate) use file::{GOODS, LIMITS, PACKS, RATES, WEIGHTS, read_parcel_rules};
 

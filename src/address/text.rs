@@ -10,9 +10,18 @@ fn is_line_end(c: char) -> bool {
 /// empty lines. Lines are parted by `\n`. A wide or no-break space that stands
 /// alone is kept as it is.
 pub(super) fn clean(part: &str) -> String {
+    if is_clean(part) {
+        return part.to_owned();
+    }
     let lines = part.split(is_line_end).map(clean_line);
     let lines: Vec<String> = lines.filter(|line| !line.is_empty()).collect();
     lines.join("\n")
+}
+
+/// Whether a part is one line without white space but single spaces between words, as most are.
+fn is_clean(part: &str) -> bool {
+    let ends_bare = !part.starts_with(' ') && !part.ends_with(' ') && !part.contains("  ");
+    ends_bare && part.chars().all(|c| c == ' ' || !(c.is_whitespace() || is_line_end(c)))
 }
 
 /// One line of [`clean`].

@@ -13,7 +13,8 @@ use crate::fields::CountryCode;
 use crate::findings::{Finding, Likeness, RepeatFold, Rule, Severity, rules};
 use crate::geom::Mm;
 use crate::parcel::{
-    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelRules, Weighing, Wishes, box_good, weigh,
+    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelRules, PlacementMemo, Weighing, Wishes,
+    box_good, weigh, weigh_silently,
 };
 use crate::shop::Shop;
 
@@ -85,6 +86,8 @@ struct Scale<'a> {
     reasons: bool,
     /// The weighings of loads that may come again.
     kept: HashMap<ParcelFacts, Weighed>,
+    /// What placements of items in packs came to.
+    placements: PlacementMemo,
 }
 
 impl<'a> Scale<'a> {
@@ -97,6 +100,7 @@ impl<'a> Scale<'a> {
             usual_service: shop.map_or("", |shop| &shop.defaults.service),
             reasons,
             kept: HashMap::new(),
+            placements: PlacementMemo::default(),
         }
     }
 
@@ -115,7 +119,10 @@ impl<'a> Scale<'a> {
         if let Some(kept) = self.kept.get(&facts) {
             return kept.clone();
         }
-        let mut weighing = weigh(&facts, &self.rules);
+        let mut weighing = match self.reasons {
+            true => weigh(&facts, &self.rules),
+            false => weigh_silently(&facts, &self.rules, &self.placements),
+        };
         let mut findings = std::mem::take(&mut weighing.findings);
         findings.retain(|finding| {
             !finding.is(&rules::UNKNOWN_SERVICE) || *parcel.service != *self.usual_service

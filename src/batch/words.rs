@@ -61,6 +61,8 @@ pub(super) struct Vocabulary<'a> {
     numbers: HashMap<String, usize>,
     /// The words of each title.
     titles: HashMap<&'a str, Box<[usize]>>,
+    /// The number of each word as it was written; none for one that cannot stand as a tag.
+    written: HashMap<Box<str>, Option<usize>>,
 }
 
 impl<'a> Vocabulary<'a> {
@@ -154,30 +156,49 @@ impl<'a> Vocabulary<'a> {
 
     /// The words of a text, in order; new ones get a number.
     pub(super) fn number_words(&mut self, text: &str) -> Vec<usize> {
-        let words = list_words(text).into_iter();
-        words
-            .map(|word| {
-                if let Some(&known) = self.numbers.get(&word.folded) {
-                    return known;
-                }
-                let number = self.words.len();
-                self.numbers.insert(word.folded.clone(), number);
-                let is_plain = is_goods_word(&word.folded) || self.shop.contains(&word.folded);
-                self.words.push(Word { is_plain, ..word });
-                self.frequency.push(0);
-                self.is_common.push(false);
+        let text = compose_accents(text);
+        let mut numbers = Vec::new();
+        for written in split_words(&text) {
+            let known = self.written.get(written).copied();
+            let number = known.unwrap_or_else(|| {
+                let number = read_word(written).map(|word| self.number_word(word));
+                self.written.insert(written.into(), number);
                 number
-            })
-            .collect()
+            });
+            numbers.extend(number);
+        }
+        numbers
+    }
+
+    /// The number of a word, which may be a new one.
+    fn number_word(&mut self, word: Word) -> usize {
+        if let Some(&known) = self.numbers.get(&word.folded) {
+            return known;
+        }
+        let number = self.words.len();
+        self.numbers.insert(word.folded.clone(), number);
+        let is_plain = is_goods_word(&word.folded) || self.shop.contains(&word.folded);
+        self.words.push(Word { is_plain, ..word });
+        self.frequency.push(0);
+        self.is_common.push(false);
+        number
     }
 }
 
 /// The words of a text that can stand as a tag, in order.
 fn list_words(text: &str) -> Vec<Word> {
-    let text: Cow<'_, str> =
-        if text.is_ascii() { text.into() } else { text.nfc().collect::<String>().into() };
+    split_words(&compose_accents(text)).filter_map(read_word).collect()
+}
+
+/// A text with letters and their accents in one (NFC).
+fn compose_accents(text: &str) -> Cow<'_, str> {
+    if text.is_ascii() { text.into() } else { text.nfc().collect::<String>().into() }
+}
+
+/// The stretches of a text that are letters and figures alone.
+fn split_words(text: &str) -> impl Iterator<Item = &str> {
     let is_inside = |c: char| c.is_alphanumeric() || is_combining_mark(c);
-    text.split(|c| !is_inside(c)).filter_map(read_word).collect()
+    text.split(move |c| !is_inside(c)).filter(|word| !word.is_empty())
 }
 
 /// A word, unless it is too short, too long or says nothing.

@@ -45,7 +45,7 @@ pub struct ContextMaker<'a> {
     /// The shop as the one who sends.
     home: Sender,
     /// The variables that are asked for; `None`: all of them.
-    wanted: Option<BTreeSet<String>>,
+    wanted: Option<WantedVariables>,
     /// The shop as variables.
     about_shop: Value,
     /// The batch as variables.
@@ -71,7 +71,8 @@ impl<'a> ContextMaker<'a> {
             batch,
             shop,
             count,
-            seller: shop.map_or_else(empty_address, |shop| describe_address(&shop.address)),
+            seller: shop
+                .map_or_else(empty_address, |shop| describe_address(&shop.address, Wanted::All)),
             seller_lines,
             home: shop.map_or_else(Sender::default, shop_as_sender),
             wanted: None,
@@ -104,10 +105,11 @@ impl<'a> ContextMaker<'a> {
         ContextMaker { kit: contents.to_value(), ..self }
     }
 
-    /// Leaves out what is not among these variables, which is quicker.
+    /// Leaves out what is not among these variables and parts of variables, as
+    /// [`Binder::variables`](super::Binder::variables) names them, which is quicker.
     #[must_use]
     pub fn only(self, wanted: BTreeSet<String>) -> ContextMaker<'a> {
-        ContextMaker { wanted: Some(wanted), ..self }
+        ContextMaker { wanted: Some(sort_wanted(&wanted)), ..self }
     }
 
     /// The context of one parcel.
@@ -141,31 +143,31 @@ impl<'a> ContextMaker<'a> {
     }
 
     /// The variables of one parcel, or those of them that are wanted.
-    fn describe(&self, parcel: &Parcel, wanted: Option<&BTreeSet<String>>) -> Value {
+    fn describe(&self, parcel: &Parcel, wanted: Option<&WantedVariables>) -> Value {
         let mut values = Vec::new();
-        let mut add = |name: &'static str, make: &dyn Fn() -> Value| {
-            if wanted.is_none_or(|wanted| wanted.contains(name)) {
-                values.push((name, make()));
+        let mut add = |name: &'static str, make: &dyn Fn(Wanted<'_>) -> Value| {
+            if let Some(parts) = Wanted::of(wanted, name) {
+                values.push((name, make(parts)));
             }
         };
         let of_orders = |text: fn(&Order) -> &str| lines(parcel.orders.iter().map(text));
-        add("tag", &|| text(&parcel.tag.text));
-        add("pair", &|| self.describe_pair(parcel));
-        add("position", &|| Value::from(parcel.position));
-        add("count", &|| Value::from(self.count));
-        add("ship_to", &|| describe_address(parcel.recipient()));
-        add("seller", &|| self.seller.clone());
-        add("items", &|| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
-        add("orders", &|| parcel.orders.iter().map(describe_order).collect());
-        add("parcel", &|| describe_parcel(parcel, self.needs_customs(parcel)));
-        add("carrier_label", &|| describe_carrier_label(parcel.carrier_label()));
-        add("reprint", &|| Value::from(self.reprint));
-        add("gift", &|| Value::from(parcel.gift));
-        add("message", &|| of_orders(|order| &order.message));
-        add("note", &|| of_orders(|order| &order.note));
-        add("currency", &|| or_empty(parcel.currency.map(|code| code.as_str().to_owned())));
-        add("batch", &|| self.about_batch.clone());
-        add("shop", &|| self.about_shop.clone());
+        add("tag", &|_| text(&parcel.tag.text));
+        add("pair", &|parts| self.describe_pair(parcel, parts));
+        add("position", &|_| Value::from(parcel.position));
+        add("count", &|_| Value::from(self.count));
+        add("ship_to", &|parts| describe_address(parcel.recipient(), parts));
+        add("seller", &|_| self.seller.clone());
+        add("items", &|_| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
+        add("orders", &|_| parcel.orders.iter().map(describe_order).collect());
+        add("parcel", &|parts| describe_parcel(parcel, || self.needs_customs(parcel), parts));
+        add("carrier_label", &|_| describe_carrier_label(parcel.carrier_label()));
+        add("reprint", &|_| Value::from(self.reprint));
+        add("gift", &|_| Value::from(parcel.gift));
+        add("message", &|_| of_orders(|order| &order.message));
+        add("note", &|_| of_orders(|order| &order.note));
+        add("currency", &|_| or_empty(parcel.currency.map(|code| code.as_str().to_owned())));
+        add("batch", &|_| self.about_batch.clone());
+        add("shop", &|_| self.about_shop.clone());
         Value::from_pairs(values)
     }
 
@@ -175,12 +177,60 @@ impl<'a> ContextMaker<'a> {
     }
 
     /// A parcel's pair code, and what the codes of its two sides say.
-    fn describe_pair(&self, parcel: &Parcel) -> Value {
-        map([
-            ("code", text(parcel.pair.as_str())),
-            ("label", Value::from(self.batch.label_payload(parcel))),
-            ("card", Value::from(self.batch.card_payload(parcel))),
+    fn describe_pair(&self, parcel: &Parcel, parts: Wanted<'_>) -> Value {
+        parts.map(&[
+            ("code", &|| text(parcel.pair.as_str())),
+            ("label", &|| Value::from(self.batch.label_payload(parcel))),
+            ("card", &|| Value::from(self.batch.card_payload(parcel))),
         ])
+    }
+}
+
+/// The variables that are asked for, each with its parts that are; `None`: it is as a whole.
+type WantedVariables = BTreeMap<String, Option<BTreeSet<String>>>;
+
+/// Sorts out what is asked for by name: `items`, `parcel.id`.
+fn sort_wanted(names: &BTreeSet<String>) -> WantedVariables {
+    let mut wanted = WantedVariables::new();
+    // A name stands before its parts, because nothing that it may hold sorts before a dot.
+    for name in names {
+        match name.split_once('.') {
+            None => drop(wanted.insert(name.clone(), None)),
+            Some((name, parts)) => {
+                let known = wanted.entry(name.to_owned()).or_insert_with(|| Some(BTreeSet::new()));
+                let part = parts.split('.').next().unwrap_or(parts);
+                if let Some(known) = known {
+                    known.insert(part.to_owned());
+                }
+            }
+        }
+    }
+    wanted
+}
+
+/// Which parts of a variable are asked for.
+#[derive(Clone, Copy)]
+enum Wanted<'w> {
+    /// All of them.
+    All,
+    /// These.
+    Parts(&'w BTreeSet<String>),
+}
+
+impl<'w> Wanted<'w> {
+    /// What is asked for of a variable; `None` when nothing is.
+    fn of(wanted: Option<&'w WantedVariables>, name: &str) -> Option<Wanted<'w>> {
+        let Some(wanted) = wanted else { return Some(Wanted::All) };
+        Some(wanted.get(name)?.as_ref().map_or(Wanted::All, Wanted::Parts))
+    }
+
+    /// A map of what is asked for.
+    fn map(self, entries: &[(&'static str, &dyn Fn() -> Value)]) -> Value {
+        let entries = entries.iter().filter(|(name, _)| match self {
+            Wanted::All => true,
+            Wanted::Parts(parts) => parts.contains(*name),
+        });
+        Value::from_pairs(entries.map(|(name, make)| (*name, make())))
     }
 }
 
@@ -230,19 +280,19 @@ fn lines<'t>(texts: impl Iterator<Item = &'t str>) -> Value {
 }
 
 /// An address as variables.
-fn describe_address(address: &Address) -> Value {
+fn describe_address(address: &Address, parts: Wanted<'_>) -> Value {
     let country = address.country.as_str();
-    map([
-        ("name", text(&address.name)),
-        ("first_name", text(first_name(&address.name))),
-        ("company", text(&address.company)),
-        ("lines", address.lines.iter().map(|line| text(line)).collect()),
-        ("city", text(&address.city)),
-        ("region", text(&address.region)),
-        ("postcode", Value::from(write_postcode(&address.postcode, country))),
-        ("country", text(country)),
-        ("country_name", text(country_name(country, "en").unwrap_or(country))),
-        ("phone", text(&address.phone)),
+    parts.map(&[
+        ("name", &|| text(&address.name)),
+        ("first_name", &|| text(first_name(&address.name))),
+        ("company", &|| text(&address.company)),
+        ("lines", &|| address.lines.iter().map(|line| text(line)).collect()),
+        ("city", &|| text(&address.city)),
+        ("region", &|| text(&address.region)),
+        ("postcode", &|| Value::from(write_postcode(&address.postcode, country))),
+        ("country", &|| text(country)),
+        ("country_name", &|| text(country_name(country, "en").unwrap_or(country))),
+        ("phone", &|| text(&address.phone)),
     ])
 }
 
@@ -297,29 +347,28 @@ fn describe_carrier_label(label: Option<&CarrierLabel>) -> Value {
 }
 
 /// A parcel as variables.
-fn describe_parcel(parcel: &Parcel, customs: bool) -> Value {
-    let size = parcel.size.as_ref().map(describe_size);
+fn describe_parcel(parcel: &Parcel, customs: impl Fn() -> bool, parts: Wanted<'_>) -> Value {
     let weighing = parcel.weighing.as_deref();
-    let caution = weighing.and_then(|it| it.caution.as_ref()).map_or("", |it| &it.words);
-    map([
-        ("id", text(&parcel.id)),
-        ("ids", Value::from(parcel.order_ids())),
-        ("pack", text(&parcel.pack)),
-        ("weight_g", or_empty(parcel.weight_g)),
-        ("weight", or_empty(parcel.weight_g.map(describe_weight))),
-        ("size", or_empty(size)),
-        ("expected_weight_g", or_empty(weighing.and_then(Weighing::expected_grams))),
-        ("expected_weight", or_empty(weighing.and_then(Weighing::show_expected_weight))),
-        ("expected_size", or_empty(weighing.and_then(Weighing::show_expected_size))),
-        ("caution", text(caution)),
-        ("billable", or_empty(weighing.and_then(Weighing::show_billable))),
-        ("service", text(&parcel.service)),
-        ("price", or_empty(weighing.and_then(Weighing::show_price))),
-        ("extras", parcel.extras.iter().map(|extra| text(extra)).collect()),
-        ("tracking", text(&parcel.tracking)),
-        ("customs", Value::from(customs)),
-        ("hazard", text(&parcel.hazard)),
-        ("declared", text(parcel.declared())),
+    let caution = || weighing.and_then(|it| it.caution.as_ref()).map_or("", |it| &it.words);
+    parts.map(&[
+        ("id", &|| text(&parcel.id)),
+        ("ids", &|| Value::from(parcel.order_ids())),
+        ("pack", &|| text(&parcel.pack)),
+        ("weight_g", &|| or_empty(parcel.weight_g)),
+        ("weight", &|| or_empty(parcel.weight_g.map(describe_weight))),
+        ("size", &|| or_empty(parcel.size.as_ref().map(describe_size))),
+        ("expected_weight_g", &|| or_empty(weighing.and_then(Weighing::expected_grams))),
+        ("expected_weight", &|| or_empty(weighing.and_then(Weighing::show_expected_weight))),
+        ("expected_size", &|| or_empty(weighing.and_then(Weighing::show_expected_size))),
+        ("caution", &|| text(caution())),
+        ("billable", &|| or_empty(weighing.and_then(Weighing::show_billable))),
+        ("service", &|| text(&parcel.service)),
+        ("price", &|| or_empty(weighing.and_then(Weighing::show_price))),
+        ("extras", &|| parcel.extras.iter().map(|extra| text(extra)).collect()),
+        ("tracking", &|| text(&parcel.tracking)),
+        ("customs", &|| Value::from(customs())),
+        ("hazard", &|| text(&parcel.hazard)),
+        ("declared", &|| text(parcel.declared())),
     ])
 }
 
@@ -344,6 +393,21 @@ fn describe_size(sides: &[Mm; 3]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_name_alone_asks_for_all_of_it() {
+        let names = ["items", "parcel", "parcel.id", "pair.code.x", "pair.label"];
+        let wanted = sort_wanted(&names.map(str::to_owned).into());
+        let parts = |name| match Wanted::of(Some(&wanted), name) {
+            None => vec!["nothing".to_owned()],
+            Some(Wanted::All) => vec!["all".to_owned()],
+            Some(Wanted::Parts(parts)) => parts.iter().cloned().collect(),
+        };
+        assert_eq!(parts("items"), ["all"]);
+        assert_eq!(parts("parcel"), ["all"]);
+        assert_eq!(parts("pair"), ["code", "label"]);
+        assert_eq!(parts("ship_to"), ["nothing"]);
+    }
 
     #[test]
     fn weights_read_well() {

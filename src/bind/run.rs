@@ -334,7 +334,11 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
 
     /// The value of an expression.
     pub(super) fn evaluate(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
-        let result = self.binder.expressions[expression.id.0].eval(values.clone());
+        let prepared = &self.binder.expressions[expression.id.0];
+        if let Some(value) = prepared.plain.as_ref().and_then(|plain| plain.value(values)) {
+            return Some(value);
+        }
+        let result = prepared.compiled.eval(values.clone());
         self.note_cuts(expression.span);
         match result {
             Ok(value) => Some(value),
@@ -357,7 +361,12 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 Some(Cow::Borrowed(text))
             }
             TemplateText::Made(id) => {
-                let result = self.binder.templates[id.0].render(values.clone());
+                let prepared = &self.binder.templates[id.0];
+                if let Some(text) = prepared.plain.as_ref().and_then(|plain| plain.put(values)) {
+                    self.count_text(&text, template.span)?;
+                    return Some(Cow::Owned(text));
+                }
+                let result = prepared.compiled.render(values.clone());
                 self.note_cuts(template.span);
                 match result {
                     Ok(text) => {

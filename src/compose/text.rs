@@ -199,11 +199,12 @@ impl Job<'_, '_> {
             Fit::Wrap => attempt(full, Lines::Broken),
             Fit::Fail => attempt(full, Lines::Whole),
             Fit::Shrink => {
-                let sizes = shrink_sizes(full, smallest);
-                let nearly = |size: &&Mm| size.0 >= full.0 * WORTH_KEEPING_WHOLE;
-                let whole =
-                    sizes.iter().take_while(nearly).find_map(|&size| attempt(size, Lines::Whole));
-                whole.or_else(|| sizes.iter().find_map(|&size| attempt(size, Lines::Broken)))
+                let nearly = |size: &Mm| size.0 >= full.0 * WORTH_KEEPING_WHOLE;
+                let mut whole = shrink_sizes(full, smallest).take_while(nearly);
+                let whole = whole.find_map(|size| attempt(size, Lines::Whole));
+                whole.or_else(|| {
+                    shrink_sizes(full, smallest).find_map(|size| attempt(size, Lines::Broken))
+                })
             }
         }
     }
@@ -420,15 +421,14 @@ fn limit(width: Mm, size: Mm) -> f64 {
 }
 
 /// The sizes that shrinking tries, largest first.
-fn shrink_sizes(full: Mm, smallest: Mm) -> Vec<Mm> {
-    let mut sizes = Vec::new();
-    let mut size = full;
-    while size > smallest {
-        sizes.push(size);
-        size -= SHRINK_STEP;
-    }
-    sizes.push(smallest.min(full));
-    sizes
+fn shrink_sizes(full: Mm, smallest: Mm) -> impl Iterator<Item = Mm> {
+    let next = |size: &Mm| {
+        let mut next = *size;
+        next -= SHRINK_STEP;
+        Some(next)
+    };
+    let larger = std::iter::successors(Some(full), next).take_while(move |size| *size > smallest);
+    larger.chain([smallest.min(full)])
 }
 
 /// All paragraphs broken into lines, each with its paragraph's number.

@@ -15,6 +15,11 @@ const LONGEST: usize = 22;
 /// a fraction, none stands alone before the point.
 #[inline]
 pub(super) fn push_fixed(out: &mut Vec<u8>, steps: i64, decimals: usize) {
+    if decimals == 0 && (0..100).contains(&steps) {
+        // Places in a code are of this kind, and there are hundreds on a label.
+        let both = [b'0' + (steps / 10) as u8, b'0' + (steps % 10) as u8];
+        return out.extend_from_slice(if steps < 10 { &both[1..] } else { &both });
+    }
     // Filled from its end, so that the vector grows once a number and not once a digit.
     let mut text = [0; LONGEST];
     let mut at = LONGEST;

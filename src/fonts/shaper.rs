@@ -28,7 +28,7 @@ use super::paragraph::Paragraph;
 use super::style::{TextError, TextStyle};
 
 /// Glyphs that one plan keeps before the older half is let go: about 0.5 MB.
-const KEPT_GLYPHS: usize = 8192;
+pub(super) const KEPT_GLYPHS: usize = 8192;
 
 /// Bytes of text whose paragraphs are kept for one style before the older half
 /// is let go: what a page holds, and no more than stays in a core's cache.

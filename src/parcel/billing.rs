@@ -5,8 +5,8 @@
 //! it is allowed (`limits`).
 
 use super::units::{
-    Digits, Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Units, format_ratio, show_sides,
-    split_unit,
+    Digits, Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Telling, Units, format_ratio,
+    show_sides, split_unit,
 };
 
 /// How a weight to charge for is found.
@@ -187,38 +187,60 @@ pub fn bill(
     rules: &BillingRules,
     units: Units,
 ) -> Billing {
+    bill_telling(actual, size, rules, units, Telling::InWords)
+}
+
+/// Finds the weight to charge for by weight and size, with reasons or without.
+pub(super) fn bill_telling(
+    actual: Option<Mass>,
+    size: Option<Size3>,
+    rules: &BillingRules,
+    units: Units,
+    telling: Telling,
+) -> Billing {
     let dimensional = size.zip(rules.volume).map(|(size, factor)| {
         let rounded = size.map(|side| rules.sides.round(side));
         let weight = factor.weigh_volume(rounded);
-        Figure::new(weight, explain_volume(rounded, factor, rules.sides, units))
+        telling.figure(weight, || explain_volume(rounded, factor, rules.sides, units))
     });
     let greater = match (actual, &dimensional) {
         (None, _) => None,
         (Some(actual), Some(by_size)) if by_size.value > actual => Some((
             by_size.value,
-            format!("its size counts for more than its weight of {}", units.mass(actual)),
+            telling.say(|| {
+                format!("its size counts for more than its weight of {}", units.mass(actual))
+            }),
         )),
         (Some(actual), Some(by_size)) => Some((
             actual,
-            format!("its weight counts, its size would be {}", units.mass(by_size.value)),
+            telling.say(|| {
+                format!("its weight counts, its size would be {}", units.mass(by_size.value))
+            }),
         )),
-        (Some(actual), None) => Some((actual, "its weight counts".to_owned())),
+        (Some(actual), None) => Some((actual, telling.say(|| "its weight counts".to_owned()))),
     };
-    let billable = greater.map(|(weight, reason)| step_up(weight, reason, rules.step, units));
+    let billable = greater.map(|(weight, reason)| {
+        let stepped = rules.step.map_or(weight, |step| weight.round_up(step));
+        telling.figure(stepped, || explain_step(weight, stepped, reason, rules.step, units))
+    });
     Billing { dimensional, billable }
 }
 
-/// Rounds a weight up to the step, and says so.
-fn step_up(weight: Mass, reason: String, step: Option<Mass>, units: Units) -> Figure<Mass> {
-    let Some(step) = step else { return Figure::new(weight, reason) };
-    let rounded = weight.round_up(step);
-    let reason = if rounded == weight {
+/// How a weight was rounded up to the step, behind the reason that it counts for.
+fn explain_step(
+    weight: Mass,
+    rounded: Mass,
+    reason: String,
+    step: Option<Mass>,
+    units: Units,
+) -> String {
+    let Some(step) = step else { return reason };
+    if rounded == weight {
         format!("{reason}; it is a multiple of {} already", units.mass(step))
     } else {
         let (from, step) = (units.mass(weight), units.mass(step));
         format!("{reason}; {from} rounded up to a multiple of {step}")
-    };
-    Figure::new(rounded, reason)
+    }
 }
 
 /// How a size became a weight.

@@ -67,6 +67,9 @@ pub struct HeavyCaution {
 /// The caution a weight asks for, if any.
 #[must_use]
 pub fn caution(weight: Mass, rules: HeavyRules, units: Units) -> Option<HeavyCaution> {
+    if weight < rules.caution_from.min(rules.team_lift_from) {
+        return None;
+    }
     let shown = units.mass(weight);
     let defer = "the carrier's and your local rules may ask for more";
     if weight >= rules.team_lift_from {

@@ -6,8 +6,10 @@
 //! boxes (`placement`), weight by adding up. Not here: what carrying the pack costs (`quote`).
 
 use super::billing::volume;
-use super::placement::{LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, place_boxes};
-use super::units::{Extent, Figure, Mass, Size3, Units, format_ratio};
+use super::placement::{
+    FitVerdict, LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, PlacementMemo, place_boxes,
+};
+use super::units::{Extent, Figure, Mass, Size3, Telling, Units, format_ratio};
 use super::weigh::ParcelRules;
 use crate::source::Span;
 
@@ -87,6 +89,10 @@ pub struct Load<'a> {
     pub measured: Option<Mass>,
     /// The units that reasons are written in.
     pub units: Units,
+    /// Whether reasons are written.
+    pub telling: Telling,
+    /// What placements came to before; asked only where no reasons are written.
+    pub memo: Option<&'a PlacementMemo>,
 }
 
 /// What came of trying one pack.
@@ -170,28 +176,29 @@ pub fn weigh_items(items: &[ItemBox]) -> Result<Mass, &str> {
 #[must_use]
 pub fn weigh_packed(load: &Load<'_>, pack: Option<&Pack>) -> Option<Figure<Mass>> {
     if let Some(measured) = load.measured {
-        return Some(Figure::new(measured, "as it was weighed"));
+        return Some(load.telling.figure(measured, || "as it was weighed".to_owned()));
     }
     if load.items.is_empty() {
         return None;
     }
     let items = weigh_items(load.items).ok()?;
+    let own = pack.map(|pack| pack.own_weight.unwrap_or_default()).unwrap_or_default();
+    let total = items + own + load.wrapping.weight;
+    Some(load.telling.figure(total, || explain_sum(load, items, pack)))
+}
+
+/// What a packed weight was added up from.
+fn explain_sum(load: &Load<'_>, items: Mass, pack: Option<&Pack>) -> String {
     let units = load.units;
     let mut parts = vec![format!("{} of items", units.mass(items))];
-    let mut total = items;
-    if let Some(pack) = pack {
-        let own = pack.own_weight.unwrap_or_default();
-        total = total + own;
-        parts.push(match pack.own_weight {
-            Some(own) => format!("{} of `{}`", units.mass(own), pack.name),
-            None => format!("`{}`, whose weight is not known", pack.name),
-        });
-    }
+    parts.extend(pack.map(|pack| match pack.own_weight {
+        Some(own) => format!("{} of `{}`", units.mass(own), pack.name),
+        None => format!("`{}`, whose weight is not known", pack.name),
+    }));
     if load.wrapping.weight > Mass::ZERO {
-        total = total + load.wrapping.weight;
         parts.push(format!("{} of wrapping", units.mass(load.wrapping.weight)));
     }
-    Some(Figure::new(total, parts.join(" and ")))
+    parts.join(" and ")
 }
 
 /// The packs in the order in which they are tried: by volume inside, then by their own weight,
@@ -220,30 +227,40 @@ fn judge_pack(pack: &Pack, load: &Load<'_>) -> (PackVerdict, String) {
         return (PackVerdict::TooWeak, reason);
     }
     if pack.left == Some(0) {
-        return (PackVerdict::UsedUp, "none is left".into());
+        return (PackVerdict::UsedUp, load.telling.say(|| "none is left".to_owned()));
     }
     if let Some(unknown) = load.items.iter().find(|item| item.size.is_none()) {
-        let reason = format!("the size of `{}` is not known", unknown.name);
+        let reason = load.telling.say(|| format!("the size of `{}` is not known", unknown.name));
         return (PackVerdict::Unknown, reason);
     }
     let (owners, boxes) = wrap_items(load);
     if boxes.is_empty() {
-        return (PackVerdict::Unknown, "there are no items to try it with".into());
+        let reason = load.telling.say(|| "there are no items to try it with".to_owned());
+        return (PackVerdict::Unknown, reason);
+    }
+    if let (Telling::Silent, Some(memo)) = (load.telling, load.memo) {
+        return match memo.judge(pack.room(), boxes) {
+            FitVerdict::Fits => accept(pack, load, &owners, &[]),
+            FitVerdict::TooSmall => (PackVerdict::TooSmall, String::new()),
+            FitVerdict::NoneFound => (PackVerdict::NoneFound, String::new()),
+        };
     }
     match place_boxes(pack.room(), &boxes) {
         Placement::Found(places) => accept(pack, load, &owners, &places),
         Placement::Impossible(obstacle) => {
-            (PackVerdict::TooSmall, explain_obstacle(&obstacle, pack, load, &owners))
+            let explain = || explain_obstacle(&obstacle, pack, load, &owners);
+            (PackVerdict::TooSmall, load.telling.say(explain))
         }
         Placement::NotFound => {
             let count = boxes.len();
-            let reason =
-                format!("no arrangement of its {count} items was found, though there may be one");
-            (PackVerdict::NoneFound, reason)
+            let explain = || {
+                format!("no arrangement of its {count} items was found, though there may be one")
+            };
+            (PackVerdict::NoneFound, load.telling.say(explain))
         }
         Placement::TooMany => {
-            let reason = format!("more than {MOST_BOXES} items are not arranged");
-            (PackVerdict::NoneFound, reason)
+            let explain = || format!("more than {MOST_BOXES} items are not arranged");
+            (PackVerdict::NoneFound, load.telling.say(explain))
         }
     }
 }
@@ -258,10 +275,11 @@ pub(super) fn explain_overweight(pack: &Pack, load: &Load<'_>) -> Option<String>
         None => (known.sum::<Mass>() + own + load.wrapping.weight, "at least "),
     };
     let units = load.units;
-    (weight > limit).then(|| {
+    let explain = || {
         let (over, limit) = (units.mass(weight.saturating_sub(limit)), units.mass(limit));
         format!("over its limit of {limit} by {at_least}{over}")
-    })
+    };
+    (weight > limit).then(|| load.telling.say(explain))
 }
 
 /// The items piece by piece in their wrapping, and the item that each piece is; no more pieces
@@ -302,12 +320,14 @@ fn accept(
     let whole = volume(pack.inside).clamp(1, u128::MAX / 4_000);
     let void = whole.saturating_sub(taken) * 1_000;
     let void_permille = u32::try_from((void + whole / 2) / whole).unwrap_or(1_000);
-    let empty = format_ratio(void, whole * 10, 0);
-    let pieces = match owners.len() {
-        1 => "the one item".to_owned(),
-        count => format!("all {count} items"),
-    };
-    let reason = format!("takes {pieces}, {empty} % of it stays empty");
+    let reason = load.telling.say(|| {
+        let empty = format_ratio(void, whole * 10, 0);
+        let pieces = match owners.len() {
+            1 => "the one item".to_owned(),
+            count => format!("all {count} items"),
+        };
+        format!("takes {pieces}, {empty} % of it stays empty")
+    });
     (PackVerdict::Takes { places: places.collect(), void_permille }, reason)
 }
 

@@ -9,7 +9,12 @@
 
 mod exact;
 mod greedy;
+mod memo;
 mod space;
+
+pub use memo::PlacementMemo;
+
+pub(super) use memo::FitVerdict;
 
 use exact::{MOST_EXACT, Verdict};
 use greedy::Budget;
@@ -30,7 +35,7 @@ const EXACT_STEPS: u32 = 100_000;
 const LONGEST_SIDE: u64 = 1 << 38;
 
 /// A box to be placed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct LooseBox {
     /// Length, width and height as it stands.
     pub size: Size3,

@@ -4,13 +4,15 @@
 //! In: the table, the limits and what is known of a parcel. Out: [`Quotes`]: the price of each
 //! service that can carry it, and why each other cannot. Not here: reading the table.
 
+use std::sync::LazyLock;
+
 use crate::words::counted;
 use rust_decimal::Decimal;
 
-use super::billing::{BillingRules, bill};
+use super::billing::{BillingRules, bill_telling};
 use super::limits::{Limits, standard_limits};
 use super::rates::{Band, Extra, Keeps, RateTable, Service, Wishes};
-use super::units::{Figure, Mass, Size3, Units};
+use super::units::{Figure, Mass, Size3, Telling, Units};
 use crate::fields::{CountryCode, CurrencyCode};
 
 /// The most extras of one service that are combined with each other; further ones count only when
@@ -45,6 +47,8 @@ pub struct Tariff<'a> {
     pub flat_services: &'a [&'a str],
     /// The units that reasons are written in.
     pub units: Units,
+    /// Whether reasons are written.
+    pub telling: Telling,
 }
 
 /// The price of one service.
@@ -186,11 +190,10 @@ fn explain_pack(service: &Service, cargo: &Cargo<'_>, tariff: &Tariff<'_>) -> Op
     let name = &*service.name;
     match cargo.flat_rate {
         Some(flat) if flat == name => None,
-        Some(flat) => Some(format!("its pack is paid for by `{flat}`")),
-        None => tariff
-            .flat_services
-            .contains(&name)
-            .then(|| "it goes only with packs that carry its flat price".to_owned()),
+        Some(flat) => Some(tariff.telling.say(|| format!("its pack is paid for by `{flat}`"))),
+        None => tariff.flat_services.contains(&name).then(|| {
+            tariff.telling.say(|| "it goes only with packs that carry its flat price".to_owned())
+        }),
     }
 }
 
@@ -215,9 +218,9 @@ fn check_limits(
 }
 
 /// The limits of a name: the shop's own, or else the standard ones.
-pub(super) fn find_limits(own: &[Limits], name: &str) -> Option<Limits> {
-    let own = own.iter().find(|limits| *limits.name == *name).cloned();
-    own.or_else(|| standard_limits().into_iter().find(|limits| *limits.name == *name))
+pub(super) fn find_limits<'l>(own: &'l [Limits], name: &str) -> Option<&'l Limits> {
+    static STANDARD: LazyLock<Vec<Limits>> = LazyLock::new(|| standard_limits().into());
+    own.iter().chain(&*STANDARD).find(|limits| *limits.name == *name)
 }
 
 /// How long a service takes; refuses it when that is too long or not known though it matters.
@@ -254,32 +257,37 @@ fn find_price(
 ) -> Option<(usize, Option<Figure<Mass>>, Figure<Decimal>)> {
     let Some(zone) = tariff.table.zone_of(cargo.country) else {
         refused.no_choice = true;
-        refused.reasons.push(format!("no zone has `{}`", cargo.country));
+        refused.reasons.push(tariff.telling.say(|| format!("no zone has `{}`", cargo.country)));
         return None;
     };
     let name = &tariff.table.zones[zone].name;
     let Some((_, bands)) = service.prices.iter().find(|(index, _)| *index == zone) else {
         refused.no_choice = true;
-        refused.reasons.push(format!("has no price for the zone `{name}` of `{}`", cargo.country));
+        let explain = || format!("has no price for the zone `{name}` of `{}`", cargo.country);
+        refused.reasons.push(tariff.telling.say(explain));
         return None;
     };
     if let [Band { up_to: None, price }] = bands[..] {
-        return Some((zone, None, Figure::new(price, format!("flat price for `{name}`"))));
+        let price = tariff.telling.figure(price, || format!("flat price for `{name}`"));
+        return Some((zone, None, price));
     }
     let rules = service.billing.as_ref().unwrap_or(tariff.billing);
-    let Some(billable) = bill(cargo.weight, cargo.size, rules, tariff.units).billable else {
+    let billing = bill_telling(cargo.weight, cargo.size, rules, tariff.units, tariff.telling);
+    let Some(billable) = billing.billable else {
         refused.unknown = true;
         refused.reasons.push("is paid by weight, and the weight is not known".into());
         return None;
     };
     match bands.iter().find(|band| band.up_to.is_none_or(|up_to| billable.value <= up_to)) {
         Some(band) => {
-            let price = Figure::new(band.price, explain_band(*band, name, tariff.units));
+            let explain = || explain_band(*band, name, tariff.units);
+            let price = tariff.telling.figure(band.price, explain);
             Some((zone, Some(billable), price))
         }
         None => {
             refused.over_limit = true;
-            refused.reasons.push(explain_heaviest(&billable, bands, tariff.units));
+            let explain = || explain_heaviest(&billable, bands, tariff.units);
+            refused.reasons.push(tariff.telling.say(explain));
             None
         }
     }
@@ -335,6 +343,9 @@ fn choose_extras(service: &Service, wishes: &Wishes) -> Result<Vec<QuotedExtra>,
     };
     if !faults.is_empty() {
         return Err(faults);
+    }
+    if named.is_empty() && added.is_empty() {
+        return Ok(Vec::new());
     }
     let asked = named.into_iter().map(|extra| (extra, "asked for by name".to_owned()));
     let missing = kept.missing(wishes).join(" and ");

@@ -351,6 +351,34 @@ pub(super) fn format_ratio(numerator: u128, denominator: u128, decimals: u32) ->
     }
 }
 
+/// Whether figures say where they come from.
+///
+/// A batch of thousands needs the figures alone, and putting every reason into words would take
+/// longer than the arithmetic.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Telling {
+    /// Every figure has its reason.
+    #[default]
+    InWords,
+    /// Reasons are empty, but as many as they are.
+    Silent,
+}
+
+impl Telling {
+    /// The words, if they are wanted.
+    pub(super) fn say(self, words: impl FnOnce() -> String) -> String {
+        match self {
+            Telling::InWords => words(),
+            Telling::Silent => String::new(),
+        }
+    }
+
+    /// A figure with its reason, if that is wanted.
+    pub(super) fn figure<T>(self, value: T, reason: impl FnOnce() -> String) -> Figure<T> {
+        Figure { value, reason: self.say(reason) }
+    }
+}
+
 /// A figure with the sentence that says where it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Figure<T> {
@@ -365,6 +393,11 @@ impl<T> Figure<T> {
     #[must_use]
     pub fn new(value: T, reason: impl Into<String>) -> Figure<T> {
         Figure { value, reason: reason.into() }
+    }
+
+    /// Forgets where it comes from.
+    pub(super) fn forget_reason(&mut self) {
+        self.reason = String::new();
     }
 }
 

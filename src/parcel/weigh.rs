@@ -4,7 +4,7 @@
 //! reason, and what is wrong. Not here: each step (`packing`, `billing`, `limits`, `heavy`,
 //! `quote`) and how the result is shown (`report`).
 
-use super::billing::{Billing, BillingRules, bill};
+use super::billing::{Billing, BillingRules, bill_telling};
 use super::findings::{
     find_price_faults, find_weight_faults, judge_chosen_pack, no_pack_fits, note_cheaper_pack,
     unknown_pack,
@@ -16,9 +16,10 @@ use super::packing::{
     ItemBox, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack, weigh_items,
     weigh_packed,
 };
+use super::placement::PlacementMemo;
 use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
-use super::units::{Extent, Figure, Mass, Size3, Units, show_sides};
+use super::units::{Extent, Figure, Mass, Size3, Telling, Units, show_sides};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
 use crate::words::counted;
@@ -125,11 +126,11 @@ pub struct Weighing {
     /// The weight to charge for, by the shop's rules.
     pub billing: Billing,
     /// The caution it asks for.
-    pub caution: Option<HeavyCaution>,
+    pub caution: Option<Box<HeavyCaution>>,
     /// The prices; none without a table.
     pub quotes: Option<Quotes>,
     /// The cheapest offer of another service, where the one that was asked for cannot carry it.
-    pub instead: Option<Quote>,
+    pub instead: Option<Box<Quote>>,
     /// What is wrong, or worth knowing.
     pub findings: Vec<Finding>,
 }
@@ -182,13 +183,27 @@ impl Weighing {
         self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.show(offer.total))
     }
 
-    /// Forgets what was tried and refused, and keeps the figures: a tenth of the room.
+    /// Forgets what was tried and refused, where each figure comes from and what would carry the
+    /// parcel instead, and keeps the figures: a tenth of the room.
     pub fn forget_reasons(&mut self) {
+        let Weighing { items, pack, weight, size, length_and_girth, billing, .. } = self;
+        for figure in [items, weight, &mut billing.dimensional, &mut billing.billable] {
+            figure.iter_mut().for_each(Figure::forget_reason);
+        }
+        pack.iter_mut().for_each(Figure::forget_reason);
+        size.iter_mut().for_each(Figure::forget_reason);
+        length_and_girth.iter_mut().for_each(Figure::forget_reason);
         self.trials = Vec::new();
+        self.instead = None;
         if let Some(quotes) = &mut self.quotes {
             quotes.offers.truncate(1);
             quotes.offers.shrink_to_fit();
             quotes.refused = Vec::new();
+            for offer in &mut quotes.offers {
+                offer.billable.iter_mut().for_each(Figure::forget_reason);
+                offer.price.forget_reason();
+                offer.extras.iter_mut().for_each(|extra| extra.price.forget_reason());
+            }
         }
     }
 }
@@ -205,29 +220,50 @@ pub(super) struct PackCandidate<'a> {
     pub(super) quotes: Option<Quotes>,
 }
 
-/// Computes everything about one parcel.
+/// Computes everything about one parcel, with the reason of each figure.
 #[must_use]
 pub fn weigh(facts: &ParcelFacts, rules: &ParcelRules) -> Weighing {
+    weigh_telling(facts, rules, Telling::InWords, None)
+}
+
+/// Computes everything about one parcel. Figures have reasons only where there is something to say
+/// of the parcel, for whatever is said says why; nor is it told where each item stands in its
+/// pack. `memo` has what was placed before.
+#[must_use]
+pub fn weigh_silently(facts: &ParcelFacts, rules: &ParcelRules, memo: &PlacementMemo) -> Weighing {
+    let weighing = weigh_telling(facts, rules, Telling::Silent, Some(memo));
+    if weighing.findings.is_empty() { weighing } else { weigh(facts, rules) }
+}
+
+/// Computes everything about one parcel, with reasons or without.
+fn weigh_telling(
+    facts: &ParcelFacts,
+    rules: &ParcelRules,
+    telling: Telling,
+    memo: Option<&PlacementMemo>,
+) -> Weighing {
     let mut findings = Vec::new();
     let load = Load {
         items: &facts.items,
         wrapping: rules.weights.wrapping,
         measured: facts.weight,
         units: rules.weights.units,
+        telling,
+        memo,
     };
     let named = name_pack(facts, rules, &load);
     let trials = try_packs(facts, rules, &load, named, &mut findings);
     let candidates = find_candidates(facts, rules, &load, &trials, named);
-    let (chosen, reason) = choose_candidate(&candidates, &trials, named);
+    let (chosen, reason) = choose_candidate(&candidates, &trials, named, telling);
     note_cheaper_pack(chosen, &candidates, &mut findings);
     let weighing = describe(rules, &load, chosen, reason);
-    let instead = find_instead(facts, rules, chosen);
+    let instead = find_instead(facts, rules, chosen, telling).map(Box::new);
     let mut weighing = Weighing { trials, instead, ..weighing };
     if facts.parts > 1
         && facts.weight.is_some()
         && let Some(weight) = &mut weighing.weight
     {
-        weight.reason = format!("what its {} orders weigh, added up", facts.parts);
+        weight.reason = telling.say(|| format!("what its {} orders weigh, added up", facts.parts));
     }
     find_weight_faults(facts, &load, &weighing, &mut findings);
     find_price_faults(facts, rules, &weighing, &mut findings);
@@ -322,15 +358,16 @@ fn describe_candidate<'a>(
 ) -> PackCandidate<'a> {
     let weight = weigh_packed(load, pack);
     let size = match (facts.size, pack) {
-        (Some(size), _) => Some(Figure::new(size, "as it was measured")),
+        (Some(size), _) => Some(load.telling.figure(size, || "as it was measured".to_owned())),
         (None, Some(pack)) => {
             let side = if pack.outside.is_some() { "outside" } else { "inside" };
-            Some(Figure::new(pack.outer(), format!("`{}` {side}", pack.name)))
+            Some(load.telling.figure(pack.outer(), || format!("`{}` {side}", pack.name)))
         }
         (None, None) => None,
     };
     let mut candidate = PackCandidate { pack, weight, size, quotes: None };
-    candidate.quotes = quote_candidate(&candidate, facts.country, &facts.wishes, rules);
+    candidate.quotes =
+        quote_candidate(&candidate, facts.country, &facts.wishes, rules, load.telling);
     candidate
 }
 
@@ -340,6 +377,7 @@ fn quote_candidate(
     country: CountryCode,
     wishes: &Wishes,
     rules: &ParcelRules,
+    telling: Telling,
 ) -> Option<Quotes> {
     let flat: Vec<&str> = rules.packs.iter().filter_map(|pack| pack.flat_rate.as_deref()).collect();
     let cargo = Cargo {
@@ -355,6 +393,7 @@ fn quote_candidate(
         billing: &rules.weights.billing,
         flat_services: &flat,
         units: rules.weights.units,
+        telling,
     };
     Some(quote(&cargo, &tariff))
 }
@@ -364,11 +403,12 @@ fn find_instead(
     facts: &ParcelFacts,
     rules: &ParcelRules,
     chosen: &PackCandidate<'_>,
+    telling: Telling,
 ) -> Option<Quote> {
     let refused = chosen.quotes.as_ref()?.offers.is_empty();
     facts.wishes.service.as_ref().filter(|_| refused)?;
     let free = Wishes { service: None, ..facts.wishes.clone() };
-    quote_candidate(chosen, facts.country, &free, rules)?.offers.into_iter().next()
+    quote_candidate(chosen, facts.country, &free, rules, telling)?.offers.into_iter().next()
 }
 
 /// The candidate to use, and why: the smallest pack that some service carries as it was asked, or
@@ -377,24 +417,24 @@ fn choose_candidate<'a, 'b>(
     candidates: &'b [PackCandidate<'a>],
     trials: &[PackTrial],
     named: Option<NamedPack<'_>>,
+    telling: Telling,
 ) -> (&'b PackCandidate<'a>, String) {
     let has_offer = |candidate: &PackCandidate<'_>| {
         candidate.quotes.as_ref().is_none_or(|quotes| !quotes.offers.is_empty())
     };
     let chosen = candidates.iter().position(has_offer).unwrap_or(0);
     let candidate = &candidates[chosen];
-    let trial = candidate
-        .pack
-        .and_then(|pack| trials.iter().find(|trial| trial.pack == pack.name))
-        .map(|trial| trial.reason.clone())
-        .unwrap_or_default();
-    let reason = if let Some(named) = named {
-        format!("{}; {trial}", named.why)
-    } else if chosen > 0 {
-        format!("the smallest that some service carries; {trial}")
-    } else {
-        format!("the smallest that will do; {trial}")
-    };
+    let reason = telling.say(|| {
+        let of_pack = |pack: &Pack| trials.iter().find(|trial| trial.pack == pack.name);
+        let trial = candidate.pack.and_then(of_pack).map_or("", |trial| &trial.reason);
+        if let Some(named) = named {
+            format!("{}; {trial}", named.why)
+        } else if chosen > 0 {
+            format!("the smallest that some service carries; {trial}")
+        } else {
+            format!("the smallest that will do; {trial}")
+        }
+    });
     (candidate, reason)
 }
 
@@ -420,8 +460,7 @@ fn describe(
     Weighing {
         units,
         items: items.map(|items| {
-            let pieces = counted(pieces, "piece");
-            Figure::new(items, format!("{pieces} added up"))
+            load.telling.figure(items, || format!("{} added up", counted(pieces, "piece")))
         }),
         pack: chosen.pack.map(|pack| Figure::new(pack.name.clone(), reason)),
         trials: Vec::new(),
@@ -430,12 +469,16 @@ fn describe(
         expected_weight: expect_weight(load, chosen.pack),
         expected_size: chosen.pack.map(Pack::outer),
         length_and_girth: size.map(|size| {
-            let [length, width, height] = sort_sides(size).map(|side| side.digits_in(units.length));
-            let reason = format!("{length} + 2 × ({width} + {height})");
-            Figure::new(length_and_girth(size), reason)
+            load.telling.figure(length_and_girth(size), || {
+                let [length, width, height] =
+                    sort_sides(size).map(|side| side.digits_in(units.length));
+                format!("{length} + 2 × ({width} + {height})")
+            })
         }),
-        billing: bill(weight, size, &rules.weights.billing, units),
-        caution: weight.and_then(|weight| caution(weight, rules.weights.heavy, units)),
+        billing: bill_telling(weight, size, &rules.weights.billing, units, load.telling),
+        caution: weight
+            .and_then(|weight| caution(weight, rules.weights.heavy, units))
+            .map(Box::new),
         quotes: chosen.quotes.clone(),
         instead: None,
         findings: Vec::new(),

@@ -6,8 +6,8 @@ use rust_decimal::prelude::RoundingStrategy;
 use slipwright::fields::{CountryCode, CurrencyCode};
 use slipwright::parcel::{
     Band, BillingRules, Cargo, Extent, Extra, ItemBox, Keeps, Limits, Mass, Pack, ParcelFacts,
-    ParcelRules, RateTable, Service, SideRounding, Tariff, Units, VolumeFactor, Wishes, Zone, bill,
-    quote, weigh,
+    ParcelRules, RateTable, Service, SideRounding, Tariff, Telling, Units, VolumeFactor, Wishes,
+    Zone, bill, quote, weigh,
 };
 
 /// Whole centimetres, halves up, by decimal arithmetic.
@@ -222,6 +222,7 @@ proptest! {
             billing: &BillingRules::default(),
             flat_services: &[],
             units: Units::default(),
+            telling: Telling::default(),
         };
         let quotes = quote(&cargo, &tariff);
         let lowest = table

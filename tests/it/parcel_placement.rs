@@ -6,7 +6,7 @@ use std::time::Instant;
 use proptest::prelude::*;
 use slipwright::parcel::{
     Extent, ItemBox, Load, LooseBox, MOST_BOXES, Obstacle, Pack, PlacedBox, Placement, Size3,
-    Units, Wrapping, order_packs, place_boxes, try_pack,
+    Telling, Units, Wrapping, order_packs, place_boxes, try_pack,
 };
 
 use crate::parcel_instances::{Dice, Sides, bin_side, cut, draw_class};
@@ -178,6 +178,8 @@ proptest! {
             wrapping: Wrapping::default(),
             measured: None,
             units: Units::default(),
+            telling: Telling::default(),
+            memo: None,
         };
         let volume = |pack: &Pack| {
             pack.inside.iter().map(|side| side.micrometres()).product::<u64>()

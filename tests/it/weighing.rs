@@ -245,8 +245,45 @@ fn a_run_keeps_figures_and_only_weigh_keeps_reasons() {
         one
     });
     assert_eq!((whole.trials.len(), lean.trials.len()), (1, 0));
-    assert_eq!(whole.pack, lean.pack);
-    assert_eq!(whole.weight, lean.weight);
+    let [pack, lean_pack] = [&whole, &lean].map(|it| it.pack.clone().unwrap());
+    let [weight, lean_weight] = [&whole, &lean].map(|it| it.weight.clone().unwrap());
+    assert_eq!((pack.value, weight.value), (lean_pack.value, lean_weight.value));
+    assert!(!pack.reason.is_empty() && !weight.reason.is_empty());
+    assert_eq!((lean_pack.reason.as_str(), lean_weight.reason.as_str()), ("", ""));
+}
+
+/// Whoever weighs without reasons comes to the same figures and the same findings.
+#[test]
+fn reasons_change_nothing_that_is_found() {
+    let desk = Desk::new();
+    desk.sample("shop.yaml");
+    let text = std::fs::read_to_string(desk.path("shop.yaml")).unwrap();
+    let shop = Shop::read(&text, Sources::new().add("shop.yaml", text.as_str()), &mut Vec::new());
+    let shop = shop.unwrap();
+    let item = |sku: &str, qty: u32| json!({"sku": sku, "qty": qty});
+    let loads = [
+        vec![item("INK-SEA-50", 1), item("NB-A6-DOT", 3)],
+        vec![item("STAND-4", 2), item("BOOK-1", 9)],
+        vec![item("KF-4-F", 1), item("CLOTH-1", 2)],
+        vec![item("CLOTH-1", 2), item("KF-4-F", 1)],
+        vec![item("BOOK-1", 60)],
+        vec![item("NOBODY-KNOWS", 1)],
+    ];
+    let weigh = |reasons| {
+        let options = BatchOptions { reasons, ..BatchOptions::default() };
+        let mut found = Vec::new();
+        let batch = Batch::assemble(None, orders(&loads), Some(&shop), options, &mut found);
+        let figures = batch.parcels.iter().map(|parcel| {
+            let weighing = parcel.weighing.as_ref().unwrap();
+            let size = weighing.size.as_ref().map(|size| size.value);
+            let weight = weighing.weight.as_ref().map(|weight| weight.value);
+            let price = (weighing.show_price(), weighing.show_billable());
+            (parcel.pack.clone(), parcel.service.clone(), size, weight, price)
+        });
+        let found: Vec<String> = found.iter().map(|finding| format!("{finding:?}")).collect();
+        (figures.collect::<Vec<_>>(), found)
+    };
+    assert_eq!(weigh(true), weigh(false));
 }
 
 #[test]

@@ -6,6 +6,7 @@
 use crate::codes::{Code128, Qr};
 use crate::scene::{CodeMark, Ink, Symbol, TallyMark, Turn};
 
+use super::super::decimal::push_fixed;
 use super::super::marks::{Cells, bars, cover_modules, reduced_cells, tally_runs};
 use super::content::ContentStream;
 use super::frame::{Frame, StreamBox};
@@ -77,13 +78,42 @@ fn paint_qr(content: &mut ContentStream, symbol: &Qr, code: &CodeMark, frame: &F
     let Modules { across, down } = Modules::new(code, frame);
     let size = symbol.size() as i64;
     content.begin_scaled((module, module), find_corner(code, frame), Ink::Black);
+    // Boxes have few lengths, and many have the same.
+    let (mut across, mut down) = (Extents::less(across), Extents::less(down));
     for cells in cover_modules(symbol) {
-        let (width, height) = (i64::from(cells.width), i64::from(cells.height));
-        let corner = (i64::from(cells.x), size - i64::from(cells.y) - height);
-        content.local_box(corner, (width * 1000 - across, height * 1000 - down));
+        let corner = (i64::from(cells.x), size - i64::from(cells.y) - i64::from(cells.height));
+        content.local_box_of(corner, across.write(cells.width), down.write(cells.height));
     }
     content.raw(b"f\n");
     content.end_scaled();
+}
+
+/// Lengths of boxes in modules, each written out once.
+struct Extents {
+    /// How far a box stops short, in thousandths of a module.
+    sliver: i64,
+    /// The text of each length so far; empty for one that did not come yet.
+    written: Vec<Vec<u8>>,
+}
+
+impl Extents {
+    /// No lengths yet; each stops short by so many thousandths of a module.
+    fn less(sliver: i64) -> Extents {
+        Extents { sliver, written: Vec::new() }
+    }
+
+    /// A length as the stream has it.
+    fn write(&mut self, modules: i32) -> &[u8] {
+        let at = usize::try_from(modules).unwrap_or(0);
+        if self.written.len() <= at {
+            self.written.resize_with(at + 1, Vec::new);
+        }
+        let text = &mut self.written[at];
+        if text.is_empty() {
+            push_fixed(text, i64::from(modules) * 1000 - self.sliver, 3);
+        }
+        text
+    }
 }
 
 /// Paints the black cells of a tally.

@@ -359,6 +359,16 @@ impl ContentStream {
         self.raw(b" re\n");
     }
 
+    /// Adds a box as [`local_box`](Self::local_box) does, its extent written out already.
+    pub(super) fn local_box_of(&mut self, corner: (i64, i64), across: &[u8], down: &[u8]) {
+        push_fixed(&mut self.out, corner.0, 0);
+        self.out.push(b' ');
+        push_fixed(&mut self.out, corner.1, 0);
+        for part in [b" ", across, b" ", down, b" re\n"] {
+            self.out.extend_from_slice(part);
+        }
+    }
+
     /// Adds and fills an outline in the units of the current stretch.
     pub(super) fn fill_outline(&mut self, segments: &[Segment], rule: FillRule, decimals: usize) {
         push_outline(&mut self.out, segments, rule, decimals);

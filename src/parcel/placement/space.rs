@@ -49,12 +49,14 @@ impl Room {
 pub(super) struct FreeRoom {
     /// The maximal empty boxes; none lies inside another.
     rooms: Vec<Room>,
+    /// Room for the pieces of rooms that a box was placed in.
+    pieces: Vec<Room>,
 }
 
 impl FreeRoom {
     /// An empty container.
     pub(super) fn of(container: Triple) -> FreeRoom {
-        FreeRoom { rooms: vec![Room { low: [0; 3], high: container }] }
+        FreeRoom { rooms: vec![Room { low: [0; 3], high: container }], pieces: Vec::new() }
     }
 
     /// The maximal empty boxes.
@@ -64,19 +66,20 @@ impl FreeRoom {
 
     /// Takes a placed box out of the free room.
     pub(super) fn fill(&mut self, placed: Room) {
-        let mut pieces = Vec::new();
-        self.rooms.retain(|room| {
+        let FreeRoom { rooms, pieces } = self;
+        pieces.clear();
+        rooms.retain(|room| {
             let hit = room.overlaps(placed);
             if hit {
-                push_pieces(*room, placed, &mut pieces);
+                push_pieces(*room, placed, pieces);
             }
             !hit
         });
         for (index, piece) in pieces.iter().enumerate() {
             let inside_later = pieces[index + 1..].iter().any(|other| other.contains(*piece));
-            let inside_kept = self.rooms.iter().any(|room| room.contains(*piece));
+            let inside_kept = rooms.iter().any(|room| room.contains(*piece));
             if !inside_later && !inside_kept {
-                self.rooms.push(*piece);
+                rooms.push(*piece);
             }
         }
     }
