@@ -89,7 +89,7 @@ impl Dice {
 
     /// One of some words.
     pub(crate) fn pick<'w>(&mut self, words: &[&'w str]) -> &'w str {
-        *self.choose::<&'w str>(words)
+        self.choose::<&'w str>(words)
     }
 
     /// One of some things.

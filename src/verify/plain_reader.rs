@@ -52,7 +52,7 @@ mod tests {
 
     /// What is read of a text, by the characters that our encoder writes.
     fn read(text: &str) -> Option<String> {
-        read_plainly(&Code128::encode_text(text).unwrap().codewords())
+        read_plainly(Code128::encode_text(text).unwrap().codewords())
     }
 
     #[test]
