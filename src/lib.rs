@@ -46,7 +46,8 @@
 //! bytes. The features `command` (the program [`slipwright`](run_command) and all it needs), `proof`
 //! ([`verify`], with a decoder that is not ours) and `threads` are on by default; a program that
 //! wants the engine alone leaves them out. `draw` is off: it draws pages of other PDFs for SVG, PNG
-//! and the proof, which a PDF takes over without it.
+//! and the proof, which a PDF takes over without it; and so is `ledger`, which remembers in a file
+//! of its own what happened to every order and parcel.
 
 pub mod address;
 pub mod batch;
@@ -67,6 +68,8 @@ pub mod intake;
 mod job;
 pub mod kit;
 pub mod layout;
+#[cfg(feature = "ledger")]
+pub mod ledger;
 pub mod limits;
 pub mod orders;
 pub mod parcel;

@@ -77,6 +77,27 @@ impl PairCode {
         PairCode { characters, length: data as u8 + 1 }
     }
 
+    /// The code of a place in a line: of the line's key and the place, so that it does not depend on
+    /// any order, and other than the `count` that are used.
+    #[must_use]
+    pub fn of_place(
+        key: BatchKey,
+        place: u32,
+        count: usize,
+        is_used: impl Fn(&PairCode) -> bool,
+    ) -> PairCode {
+        let mut data = FEWEST_DATA;
+        // At half its room a code is still found at the second try.
+        while BASE.pow(data as u32) / 2 < count as u64 {
+            data += 1;
+        }
+        let hash = StableHash::new().field(key.as_str()).number(u64::from(place)).finish();
+        let walk = CodeWalk::new(hash, BASE.pow(data as u32));
+        let mut codes = walk.map(|number| PairCode::from_number(number, data));
+        // The walk leads through all numbers, and half of them are free.
+        codes.find(|code| !is_used(code)).unwrap_or(PairCode::from_number(1, data))
+    }
+
     /// Reads a code as a person or a scanner gives it: small letters and white space around it
     /// are forgiven.
     ///
@@ -137,6 +158,44 @@ fn check_digit(data: &[u8]) -> u8 {
     (sum % BASE) as u8
 }
 
+/// The numbers of codes in the order in which they are tried: all but 0, whose code is one character
+/// four times.
+struct CodeWalk {
+    /// The next number.
+    number: u64,
+    /// How far the one after it is.
+    step: u64,
+    /// How many numbers there are.
+    space: u64,
+    /// How many are still to come.
+    left: u64,
+}
+
+impl CodeWalk {
+    /// The walk that a hash begins, through a power of 23.
+    fn new(hash: u64, space: u64) -> CodeWalk {
+        // A step that 23 does not divide leads through all numbers before it meets itself.
+        let step = 1 + (hash >> 32) % (space - 1);
+        let step = if step.is_multiple_of(BASE) { step + 1 } else { step };
+        CodeWalk { number: hash % space, step, space, left: space }
+    }
+}
+
+impl Iterator for CodeWalk {
+    type Item = u64;
+
+    fn next(&mut self) -> Option<u64> {
+        loop {
+            self.left = self.left.checked_sub(1)?;
+            let number = self.number;
+            self.number = (number + self.step) % self.space;
+            if number != 0 {
+                return Some(number);
+            }
+        }
+    }
+}
+
 /// A code for each parcel, given the ids of its orders, unique in the batch; a parcel keeps its
 /// code when parcels are added behind it, unless the batch outgrows the codes of four characters.
 pub(super) fn assign_codes(batch: &str, parcels: &[Vec<&str>]) -> Vec<PairCode> {
@@ -150,15 +209,9 @@ pub(super) fn assign_codes(batch: &str, parcels: &[Vec<&str>]) -> Vec<PairCode> 
     let mut codes = Vec::with_capacity(parcels.len());
     for ids in parcels {
         let seed = ids.iter().fold(StableHash::new().field(batch), |hash, id| hash.field(id));
-        let hash = seed.finish();
-        // A step that 23 does not divide leads through all numbers before it meets itself.
-        let step = 1 + (hash >> 32) % (space - 1);
-        let step = if step.is_multiple_of(BASE) { step + 1 } else { step };
-        let mut number = hash % space;
-        while number == 0 || !used.insert(number) {
-            number = (number + step) % space;
-        }
-        codes.push(PairCode::from_number(number, data));
+        // There is room for one more, and the walk leads through all numbers.
+        let number = CodeWalk::new(seed.finish(), space).find(|&number| used.insert(number));
+        codes.push(PairCode::from_number(number.unwrap_or(1), data));
     }
     codes
 }
@@ -175,7 +228,28 @@ impl BatchKey {
         for ids in parcels {
             hash = ids.iter().fold(hash, |hash, id| hash.field(id)).field("");
         }
-        let mut rest = hash.finish();
+        BatchKey::from_number(hash.finish())
+    }
+
+    /// The key of a sitting: of its name, its number and the second it began, and other than all that
+    /// are `used`.
+    #[must_use]
+    pub fn of_sitting(
+        name: &str,
+        sitting: u32,
+        began: i64,
+        mut used: impl FnMut(BatchKey) -> bool,
+    ) -> BatchKey {
+        let hash = StableHash::new().field(name).number(u64::from(sitting));
+        let hash = hash.number(began.cast_unsigned()).finish();
+        let keys = CodeWalk::new(hash, BASE.pow(4)).map(BatchKey::from_number);
+        let mut keys = keys.filter(|&key| !used(key));
+        keys.next().unwrap_or(BatchKey::from_number(hash))
+    }
+
+    /// The key that stands for the last four digits of a number to the base 23.
+    fn from_number(number: u64) -> BatchKey {
+        let mut rest = number;
         BatchKey([0; 4].map(|_: u8| {
             let digit = rest % BASE;
             rest /= BASE;

@@ -47,6 +47,8 @@ mod intake_cases;
 mod intake_properties;
 mod kit;
 mod layout_cases;
+#[cfg(feature = "ledger")]
+mod ledger;
 mod limits;
 mod links;
 mod manual;

@@ -1,0 +1,34 @@
+//! The ledger: every order that came in and everything that happened to it, oldest first.
+//!
+//! In: orders as JSON, what a seller does with them, and the time that the caller's clock shows.
+//! Out: entries that are appended and never changed, and what holds now, which is made of them. What
+//! people's orders say stands apart from the entries, so that it can be forgotten. Not here: clocks,
+//! arguments, and everything that is printed.
+
+mod acts;
+mod alike;
+mod arrivals;
+mod copy;
+mod entry;
+mod error;
+mod forget;
+mod line;
+mod matching;
+mod moment;
+mod now;
+mod questions;
+mod store;
+
+pub use acts::PrintedParcel;
+pub use alike::{Difference, compare_orders};
+pub use arrivals::{Arrival, Arrived, News};
+pub use copy::{Copied, CopyError};
+pub use entry::{Event, Facts, LedgerEntry, Matching, Paper};
+pub use error::{LedgerError, OrderPlace};
+pub use forget::Forgotten;
+pub use line::{BenchLine, LineParcel, LineRefusal, ParcelState};
+pub use matching::{MatchVerdict, Matcher, Named, Scan, Tracking, TrackingKind};
+pub use moment::Moment;
+pub use now::OrderNow;
+pub use questions::{Sent, SittingNow};
+pub use store::{Act, ActStamp, Done, Ledger};

@@ -1,0 +1,332 @@
+//! What can be done with a ledger: the acts of an evening, each checked against what holds now.
+//!
+//! In: an [`Act`] that has begun, and what the seller says. Out: entries appended, or the reason why
+//! not; an act that fails leaves nothing behind. Not here: weights, packs and prices, tags that could
+//! be mistaken, and how anything is printed: those who call have looked at them before.
+
+use rusqlite::OptionalExtension as _;
+
+use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
+use super::error::{LedgerError, OrderPlace};
+use super::line::{BenchLine, LineRefusal, ParcelState};
+use super::now::{find_order, places_of, write_changes, write_order_event};
+use super::store::{Act, read_entries};
+use crate::batch::BatchKey;
+
+/// What is printed of a parcel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PrintedParcel {
+    /// Its number.
+    pub number: u32,
+    /// How many parcels the line has, as its papers say.
+    pub count: u32,
+    /// What stands on its papers.
+    pub papers: Vec<Paper>,
+}
+
+impl Act<'_> {
+    /// The sitting that is open; none when all are closed.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn open_sitting(&self) -> Result<Option<u32>, LedgerError> {
+        let text = "SELECT sitting FROM sitting_now WHERE closed IS NULL ORDER BY sitting DESC";
+        Ok(self.db().prepare_cached(text)?.query_row([], |row| row.get(0)).optional()?)
+    }
+
+    /// The sitting that is open.
+    ///
+    /// # Errors
+    /// When none is.
+    pub fn expect_sitting(&self) -> Result<u32, LedgerError> {
+        self.open_sitting()?.ok_or(LedgerError::NoSitting(None))
+    }
+
+    /// Begins a sitting; returns its line.
+    ///
+    /// # Errors
+    /// When one is open already: a bench has one line.
+    pub fn begin_sitting(&mut self, name: &str) -> Result<BenchLine, LedgerError> {
+        if let Some(sitting) = self.open_sitting()? {
+            let line = self.line(sitting)?;
+            return Err(LedgerError::SittingOpen { sitting, name: line.name });
+        }
+        let last: Option<u32> =
+            self.db().query_row("SELECT max(sitting) FROM sitting_now", [], |row| row.get(0))?;
+        let sitting = last.unwrap_or_default() + 1;
+        let mut query = self.db().prepare("SELECT 1 FROM sitting_now WHERE key = ?1")?;
+        let key = BatchKey::of_sitting(name, sitting, self.at().seconds(), |key| {
+            query.exists([key.as_str()]).unwrap_or_default()
+        });
+        drop(query);
+        let event = Event::Opened { name: name.into(), key: key.as_str().into() };
+        self.append(Some(sitting), &event)?;
+        let line = BenchLine::open(sitting, name, key, self.at());
+        write_changes(self.db(), None, &line, self.at())?;
+        Ok(line)
+    }
+
+    /// Lines up waiting orders as one parcel, at the end of the line; returns the line.
+    ///
+    /// # Errors
+    /// When an order does not wait, or the line does not allow it.
+    pub fn line_up(
+        &mut self,
+        sitting: u32,
+        orders: &[Box<str>],
+        tag: &str,
+        facts: Facts,
+    ) -> Result<BenchLine, LedgerError> {
+        orders.iter().try_for_each(|order| self.expect_waiting(order))?;
+        let line = self.line(sitting)?;
+        let number = line.next_number();
+        let pair = line.next_pair().as_str().into();
+        let event = Event::LinedUp { number, orders: orders.to_vec(), tag: tag.into(), pair };
+        let line = self.happen(sitting, event)?;
+        if facts == Facts::default() {
+            return Ok(line);
+        }
+        self.happen(sitting, Event::Noted { number, facts })
+    }
+
+    /// Lets a waiting order join a parcel.
+    ///
+    /// # Errors
+    /// When it does not wait, or the line does not allow it.
+    pub fn join(
+        &mut self,
+        sitting: u32,
+        number: u32,
+        order: &str,
+    ) -> Result<BenchLine, LedgerError> {
+        self.expect_waiting(order)?;
+        self.happen(sitting, Event::Joined { number, order: order.into() })
+    }
+
+    /// Records what was printed. Of a parcel whose papers are as they were nothing is recorded.
+    ///
+    /// # Errors
+    /// When the line does not allow it.
+    pub fn printed(
+        &mut self,
+        sitting: u32,
+        parcels: Vec<PrintedParcel>,
+        kit: Option<&str>,
+    ) -> Result<BenchLine, LedgerError> {
+        let mut line = self.line(sitting)?;
+        for PrintedParcel { number, count, papers } in parcels {
+            let kit = kit.map(Into::into);
+            line = self.happen(sitting, Event::Printed { number, count, papers, kit })?;
+        }
+        Ok(line)
+    }
+
+    /// Records that a parcel's label and bench card belong together.
+    ///
+    /// # Errors
+    /// When it is not printed, is matched already, or is out.
+    pub fn matched(
+        &mut self,
+        sitting: u32,
+        number: u32,
+        how: Matching,
+    ) -> Result<BenchLine, LedgerError> {
+        self.happen(sitting, Event::Matched { number, how })
+    }
+
+    /// Gives a parcel its tracking number; the same once more changes nothing.
+    ///
+    /// # Errors
+    /// When another parcel has it, or the parcel is out.
+    pub fn track(
+        &mut self,
+        sitting: u32,
+        number: u32,
+        tracking: &str,
+    ) -> Result<BenchLine, LedgerError> {
+        let line = self.line(sitting)?;
+        let has_it = |line: &BenchLine| {
+            let parcel = line.parcel(number).filter(|parcel| !parcel.state.is_out());
+            parcel.is_some_and(|parcel| *parcel.tracking == *tracking)
+        };
+        if has_it(&line) {
+            return Ok(line);
+        }
+        self.refuse_used(tracking)?;
+        self.happen(sitting, Event::Tracked { number, tracking: tracking.into() })
+    }
+
+    /// Refuses a tracking number that a parcel of any sitting has.
+    fn refuse_used(&self, tracking: &str) -> Result<(), LedgerError> {
+        let mut query = self.db().prepare_cached(
+            "SELECT sitting, number, tag, state FROM parcel_now
+             WHERE tracking = ?1 AND state <> 'taken off' AND state <> 'set aside'",
+        )?;
+        let used = query
+            .query_row([tracking], |row| {
+                let (tag, state): (String, String) = (row.get(2)?, row.get(3)?);
+                Ok(LedgerError::TrackingUsed {
+                    tracking: tracking.into(),
+                    sitting: row.get(0)?,
+                    number: row.get(1)?,
+                    tag: tag.into(),
+                    state: ParcelState::parse(&state).unwrap_or(ParcelState::LinedUp),
+                })
+            })
+            .optional()?;
+        used.map_or(Ok(()), Err)
+    }
+
+    /// Ends a sitting. Parcels that have not gone are set aside for the reason given; their orders
+    /// wait for the next sitting.
+    ///
+    /// # Errors
+    /// When parcels have not gone and no reason is given.
+    pub fn close(&mut self, sitting: u32, leave: Option<&str>) -> Result<BenchLine, LedgerError> {
+        let line = self.line(sitting)?;
+        let left: Vec<u32> =
+            line.parcels().filter(|it| it.state.is_open()).map(|it| it.number).collect();
+        if let Some(reason) = leave {
+            for number in left {
+                self.happen(sitting, Event::SetAside { number, reason: reason.into() })?;
+            }
+        }
+        self.happen(sitting, Event::Closed {})
+    }
+
+    /// Takes back what was done last in a sitting; returns the entries that no longer hold, and the
+    /// line.
+    ///
+    /// # Errors
+    /// When there is nothing, when it cannot be taken back, or when an order of it has gone
+    /// elsewhere meanwhile.
+    pub fn undo(&mut self, sitting: u32) -> Result<(Vec<LedgerEntry>, BenchLine), LedgerError> {
+        let refuse = |why| LedgerError::Refused(LineRefusal::NothingToUndo(why));
+        let before = self.line(sitting)?;
+        let entries = read_entries(self.db(), "WHERE sitting = ?1", [sitting])?;
+        let last = last_act(&entries).ok_or_else(|| refuse("there is nothing to take back"))?;
+        let (taken, kept): (Vec<LedgerEntry>, Vec<LedgerEntry>) =
+            entries.into_iter().partition(|entry| entry.act == last);
+        if taken.iter().any(|entry| matches!(entry.event, Event::Printed { .. })) {
+            return Err(refuse("what was printed last cannot be taken back: the paper is there"));
+        }
+        if !taken.iter().all(|entry| entry.event.can_be_undone()) {
+            return Err(refuse("what was done last cannot be taken back"));
+        }
+        let seq = self.append(Some(sitting), &Event::Undone { undoes: last })?;
+        let mut now = kept;
+        now.extend(taken.iter().cloned());
+        now.sort_by_key(|entry| entry.seq);
+        now.extend(read_entries(self.db(), "WHERE seq = ?1", [seq])?);
+        let after = BenchLine::replay(&now)
+            .map_err(|(seq, why)| LedgerError::Contradiction { seq, why: why.to_string() })?;
+        self.expect_unmoved(&before, &after)?;
+        self.refuse_tracking_of(&before, &after)?;
+        write_changes(self.db(), Some(&before), &after, self.at())?;
+        Ok((taken, after))
+    }
+
+    /// Refuses to move orders from where a line has them when they are no longer there.
+    fn expect_unmoved(&self, before: &BenchLine, after: &BenchLine) -> Result<(), LedgerError> {
+        let (old, new) = (places_of(before), places_of(after));
+        for (id, place) in &old {
+            if new.get(id) == Some(place) {
+                continue;
+            }
+            if let Some(now) = find_order(self.db(), id)?
+                && now.place != *place
+            {
+                return Err(LedgerError::OrderIs { order: (*id).into(), place: now.place });
+            }
+        }
+        Ok(())
+    }
+
+    /// Refuses to bring back tracking numbers that other parcels have by now.
+    fn refuse_tracking_of(&self, before: &BenchLine, after: &BenchLine) -> Result<(), LedgerError> {
+        let held = |line: &BenchLine, number: u32| {
+            let parcel = line.parcel(number).filter(|parcel| !parcel.state.is_out())?;
+            Some(parcel.tracking.clone())
+        };
+        for parcel in after.present().filter(|parcel| !parcel.tracking.is_empty()) {
+            if held(before, parcel.number).as_ref() != Some(&parcel.tracking) {
+                self.refuse_used(&parcel.tracking)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Lets an order that went, was taken off or is held back join a line all the same.
+    ///
+    /// # Errors
+    /// When there is no such order, or it waits or lies in a line.
+    pub fn again(&mut self, order: &str, reason: &str) -> Result<(), LedgerError> {
+        let now = self.expect_order(order)?;
+        if matches!(now, OrderPlace::Waiting | OrderPlace::InLine(..)) {
+            return Err(LedgerError::OrderIs { order: order.into(), place: now });
+        }
+        self.order_event(&Event::Again { order: order.into(), reason: reason.into() })
+    }
+
+    /// Takes a waiting order off.
+    ///
+    /// # Errors
+    /// When there is no such order, or it does not wait.
+    pub fn cancel(&mut self, order: &str, reason: &str) -> Result<(), LedgerError> {
+        let now = self.expect_order(order)?;
+        if !matches!(now, OrderPlace::Waiting | OrderPlace::Doubted(_)) {
+            return Err(LedgerError::OrderIs { order: order.into(), place: now });
+        }
+        self.order_event(&Event::Cancelled { order: order.into(), reason: reason.into() })
+    }
+
+    /// Records that the shop was told of orders that went.
+    ///
+    /// # Errors
+    /// When one of them has not gone.
+    pub fn exported(&mut self, orders: Vec<Box<str>>) -> Result<(), LedgerError> {
+        for order in &orders {
+            let now = self.expect_order(order)?;
+            if !matches!(now, OrderPlace::HandedOver(..)) {
+                return Err(LedgerError::OrderIs { order: order.clone(), place: now });
+            }
+        }
+        self.order_event(&Event::Exported { orders })
+    }
+
+    /// Appends an event of orders that are in no line, and writes what it changed.
+    pub(super) fn order_event(&mut self, event: &Event) -> Result<(), LedgerError> {
+        let seq = self.append(None, event)?;
+        write_order_event(self.db(), seq, event, self.at())
+    }
+
+    /// Where an order is.
+    fn expect_order(&self, order: &str) -> Result<OrderPlace, LedgerError> {
+        let now = find_order(self.db(), order)?;
+        now.map(|now| now.place).ok_or_else(|| LedgerError::NoOrder(order.into()))
+    }
+
+    /// Refuses an order that does not wait.
+    fn expect_waiting(&self, order: &str) -> Result<(), LedgerError> {
+        match self.expect_order(order)? {
+            OrderPlace::Waiting => Ok(()),
+            place => Err(LedgerError::OrderIs { order: order.into(), place }),
+        }
+    }
+}
+
+/// The number of the last act of a sitting that still holds, its beginning left out.
+fn last_act(entries: &[LedgerEntry]) -> Option<i64> {
+    let undone: Vec<i64> = entries
+        .iter()
+        .filter_map(|entry| match entry.event {
+            Event::Undone { undoes } => Some(undoes),
+            _ => None,
+        })
+        .collect();
+    let held = entries.iter().rev().filter(|entry| {
+        !matches!(entry.event, Event::Undone { .. } | Event::Opened { .. })
+            && !undone.contains(&entry.act)
+    });
+    held.map(|entry| entry.act).next()
+}

@@ -1,0 +1,190 @@
+//! Whether two orders are one: by their ids, and by what they say.
+//!
+//! In: ids and the JSON of orders. Out: the core of an id, the words of an order, what tells two
+//! texts of one order apart. Nothing here decides; a seller is asked.
+
+use std::collections::BTreeMap;
+
+use serde_json::Value;
+
+/// The fewest digits that make the core of an id by themselves.
+const CORE_DIGITS: usize = 3;
+
+/// An id without what shops and exports put around it: letter case, a prefix, punctuation, and the
+/// short part that is added when an order is divided. `TH-1042`, `#1042` and `th1042-2` have the
+/// same; `2026-0457` and `2026-0458` have not.
+#[must_use]
+pub(super) fn core_of(id: &str) -> String {
+    let folded: String = id.chars().flat_map(char::to_lowercase).collect();
+    let runs = folded.split(|c: char| !c.is_ascii_digit());
+    let numbers: Vec<&str> = runs
+        .filter(|run| run.len() >= CORE_DIGITS)
+        .map(|run| match run.trim_start_matches('0') {
+            "" => "0",
+            number => number,
+        })
+        .collect();
+    if numbers.is_empty() {
+        folded.chars().filter(|c| c.is_alphanumeric()).collect()
+    } else {
+        numbers.join("-")
+    }
+}
+
+/// What a search for an order looks through: its id, whom it is for, where, and what is in it, in
+/// small letters.
+#[must_use]
+pub(super) fn words_of(id: &str, json: &str) -> String {
+    let order: Value = serde_json::from_str(json).unwrap_or_default();
+    let text = |value: &Value| value.as_str().map(str::to_lowercase).unwrap_or_default();
+    let to = &order["ship_to"];
+    let mut words = vec![id.to_lowercase(), text(&order["tag"])];
+    words.extend(["name", "company", "city", "postcode", "country"].map(|name| text(&to[name])));
+    for item in order["items"].as_array().into_iter().flatten() {
+        words.extend([text(&item["title"]), text(&item["sku"])]);
+    }
+    words.retain(|word| !word.is_empty());
+    words.join("\n")
+}
+
+/// Whom an order is for, as far as it tells two buyers apart: name and postcode, or the town where
+/// there is no postcode, letters and digits alone.
+#[must_use]
+pub(super) fn buyer_of(json: &str) -> String {
+    let order: Value = serde_json::from_str(json).unwrap_or_default();
+    let to = &order["ship_to"];
+    let plain = |value: &Value| -> String {
+        let text = value.as_str().unwrap_or_default().to_lowercase();
+        text.chars().filter(|c| c.is_alphanumeric()).collect()
+    };
+    let place = match plain(&to["postcode"]) {
+        postcode if postcode.is_empty() => plain(&to["city"]),
+        postcode => postcode,
+    };
+    format!("{}\n{place}", plain(&to["name"]))
+}
+
+/// A field in which two texts of one order differ.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Difference {
+    /// The path to the field, such as `ship_to.city`.
+    pub path: String,
+    /// What it was; empty when it was not there.
+    pub was: String,
+    /// What it is; empty when it is not there.
+    pub is: String,
+}
+
+/// The fields in which two texts of one order differ, in the order of their paths. Empty text, an
+/// empty list and a field that is left out say the same, and so do `4.5` and `"4.50"`; what was
+/// said of why an order was set aside does not count.
+#[must_use]
+pub fn compare_orders(was: &str, is: &str) -> Vec<Difference> {
+    let flat = |text: &str| {
+        let mut fields = BTreeMap::new();
+        let mut order: Value = serde_json::from_str(text).unwrap_or_default();
+        if let Some(map) = order.as_object_mut() {
+            map.remove("set_aside");
+        }
+        flatten(&order, String::new(), &mut fields);
+        fields
+    };
+    let (was, is) = (flat(was), flat(is));
+    let mut paths: Vec<&String> = was.keys().chain(is.keys()).collect();
+    paths.sort_unstable();
+    paths.dedup();
+    let value = |fields: &BTreeMap<String, String>, path: &String| {
+        fields.get(path).cloned().unwrap_or_default()
+    };
+    paths
+        .into_iter()
+        .map(|path| Difference { path: path.clone(), was: value(&was, path), is: value(&is, path) })
+        .filter(|found| !says_the_same(&found.was, &found.is))
+        .collect()
+}
+
+/// Whether two values say the same: as text, or as amounts.
+fn says_the_same(was: &str, is: &str) -> bool {
+    let amount = |text: &str| text.parse::<rust_decimal::Decimal>().ok();
+    was == is
+        // `007` is a text of its own, not the amount 7.
+        || [was, is].iter().all(|text| text.contains('.') || !text.starts_with('0') || *text == "0")
+            && amount(was).is_some_and(|was| amount(is) == Some(was))
+}
+
+/// The single values of a JSON value with the paths to them; empty ones are left out.
+fn flatten(value: &Value, path: String, fields: &mut BTreeMap<String, String>) {
+    let text = match value {
+        Value::Null => return,
+        Value::Object(map) => {
+            for (name, value) in map {
+                let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                flatten(value, path, fields);
+            }
+            return;
+        }
+        Value::Array(list) => {
+            for (index, value) in list.iter().enumerate() {
+                flatten(value, format!("{path}[{index}]"), fields);
+            }
+            return;
+        }
+        Value::String(text) => text.trim().to_owned(),
+        other => other.to_string(),
+    };
+    if !text.is_empty() {
+        fields.insert(path, text);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_that_may_be_one() {
+        for id in ["TH-1042", "th1042", "#1042", "1042", "TH-1042-2", "TH-1042/B", "0001042"] {
+            assert_eq!(core_of(id), "1042", "{id}");
+        }
+        for (id, core) in [
+            ("TH-1043", "1043"),
+            ("Émile-7", "émile7"),
+            ("000", "0"),
+            ("A-12", "a12"),
+            ("2026-0457", "2026-457"),
+        ] {
+            assert_eq!(core_of(id), core);
+        }
+    }
+
+    #[test]
+    fn what_differs_is_named() {
+        let was = r#"{"id": "A", "note": "", "items": [{"qty": 1, "price": "4.50"}],
+                      "ship_to": {"city": "Oakhaven", "postcode": "007"}}"#;
+        let is = r#"{"items": [{"price": 4.5, "qty": 2}], "id": "A", "gift": true,
+                     "ship_to": {"city": "Ashford", "postcode": "7"}, "set_aside": ["x"]}"#;
+        let told: Vec<String> = compare_orders(was, is)
+            .into_iter()
+            .map(|found| format!("{}: {} → {}", found.path, found.was, found.is))
+            .collect();
+        assert_eq!(
+            told,
+            [
+                "gift:  → true",
+                "items[0].qty: 1 → 2",
+                "ship_to.city: Oakhaven → Ashford",
+                "ship_to.postcode: 007 → 7",
+            ]
+        );
+        assert_eq!(compare_orders(was, was), []);
+    }
+
+    #[test]
+    fn words_and_buyers() {
+        let order = r#"{"tag": "Marlow", "ship_to": {"name": "Ines  Marlow", "postcode": "LS1 4AP"},
+                        "items": [{"title": "Gold nib"}]}"#;
+        assert_eq!(words_of("TH-1", order), "th-1\nmarlow\nines  marlow\nls1 4ap\ngold nib");
+        assert_eq!(buyer_of(order), "inesmarlow\nls14ap");
+        assert_eq!(buyer_of(r#"{"ship_to": {"name": "A", "city": "B"}}"#), "a\nb");
+    }
+}

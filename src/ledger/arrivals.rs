@@ -1,0 +1,151 @@
+//! Taking orders in: what is new, what has changed, what is known, and what went before.
+//!
+//! In: the orders of an export, as JSON. Out: for each what became of it; entries only for what is
+//! new or has changed, so that the same export can be taken in again. Not here: reading the export.
+
+use rusqlite::params;
+
+use super::alike::{Difference, buyer_of, compare_orders, core_of};
+use super::entry::Event;
+use super::error::{LedgerError, OrderPlace};
+use super::now::{OrderNow, find_order, read_text};
+use super::store::Act;
+
+/// An order that arrives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Arrival<'a> {
+    /// Its id.
+    pub id: &'a str,
+    /// Its JSON, as it came.
+    pub json: &'a str,
+}
+
+/// What became of an order that arrived.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Arrived {
+    /// Its id.
+    pub id: Box<str>,
+    /// What it is to the ledger.
+    pub news: News,
+}
+
+/// What an order that arrives is to the ledger.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum News {
+    /// It had not come in before; it waits.
+    New,
+    /// It had not come in before, and looks like another that went or lies in a line; it is held
+    /// back until the seller says `again`.
+    Doubted {
+        /// The other order's id.
+        other: Box<str>,
+        /// Where the other is.
+        place: OrderPlace,
+    },
+    /// It waits, or lies in a line, and says what it said before.
+    Known(OrderPlace),
+    /// It waits, or lies in a line, and says something else now, which holds from now on.
+    Changed {
+        /// Where it is.
+        place: OrderPlace,
+        /// In what.
+        differences: Vec<Difference>,
+    },
+    /// It went, or was taken off, and stays so.
+    Gone {
+        /// Where it is.
+        place: OrderPlace,
+        /// Since when: its date.
+        since: String,
+        /// In what it says something else than then; what was forgotten cannot be compared.
+        differences: Vec<Difference>,
+    },
+}
+
+impl Act<'_> {
+    /// Takes orders in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn take_in(&mut self, arrivals: &[Arrival<'_>]) -> Result<Vec<Arrived>, LedgerError> {
+        arrivals
+            .iter()
+            .map(|arrival| {
+                let news = match find_order(self.db(), arrival.id)? {
+                    None => self.take_in_new(arrival)?,
+                    Some(known) => self.take_in_known(arrival, &known)?,
+                };
+                Ok(Arrived { id: arrival.id.into(), news })
+            })
+            .collect()
+    }
+
+    /// Takes in an order that has not come in before.
+    fn take_in_new(&mut self, arrival: &Arrival<'_>) -> Result<News, LedgerError> {
+        let other = self.find_other(arrival)?;
+        let text = self.keep_text(arrival)?;
+        let doubt = other.as_ref().map(|other| other.id.clone());
+        self.order_event(&Event::Came { order: arrival.id.into(), text, doubt })?;
+        Ok(match other {
+            None => News::New,
+            Some(OrderNow { id, place, .. }) => News::Doubted { other: id, place },
+        })
+    }
+
+    /// Takes in an order that has come in before.
+    fn take_in_known(
+        &mut self,
+        arrival: &Arrival<'_>,
+        known: &OrderNow,
+    ) -> Result<News, LedgerError> {
+        let was = read_text(self.db(), known.text)?;
+        let differences = match &was {
+            Some(was) if was == arrival.json => Vec::new(),
+            Some(was) => compare_orders(was, arrival.json),
+            None => Vec::new(),
+        };
+        let place = known.place.clone();
+        if matches!(place, OrderPlace::HandedOver(..) | OrderPlace::TakenOff(_)) {
+            return Ok(News::Gone { place, since: known.since.date(), differences });
+        }
+        if differences.is_empty() {
+            return Ok(News::Known(place));
+        }
+        let text = self.keep_text(arrival)?;
+        self.order_event(&Event::Changed { order: arrival.id.into(), text })?;
+        Ok(News::Changed { place, differences })
+    }
+
+    /// An order of another id that went or lies in a line, whose id is the same but for letter case,
+    /// prefix or a part, and which is for the same buyer.
+    fn find_other(&self, arrival: &Arrival<'_>) -> Result<Option<OrderNow>, LedgerError> {
+        let mut query =
+            self.db().prepare_cached("SELECT id FROM order_now WHERE core = ?1 ORDER BY came")?;
+        let ids: Vec<String> =
+            query.query_map([core_of(arrival.id)], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        let buyer = buyer_of(arrival.json);
+        for id in ids {
+            let Some(other) = find_order(self.db(), &id)? else { continue };
+            if matches!(other.place, OrderPlace::TakenOff(_)) {
+                continue;
+            }
+            let same = match read_text(self.db(), other.text)? {
+                Some(json) => buyer_of(&json) == buyer,
+                // Nobody knows any more for whom it was.
+                None => id.to_lowercase() == arrival.id.to_lowercase(),
+            };
+            if same {
+                return Ok(Some(other));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Keeps what an order says; returns the number of the text.
+    fn keep_text(&self, arrival: &Arrival<'_>) -> Result<i64, LedgerError> {
+        self.db()
+            .prepare_cached("INSERT INTO order_text (order_id, json) VALUES (?1, ?2)")?
+            .execute(params![arrival.id, arrival.json])?;
+        Ok(self.db().last_insert_rowid())
+    }
+}

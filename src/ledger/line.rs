@@ -1,0 +1,492 @@
+//! The line: the parcels of one sitting as its entries made them.
+//!
+//! In: the entries of a sitting, oldest first. Out: a [`BenchLine`], and whether a further event may
+//! happen to it. Nothing here is kept: the same entries give the same line. Not here: what an order
+//! says, and whether it waits (`store`).
+
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::fmt;
+
+use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
+use super::moment::Moment;
+use crate::batch::{BatchKey, PairCode};
+
+/// The parcels of a sitting.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BenchLine {
+    /// The sitting's number.
+    pub sitting: u32,
+    /// Its name.
+    pub name: Box<str>,
+    /// Its key.
+    pub key: BatchKey,
+    /// When it began.
+    pub opened: Moment,
+    /// When it ended; none while it goes on.
+    pub closed: Option<Moment>,
+    /// The parcels by their numbers.
+    parcels: BTreeMap<u32, LineParcel>,
+    /// The numbers as the parcels lie on the bench.
+    lie: Vec<u32>,
+    /// The highest number that was ever given.
+    last: u32,
+    /// Every pair code that was ever given, with its number.
+    codes: HashMap<PairCode, u32>,
+}
+
+/// A parcel in a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LineParcel {
+    /// Its number.
+    pub number: u32,
+    /// The ids of its orders.
+    pub orders: Vec<Box<str>>,
+    /// Its tag.
+    pub tag: Box<str>,
+    /// Its pair code.
+    pub pair: PairCode,
+    /// What was measured or decided at the bench.
+    pub facts: Facts,
+    /// Its state.
+    pub state: ParcelState,
+    /// When it came into that state.
+    pub since: Moment,
+    /// Why it is out; empty for parcels that are not.
+    pub reason: Box<str>,
+    /// What was printed for it last; empty when nothing was.
+    pub papers: Vec<Paper>,
+    /// How many parcels the line had when its papers were printed; 0 when none were.
+    pub count: u32,
+    /// When its papers were printed first.
+    pub printed: Option<Moment>,
+    /// How it was matched; none before it was.
+    pub matched: Option<Matching>,
+    /// Its tracking number; empty when it has none.
+    pub tracking: Box<str>,
+}
+
+/// How far a parcel is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ParcelState {
+    /// It lies on the bench.
+    LinedUp,
+    /// Its papers are printed.
+    Printed,
+    /// Its label and bench card were found to belong together.
+    Matched,
+    /// It went to whoever carries it.
+    HandedOver,
+    /// It does not go.
+    TakenOff,
+    /// It does not go tonight.
+    SetAside,
+}
+
+impl ParcelState {
+    /// All states, in the order of an evening.
+    pub const ALL: [ParcelState; 6] = [
+        ParcelState::LinedUp,
+        ParcelState::Printed,
+        ParcelState::Matched,
+        ParcelState::HandedOver,
+        ParcelState::TakenOff,
+        ParcelState::SetAside,
+    ];
+
+    /// Its words.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ParcelState::LinedUp => "lined up",
+            ParcelState::Printed => "printed",
+            ParcelState::Matched => "matched",
+            ParcelState::HandedOver => "handed over",
+            ParcelState::TakenOff => "taken off",
+            ParcelState::SetAside => "set aside",
+        }
+    }
+
+    /// The state of that name; `-` may stand for the space.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<ParcelState> {
+        let text = text.replace('-', " ");
+        ParcelState::ALL.into_iter().find(|state| state.word() == text)
+    }
+
+    /// Whether the parcel is still to go.
+    #[must_use]
+    pub fn is_open(self) -> bool {
+        matches!(self, ParcelState::LinedUp | ParcelState::Printed | ParcelState::Matched)
+    }
+
+    /// Whether the parcel left the line without going.
+    #[must_use]
+    pub fn is_out(self) -> bool {
+        matches!(self, ParcelState::TakenOff | ParcelState::SetAside)
+    }
+}
+
+/// Why something cannot happen to a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LineRefusal {
+    /// The sitting has ended.
+    Closed,
+    /// No parcel of the line has this number.
+    NoParcel(u32),
+    /// A parcel would get this number, which is not the next.
+    Number(u32),
+    /// The parcel's state does not allow it.
+    State {
+        /// The parcel's number.
+        number: u32,
+        /// Its tag.
+        tag: Box<str>,
+        /// Its state.
+        state: ParcelState,
+        /// What it would have to be.
+        wanted: &'static str,
+    },
+    /// The order is not in the parcel.
+    NoOrder {
+        /// The parcel's number.
+        number: u32,
+        /// The order's id.
+        order: Box<str>,
+    },
+    /// The order is the only one of its parcel.
+    LastOrder {
+        /// The parcel's number.
+        number: u32,
+    },
+    /// A parcel without orders, or an order twice.
+    Orders,
+    /// A pair code that is none, or was given before.
+    Code(Box<str>),
+    /// Parcels that are neither handed over nor out.
+    Open(Vec<u32>),
+    /// There is nothing to take back, or what was done last cannot be.
+    NothingToUndo(&'static str),
+    /// The event does not happen to a line.
+    NotOfALine,
+}
+
+impl std::error::Error for LineRefusal {}
+
+impl fmt::Display for LineRefusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            LineRefusal::Closed => f.write_str("this sitting is closed"),
+            LineRefusal::NoParcel(number) => write!(f, "the line has no parcel {number}"),
+            LineRefusal::Number(number) => write!(f, "{number} is not the next number of the line"),
+            LineRefusal::State { number, tag, state, wanted } => {
+                write!(f, "parcel {number} `{tag}` is {}, not {wanted}", state.word())
+            }
+            LineRefusal::NoOrder { number, order } => {
+                write!(f, "parcel {number} has no order `{order}`")
+            }
+            LineRefusal::LastOrder { number } => {
+                write!(f, "parcel {number} has no other order to keep")
+            }
+            LineRefusal::Orders => f.write_str("a parcel needs orders, each once"),
+            LineRefusal::Code(code) => write!(f, "`{code}` is no new pair code of this sitting"),
+            LineRefusal::Open(numbers) => {
+                let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
+                write!(f, "not handed over yet: {}", numbers.join(", "))
+            }
+            LineRefusal::NothingToUndo(why) => f.write_str(why),
+            LineRefusal::NotOfALine => f.write_str("this does not happen in a line"),
+        }
+    }
+}
+
+impl BenchLine {
+    /// The line of a sitting that begins.
+    #[must_use]
+    pub fn open(sitting: u32, name: &str, key: BatchKey, at: Moment) -> BenchLine {
+        BenchLine {
+            sitting,
+            name: name.into(),
+            key,
+            opened: at,
+            closed: None,
+            parcels: BTreeMap::new(),
+            lie: Vec::new(),
+            last: 0,
+            codes: HashMap::new(),
+        }
+    }
+
+    /// The line that the entries of a sitting made, oldest first; acts that were taken back leave
+    /// nothing but the numbers and codes they gave.
+    ///
+    /// # Errors
+    /// When an entry contradicts those before it, which no ledger of ours holds; its number and why.
+    pub fn replay(entries: &[LedgerEntry]) -> Result<BenchLine, (i64, LineRefusal)> {
+        let undone: BTreeSet<i64> = entries
+            .iter()
+            .filter_map(|entry| match entry.event {
+                Event::Undone { undoes } => Some(undoes),
+                _ => None,
+            })
+            .collect();
+        let Some((first, rest)) = entries.split_first() else {
+            return Err((0, LineRefusal::NotOfALine));
+        };
+        let (Some(sitting), Event::Opened { name, key }) = (first.sitting, &first.event) else {
+            return Err((first.seq, LineRefusal::NotOfALine));
+        };
+        let key = BatchKey::parse(key).ok_or((first.seq, LineRefusal::Code(key.clone())))?;
+        let mut line = BenchLine::open(sitting, name, key, first.at);
+        for entry in rest {
+            if undone.contains(&entry.act) {
+                line.keep_given(&entry.event);
+            } else {
+                line.apply(&entry.event, entry.at).map_err(|refused| (entry.seq, refused))?;
+            }
+        }
+        Ok(line)
+    }
+
+    /// The parcels as they lie on the bench; those that are out keep their place.
+    pub fn parcels(&self) -> impl Iterator<Item = &LineParcel> {
+        self.lie.iter().filter_map(|number| self.parcels.get(number))
+    }
+
+    /// The parcels that are neither taken off nor set aside, as they lie on the bench.
+    pub fn present(&self) -> impl Iterator<Item = &LineParcel> {
+        self.parcels().filter(|parcel| !parcel.state.is_out())
+    }
+
+    /// The parcel of a number.
+    #[must_use]
+    pub fn parcel(&self, number: u32) -> Option<&LineParcel> {
+        self.parcels.get(&number)
+    }
+
+    /// The parcel of a pair code.
+    #[must_use]
+    pub fn parcel_of_pair(&self, pair: PairCode) -> Option<&LineParcel> {
+        self.parcels.get(self.codes.get(&pair)?)
+    }
+
+    /// The number that the next parcel gets.
+    #[must_use]
+    pub fn next_number(&self) -> u32 {
+        self.last + 1
+    }
+
+    /// The pair code that the next parcel gets: of the sitting's key and the parcel's number.
+    #[must_use]
+    pub fn next_pair(&self) -> PairCode {
+        let is_used = |code: &PairCode| self.codes.contains_key(code);
+        PairCode::of_place(self.key, self.next_number(), self.codes.len(), is_used)
+    }
+
+    /// Whether an event may happen now.
+    ///
+    /// # Errors
+    /// When it may not, with the reason.
+    pub fn check(&self, event: &Event) -> Result<(), LineRefusal> {
+        // Lines are small, and one rule that is written once cannot say two things.
+        self.clone().apply(event, self.opened)
+    }
+
+    /// Lets an event happen.
+    ///
+    /// # Errors
+    /// When it may not happen now; the line is as it was.
+    pub fn apply(&mut self, event: &Event, at: Moment) -> Result<(), LineRefusal> {
+        if self.closed.is_some() && !matches!(event, Event::Undone { .. } | Event::Exported { .. })
+        {
+            return Err(LineRefusal::Closed);
+        }
+        match event {
+            Event::LinedUp { number, orders, tag, pair } => {
+                self.line_up(*number, orders, tag, pair, at)
+            }
+            Event::Moved { number, before } => self.move_parcel(*number, *before),
+            Event::Closed {} => self.close(at),
+            // What was undone is left out when entries are replayed.
+            Event::Undone { .. } | Event::Exported { .. } => Ok(()),
+            Event::Came { .. }
+            | Event::Changed { .. }
+            | Event::Again { .. }
+            | Event::Cancelled { .. }
+            | Event::Opened { .. }
+            | Event::Forgot { .. } => Err(LineRefusal::NotOfALine),
+            _ => {
+                let number = event.number().ok_or(LineRefusal::NotOfALine)?;
+                let parcel = self.parcels.get_mut(&number).ok_or(LineRefusal::NoParcel(number))?;
+                parcel.apply(event, at)
+            }
+        }
+    }
+
+    /// Lines up a parcel at the end.
+    fn line_up(
+        &mut self,
+        number: u32,
+        orders: &[Box<str>],
+        tag: &str,
+        pair: &str,
+        at: Moment,
+    ) -> Result<(), LineRefusal> {
+        if number != self.next_number() {
+            return Err(LineRefusal::Number(number));
+        }
+        let distinct: HashSet<&str> = orders.iter().map(|id| &**id).collect();
+        // What went may go again, when the seller says so.
+        let held = self.parcels.values().filter(|parcel| parcel.state.is_open());
+        let mut held = held.flat_map(|parcel| &parcel.orders);
+        if orders.is_empty()
+            || distinct.len() < orders.len()
+            || held.any(|id| distinct.contains(&**id))
+        {
+            return Err(LineRefusal::Orders);
+        }
+        let code = PairCode::parse(pair).ok().filter(|code| !self.codes.contains_key(code));
+        let code = code.ok_or_else(|| LineRefusal::Code(pair.into()))?;
+        self.last = number;
+        self.codes.insert(code, number);
+        self.lie.push(number);
+        let parcel = LineParcel {
+            number,
+            orders: orders.to_vec(),
+            tag: tag.into(),
+            pair: code,
+            facts: Facts::default(),
+            state: ParcelState::LinedUp,
+            since: at,
+            reason: Box::default(),
+            papers: Vec::new(),
+            count: 0,
+            printed: None,
+            matched: None,
+            tracking: Box::default(),
+        };
+        self.parcels.insert(number, parcel);
+        Ok(())
+    }
+
+    /// Puts a parcel before another, or at the end.
+    fn move_parcel(&mut self, number: u32, before: Option<u32>) -> Result<(), LineRefusal> {
+        let place_of = |lie: &[u32], number: u32| {
+            lie.iter().position(|&it| it == number).ok_or(LineRefusal::NoParcel(number))
+        };
+        let from = place_of(&self.lie, number)?;
+        let mut lie = self.lie.clone();
+        lie.remove(from);
+        let to = match before {
+            Some(before) if before == number => from,
+            Some(before) => place_of(&lie, before)?,
+            None => lie.len(),
+        };
+        lie.insert(to, number);
+        self.lie = lie;
+        Ok(())
+    }
+
+    /// Ends the sitting.
+    fn close(&mut self, at: Moment) -> Result<(), LineRefusal> {
+        let open = self.parcels().filter(|parcel| parcel.state.is_open());
+        let open: Vec<u32> = open.map(|parcel| parcel.number).collect();
+        if !open.is_empty() {
+            return Err(LineRefusal::Open(open));
+        }
+        self.closed = Some(at);
+        Ok(())
+    }
+
+    /// Keeps a number and a code from being given again, though what gave them was taken back.
+    fn keep_given(&mut self, event: &Event) {
+        if let Event::LinedUp { number, pair, .. } = event {
+            self.last = self.last.max(*number);
+            self.codes.extend(PairCode::parse(pair).ok().map(|code| (code, *number)));
+        }
+    }
+}
+
+impl LineParcel {
+    /// Lets an event happen to the parcel.
+    fn apply(&mut self, event: &Event, at: Moment) -> Result<(), LineRefusal> {
+        match event {
+            Event::Noted { facts, .. } => {
+                self.expect("still on the bench", ParcelState::is_open)?;
+                self.facts.take(facts);
+                if let Some(tag) = &facts.tag {
+                    self.tag.clone_from(tag);
+                }
+            }
+            Event::Joined { order, .. } => {
+                self.expect("still on the bench", ParcelState::is_open)?;
+                if self.orders.contains(order) {
+                    return Err(LineRefusal::Orders);
+                }
+                self.orders.push(order.clone());
+            }
+            Event::Parted { order, .. } => self.part(order)?,
+            Event::Printed { papers, count, .. } => {
+                self.expect("still on the bench", ParcelState::is_open)?;
+                self.papers.clone_from(papers);
+                self.count = *count;
+                self.printed.get_or_insert(at);
+                // New papers have to be matched anew.
+                self.matched = None;
+                self.enter(ParcelState::Printed, at);
+            }
+            Event::Matched { how, .. } => {
+                self.expect("printed", |state| state == ParcelState::Printed)?;
+                self.matched = Some(*how);
+                self.enter(ParcelState::Matched, at);
+            }
+            Event::Tracked { tracking, .. } => {
+                self.expect("on its way", |state| !state.is_out())?;
+                self.tracking.clone_from(tracking);
+            }
+            Event::HandedOver { .. } => {
+                self.expect("matched", |state| state == ParcelState::Matched)?;
+                self.enter(ParcelState::HandedOver, at);
+            }
+            Event::TakenOff { reason, .. } | Event::SetAside { reason, .. } => {
+                self.expect("still on the bench", ParcelState::is_open)?;
+                self.reason.clone_from(reason);
+                let is_off = matches!(event, Event::TakenOff { .. });
+                self.enter(if is_off { ParcelState::TakenOff } else { ParcelState::SetAside }, at);
+            }
+            _ => return Err(LineRefusal::NotOfALine),
+        }
+        Ok(())
+    }
+
+    /// Lets an order go.
+    fn part(&mut self, order: &str) -> Result<(), LineRefusal> {
+        self.expect("still on the bench", ParcelState::is_open)?;
+        let place = self.orders.iter().position(|id| **id == *order);
+        let number = self.number;
+        let place = place.ok_or_else(|| LineRefusal::NoOrder { number, order: order.into() })?;
+        if self.orders.len() == 1 {
+            return Err(LineRefusal::LastOrder { number });
+        }
+        self.orders.remove(place);
+        Ok(())
+    }
+
+    /// Refuses a state that does not fit.
+    fn expect(
+        &self,
+        wanted: &'static str,
+        fits: impl FnOnce(ParcelState) -> bool,
+    ) -> Result<(), LineRefusal> {
+        if fits(self.state) {
+            return Ok(());
+        }
+        let (number, tag, state) = (self.number, self.tag.clone(), self.state);
+        Err(LineRefusal::State { number, tag, state, wanted })
+    }
+
+    /// Brings the parcel into a state.
+    fn enter(&mut self, state: ParcelState, at: Moment) {
+        self.state = state;
+        self.since = at;
+    }
+}

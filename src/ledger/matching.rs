@@ -1,0 +1,431 @@
+//! Matching: what a scan is, and whether a label and a bench card belong together.
+//!
+//! In: texts as a scanner sends them, one after another, and the line. Out: for each what it means,
+//! with a sentence for the seller. Nothing is recorded here; who calls appends what is right. Not
+//! here: reading codes from pictures.
+
+use std::fmt;
+
+use super::line::{BenchLine, LineParcel, ParcelState};
+use crate::batch::{PairScan, ScanFault};
+use crate::codes::{S10, S10Error, verify_sscc};
+use crate::sides::PairSide;
+
+/// The fewest characters of a carrier's own number that is neither S10 nor SSCC. Common practice:
+/// parcel carriers' numbers have ten and more.
+const SHORTEST_TRACKING: usize = 10;
+/// The most characters of a tracking number, as orders have it.
+const LONGEST_TRACKING: usize = 50;
+
+/// What a single scan is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Scan {
+    /// A label or bench card of ours.
+    Ours(PairScan),
+    /// A code of ours that was misread; why.
+    Misread(ScanFault),
+    /// A carrier's tracking number.
+    Tracking(Tracking),
+    /// Something else.
+    Foreign,
+}
+
+/// A carrier's tracking number as it was scanned.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tracking {
+    /// The number.
+    pub number: Box<str>,
+    /// After what it is checked.
+    pub kind: TrackingKind,
+    /// Whether its check digit is right.
+    pub is_right: bool,
+}
+
+/// What kind of tracking number it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TrackingKind {
+    /// Of a postal operator, after UPU S10.
+    S10,
+    /// A serial shipping container code, after the GS1 General Specifications.
+    Sscc,
+    /// Another carrier's, which nobody outside can check.
+    Plain,
+}
+
+impl Scan {
+    /// What a text is that a scanner sent or somebody typed.
+    #[must_use]
+    pub fn read(text: &str) -> Scan {
+        let text = text.trim();
+        match PairScan::parse(text) {
+            Ok(scan) => return Scan::Ours(scan),
+            Err(ScanFault::NotOurs) => {}
+            Err(fault) => return Scan::Misread(fault),
+        }
+        read_tracking(text).map_or(Scan::Foreign, Scan::Tracking)
+    }
+}
+
+/// The tracking number that a text is: an S10 number, an SSCC alone or in GS1-128 element strings
+/// with or without brackets, or a carrier's own of figures and capitals.
+fn read_tracking(text: &str) -> Option<Tracking> {
+    let compact: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    let of = |number: &str, kind, is_right| {
+        Some(Tracking { number: number.to_ascii_uppercase().into(), kind, is_right })
+    };
+    match S10::verify(&compact.to_ascii_uppercase()) {
+        Ok(_) => return of(&compact, TrackingKind::S10, true),
+        Err(S10Error::Wrong { .. }) => return of(&compact, TrackingKind::S10, false),
+        Err(_) => {}
+    }
+    if let Some(sscc) = find_sscc(&compact) {
+        return of(sscc, TrackingKind::Sscc, verify_sscc(sscc).is_ok());
+    }
+    let fits = (SHORTEST_TRACKING..=LONGEST_TRACKING).contains(&compact.len())
+        && compact.bytes().all(|byte| byte.is_ascii_alphanumeric())
+        && compact.bytes().filter(u8::is_ascii_digit).count() * 2 >= compact.len();
+    if fits { of(&compact, TrackingKind::Plain, true) } else { None }
+}
+
+/// The SSCC in a scanned text: `(00)…`, or `00…` with 20 figures; behind the symbology identifier
+/// `]C1` other element strings may follow it, as they may behind brackets.
+fn find_sscc(text: &str) -> Option<&str> {
+    let marked = text.strip_prefix("]C1");
+    let rest = marked.unwrap_or(text);
+    let (rest, may_go_on) = match rest.strip_prefix("(00)") {
+        Some(rest) => (rest, rest.get(18..).is_some_and(|behind| behind.starts_with('('))),
+        None => (rest.strip_prefix("00")?, marked.is_some()),
+    };
+    let number = rest.get(..18).filter(|it| it.bytes().all(|byte| byte.is_ascii_digit()))?;
+    (rest.len() == 18 || may_go_on).then_some(number)
+}
+
+/// Scans one after another: a card and its label, either first.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Matcher {
+    /// The half of a pair that was scanned last.
+    held: Option<PairScan>,
+    /// The parcel that was matched last, for the tracking number that may follow.
+    last: Option<u32>,
+}
+
+/// What a scan came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum MatchVerdict {
+    /// Label and card belong together.
+    Right {
+        /// The parcel.
+        parcel: Named,
+    },
+    /// One half; the other is waited for.
+    Half {
+        /// The parcel.
+        parcel: Named,
+        /// Which half.
+        side: PairSide,
+    },
+    /// Label and card of different parcels.
+    Wrong {
+        /// The label's.
+        label: Named,
+        /// The card's.
+        card: Named,
+    },
+    /// The same side twice, of two parcels or of one.
+    SameSide {
+        /// Which side.
+        side: PairSide,
+        /// The one scanned first.
+        first: Named,
+        /// The one scanned now, which is waited with from now on.
+        second: Named,
+    },
+    /// A code of another sitting.
+    OtherSitting {
+        /// Its key.
+        key: Box<str>,
+    },
+    /// A code of this sitting's key that no parcel of the line has.
+    NoSuchParcel {
+        /// The pair code.
+        code: Box<str>,
+    },
+    /// The parcel was matched before, or has gone.
+    Already {
+        /// The parcel.
+        parcel: Named,
+        /// Its state.
+        state: ParcelState,
+    },
+    /// The parcel is taken off or set aside.
+    Out {
+        /// The parcel.
+        parcel: Named,
+        /// Its state.
+        state: ParcelState,
+        /// Why.
+        reason: Box<str>,
+    },
+    /// The parcel's papers are not printed, so that this one is of an earlier printing.
+    NotPrinted {
+        /// The parcel.
+        parcel: Named,
+    },
+    /// A tracking number for the parcel that was matched last.
+    Tracking {
+        /// The parcel.
+        parcel: Named,
+        /// The number.
+        tracking: Tracking,
+    },
+    /// A tracking number whose check digit is wrong.
+    WrongCheckDigit {
+        /// The number.
+        tracking: Tracking,
+    },
+    /// A tracking number, and no parcel was matched before it.
+    TrackingFirst {
+        /// The number.
+        tracking: Tracking,
+    },
+    /// The order's own bar code, which label and slip may share.
+    OrderCode {
+        /// The parcel that has the order.
+        parcel: Named,
+    },
+    /// A code of ours that was misread.
+    Misread {
+        /// Why.
+        fault: ScanFault,
+    },
+    /// Something that is no code of ours.
+    Foreign,
+}
+
+/// A parcel by what the seller knows of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Named {
+    /// Its number.
+    pub number: u32,
+    /// Its tag.
+    pub tag: Box<str>,
+}
+
+impl Named {
+    /// What the seller knows of a parcel.
+    fn of(parcel: &LineParcel) -> Named {
+        Named { number: parcel.number, tag: parcel.tag.clone() }
+    }
+}
+
+impl fmt::Display for Named {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.number, self.tag)
+    }
+}
+
+impl Matcher {
+    /// What a scan comes to. Only [`MatchVerdict::Right`] and [`MatchVerdict::Tracking`] are to be recorded; any
+    /// fault lets go of the half that was held, but for two of one side: the second is held.
+    pub fn scan(&mut self, line: &BenchLine, text: &str) -> MatchVerdict {
+        let scan = Scan::read(text);
+        if matches!(scan, Scan::Tracking(_) | Scan::Foreign) {
+            // Ids may be long and all figures, and then look like tracking numbers.
+            let has_order =
+                |parcel: &&LineParcel| parcel.orders.iter().any(|id| **id == *text.trim());
+            if let Some(parcel) = line.parcels().find(has_order) {
+                return MatchVerdict::OrderCode { parcel: Named::of(parcel) };
+            }
+        }
+        match scan {
+            Scan::Ours(scan) => self.scan_ours(line, scan),
+            Scan::Tracking(tracking) => self.scan_tracking(line, tracking),
+            // Nothing is known of it, and a scanner that reads the next box is no reason to begin
+            // anew.
+            Scan::Misread(fault) => MatchVerdict::Misread { fault },
+            Scan::Foreign => MatchVerdict::Foreign,
+        }
+    }
+
+    /// The side that is waited for; none when either would do.
+    #[must_use]
+    pub fn waits_for(&self) -> Option<PairSide> {
+        self.held.map(|held| match held.side {
+            PairSide::Label => PairSide::Card,
+            PairSide::Card => PairSide::Label,
+        })
+    }
+
+    /// A code of ours.
+    fn scan_ours(&mut self, line: &BenchLine, scan: PairScan) -> MatchVerdict {
+        self.last = None;
+        let parcel = match find_parcel(line, &scan) {
+            Ok(parcel) => parcel,
+            Err(verdict) => {
+                self.held = None;
+                return verdict;
+            }
+        };
+        let held = self.held.take().and_then(|held| Some((held, find_parcel(line, &held).ok()?)));
+        let (parcel, held) = (Named::of(parcel), held.map(|(held, of)| (held, Named::of(of))));
+        match held {
+            None => {
+                self.held = Some(scan);
+                MatchVerdict::Half { parcel, side: scan.side }
+            }
+            Some((held, first)) if held.side == scan.side => {
+                self.held = Some(scan);
+                MatchVerdict::SameSide { side: scan.side, first, second: parcel }
+            }
+            Some((held, _)) if held.code == scan.code => {
+                self.last = Some(parcel.number);
+                MatchVerdict::Right { parcel }
+            }
+            Some((_, other)) => match scan.side {
+                PairSide::Label => MatchVerdict::Wrong { label: parcel, card: other },
+                PairSide::Card => MatchVerdict::Wrong { label: other, card: parcel },
+            },
+        }
+    }
+
+    /// A tracking number.
+    fn scan_tracking(&mut self, line: &BenchLine, tracking: Tracking) -> MatchVerdict {
+        if !tracking.is_right {
+            return MatchVerdict::WrongCheckDigit { tracking };
+        }
+        match self.last.and_then(|number| line.parcel(number)) {
+            Some(parcel) => MatchVerdict::Tracking { parcel: Named::of(parcel), tracking },
+            None => MatchVerdict::TrackingFirst { tracking },
+        }
+    }
+}
+
+/// The parcel whose papers were scanned, if it waits to be matched.
+fn find_parcel<'l>(line: &'l BenchLine, scan: &PairScan) -> Result<&'l LineParcel, MatchVerdict> {
+    if scan.key != line.key {
+        return Err(MatchVerdict::OtherSitting { key: scan.key.as_str().into() });
+    }
+    let Some(parcel) = line.parcel_of_pair(scan.code) else {
+        return Err(MatchVerdict::NoSuchParcel { code: scan.code.as_str().into() });
+    };
+    // The number is part of the code too: a code that says another was not printed by us.
+    if parcel.number != scan.position {
+        return Err(MatchVerdict::NoSuchParcel { code: scan.code.as_str().into() });
+    }
+    let named = Named::of(parcel);
+    match parcel.state {
+        ParcelState::Printed => Ok(parcel),
+        ParcelState::LinedUp => Err(MatchVerdict::NotPrinted { parcel: named }),
+        ParcelState::Matched | ParcelState::HandedOver => {
+            Err(MatchVerdict::Already { parcel: named, state: parcel.state })
+        }
+        ParcelState::TakenOff | ParcelState::SetAside => Err(MatchVerdict::Out {
+            parcel: named,
+            state: parcel.state,
+            reason: parcel.reason.clone(),
+        }),
+    }
+}
+
+impl MatchVerdict {
+    /// Whether all is well with it.
+    #[must_use]
+    pub fn is_good(&self) -> bool {
+        matches!(
+            self,
+            MatchVerdict::Right { .. } | MatchVerdict::Half { .. } | MatchVerdict::Tracking { .. }
+        )
+    }
+
+    /// A word for scripts.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            MatchVerdict::Right { .. } => "right",
+            MatchVerdict::Half { .. } => "half",
+            MatchVerdict::Wrong { .. } => "wrong",
+            MatchVerdict::SameSide { side: PairSide::Label, .. } => "two-labels",
+            MatchVerdict::SameSide { side: PairSide::Card, .. } => "two-cards",
+            MatchVerdict::OtherSitting { .. } => "other-sitting",
+            MatchVerdict::NoSuchParcel { .. } => "no-such-parcel",
+            MatchVerdict::Already { .. } => "already",
+            MatchVerdict::Out { .. } => "out",
+            MatchVerdict::NotPrinted { .. } => "not-printed",
+            MatchVerdict::Tracking { .. } => "tracking",
+            MatchVerdict::WrongCheckDigit { .. } => "wrong-check-digit",
+            MatchVerdict::TrackingFirst { .. } => "tracking-first",
+            MatchVerdict::OrderCode { .. } => "order-code",
+            MatchVerdict::Misread { .. } => "misread",
+            MatchVerdict::Foreign => "foreign",
+        }
+    }
+}
+
+impl fmt::Display for MatchVerdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            MatchVerdict::Right { parcel } => write!(f, "right: {parcel}"),
+            MatchVerdict::Half { parcel, side: PairSide::Label } => {
+                write!(f, "the label of {parcel}: now its bench card")
+            }
+            MatchVerdict::Half { parcel, side: PairSide::Card } => {
+                write!(f, "the bench card of {parcel}: now its label")
+            }
+            MatchVerdict::Wrong { label, card } => write!(
+                f,
+                "wrong: the label is {label}, the bench card is {card}; put both back and find the \
+                 other half of one"
+            ),
+            MatchVerdict::SameSide { side: PairSide::Label, first, second } if first == second => {
+                write!(f, "the same label twice, {second}: now its bench card")
+            }
+            MatchVerdict::SameSide { side: PairSide::Card, first, second } if first == second => {
+                write!(f, "the same bench card twice, {second}: now its label")
+            }
+            MatchVerdict::SameSide { side: PairSide::Label, first, second } => write!(
+                f,
+                "two labels, {first} and {second}: now the bench card that lies with {second}"
+            ),
+            MatchVerdict::SameSide { side: PairSide::Card, first, second } => {
+                write!(f, "two bench cards, {first} and {second}: now the label for {second}")
+            }
+            MatchVerdict::OtherSitting { key } => {
+                write!(f, "this was printed for another sitting (`{key}`): do not use it tonight")
+            }
+            MatchVerdict::NoSuchParcel { code } => write!(
+                f,
+                "no parcel of this line has the pair code `{code}`: do not use this paper"
+            ),
+            MatchVerdict::Already { parcel, state } => {
+                write!(f, "{parcel} is {} already", state.word())
+            }
+            MatchVerdict::Out { parcel, state, reason } if reason.is_empty() => {
+                write!(f, "{parcel} is {}: do not send it", state.word())
+            }
+            MatchVerdict::Out { parcel, state, reason } => {
+                write!(f, "{parcel} is {} ({reason}): do not send it", state.word())
+            }
+            MatchVerdict::NotPrinted { parcel } => {
+                write!(f, "nothing is printed for {parcel} yet: this paper is not of tonight's")
+            }
+            MatchVerdict::Tracking { parcel, tracking } => {
+                write!(f, "{parcel} has the tracking number {}", tracking.number)
+            }
+            MatchVerdict::WrongCheckDigit { tracking } => write!(
+                f,
+                "the check digit of the tracking number {} is wrong: scan it again",
+                tracking.number
+            ),
+            MatchVerdict::TrackingFirst { tracking } => write!(
+                f,
+                "{} is a tracking number: match the parcel first, then scan it",
+                tracking.number
+            ),
+            MatchVerdict::OrderCode { parcel } => {
+                write!(f, "this is the bar code of {parcel}: scan the square code beside it")
+            }
+            MatchVerdict::Misread { fault } => write!(f, "{fault}: scan it again"),
+            MatchVerdict::Foreign => f.write_str("this is no code of ours"),
+        }
+    }
+}

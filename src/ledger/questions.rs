@@ -1,0 +1,211 @@
+//! Questions to a ledger: what waits, what lies where, what went.
+//!
+//! In: a ledger. Out: rows as values. Not here: how they are shown.
+
+use rusqlite::{OptionalExtension as _, params};
+
+use super::entry::LedgerEntry;
+use super::error::LedgerError;
+use super::line::BenchLine;
+use super::moment::Moment;
+use super::now::{ORDER_COLUMNS, OrderNow, find_order, read_order_now, read_text};
+use super::store::{Ledger, read_entries, read_line};
+
+/// A sitting in a list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SittingNow {
+    /// Its number.
+    pub sitting: u32,
+    /// Its name.
+    pub name: Box<str>,
+    /// Its key.
+    pub key: Box<str>,
+    /// When it began.
+    pub opened: Moment,
+    /// When it ended; none while it goes on.
+    pub closed: Option<Moment>,
+    /// How many parcels it has, those that are out left out.
+    pub parcels: u32,
+}
+
+/// What a parcel is that went, for the shop.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sent {
+    /// The order's id.
+    pub order: Box<str>,
+    /// The sitting it went in.
+    pub sitting: u32,
+    /// The parcel's number.
+    pub number: u32,
+    /// When it was handed over.
+    pub at: Moment,
+    /// Its tracking number; empty when it has none.
+    pub tracking: Box<str>,
+    /// When the shop was told; none before it was.
+    pub told: Option<Moment>,
+}
+
+impl Ledger {
+    /// The number of the sitting that is open; none when all are closed.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn open_sitting(&self) -> Result<Option<u32>, LedgerError> {
+        let text = "SELECT sitting FROM sitting_now WHERE closed IS NULL ORDER BY sitting DESC";
+        Ok(self.db().prepare_cached(text)?.query_row([], |row| row.get(0)).optional()?)
+    }
+
+    /// The line of a sitting.
+    ///
+    /// # Errors
+    /// When there is no such sitting.
+    pub fn line(&self, sitting: u32) -> Result<BenchLine, LedgerError> {
+        read_line(self.db(), sitting)
+    }
+
+    /// All sittings, the newest first.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn sittings(&self) -> Result<Vec<SittingNow>, LedgerError> {
+        let mut query = self.db().prepare_cached(
+            "SELECT sitting, name, key, opened, closed,
+                 (SELECT count(*) FROM parcel_now WHERE parcel_now.sitting = sitting_now.sitting
+                  AND state <> 'taken off' AND state <> 'set aside')
+             FROM sitting_now ORDER BY sitting DESC",
+        )?;
+        let rows = query.query_map([], |row| {
+            let (opened, closed): (String, Option<String>) = (row.get(3)?, row.get(4)?);
+            Ok(SittingNow {
+                sitting: row.get(0)?,
+                name: row.get::<_, String>(1)?.into(),
+                key: row.get::<_, String>(2)?.into(),
+                opened: Moment::parse(&opened).unwrap_or(Moment::of_clock(0, 0)),
+                closed: closed.as_deref().and_then(Moment::parse),
+                parcels: row.get(5)?,
+            })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Orders of a state (`waiting`, `doubted`, `in line`, `handed over`, `taken off`), in the order in
+    /// which they came in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn orders_in(&self, state: &str) -> Result<Vec<OrderNow>, LedgerError> {
+        self.orders_where("WHERE state = ?1 ORDER BY came", [state])
+    }
+
+    /// Orders in which all words of a text stand somewhere (id, tag, name, company, town, postcode,
+    /// country letters, items), those that wait first; at most `most`.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn find_orders(&self, text: &str, most: usize) -> Result<Vec<OrderNow>, LedgerError> {
+        let words: Vec<String> = text.split_whitespace().map(|word| word.to_lowercase()).collect();
+        let Some(longest) = words.iter().max_by_key(|word| word.len()) else {
+            return Ok(Vec::new());
+        };
+        // The database looks for the longest word; what is left is few.
+        let text = format!(
+            "SELECT {ORDER_COLUMNS}, words FROM order_now
+             WHERE instr(coalesce(words, lower(id)), ?1) > 0
+             ORDER BY state <> 'waiting', state <> 'in line', came DESC"
+        );
+        let mut query = self.db().prepare_cached(&text)?;
+        let mut rows = query.query([longest])?;
+        let mut found = Vec::new();
+        while let Some(row) = rows.next()? {
+            let looked: Option<String> = row.get(9)?;
+            let looked = match looked {
+                Some(words) => words,
+                None => row.get::<_, String>(0)?.to_lowercase(),
+            };
+            if words.iter().all(|word| looked.contains(&**word)) {
+                found.push(read_order_now(row)?);
+                if found.len() == most {
+                    break;
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    /// One order; none when it never came in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn order(&self, id: &str) -> Result<Option<OrderNow>, LedgerError> {
+        find_order(self.db(), id)
+    }
+
+    /// What an order says, as JSON; none when it was forgotten or never came in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn order_json(&self, id: &str) -> Result<Option<String>, LedgerError> {
+        match find_order(self.db(), id)? {
+            Some(order) => read_text(self.db(), order.text),
+            None => Ok(None),
+        }
+    }
+
+    /// Orders that went, oldest first: those that the shop was not told of, or all since a date.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn sent(&self, untold_only: bool) -> Result<Vec<Sent>, LedgerError> {
+        let mut query = self.db().prepare_cached(
+            "SELECT order_now.id, order_now.sitting, order_now.number, order_now.since,
+                 coalesce(parcel_now.tracking, ''), order_now.told
+             FROM order_now LEFT JOIN parcel_now
+                 ON parcel_now.sitting = order_now.sitting
+                 AND parcel_now.number = order_now.number
+             WHERE order_now.state = 'handed over' AND (?1 = 0 OR order_now.told IS NULL)
+             ORDER BY order_now.sitting, order_now.number, order_now.came",
+        )?;
+        let rows = query.query_map(params![untold_only], |row| {
+            let (at, told): (String, Option<String>) = (row.get(3)?, row.get(5)?);
+            Ok(Sent {
+                order: row.get::<_, String>(0)?.into(),
+                sitting: row.get(1)?,
+                number: row.get(2)?,
+                at: Moment::parse(&at).unwrap_or(Moment::of_clock(0, 0)),
+                tracking: row.get::<_, String>(4)?.into(),
+                told: told.as_deref().and_then(Moment::parse),
+            })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Everything that happened in a sitting, oldest first.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn story(&self, sitting: u32) -> Result<Vec<LedgerEntry>, LedgerError> {
+        read_entries(self.db(), "WHERE sitting = ?1", [sitting])
+    }
+
+    /// The number of the last entry, which tells whether anything happened since.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn last_entry(&self) -> Result<i64, LedgerError> {
+        let last: Option<i64> =
+            self.db().query_row("SELECT max(seq) FROM entry", [], |row| row.get(0))?;
+        Ok(last.unwrap_or_default())
+    }
+
+    /// Orders that a condition selects.
+    fn orders_where(
+        &self,
+        condition: &str,
+        parameters: impl rusqlite::Params,
+    ) -> Result<Vec<OrderNow>, LedgerError> {
+        let text = format!("SELECT {ORDER_COLUMNS} FROM order_now {condition}");
+        let mut query = self.db().prepare_cached(&text)?;
+        let rows = query.query_map(parameters, read_order_now)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+}

@@ -1,0 +1,415 @@
+//! The ledger's file: one SQLite database that entries are appended to.
+//!
+//! In: a path, and what an act does. Out: entries that are safe once [`Ledger::act`] has returned,
+//! and the tables of what holds now, kept beside them in the same transaction. Not here: what may
+//! happen to a parcel (`line`), and how the tables follow (`now`).
+
+use std::fs::OpenOptions;
+use std::path::Path;
+use std::time::Duration;
+
+use rusqlite::{Connection, OpenFlags, OptionalExtension as _, Row, Transaction, params};
+
+use super::entry::{Event, LedgerEntry};
+use super::error::LedgerError;
+use super::line::BenchLine;
+use super::moment::Moment;
+use super::now::write_changes;
+
+/// `SLPW`, by which SQLite and others tell a ledger from other databases.
+const APPLICATION_ID: i64 = 0x534c_5057;
+/// What brings a file from one version to the next; a file has as many as its version says.
+const MIGRATIONS: [&str; 1] = [include_str!("schema.sql")];
+/// The version of the tables that this program writes.
+const VERSION: i64 = MIGRATIONS.len() as i64;
+/// How long a command waits for another one that writes.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// A ledger that is open.
+pub struct Ledger {
+    /// The database.
+    db: Connection,
+}
+
+/// Who does something, and when.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ActStamp {
+    /// When.
+    pub at: Moment,
+    /// By which command or screen.
+    pub by: Box<str>,
+    /// What a script calls its request, so that it can be given again without harm.
+    pub request: Option<Box<str>>,
+}
+
+/// What an act came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Done<T> {
+    /// It was done now.
+    Now(T),
+    /// The same request had been done before; its entries.
+    Before(Vec<LedgerEntry>),
+}
+
+impl Ledger {
+    /// Opens a ledger that is there.
+    ///
+    /// # Errors
+    /// When there is none, or the file is empty, damaged, something else, or of a newer version.
+    pub fn open(path: &Path) -> Result<Ledger, LedgerError> {
+        let length = match std::fs::metadata(path) {
+            Ok(metadata) => metadata.len(),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                return Err(LedgerError::Missing);
+            }
+            Err(error) => return Err(LedgerError::Io(error)),
+        };
+        // For SQLite a file without bytes is a good database without tables.
+        if length == 0 {
+            return Err(LedgerError::Empty);
+        }
+        let mut db = Connection::open_with_flags(path, flags())?;
+        let version = check_identity(&db)?;
+        prepare(&db)?;
+        migrate(&mut db, version)?;
+        Ok(Ledger { db })
+    }
+
+    /// Makes a ledger, readable by its owner alone.
+    ///
+    /// # Errors
+    /// When the file is there already or cannot be made.
+    pub fn create(path: &Path) -> Result<Ledger, LedgerError> {
+        let mut options = OpenOptions::new();
+        options.write(true).create_new(true);
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::OpenOptionsExt as _;
+            options.mode(0o600);
+        }
+        match options.open(path) {
+            Ok(_) => {}
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                return Err(LedgerError::Exists);
+            }
+            Err(error) => return Err(LedgerError::Io(error)),
+        }
+        let mut db = Connection::open_with_flags(path, flags())?;
+        prepare(&db)?;
+        migrate(&mut db, 0)?;
+        Ok(Ledger { db })
+    }
+
+    /// Opens a ledger, or makes it where there is none.
+    ///
+    /// # Errors
+    /// As [`Ledger::open`] and [`Ledger::create`].
+    pub fn open_or_create(path: &Path) -> Result<Ledger, LedgerError> {
+        match Ledger::open(path) {
+            Err(LedgerError::Missing) => match Ledger::create(path) {
+                // Another command was quicker.
+                Err(LedgerError::Exists) => Ledger::open(path),
+                made => made,
+            },
+            opened => opened,
+        }
+    }
+
+    /// Does something, wholly or not at all. What it appended is safe on the disk when this returns.
+    ///
+    /// A request that was done before is not done again; its entries come back instead.
+    ///
+    /// # Errors
+    /// What `what` says, or the database.
+    pub fn act<T, E: From<LedgerError>>(
+        &mut self,
+        stamp: &ActStamp,
+        what: impl FnOnce(&mut Act<'_>) -> Result<T, E>,
+    ) -> Result<Done<T>, E> {
+        // A transaction that begins by reading would find itself behind another's entries.
+        let begun = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate);
+        let transaction = begun.map_err(LedgerError::from)?;
+        if let Some(request) = &stamp.request {
+            let before = entries_of_request(&transaction, request)?;
+            if !before.is_empty() {
+                return Ok(Done::Before(before));
+            }
+        }
+        let done = what(&mut Act::begin(&transaction, stamp)?)?;
+        transaction.commit().map_err(LedgerError::from)?;
+        Ok(Done::Now(done))
+    }
+
+    /// Looks at what would come of something, and leaves everything as it was.
+    ///
+    /// # Errors
+    /// What `what` says, or the database.
+    pub fn rehearse<T, E: From<LedgerError>>(
+        &mut self,
+        stamp: &ActStamp,
+        what: impl FnOnce(&mut Act<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let begun = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate);
+        let transaction = begun.map_err(LedgerError::from)?;
+        let seen = what(&mut Act::begin(&transaction, stamp)?)?;
+        transaction.rollback().map_err(LedgerError::from)?;
+        Ok(seen)
+    }
+
+    /// The database, to be read.
+    pub(super) fn db(&self) -> &Connection {
+        &self.db
+    }
+
+    /// The database, to be written by those that append no entries.
+    pub(super) fn db_mut(&mut self) -> &mut Connection {
+        &mut self.db
+    }
+
+    /// Makes a copy that is whole even while others write: a backup.
+    ///
+    /// # Errors
+    /// When the file is there already or cannot be written.
+    pub fn back_up(&self, path: &Path) -> Result<(), LedgerError> {
+        if path.exists() {
+            return Err(LedgerError::Exists);
+        }
+        let name = path
+            .to_str()
+            .ok_or_else(|| LedgerError::Sqlite("the name of the backup is not UTF-8".to_owned()))?;
+        self.db.execute("VACUUM INTO ?1", [name])?;
+        restrict(path).map_err(LedgerError::Io)
+    }
+
+    /// Everything that SQLite finds wrong with the file; nothing when it is sound.
+    ///
+    /// # Errors
+    /// When it cannot even be read.
+    pub fn check(&self) -> Result<Vec<String>, LedgerError> {
+        let mut query = self.db.prepare("PRAGMA integrity_check(20)")?;
+        let said: Vec<String> = query.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(said.into_iter().filter(|line| line != "ok").collect())
+    }
+}
+
+/// How the file is opened: never made by SQLite, which knows no modes.
+fn flags() -> OpenFlags {
+    OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX
+}
+
+/// Makes a file readable by its owner alone, where the system has such modes.
+fn restrict(path: &Path) -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(0o600))?;
+    }
+    #[cfg(not(unix))]
+    let _ = path;
+    Ok(())
+}
+
+/// The version of a ledger's tables, before anything could write to it.
+fn check_identity(db: &Connection) -> Result<i64, LedgerError> {
+    let number = |pragma: &str| db.query_row(pragma, [], |row| row.get::<_, i64>(0));
+    let application = number("PRAGMA application_id")?;
+    let version = number("PRAGMA user_version")?;
+    if application != APPLICATION_ID {
+        return Err(LedgerError::NotALedger);
+    }
+    if version > VERSION {
+        return Err(LedgerError::Newer(version));
+    }
+    Ok(version)
+}
+
+/// What holds for every connection.
+fn prepare(db: &Connection) -> Result<(), LedgerError> {
+    db.busy_timeout(PATIENCE)?;
+    // Without recursive triggers `INSERT OR REPLACE` would pass those that keep entries.
+    db.execute_batch(
+        "PRAGMA recursive_triggers = 1; PRAGMA secure_delete = 1; PRAGMA trusted_schema = 0;",
+    )?;
+    let mode: String = db.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
+    if mode != "wal" {
+        return Err(LedgerError::Sqlite(format!("its journal is `{mode}`, not `wal`")));
+    }
+    db.execute_batch("PRAGMA synchronous = FULL;")?;
+    Ok(())
+}
+
+/// Brings the tables to this program's version.
+fn migrate(db: &mut Connection, version: i64) -> Result<(), LedgerError> {
+    if version == VERSION {
+        return Ok(());
+    }
+    let transaction = db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    // Another command may have done it meanwhile.
+    let version: i64 = transaction.query_row("PRAGMA user_version", [], |row| row.get(0))?;
+    for migration in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or_default()) {
+        transaction.execute_batch(migration)?;
+    }
+    transaction.execute_batch(&format!(
+        "PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION};"
+    ))?;
+    transaction.commit()?;
+    Ok(())
+}
+
+/// An act that is being done.
+pub struct Act<'a> {
+    /// The transaction it is done in.
+    db: &'a Transaction<'a>,
+    /// Who does it, and when.
+    stamp: &'a ActStamp,
+    /// Its number.
+    act: i64,
+    /// Whether an entry was appended.
+    has_begun: bool,
+}
+
+impl<'a> Act<'a> {
+    /// Begins an act.
+    fn begin(db: &'a Transaction<'a>, stamp: &'a ActStamp) -> Result<Act<'a>, LedgerError> {
+        let last: Option<i64> = db
+            .query_row("SELECT act FROM entry ORDER BY seq DESC LIMIT 1", [], |row| row.get(0))
+            .optional()?;
+        Ok(Act { db, stamp, act: last.unwrap_or_default() + 1, has_begun: false })
+    }
+
+    /// The database, to be read and to have its tables of what holds now written.
+    pub(super) fn db(&self) -> &Connection {
+        self.db
+    }
+
+    /// When the act is done.
+    #[must_use]
+    pub fn at(&self) -> Moment {
+        self.stamp.at
+    }
+
+    /// The line of a sitting.
+    ///
+    /// # Errors
+    /// When there is no such sitting.
+    pub fn line(&self, sitting: u32) -> Result<BenchLine, LedgerError> {
+        read_line(self.db, sitting)
+    }
+
+    /// Lets something happen in a sitting: checks it, appends it, and brings the tables up to date.
+    /// Returns the line as it is then.
+    ///
+    /// # Errors
+    /// When the line does not allow it.
+    pub fn happen(&mut self, sitting: u32, event: Event) -> Result<BenchLine, LedgerError> {
+        let before = self.line(sitting)?;
+        let mut after = before.clone();
+        after.apply(&event, self.stamp.at)?;
+        self.append(Some(sitting), &event)?;
+        write_changes(self.db, Some(&before), &after, self.stamp.at)?;
+        Ok(after)
+    }
+
+    /// Appends an entry as it is.
+    pub(super) fn append(
+        &mut self,
+        sitting: Option<u32>,
+        event: &Event,
+    ) -> Result<i64, LedgerError> {
+        let request = if self.has_begun { None } else { self.stamp.request.as_deref() };
+        self.has_begun = true;
+        let entry = LedgerEntry {
+            seq: 0,
+            act: self.act,
+            at: self.stamp.at,
+            by: self.stamp.by.clone(),
+            sitting,
+            event: event.clone(),
+        };
+        insert_entry(self.db, None, &entry, request)
+    }
+}
+
+/// Writes an entry; its number is the next one where none is given.
+pub(super) fn insert_entry(
+    db: &Connection,
+    seq: Option<i64>,
+    entry: &LedgerEntry,
+    request: Option<&str>,
+) -> Result<i64, LedgerError> {
+    let json = entry.event.to_json();
+    let what: Option<String> = serde_json::from_str::<serde_json::Value>(&json)
+        .ok()
+        .and_then(|value| value["what"].as_str().map(str::to_owned));
+    db.prepare_cached(
+        "INSERT INTO entry (seq, act, at, by, request, sitting, number, what, event)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+    )?
+    .execute(params![
+        seq,
+        entry.act,
+        entry.at.to_string(),
+        entry.by,
+        request,
+        entry.sitting,
+        entry.event.number(),
+        what.unwrap_or_default(),
+        json,
+    ])?;
+    Ok(db.last_insert_rowid())
+}
+
+/// The columns that [`read_entry`] reads.
+pub(super) const ENTRY_COLUMNS: &str = "seq, act, at, by, sitting, event";
+
+/// An entry from its row.
+pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Result<LedgerEntry, LedgerError>> {
+    let seq: i64 = row.get(0)?;
+    let (at, event): (String, String) = (row.get(2)?, row.get(5)?);
+    let contradiction = |why: String| LedgerError::Contradiction { seq, why };
+    let Some(at) = Moment::parse(&at) else {
+        return Ok(Err(contradiction(format!("its time is `{at}`"))));
+    };
+    let event = match Event::from_json(&event) {
+        Ok(event) => event,
+        Err(error) => return Ok(Err(contradiction(format!("its event cannot be read: {error}")))),
+    };
+    let by: String = row.get(3)?;
+    Ok(Ok(LedgerEntry { seq, act: row.get(1)?, at, by: by.into(), sitting: row.get(4)?, event }))
+}
+
+/// Entries that a query selects.
+pub(super) fn read_entries(
+    db: &Connection,
+    condition: &str,
+    parameters: impl rusqlite::Params,
+) -> Result<Vec<LedgerEntry>, LedgerError> {
+    let text = format!("SELECT {ENTRY_COLUMNS} FROM entry {condition} ORDER BY seq");
+    let mut query = db.prepare_cached(&text)?;
+    let rows = query.query_map(parameters, read_entry)?;
+    let mut entries = Vec::new();
+    for row in rows {
+        entries.push(row??);
+    }
+    Ok(entries)
+}
+
+/// The line of a sitting.
+pub(super) fn read_line(db: &Connection, sitting: u32) -> Result<BenchLine, LedgerError> {
+    let entries = read_entries(db, "WHERE sitting = ?1", [sitting])?;
+    if entries.is_empty() {
+        return Err(LedgerError::NoSitting(Some(sitting)));
+    }
+    BenchLine::replay(&entries)
+        .map_err(|(seq, why)| LedgerError::Contradiction { seq, why: why.to_string() })
+}
+
+/// The entries of the act that a request began; none when it was never given.
+fn entries_of_request(db: &Connection, request: &str) -> Result<Vec<LedgerEntry>, LedgerError> {
+    read_entries(
+        db,
+        "WHERE act = (SELECT act FROM entry WHERE request = ?1) AND seq >=
+         (SELECT seq FROM entry WHERE request = ?1)",
+        [request],
+    )
+}
