@@ -10,6 +10,7 @@ mod address;
 mod country;
 mod currency;
 mod date;
+mod garbled;
 mod hazard;
 mod identifier;
 mod number;
@@ -25,6 +26,7 @@ pub(crate) use country::{ORIGIN, read_country};
 pub(crate) use currency::{CURRENCY, read_currency};
 pub(crate) use date::DATE;
 pub(crate) use date::days_in;
+pub(crate) use garbled::check_garbled;
 pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, tidy_hazard};
 pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin};
 pub(crate) use number::{

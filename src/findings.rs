@@ -21,7 +21,14 @@ use std::borrow::Cow;
 use serde_json::{Value, json};
 
 use crate::source::{Sources, Span};
-use crate::words::list_ranges;
+use crate::words::{list_ranges, shorten_to, shorten_values};
+
+/// Characters that a message shows of a value.
+const VALUE_IN_MESSAGE: usize = 80;
+
+/// Characters that a hint shows of a value, which is often a text to copy or a command to paste; ours:
+/// a field on one line has at most 200.
+const VALUE_IN_HINT: usize = 200;
 
 /// The parcel or order that a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,13 +71,14 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// A finding of a rule, with the rule's usual weight.
+    /// A finding of a rule, with the rule's usual weight. Values in backticks are shortened, here and
+    /// in all else that is said: what stands in a file may be a megabyte.
     #[must_use]
     pub fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
         Finding {
             severity: rule.severity,
             rule,
-            message: message.into(),
+            message: shorten_values(message.into(), VALUE_IN_MESSAGE),
             span: None,
             label: None,
             related: Vec::new(),
@@ -101,14 +109,14 @@ impl Finding {
     /// Adds words under the caret.
     #[must_use]
     pub fn label(mut self, label: impl Into<String>) -> Finding {
-        self.label = Some(label.into());
+        self.label = Some(shorten_values(label.into(), VALUE_IN_MESSAGE));
         self
     }
 
     /// Adds another place with a few words.
     #[must_use]
     pub fn related(mut self, span: Span, words: impl Into<String>) -> Finding {
-        self.related.push((span, words.into()));
+        self.related.push((span, shorten_values(words.into(), VALUE_IN_MESSAGE)));
         self
     }
 
@@ -122,7 +130,7 @@ impl Finding {
     /// Adds the path inside a data file.
     #[must_use]
     pub fn path(mut self, path: impl Into<String>) -> Finding {
-        self.path = Some(path.into());
+        self.path = Some(shorten_to(&path.into(), VALUE_IN_HINT));
         self
     }
 
@@ -157,14 +165,14 @@ impl Finding {
     /// Adds a way out.
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Finding {
-        self.hints.push(hint.into());
+        self.hints.push(shorten_values(hint.into(), VALUE_IN_HINT));
         self
     }
 
     /// Adds a way out if there is one.
     #[must_use]
     pub fn hint_if(mut self, hint: Option<String>) -> Finding {
-        self.hints.extend(hint);
+        self.hints.extend(hint.map(|hint| shorten_values(hint, VALUE_IN_HINT)));
         self
     }
 

@@ -167,6 +167,8 @@ pub struct Definition {
 pub enum DefinitionValue {
     /// A text.
     Text(Template),
+    /// The value of one expression, of whatever type that is.
+    Made(Expression),
     /// Yes or no.
     Flag(bool),
     /// A whole number.

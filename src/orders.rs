@@ -26,6 +26,7 @@ use crate::geom::Mm;
 use crate::source::Span;
 
 pub use aside::{AsideOrder, write_aside};
+pub(crate) use build::doubt_quantity;
 pub(crate) use read::check_whole_order;
 pub use read::locate_field;
 pub use read::read_orders;

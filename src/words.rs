@@ -10,6 +10,10 @@ const MOST_RANGES: usize = 8;
 /// Characters that a message shows of a text that may be long.
 const SHOWN_CHARACTERS: usize = 40;
 
+/// Characters of a whole message; ours, three times the longest that the tests hold. A value with
+/// backticks in it cannot be told from the words around it, and is cut by this.
+const MOST_MESSAGE: usize = 2_000;
+
 /// A count with its noun, which gets an `s` for all but one.
 #[must_use]
 pub(crate) fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
@@ -30,6 +34,20 @@ pub(crate) fn shorten_to(text: &str, most: usize) -> String {
         Some((end, _)) => format!("{}…", &text[..end]),
         None => text.to_owned(),
     }
+}
+
+/// A message whose values, which stand in backticks, have at most `most` characters each, and which
+/// is itself no longer than [`MOST_MESSAGE`].
+#[must_use]
+pub(crate) fn shorten_values(message: String, most: usize) -> String {
+    if message.len() <= most {
+        return message;
+    }
+    let parts = message.split('`').enumerate().map(|(index, part)| match index % 2 {
+        0 => part.to_owned(),
+        _ => shorten_to(part, most),
+    });
+    shorten_to(&parts.collect::<Vec<_>>().join("`"), MOST_MESSAGE)
 }
 
 /// A number with at most so many decimals, and none that are zeros at its end.
@@ -132,6 +150,17 @@ mod tests {
         assert_eq!(counted(0, "parcel"), "0 parcels");
         assert_eq!(shorten_to("Κέλπιε", 3), "Κέλ…");
         assert_eq!(shorten_to("Κέλπιε", 6), "Κέλπιε");
+    }
+
+    #[test]
+    fn values_in_messages_are_cut_and_words_are_not() {
+        let long = "x".repeat(90);
+        let words = "y".repeat(90);
+        let cut = shorten_values(format!("{words} `{long}` and `b`"), 80);
+        assert_eq!(cut, format!("{words} `{}…` and `b`", "x".repeat(80)));
+        let hostile = shorten_values(format!("found `{}`", "a`b".repeat(100_000)), 80);
+        assert_eq!(hostile.chars().count(), MOST_MESSAGE + 1);
+        assert_eq!(shorten_values("short `a`".into(), 80), "short `a`");
     }
 
     #[test]

@@ -225,12 +225,28 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         for definition in lets {
             let value = match &definition.value {
                 DefinitionValue::Text(text) => Value::from(self.render(text, &values)?),
+                DefinitionValue::Made(expression) => self.define_value(expression, &values)?,
                 DefinitionValue::Flag(flag) => Value::from(*flag),
                 DefinitionValue::Count(count) => Value::from(*count),
             };
             values = with_value(&definition.name, value, &values);
         }
         Some(values)
+    }
+
+    /// The value of an expression under a name of its own; a text counts as one that is printed,
+    /// for names can double one another.
+    fn define_value(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
+        let value = self.evaluate(expression, values)?;
+        if value.is_undefined() {
+            let missing = minijinja::Error::from(minijinja::ErrorKind::UndefinedError);
+            self.fail(explain_failure(&missing, expression.span));
+            return None;
+        }
+        if let Some(text) = value.as_str() {
+            self.count_text(text, expression.span)?;
+        }
+        Some(value)
     }
 
     /// Binds blocks, leaving out what is left out.

@@ -4,6 +4,7 @@ use crate::address::Parts;
 use crate::findings::{Finding, rules};
 use crate::record::{Field, Kind, optional};
 use crate::tree::{Node, Value};
+use crate::words::shorten;
 
 use super::country::{COUNTRY, CountryCode, read_country};
 use super::text::{LINE, POSTCODE, SHORT_LINE, STREET_LINE, is_line_end, read_text};
@@ -89,6 +90,7 @@ pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<
                 .hint("give `name` or `company`; a parcel without either cannot be delivered"),
         );
     }
+    out.extend(doubt_town(node).map(|doubt| doubt.path(format!("{path}.city"))));
     let lines = node.get("lines").map_or(0, |lines| split_lines(lines).count());
     if lines > MOST_LINES {
         let message = format!("expected at most {MOST_LINES} address lines, found {lines}");
@@ -99,6 +101,47 @@ pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<
                 .hint(format!("write the address on {MOST_LINES} lines or fewer")),
         );
     }
+}
+
+/// What is said of a town that has the address's postcode in it: both stand on one line.
+fn doubt_town(node: &Node) -> Option<Finding> {
+    let literal = |name| node.get(name).and_then(Node::literal).map(str::trim);
+    let (city, postcode) = (literal("city")?, literal("postcode")?);
+    let town = cut_postcode(city, postcode)?;
+    let message = format!("the postcode `{}` stands in the town, too", shorten(postcode));
+    let hint = match town.is_empty() {
+        true => "write the town's name in `city`".to_owned(),
+        false => format!("write `{}` in `city`: the postcode is printed beside it", shorten(town)),
+    };
+    Some(Finding::new(&rules::POSTCODE_TWICE, message).at(node.get("city")?.span).hint(hint))
+}
+
+/// The town without the postcode that begins or ends it, however that is spaced; `None` when it
+/// has none.
+fn cut_postcode<'t>(city: &'t str, postcode: &str) -> Option<&'t str> {
+    let letters = |text: &str| -> String {
+        text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_uppercase).collect()
+    };
+    let wanted = letters(postcode);
+    // Words of one or two letters are no postcode anybody would know again.
+    if wanted.len() < 3 {
+        return None;
+    }
+    let ends = |c: char| !c.is_alphanumeric();
+    let cuts = || city.match_indices(ends).map(|(at, _)| at).chain([city.len()]);
+    // `D-10115` has the country's letters in front.
+    let without = |text: &str| {
+        let text = text.trim_matches(ends);
+        letters(text) == wanted
+            || text
+                .split_once('-')
+                .is_some_and(|(country, code)| country.len() <= 3 && letters(code) == wanted)
+    };
+    if let Some(end) = cuts().find(|&end| without(&city[..end])) {
+        return Some(city[end..].trim_matches(ends));
+    }
+    let start = cuts().find(|&start| without(&city[start..]))?;
+    Some(city[..start].trim_matches(ends))
 }
 
 /// The lines of an address, those with line breaks in them taken apart.
@@ -122,4 +165,22 @@ pub(crate) fn read_address(node: &Node) -> Option<Address> {
         country: read_country(node, "country")?,
         phone: read_text(node, "phone"),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_postcode_in_the_town_is_found_however_it_is_spaced() {
+        let cut = cut_postcode;
+        assert_eq!(cut("10115 Berlin", "10115"), Some("Berlin"));
+        assert_eq!(cut("D-10115 Berlin", "10115"), Some("Berlin"));
+        assert_eq!(cut("London, SW1A 1AA", "sw1a1aa"), Some("London"));
+        assert_eq!(cut("00-001 Warszawa", "00-001"), Some("Warszawa"));
+        assert_eq!(cut("10115", "10115"), Some(""));
+        for (city, postcode) in [("Paris 08", "75008"), ("Berlin", ""), ("101150 Ort", "10115")] {
+            assert_eq!(cut(city, postcode), None, "{city}");
+        }
+    }
 }

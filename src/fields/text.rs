@@ -103,9 +103,17 @@ pub(super) fn is_line_end(c: char) -> bool {
     matches!(c, '\n' | '\r' | '\u{2028}' | '\u{2029}' | '\u{85}')
 }
 
+/// Whether a character turns the text after it around unseen: embeddings, overrides and isolates of
+/// UAX #9, section 2. Two different names could look the same with them.
+fn turns_text(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 /// Refuses characters that cannot be printed; line ends only where there is one line.
 fn refuse_controls(text: &str, lines: bool) -> Result<(), Refusal> {
-    let refused = |c: &char| (c.is_control() || is_line_end(*c)) && !(lines && is_line_end(*c));
+    let refused = |c: &char| {
+        (c.is_control() || is_line_end(*c) || turns_text(*c)) && !(lines && is_line_end(*c))
+    };
     let Some(found) = text.chars().find(refused) else { return Ok(()) };
     if is_line_end(found) {
         let joined: String = text.split(is_line_end).collect::<Vec<_>>().join(" ");
@@ -117,6 +125,9 @@ fn refuse_controls(text: &str, lines: bool) -> Result<(), Refusal> {
     }
     let name = match found {
         '\t' => "a tab".into(),
+        other if turns_text(other) => {
+            format!("U+{:04X}, which turns text around", u32::from(other))
+        }
         other => format!("the control character U+{:04X}", u32::from(other)),
     };
     let way_out = if found == '\t' { "put a space in its place" } else { "delete it" };
@@ -154,6 +165,10 @@ mod tests {
             assert!(refusal(&LINE, text).is_some(), "{text:?}");
             assert!(refusal(&PARAGRAPH, text).is_some(), "{text:?}");
             assert!(refusal(&STREET_LINE, text).is_some(), "{text:?}");
+        }
+        for text in ["\u{202e}eviL", "\u{2067}a\u{2069}", "a\u{202a}b\u{202c}"] {
+            assert!(refusal(&LINE, text).unwrap().contains("turns text around"), "{text:?}");
+            assert!(refusal(&PARAGRAPH, text).is_some(), "{text:?}");
         }
         for text in ["a\nb", "a\r\nb", "a\u{2028}b"] {
             assert!(refusal(&LINE, text).unwrap().contains("one line"), "{text:?}");

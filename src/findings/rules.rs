@@ -81,6 +81,12 @@ rules! {
     TOO_MANY_LINES: error "too-many-lines";
 
     // Orders.
+    /// A text was spoiled on its way: letters lost, read wrongly or written as in a web page.
+    GARBLED_TEXT: warning "garbled-text";
+    /// A town has its postcode in it, which is printed beside it once more.
+    POSTCODE_TWICE: warning "postcode-twice";
+    /// An item's quantity is there and empty.
+    EMPTY_QUANTITY: warning "empty-quantity";
     /// There is no order.
     NO_ORDERS: error "no-orders";
     /// An order cannot be read.

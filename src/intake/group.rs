@@ -11,7 +11,7 @@ use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
 use super::values::{CellRemark, Given, ValueFault, ValueReader};
 use crate::findings::{Finding, Subject, rules};
-use crate::orders::check_whole_order;
+use crate::orders::{check_whole_order, doubt_quantity};
 use crate::source::{FileId, Span};
 use crate::tree::{Key, Node, Value};
 use crate::words::{list_words, shorten};
@@ -188,6 +188,7 @@ impl Group {
                     put(&mut item, name, node);
                 }
             }
+            making.found.extend(doubt_pieces(cells, *row, items.len(), binding));
             items.push(item);
         }
         let count = items.len();
@@ -304,6 +305,21 @@ impl Making<'_, '_> {
             }
         }
     }
+}
+
+/// The doubt about an item whose cell in the column of quantities is empty.
+fn doubt_pieces(
+    cells: &[Option<Given>],
+    row: Span,
+    item: usize,
+    binding: &Binding<'_>,
+) -> Option<Finding> {
+    let named = |(assignment, columns): &(&Assignment, Vec<usize>)| {
+        assignment.target.name == "items.qty" && !columns.is_empty()
+    };
+    let index = binding.fields.iter().position(named)?;
+    let doubt = || doubt_quantity().at(row).path(format!("items[{item}].qty"));
+    cells.get(index)?.is_none().then(doubt)
 }
 
 /// The doubt about a weight with decimals that names no unit.

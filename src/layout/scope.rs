@@ -68,6 +68,11 @@ impl Scope {
         self.locals.push(Local { name: name.into(), fields: Some(&[]) });
     }
 
+    /// Knows one more value of which nothing is known: it may have fields.
+    pub(super) fn open_unknown(&mut self, name: impl Into<String>) {
+        self.locals.push(Local { name: name.into(), fields: None });
+    }
+
     /// Knows the value of a loop over a list.
     pub(super) fn open_entry(&mut self, name: impl Into<String>, list: &str) {
         let fields = self.entry_fields(list);

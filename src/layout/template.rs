@@ -107,22 +107,46 @@ impl Compiler {
             );
             return None;
         }
-        let compiled = match self.env.compile_expression(text) {
+        self.compile(&place, scope, out)
+    }
+
+    /// Takes in the one expression that a text consists of, `{{ … }}` and nothing around it, so
+    /// that its value keeps its type; `None` when the text is anything else.
+    pub(super) fn sole_expression(
+        &mut self,
+        node: &Node,
+        scope: &Scope,
+        source: &str,
+        out: &mut Vec<Finding>,
+    ) -> Option<Option<Expression>> {
+        let text = strip_braces(node.literal()?)?;
+        self.env.compile_expression(text).ok()?;
+        Some(self.compile(&TemplatePlace { node, text, source }, scope, out))
+    }
+
+    /// Takes in an expression whose text is cut out already.
+    fn compile(
+        &mut self,
+        place: &TemplatePlace<'_>,
+        scope: &Scope,
+        out: &mut Vec<Finding>,
+    ) -> Option<Expression> {
+        let compiled = match self.env.compile_expression(place.text) {
             Ok(compiled) => compiled,
             Err(error) => {
-                out.push(explain_syntax(&error, &place));
+                out.push(explain_syntax(&error, place));
                 return None;
             }
         };
         let mut names: Vec<_> = compiled.undeclared_variables(true).into_iter().collect();
         names.sort();
-        let known = check_names(&names, scope, &place, out);
-        if !self.check_use(&place, Written::Expression, out) || !known {
+        let known = check_names(&names, scope, place, out);
+        if !self.check_use(place, Written::Expression, out) || !known {
             return None;
         }
         let id = ExpressionId(self.expressions.len());
-        self.expressions.push(text.to_owned());
-        Some(Expression { span: node.span, id })
+        self.expressions.push(place.text.to_owned());
+        Some(Expression { span: place.node.span, id })
     }
 }
 
@@ -191,6 +215,14 @@ impl TemplatePlace<'_> {
             None => self.node.span,
         }
     }
+}
+
+/// What stands between the braces of a text that begins with `{{` and ends with `}}`, with or
+/// without the signs that take white space away.
+fn strip_braces(text: &str) -> Option<&str> {
+    let inner = text.trim().strip_prefix("{{")?.strip_suffix("}}")?;
+    let inner = inner.strip_prefix(['-', '+']).unwrap_or(inner);
+    Some(inner.strip_suffix(['-', '+']).unwrap_or(inner))
 }
 
 /// The first known name in single braces, which a person meant to be filled in.

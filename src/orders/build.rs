@@ -4,8 +4,9 @@ use std::collections::HashSet;
 use std::sync::Arc;
 
 use crate::fields::{
-    check_address, doubt_tracking, read_address, read_country, read_currency, read_grams,
-    read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text, tidy_hazard,
+    check_address, check_garbled, doubt_tracking, read_address, read_country, read_currency,
+    read_grams, read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text,
+    tidy_hazard,
 };
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
@@ -17,6 +18,7 @@ use super::{CarrierLabel, Item, Order};
 
 /// Reports what the table of an order cannot say; `path` is the path to the order.
 pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
+    check_garbled(node, path, out);
     if let Some(ship_to) = node.get("ship_to") {
         check_address(ship_to, &join(path, "ship_to"), true, out);
     }
@@ -46,6 +48,10 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     let items = node.get("items").map(Node::items).unwrap_or_default();
     for (index, item) in items.iter().enumerate() {
         let Value::Map(_) = item.value else { continue };
+        if let Some(quantity) = item.get("qty").filter(|quantity| quantity.is_null()) {
+            let path = format!("{}[{index}].qty", join(path, "items"));
+            out.push(doubt_quantity().at(quantity.span).path(path));
+        }
         let missing = |name| {
             item.get(name).is_none_or(|text| text.literal().unwrap_or("?").trim().is_empty())
         };
@@ -58,6 +64,12 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
             );
         }
     }
+}
+
+/// What is said of an item whose quantity is there and empty.
+pub(crate) fn doubt_quantity() -> Finding {
+    Finding::new(&rules::EMPTY_QUANTITY, "one piece is taken: the quantity is empty")
+        .hint("write how many pieces there are")
 }
 
 /// Reports a list that is longer than any order needs.

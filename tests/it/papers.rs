@@ -352,19 +352,18 @@ fn every_layout_but_labels_prints_without_a_shop_file() {
     }
 }
 
-/// The insert speaks to the buyer by first name, to a firm without one, and never thanks who was
-/// given a present.
+/// The insert speaks to the buyer by first name, to a firm without one; its words are the shop's,
+/// also to who was given a present.
 #[test]
 fn the_insert_finds_its_words() {
     let orders: Value = serde_json::from_str(&hard_text()).unwrap();
     let pages = hard_pages("thank-you-a6");
     for parcel in parcels(&orders) {
         let said = said(&pages, &parcel).join("\n");
-        let thanks = said.contains("Thank you for giving an");
-        assert_eq!(thanks, !is_gift(&parcel), "{said}");
+        assert!(said.contains("Thank you for giving an"), "{said}");
         let starts = match parcel[0]["id"].as_str().unwrap() {
             "HC-FIRM" => "Thank you",
-            "HC-GIFT" => "Theo,\nThis was chosen for you.\n",
+            "HC-GIFT" => "Theo,\nThank you for giving an",
             "HC-CYRILLIC" => "Д. Гълъбова,\n",
             "HC-PAIR-A" => "Niamh,\n",
             _ => "",
@@ -428,4 +427,28 @@ fn the_handover_list_adds_up() {
 fn weighed_text() -> String {
     sample_text()
         .replace("\"parcel\": {\"pack\": \"small box\"},", "\"parcel\": {\"weight_g\": 201},")
+}
+
+/// A sentence of ours stands only where the shop file has none: the shop's thanks are on every
+/// paper that has room for them, and without a shop file a present is not thanked for.
+#[test]
+fn the_thanks_are_the_shops_own() {
+    let (_, shop) = sample_batch();
+    let orders: Value = serde_json::from_str(&hard_text()).unwrap();
+    for name in ["slip-a4", "slip-letter", "slip-4x6in", "thank-you-a6"] {
+        let pages = hard_pages(name);
+        let layout = layout_of(find_shipped(name).unwrap().text);
+        let without = pages_of(&hard_batch(None), None, &layout, name);
+        for parcel in parcels(&orders) {
+            let (own, ours) = (said(&pages, &parcel), said(&without, &parcel));
+            let (own, ours) = (own.join(" ").replace('\n', " "), ours.join(" ").replace('\n', " "));
+            assert!(own.contains(&*shop.thanks), "{name}: {own}");
+            assert_eq!(
+                ours.contains("This was chosen for you"),
+                is_gift(&parcel),
+                "{name}: {ours}"
+            );
+            assert_eq!(ours.contains("Thank you"), !is_gift(&parcel), "{name}: {ours}");
+        }
+    }
 }

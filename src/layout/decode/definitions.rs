@@ -17,12 +17,18 @@ impl Decoder<'_> {
         let mut definitions = Vec::with_capacity(entries.len());
         for (index, (key, value)) in entries.iter().enumerate() {
             let before = self.out.len();
-            definitions.extend(self.definition(key, value));
+            let definition = self.definition(key, value);
             for fault in &mut self.out[before..] {
                 let later = entries[index + 1..].iter().map(|(later, _)| &later.name);
                 explain_order(fault, &key.name, later);
             }
-            self.scope.open(key.name.clone());
+            match &definition {
+                Some(Definition { value: DefinitionValue::Made(_), .. }) => {
+                    self.scope.open_unknown(key.name.clone());
+                }
+                _ => self.scope.open(key.name.clone()),
+            }
+            definitions.extend(definition);
         }
         definitions
     }
@@ -40,9 +46,18 @@ impl Decoder<'_> {
             Some(digits) if is_whole(digits) => {
                 DefinitionValue::Count(digits.parse().unwrap_or_default())
             }
-            _ => DefinitionValue::Text(self.template(value)?),
+            _ => self.made_value(value)?,
         };
         Some(Definition { name: key.name.clone(), value })
+    }
+
+    /// Reads a value that is made for each parcel: one expression keeps its type, all else is text.
+    fn made_value(&mut self, value: &Node) -> Option<DefinitionValue> {
+        let source = &self.file.source;
+        match self.compiler.sole_expression(value, &self.scope, source, self.out) {
+            Some(expression) => expression.map(DefinitionValue::Made),
+            None => self.template(value).map(DefinitionValue::Text),
+        }
     }
 
     /// Reports a name that cannot be used.
