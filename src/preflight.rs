@@ -17,6 +17,7 @@ mod code_height;
 mod code_letters;
 mod code_module;
 mod code_off_grid;
+mod consequences;
 mod dead_column;
 mod edges;
 mod invisible_text;
@@ -55,6 +56,14 @@ pub fn inspect_sheet(sheet: &Page, rules: &Rules) -> Vec<Finding> {
     let mut findings = RuleFindings::new(rules.most_findings);
     print_area::check(&View::of(sheet), rules, &mut findings);
     findings.finish(&print_area::RULE, sheet.subject.as_ref())
+}
+
+/// As [`inspect`], without what follows from the errors that composing reported of the page.
+#[must_use]
+pub(crate) fn inspect_composed(page: &Page, rules: &Rules, composed: &[Finding]) -> Vec<Finding> {
+    let mut found = inspect(page, rules);
+    consequences::drop_consequences(page, composed, &mut found);
+    found
 }
 
 /// Everything that is wrong with one page, in the order of [`list_rules`].

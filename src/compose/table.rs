@@ -53,6 +53,21 @@ enum DecimalRule {
     Point,
 }
 
+/// Where the first lines of a row's cells stand, below the row's top; `None` when they have one
+/// type, and stand alike anyway.
+#[derive(Clone, Copy)]
+struct SharedBaseline(Option<Mm>);
+
+impl SharedBaseline {
+    /// How far a cell goes down to stand on it, given where its own first baseline is.
+    fn lower(self, text: &str, own: impl FnOnce() -> Mm) -> Mm {
+        match self.0.filter(|_| !text.is_empty()) {
+            Some(baseline) => (baseline - own()).max(Mm::ZERO),
+            None => Mm::ZERO,
+        }
+    }
+}
+
 /// How a cell is set.
 #[derive(Clone, Copy)]
 struct CellSetting<'t> {
@@ -204,12 +219,29 @@ impl Job<'_, '_> {
         part: TablePart,
     ) -> Mm {
         let cells = part_cells(table, part);
+        let baseline = self.shared_baseline(table, part);
         let mut height = Mm::ZERO;
         for ((text, column), width) in cells.iter().zip(&table.columns).zip(&columns.widths) {
             let style = part_style(column, part);
-            height = height.max(self.text_height(text, style, Fit::Wrap, *width));
+            let lowered = baseline.lower(text, || self.first_baseline(style));
+            height = height.max(lowered + self.text_height(text, style, Fit::Wrap, *width));
         }
         height + self.line_room(table, part)
+    }
+
+    /// The baseline that the first lines of a part's cells stand on: that of the cell whose type
+    /// has it lowest. Cells of one type are not asked.
+    fn shared_baseline(&self, table: &BoundTable<'_>, part: TablePart) -> SharedBaseline {
+        let style = |column| part_style(column, part);
+        let mut columns = table.columns.iter();
+        let first = columns.next().map(|column| style(column));
+        if columns.all(|column| Some(style(column)) == first) {
+            return SharedBaseline(None);
+        }
+        let given = part_cells(table, part).iter().zip(&table.columns);
+        let given = given.filter(|(text, _)| !text.is_empty());
+        let baselines = given.map(|(_, column)| self.first_baseline(style(column)));
+        SharedBaseline(Some(baselines.fold(Mm::ZERO, Mm::max)))
     }
 
     /// What the lines of a part take.
@@ -249,17 +281,17 @@ impl Job<'_, '_> {
             TablePart::Row(_) => {}
         }
         let mut x = room.x;
+        let baseline = self.shared_baseline(table, part);
         let cells = part_cells(table, part);
         let first = self.page.marks.len();
         for (index, column) in table.columns.iter().enumerate() {
             let width = columns.widths[index];
-            let at = Rect::new(x, top, width, ENDLESS);
-            let setting = CellSetting {
-                align: column.align,
-                style: part_style(column, part),
-                decimals: columns.decimals[index],
-            };
             let text = cells.get(index).map_or("", |cell| cell);
+            let style = part_style(column, part);
+            let lowered = baseline.lower(text, || self.first_baseline(style));
+            let at = Rect::new(x, top + lowered, width, ENDLESS);
+            let setting =
+                CellSetting { align: column.align, style, decimals: columns.decimals[index] };
             self.place_cell(bound, text, setting, Place { rect: at, ..place });
             x += width + columns.gap;
         }

@@ -15,7 +15,7 @@ use crate::fonts::{
     BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, show_points};
-use crate::layout::{Align, Fit, TypeStyle, Weight};
+use crate::layout::{Align, BlockKind, Fit, Sit, Template, TemplateText, TypeStyle, Weight, Who};
 use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
@@ -30,6 +30,9 @@ const WORTH_KEEPING: usize = 1000;
 
 /// Lines kept whole are worth making them this much smaller before breaking them.
 const WORTH_KEEPING_WHOLE: f64 = 0.85;
+
+/// Characters that a message shows of a text to tell it from others; ours: about six words.
+const FIRST_WORDS: usize = 32;
 
 /// Whether the lines of a text may be broken.
 #[derive(Clone, Copy)]
@@ -85,10 +88,13 @@ impl Job<'_, '_> {
         let (rule, hint) = match error {
             TextError::Missing(_) => (
                 &rules::MISSING_GLYPH,
-                "add a font that has it with `--fonts DIR`, or change the order's text",
+                format!(
+                    "add a font that has it with `--fonts DIR`, or change {}",
+                    name_origin(bound)
+                ),
             ),
             TextError::Unshapable { .. } => {
-                (&rules::UNSHAPABLE, "shorten the text, or use another font")
+                (&rules::UNSHAPABLE, "shorten the text, or use another font".to_owned())
             }
         };
         let message = format!("{error} in `{shown}`");
@@ -199,7 +205,9 @@ impl Job<'_, '_> {
             Fit::Wrap => attempt(full, Lines::Broken),
             Fit::Fail => attempt(full, Lines::Whole),
             Fit::Shrink => {
-                let nearly = |size: &Mm| size.0 >= full.0 * WORTH_KEEPING_WHOLE;
+                // Where height is free, more lines would always do, and nothing would ever shrink.
+                let endless = room.height.0.is_infinite();
+                let nearly = |size: &Mm| endless || size.0 >= full.0 * WORTH_KEEPING_WHOLE;
                 let mut whole = shrink_sizes(full, smallest).take_while(nearly);
                 let whole = whole.find_map(|size| attempt(size, Lines::Whole));
                 whole.or_else(|| {
@@ -237,16 +245,25 @@ impl Job<'_, '_> {
         let widest = size * words.fold(0.0, f64::max);
         let points = show_points(size);
         let name = bound.block.name;
+        let begins = first_words(paragraphs);
         let finding = if widest.exceeds(room.width) {
-            let what = if wraps { "a word of this" } else { "this" };
+            let what = match wraps {
+                true => format!("the word `{}` of this `{name}`", self.widest_word(paragraphs)),
+                false => format!("this `{name}`, `{begins}`,"),
+            };
             let message = format!(
-                "{what} `{name}` needs {widest} in width at {points}, its box has {}: {} too many",
+                "{what} needs {widest} in width at {points}, its box has {}: {} too many",
                 room.width,
                 widest - room.width
             );
+            // No box is wider than the paper, so none is asked for.
+            let larger = match widest.exceeds(self.page.size.width) {
+                true => "shorten the text".to_owned(),
+                false => format!("make its box at least {widest} wide"),
+            };
             Finding::new(&rules::OVERFLOW, message).hint(match fit {
-                Fit::Fail => format!("make its box at least {widest} wide, or set `fit: shrink`"),
-                _ => format!("make its box at least {widest} wide, or its type smaller"),
+                Fit::Fail => format!("{larger}, or set `fit: shrink`"),
+                _ => format!("{larger}, or make its type smaller"),
             })
         } else {
             let limit = if wraps { limit(room.width, size) } else { f64::INFINITY };
@@ -254,17 +271,32 @@ impl Job<'_, '_> {
             let needed = size * style.leading * lines as f64;
             let lines = counted(lines, "line");
             let message = format!(
-                "this `{name}` needs {needed} in height for {lines} at {points}, its box has {}: \
-                 {} too many",
+                "this `{name}`, `{begins}`, needs {needed} in height for {lines} at {points}, its \
+                 box has {}: {} too many",
                 room.height,
                 needed - room.height
             );
+            let larger = match needed.exceeds(self.page.size.height) {
+                true => "shorten the text".to_owned(),
+                false => format!("make its box at least {needed} high"),
+            };
             Finding::new(&rules::OVERFLOW, message).hint(match fit {
-                Fit::Shrink => format!("make its box at least {needed} high"),
-                _ => format!("make its box at least {needed} high, or set `fit: shrink`"),
+                Fit::Shrink => larger,
+                _ => format!("{larger}, or set `fit: shrink`"),
             })
         };
         self.find(bound, finding);
+    }
+
+    /// The word of paragraphs that takes the most width: each stands on a line of its own where
+    /// there is no room at all.
+    fn widest_word(&mut self, paragraphs: &[Arc<Paragraph>]) -> String {
+        let lines = break_all(&mut self.composer.shaper, paragraphs, 0.0);
+        let widest = lines.iter().max_by(|one, other| one.1.width_em.total_cmp(&other.1.width_em));
+        let word = widest.and_then(|(index, line)| {
+            paragraphs.get(*index)?.text().get(line.text.clone()).map(str::trim)
+        });
+        shorten_to(word.unwrap_or_default(), FIRST_WORDS)
     }
 
     /// Paints lines from the top of a room, or as the block's `sit` says.
@@ -278,13 +310,31 @@ impl Job<'_, '_> {
     ) {
         let used = setting.size * style.leading * setting.lines.len() as f64;
         let free = (place.rect.height - used).max(Mm::ZERO);
-        let rect = place.rect.moved(Mm::ZERO, shift(bound.block.sit, free));
+        let down = match bound.block.sit {
+            Sit::Middle => free / 2.0 + self.sink(setting.size, style, free),
+            sit => shift(sit, free),
+        };
+        let rect = place.rect.moved(Mm::ZERO, down);
         let align = match (bound.block.align, paragraphs, setting.lines.first()) {
             // The lines of an address stand on one edge, that of its first.
             (Align::Start, [_, _, ..], Some((_, first))) => edge(first),
             (align, ..) => align,
         };
         self.paint_lines(paragraphs, setting, style, align, Place { rect, ..place });
+    }
+
+    /// How far text in the middle of its room goes below the middle of its lines, so that what is
+    /// seen of it stands in the middle: from the capitals of its first line to its last baseline,
+    /// whatever letters it has, so that texts side by side share a baseline. Room for what hangs
+    /// below the baseline stays.
+    fn sink(&self, size: Mm, style: &TypeStyle, free: Mm) -> Mm {
+        let below = size * (style.leading - self.above_baseline(style) - DESCENT_EM);
+        (size * (DESCENT_EM / 2.0)).min((free / 2.0 + below).max(Mm::ZERO))
+    }
+
+    /// How far below the top of its first line the first baseline of a style lies.
+    pub(super) fn first_baseline(&self, style: &TypeStyle) -> Mm {
+        self.type_size(style) * self.above_baseline(style)
     }
 
     /// Paints lines from the top of a room.
@@ -381,6 +431,24 @@ impl Job<'_, '_> {
         };
         self.paint_lines(&paragraphs, setting, style, Align::Center, place);
     }
+}
+
+/// Where the text of a block was written, as far as the block can tell.
+fn name_origin(bound: &Bound<'_>) -> &'static str {
+    let is_fixed = |template: &Template| matches!(template.text, TemplateText::Fixed(_));
+    match &bound.block.kind {
+        BlockKind::Address { who: Who::ShipTo, .. } | BlockKind::Tag { .. } => "the order's text",
+        BlockKind::Address { who: Who::Seller, .. } => "the shop file's text",
+        BlockKind::Text { text, .. } if is_fixed(text) => "the layout's text",
+        _ => "the text where it is written: the order, the shop file or the layout",
+    }
+}
+
+/// The first words of paragraphs, to tell one block of text from another.
+fn first_words(paragraphs: &[Arc<Paragraph>]) -> String {
+    let text = paragraphs.iter().map(|it| it.text().trim()).find(|text| !text.is_empty());
+    let line = text.and_then(|text| text.lines().next()).unwrap_or_default();
+    shorten_to(line, FIRST_WORDS)
 }
 
 /// The style in the fonts' own terms.

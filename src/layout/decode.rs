@@ -7,6 +7,7 @@ mod checks;
 mod definitions;
 mod include;
 mod kinds;
+mod meanings;
 mod read;
 mod types;
 
@@ -26,6 +27,7 @@ use crate::source::{Env, FileId, Sources};
 use crate::tree::{Node, yaml};
 
 use include::Library;
+use meanings::mean_in_type;
 use read::{read_length, read_makes, read_page, read_pair, read_sheet, read_sides, word};
 use types::Types;
 
@@ -79,6 +81,12 @@ fn read_tree(source: &str, file: FileId, out: &mut Vec<Finding>) -> Option<Node>
     let before = out.len();
     record::check(&node, &LAYOUT, "", STRICT, out);
     for fault in &mut out[before..] {
+        let path = fault.path.as_deref().and_then(|path| path.strip_prefix("type."));
+        let name = path.and_then(|path| path.rsplit_once('.')).map(|(_, name)| name);
+        if let Some(hint) = name.filter(|_| fault.is(&rules::UNKNOWN_FIELD)).and_then(mean_in_type)
+        {
+            fault.hints = vec![hint];
+        }
         // The place says it better than a path inside a file that people read themselves.
         fault.path = None;
     }

@@ -145,7 +145,6 @@ const OTHER_NAMES: &[(&str, &str, &str)] = &[
     ("order", "recipient", "ship_to"),
     ("order", "lines", "items"),
     ("order", "line_items", "items"),
-    ("order", "shipping", "service"),
     ("order", "gift_message", "message"),
     ("order", "tracking_number", "tracking"),
     ("ship_to", "zip", "postcode"),

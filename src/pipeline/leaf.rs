@@ -12,7 +12,7 @@ use super::{MadePages, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture};
 use crate::compose::{Composed, Flow, PageLabel, SheetPlan, SheetSide};
 use crate::findings::{Finding, has_errors, rules};
-use crate::preflight::{PageFacts, PageNumber, inspect};
+use crate::preflight::{PageFacts, PageNumber, inspect_composed};
 use crate::scene::Page;
 
 /// A page and what is printed behind it.
@@ -86,8 +86,10 @@ impl Run<'_> {
         }));
         let mut finish = |composed: Composed, number: usize, is_back: bool| {
             let before = made.findings.len();
+            let rules = self.page_rules(&composed.page);
+            let found = inspect_composed(&composed.page, &rules, &composed.findings);
             made.findings.extend(composed.findings);
-            made.findings.extend(inspect(&composed.page, &self.page_rules(&composed.page)));
+            made.findings.extend(found);
             // What is wrong with a code already has been said by the place it stands in.
             if !has_errors(&made.findings[before..]) {
                 self.prove(&composed.page, number, is_back, made);

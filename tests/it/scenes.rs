@@ -9,7 +9,7 @@ use slipwright::geom::Rect;
 use slipwright::scene::{Ink, MarkKind};
 use slipwright::{DotGrid, Page};
 
-use crate::sample_pages::{layout_beside, pages_of, sample_batch};
+use crate::sample_pages::{layout_beside, layout_of, pages_of, sample_batch};
 
 #[test]
 fn blocks_are_placed_as_expected() {
@@ -56,4 +56,36 @@ fn describe(page: &Page) -> String {
         );
     }
     text
+}
+
+/// A border is four lines, each along the whole of its side.
+#[test]
+fn a_border_has_four_sides() {
+    let (batch, shop) = sample_batch();
+    let text =
+        "page: {stock: 80x60mm, inset: 4}\nmakes: label\nbody: {text: a, height: 20, border: 1}";
+    let pages = pages_of(&batch, &shop, &layout_of(text), Some(DotGrid::DPI_203));
+    let page = &pages[0];
+    let black: Vec<Rect> = page
+        .marks
+        .iter()
+        .filter(|mark| matches!(mark.kind, MarkKind::Fill(_, Ink::Black)))
+        .map(|mark| mark.rect(page.grid))
+        .collect();
+    let near = |one: f64, other: f64| (one - other).abs() < 0.13;
+    let lies = |x: f64, y: f64, width: f64, height: f64| {
+        black.iter().any(|it| {
+            near(it.x.0, x)
+                && near(it.y.0, y)
+                && near(it.width.0, width)
+                && near(it.height.0, height)
+        })
+    };
+    let block = page.blocks[0].rect;
+    let (x, y, width, height) = (block.x.0, block.y.0, block.width.0, block.height.0);
+    assert!(lies(x, y, width, 1.0), "top: {black:?}");
+    assert!(lies(x, y + height - 1.0, width, 1.0), "bottom: {black:?}");
+    let tall = |x: f64| lies(x, y, 1.0, height) || lies(x, y + 1.0, 1.0, height - 2.0);
+    assert!(tall(x), "left: {black:?}");
+    assert!(tall(x + width - 1.0), "right: {black:?}");
 }

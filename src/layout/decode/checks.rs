@@ -2,6 +2,7 @@
 
 use super::super::BlockRule;
 use super::super::blocks::{BLOCKS, COMMON, find_block};
+use super::meanings::mean_in_block;
 use super::{Decoder, STRICT};
 use crate::findings::{Finding, rules};
 use crate::record::{self, Field, Kind};
@@ -133,6 +134,9 @@ impl Decoder<'_> {
         if find_block(name).is_some() {
             let hint =
                 format!("`{name}` is a block of its own: put it on a line with `- ` before it");
+            return self.fault(fault.hint(hint));
+        }
+        if let Some(hint) = mean_in_block(name) {
             return self.fault(fault.hint(hint));
         }
         let all = rule.settings.iter().chain(COMMON).map(|field| field.name);
