@@ -11,6 +11,7 @@ mod goods;
 mod hash;
 mod hazards;
 mod likeness;
+mod measures;
 mod pair;
 mod remarks;
 mod scan;
@@ -21,7 +22,6 @@ mod tally;
 mod weighing;
 mod words;
 
-use std::collections::HashSet;
 use std::sync::Arc;
 
 use crate::fields::{Address, CurrencyCode, NO_HAZARD};
@@ -80,8 +80,8 @@ pub struct Tag {
 /// What its orders say of the parcel, with the shop's defaults put in, stands in its own fields.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Parcel {
-    /// What its Code 128 carries: the order's id; for a combined parcel the first order's id
-    /// behind a `+`, or several where an order is called so. Unique in the batch.
+    /// What its Code 128 carries: the id of its first order, which the shop knows. Unique in the
+    /// batch, because ids are unique in a file and an order is in one parcel.
     pub id: Box<str>,
     /// Its place on the bench, from 1.
     pub position: usize,
@@ -96,9 +96,9 @@ pub struct Parcel {
     /// The packaging: the one that its orders agree on, or else the smallest of the shop's that
     /// takes it, or the shop's default.
     pub pack: Arc<str>,
-    /// The weight in grams: the sum over its orders, when all give one.
+    /// The weight on the scale in grams: the one that its orders give, if they agree.
     pub weight_g: Option<u32>,
-    /// Length, width and height, when it is one order that gives them.
+    /// Length, width and height: those that its orders give, if they agree.
     pub size: Option<[Mm; 3]>,
     /// The service that carries it: the one that its orders name, or the shop's default, or else
     /// the cheapest of the shop's rates.
@@ -197,7 +197,6 @@ impl Batch {
         let key = BatchKey::new(name, &ids);
         let codes = pair::assign_codes(name, &ids);
         let (tallies, repeats) = tally::assign_tallies(&codes);
-        let parcel_ids = name_parcels(&ids);
         out.extend(remarks::describe_size(&codes, repeats, &members));
         out.extend(remarks::report_currencies(&members, usual.currency));
 
@@ -205,15 +204,15 @@ impl Batch {
             .into_iter()
             .zip(codes)
             .zip(tallies)
-            .zip(parcel_ids)
             .enumerate()
-            .map(|(index, (((tag, pair), tally), id))| start_parcel(index, id, tag, pair, tally))
+            .map(|(index, ((tag, pair), tally))| start_parcel(index, tag, pair, tally))
             .collect();
         hand_out(orders, &grouping.parcel_of, &mut parcels);
         parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop));
         let weighed = weighing::weigh_parcels(&mut parcels, shop, options.reasons);
         for parcel in &parcels {
             out.extend(remarks::report_packs(parcel));
+            out.extend(measures::report_measures(parcel));
             out.extend(remarks::report_carrier_labels(parcel));
         }
         out.extend(weighed);
@@ -267,26 +266,6 @@ fn join_ids<'a>(orders: impl Iterator<Item = &'a Order>) -> String {
     orders.map(|order| &*order.id).collect::<Vec<_>>().join(" + ")
 }
 
-/// The id that each parcel's Code 128 carries. A `+` in front takes one character of the code, at
-/// the end it may take two: the figures that most ids end in are written in pairs.
-fn name_parcels(ids: &[Vec<&str>]) -> Vec<Box<str>> {
-    // An order may itself be called `+TH-1041`.
-    let mut taken: HashSet<Box<str>> = ids.iter().flatten().map(|id| (*id).into()).collect();
-    let mut names = Vec::with_capacity(ids.len());
-    for ids in ids {
-        let [first, others @ ..] = &ids[..] else { continue };
-        let mut name = (*first).to_owned();
-        if !others.is_empty() {
-            name.insert(0, '+');
-            while !taken.insert(name.as_str().into()) {
-                name.insert(0, '+');
-            }
-        }
-        names.push(name.into_boxed_str());
-    }
-    names
-}
-
 /// How many orders are handed out before the list that held them gives back their room.
 const GIVE_BACK: usize = 4096;
 
@@ -307,9 +286,9 @@ fn hand_out(mut orders: Vec<Order>, parcel_of: &[usize], parcels: &mut [Parcel])
 }
 
 /// A parcel without its orders.
-fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
+fn start_parcel(index: usize, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
     Parcel {
-        id,
+        id: Box::default(),
         position: index + 1,
         orders: Vec::new(),
         tag,
@@ -331,6 +310,7 @@ fn start_parcel(index: usize, id: Box<str>, tag: Tag, pair: PairCode, tally: Tal
 /// Puts together what a parcel's orders say of it, with the shop's defaults where they are silent.
 fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
     let Some(first) = parcel.orders.first() else { return };
+    parcel.id.clone_from(&first.id);
     let defaults = shop.map(|shop| &shop.defaults);
     let packs = distinct(parcel.orders.iter().map(|order| &order.pack));
     parcel.pack = match (&packs[..], defaults) {
@@ -338,13 +318,8 @@ fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
         ([pack], _) => Arc::clone(pack),
         _ => Arc::default(),
     };
-    parcel.weight_g = parcel
-        .orders
-        .iter()
-        .map(|order| order.weight_g)
-        .try_fold(0_u32, |sum, weight| sum.checked_add(weight?));
-    // Sizes of parts do not add up; the seller measures a combined parcel again.
-    parcel.size = if parcel.orders.len() == 1 { first.size } else { None };
+    parcel.weight_g = measures::settle_weight(&parcel.orders);
+    parcel.size = measures::settle_size(&parcel.orders);
     // Orders that differ in these are never combined.
     parcel.service = match defaults {
         Some(defaults) if first.service.is_empty() => (&*defaults.service).into(),

@@ -79,6 +79,8 @@ pub enum Content<'l> {
         gs1: bool,
         /// Where it is written out.
         caption: Caption,
+        /// What is written out in place of what it says.
+        caption_text: Option<Cow<'l, str>>,
         /// How the caption is set.
         style: &'l TypeStyle,
         /// Whether the box holds the quiet zone too.

@@ -438,8 +438,9 @@ impl Job<'_, '_> {
             }
             Content::CutLine(thickness) => self.place_cut_line(*thickness, place),
             Content::Tag(text) => self.place_tag(bound, text, place),
-            Content::Code128 { text, gs1, caption, style, quiet_inside, most } => {
-                let bars = BarText { text, gs1: *gs1, caption: *caption, style };
+            Content::Code128 { text, gs1, caption, caption_text, style, quiet_inside, most } => {
+                let written = caption_text.as_deref().unwrap_or(text);
+                let bars = BarText { text, gs1: *gs1, caption: *caption, written, style };
                 let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
                 self.place_code128(bound, &bars, wish, place);
             }

@@ -343,6 +343,8 @@ pub enum BlockKind {
         gs1: bool,
         /// Where it is written out.
         caption: Caption,
+        /// What is written out in place of what it says.
+        caption_text: Option<Template>,
         /// How the caption is set.
         style: TypeStyle,
         /// Whether the box holds the quiet zone too.

@@ -138,7 +138,7 @@ pub struct Order {
     pub currency: Option<CurrencyCode>,
     /// The packaging's name.
     pub pack: Arc<str>,
-    /// The packed parcel's weight in grams.
+    /// The packed parcel's weight on the scale, in grams.
     pub weight_g: Option<u32>,
     /// The packed parcel's length, width and height.
     pub size: Option<[Mm; 3]>,

@@ -159,43 +159,22 @@ pub(super) fn report_currencies(
     ]
 }
 
-/// Notes what combined orders say differently of their packaging, and that they were measured
-/// apart.
-pub(super) fn report_packs(parcel: &Parcel) -> Vec<Finding> {
-    if parcel.orders.len() < 2 {
-        return Vec::new();
-    }
-    let mut found = Vec::new();
+/// Notes that combined orders name different packs.
+pub(super) fn report_packs(parcel: &Parcel) -> Option<Finding> {
     let packs = distinct(parcel.orders.iter().map(|order| &order.pack));
-    if packs.len() > 1 {
-        let message = format!(
-            "the orders of parcel `{}` name different packs: `{}`",
-            join_ids(parcel.orders.iter()),
-            packs.iter().map(|pack| &***pack).collect::<Vec<_>>().join("`, `")
-        );
-        found.push(
-            Finding::new(&rules::SEVERAL_PACKS, message)
-                .at(parcel.orders[0].span)
-                .subject(parcel.subject())
-                .hint(match &*parcel.pack {
-                    "" => "name one pack in both, or choose at the bench".to_owned(),
-                    chosen => format!("name one pack in both to have another than `{chosen}`"),
-                }),
-        );
+    if packs.len() < 2 {
+        return None;
     }
-    if parcel.orders.iter().any(|order| order.size.is_some()) {
-        let message = format!(
-            "a size given for one order of parcel `{}` is not that of the whole parcel",
-            join_ids(parcel.orders.iter())
-        );
-        found.push(
-            Finding::new(&rules::SIZE_OF_A_PART, message)
-                .at(parcel.orders[0].span)
-                .subject(parcel.subject())
-                .hint("measure the parcel again: the card has a line for it"),
-        );
-    }
-    found
+    let message = format!(
+        "the orders of parcel `{}` name different packs: `{}`",
+        join_ids(parcel.orders.iter()),
+        packs.iter().map(|pack| &***pack).collect::<Vec<_>>().join("`, `")
+    );
+    let finding = Finding::new(&rules::SEVERAL_PACKS, message).at(parcel.orders[0].span);
+    Some(finding.subject(parcel.subject()).hint(match &*parcel.pack {
+        "" => "name one pack in both, or choose at the bench".to_owned(),
+        chosen => format!("name one pack in both to have another than `{chosen}`"),
+    }))
 }
 
 /// Refuses a parcel whose orders name different labels of the carrier: one parcel has one.

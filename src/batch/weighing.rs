@@ -151,7 +151,6 @@ impl<'a> Scale<'a> {
             pack: pack.into(),
             usual_pack: if pack.is_empty() { (&*parcel.pack).into() } else { "".into() },
             weight: parcel.weight_g.map(Mass::from_grams),
-            parts: u32::try_from(parcel.orders.len()).unwrap_or(u32::MAX),
             size: parcel.size.and_then(measure),
             country: country_of(parcel),
             wishes: Wishes {
@@ -238,7 +237,9 @@ fn country_of(parcel: &Parcel) -> CountryCode {
 fn place_finding(finding: Finding, parcel: &Parcel) -> Finding {
     let given = |has: fn(&crate::orders::Order) -> bool| parcel.orders.iter().find(|it| has(it));
     let by_pack = || Some((given(|order| !order.pack.is_empty())?, "parcel.pack"));
-    let by_weight = || Some((given(|order| order.weight_g.is_some())?, "parcel.weight_g"));
+    let weighed = |order: &crate::orders::Order| order.weight_g.is_some();
+    let by_weight =
+        || Some((given(weighed).filter(|_| parcel.weight_g.is_some())?, "parcel.weight_g"));
     let by_service = || Some((given(|order| !order.service.is_empty())?, "service"));
     let of_any = |rules: &[&Rule]| rules.iter().any(|rule| finding.is(rule));
     let place = match () {

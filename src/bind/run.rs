@@ -190,11 +190,15 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 Content::Address { lines, style, fit: *fit }
             }
             BlockKind::Tag { text } => Content::Tag(self.render(text, values)?),
-            BlockKind::Code128 { text, gs1, caption, style, quiet_inside, most } => {
+            BlockKind::Code128 { text, gs1, caption, caption_text, style, quiet_inside, most } => {
                 Content::Code128 {
                     text: self.render(text, values)?,
                     gs1: *gs1,
                     caption: *caption,
+                    caption_text: match caption_text {
+                        Some(text) => Some(self.render(text, values)?),
+                        None => None,
+                    },
                     style,
                     quiet_inside: *quiet_inside,
                     most: *most,

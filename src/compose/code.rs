@@ -57,6 +57,8 @@ pub(super) struct BarText<'b> {
     pub(super) gs1: bool,
     /// Where it is written out.
     pub(super) caption: Caption,
+    /// What is written out there.
+    pub(super) written: &'b str,
     /// How the caption is set.
     pub(super) style: &'b TypeStyle,
 }
@@ -104,7 +106,7 @@ impl Job<'_, '_> {
     pub(super) fn place_code128(
         &mut self,
         bound: &Bound<'_>,
-        &BarText { text, gs1, caption, style }: &BarText<'_>,
+        &BarText { text, gs1, caption, written, style }: &BarText<'_>,
         wish: ModuleWish,
         place: Place,
     ) {
@@ -155,7 +157,7 @@ impl Job<'_, '_> {
             }),
         );
         if caption != Caption::None {
-            self.place_caption(bound, text, style, Place { rect: label, ..place });
+            self.place_caption(bound, written, style, Place { rect: label, ..place });
         }
     }
 

@@ -267,8 +267,10 @@ rules! {
     NO_CURRENCY: warning "no-currency";
     /// Orders of one parcel name different packs.
     SEVERAL_PACKS: note "several-packs";
-    /// A size is that of a part of the parcel.
-    SIZE_OF_A_PART: note "size-of-a-part";
+    /// Orders of one parcel give it different weights or sizes.
+    SEVERAL_MEASURES: warning "several-measures";
+    /// Only some orders of a parcel give its weight or size.
+    PARTLY_MEASURED: warning "partly-measured";
     /// Orders of one parcel have different labels of the carrier.
     SEVERAL_CARRIER_LABELS: error "several-carrier-labels";
     /// Nobody has said whether anything in a parcel is hazardous.

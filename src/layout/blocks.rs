@@ -267,6 +267,7 @@ pub const BLOCKS: &[BlockRule] = &[
                 Kind::Word(&["none", "above", "below"]),
                 "where what it says is written out; default `none`",
             ),
+            setting("caption_text", A_TEXT, "what is written out instead; default what it says"),
             TYPE_NAME,
             setting(
                 "quiet",

@@ -79,11 +79,17 @@ static PARCEL: Record = Record {
     doc: "What is known of the packed parcel.",
     fields: &[
         scalar("pack", &LINE, "the packaging's name; default: the shop's"),
-        scalar("weight_g", &GRAMS, "its weight with packaging, in whole grams"),
+        scalar(
+            "weight_g",
+            &GRAMS,
+            "what the packed parcel weighs on the scale, in whole grams; of orders that share a \
+             parcel one gives it, or all the same: weights are never added up",
+        ),
         optional(
             "size_mm",
             Kind::Row(3, &Kind::Scalar(&SIDE)),
-            "its length, width and height in millimetres",
+            "its length, width and height in millimetres; of orders that share a parcel one gives \
+             them, or all the same",
         ),
     ],
 };

@@ -23,7 +23,6 @@ fn parcel(items: Vec<ItemBox>, country: &str) -> ParcelFacts {
         items,
         pack: "".into(),
         usual_pack: "".into(),
-        parts: 1,
         weight: None,
         size: None,
         country: CountryCode::parse(country).unwrap(),
@@ -415,15 +414,6 @@ fn the_usual_pack_holds_where_none_can_be_chosen() {
     assert_eq!(weigh(&facts, &rules).pack, None);
     facts.items = vec![pieces(&rules, "NB-A5", "notebook", 1)];
     assert_eq!(&*weigh(&facts, &rules).pack.unwrap().value, "book mailer");
-}
-
-#[test]
-fn a_weight_added_up_says_so() {
-    let rules = shop();
-    let mut facts = parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB");
-    (facts.weight, facts.parts) = (Some(Mass::from_grams(144)), 2);
-    let weight = weigh(&facts, &rules).weight.unwrap();
-    assert_eq!(weight, Figure::new(Mass::from_grams(144), "what its 2 orders weigh, added up"));
 }
 
 #[test]

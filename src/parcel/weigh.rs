@@ -90,9 +90,6 @@ pub struct ParcelFacts {
     pub usual_pack: Box<str>,
     /// What the packed parcel weighs on the scale.
     pub weight: Option<Mass>,
-    /// Of how many parcels that were weighed apart its weight is the sum; 1 when it was weighed
-    /// as it is.
-    pub parts: u32,
     /// Its length, width and height.
     pub size: Option<Size3>,
     /// The country it goes to.
@@ -259,12 +256,6 @@ fn weigh_telling(
     let weighing = describe(rules, &load, chosen, reason);
     let instead = find_instead(facts, rules, chosen, telling).map(Box::new);
     let mut weighing = Weighing { trials, instead, ..weighing };
-    if facts.parts > 1
-        && facts.weight.is_some()
-        && let Some(weight) = &mut weighing.weight
-    {
-        weight.reason = telling.say(|| format!("what its {} orders weigh, added up", facts.parts));
-    }
     find_weight_faults(facts, &load, &weighing, &mut findings);
     find_price_faults(facts, rules, &weighing, &mut findings);
     // One missing size is one question.

@@ -70,13 +70,45 @@ fn labels_cards_and_slips_list_all_orders_of_a_parcel() {
 }
 
 #[test]
-fn weights_and_items_are_summed_and_both_messages_kept() {
+fn a_parcel_has_one_weight_and_none_is_made_up() {
+    let agreed = ORDERS.replace("\"weight_g\": 120", "\"weight_g\": 250");
     for layout in ["label-4x6in", "bench-card"] {
-        let pages = pages_of(layout, &["--combine"]);
-        assert_eq!(pages.len(), 2, "{layout}");
-        assert!(says(&pages[0], "370 g"), "{layout}: {}", pages[0]);
-        assert!(says(&pages[1], "90 g"), "{layout}: {}", pages[1]);
+        // One says 120 g, the other 250 g: neither is taken, and they are not added.
+        let differing = pages_of(layout, &["--combine"]);
+        assert_eq!(differing.len(), 2, "{layout}");
+        for weight in ["120 g", "250 g", "370 g"] {
+            assert!(!says(&differing[0], weight), "{layout}: {weight}: {}", differing[0]);
+        }
+        assert!(says(&differing[1], "90 g"), "{layout}: {}", differing[1]);
+        let one = &pages_from(&agreed, layout, &["--combine"])[0];
+        assert!(says(one, "250 g") && !says(one, "500 g"), "{layout}: {one}");
     }
+}
+
+/// Read back from the bars: what the shop knows, with all ids below them.
+#[test]
+fn bars_of_a_combined_parcel_say_its_first_order() {
+    let desk = Desk::new();
+    desk.sample("shop.yaml").put("orders.json", ORDERS);
+    let ran = desk.done(&[
+        "check",
+        "orders.json",
+        "--layout",
+        "label-4x6in",
+        "--combine",
+        "--proof",
+        "--diagnostics",
+        "json",
+    ]);
+    let graded = String::from_utf8_lossy(&ran.stdout);
+    assert!(graded.contains("\"payload\":\"TH-71\""), "{graded}");
+    assert!(!graded.contains("+TH"), "{graded}");
+    let label = &pages_of("label-4x6in", &["--combine"])[0];
+    assert_eq!(label.matches("TH-71+TH-73").count(), 1, "{label}");
+}
+
+#[test]
+fn items_are_summed_and_both_messages_kept() {
     let card = &pages_of("bench-card", &["--combine"])[0];
     for part in ["2 × Heron nib", "1 × Curlew ink", "wrap twice", "keep upright", "card inside"] {
         assert!(says(card, part), "{part}: {card}");

@@ -175,7 +175,7 @@ fn write_code128_widths() -> String {
     let least = Rules::default().code128.least_dots;
     let head = "| it says | least width on a 203 dpi printer | width at 6 dots a module |";
     let mut text = format!("{head}\n|---|---|---|\n");
-    for payload in ["TH-1041", "+TH-1042", "TH-2026-1041", "1234567890", "12345678901234567890"] {
+    for payload in ["TH-1041", "TH-2026-1041", "1234567890", "12345678901234567890"] {
         let code = Code128::encode_text(payload).unwrap();
         let across = code.modules() + 2 * CODE128_QUIET_ZONE;
         let width = |dots| DotGrid::DPI_203.length(across as f64 * f64::from(dots));

@@ -305,7 +305,6 @@ proptest! {
                 .collect(),
             pack: "".into(),
             usual_pack: "".into(),
-            parts: 1,
             weight,
             size,
             country: home,

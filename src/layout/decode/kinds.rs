@@ -51,6 +51,10 @@ impl Decoder<'_> {
                     Some("below") => Caption::Below,
                     _ => Caption::None,
                 },
+                caption_text: match node.get("caption_text") {
+                    Some(text) => Some(self.template(text)?),
+                    None => None,
+                },
                 style: self.style(node)?,
                 quiet_inside: word(node, "quiet") != Some("outside"),
                 most: read_count(node, "most"),
