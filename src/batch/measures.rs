@@ -28,13 +28,13 @@ fn agree<T: PartialEq>(mut values: impl Iterator<Item = T>) -> Option<T> {
 
 /// Warns where the orders of a parcel give different weights or sizes, or only some give one.
 pub(super) fn report_measures(parcel: &Parcel) -> Vec<Finding> {
-    let weight = Measure {
+    let weight = ParcelMeasure {
         noun: "weight",
         path: "parcel.weight_g",
         again: "weigh the packed parcel",
         show: |order| order.weight_g.map(|grams| format!("{grams} g")),
     };
-    let size = Measure {
+    let size = ParcelMeasure {
         noun: "size",
         path: "parcel.size_mm",
         again: "measure the packed parcel",
@@ -49,7 +49,7 @@ fn show_size(sides: [Mm; 3]) -> String {
 }
 
 /// A measure that several orders may give of one parcel.
-struct Measure {
+struct ParcelMeasure {
     /// What it is called.
     noun: &'static str,
     /// Its field in an order.
@@ -60,7 +60,7 @@ struct Measure {
     show: fn(&Order) -> Option<String>,
 }
 
-impl Measure {
+impl ParcelMeasure {
     /// What there is to say of it for one parcel; nothing when its orders agree, or none says
     /// anything.
     fn report(&self, parcel: &Parcel) -> Option<Finding> {
@@ -76,7 +76,7 @@ impl Measure {
 
     /// Warns of two orders that give different measures.
     fn report_several(&self, first: &Order, second: &Order, parcel: &Parcel) -> Finding {
-        let Measure { noun, path, again, .. } = self;
+        let ParcelMeasure { noun, path, again, .. } = self;
         let show = |order| (self.show)(order).unwrap_or_default();
         let message = format!(
             "orders `{}` and `{}` share a parcel and give it two {noun}s, {} and {}: neither is \
@@ -96,7 +96,7 @@ impl Measure {
 
     /// Warns that one order gives a measure and another is silent.
     fn report_partly(&self, said: &Order, value: &str, silent: &Order, parcel: &Parcel) -> Finding {
-        let Measure { noun, path, again, .. } = self;
+        let ParcelMeasure { noun, path, again, .. } = self;
         let message = format!(
             "{value} is taken as the {noun} of the whole parcel, though only order `{}` gives it \
              and order `{}` shares the parcel",

@@ -245,7 +245,7 @@ fn every_order_is_in_one_parcel_and_on_its_papers() {
         assert!(labels[at].contains(&both) && slips[at].contains(&both), "{both}");
         assert_eq!(cards.matches(&format!("orders{both}")).count(), 1, "{both}");
     }
-    // 394 g and 16 g, as the export gives them.
+    // What the scale says of the parcel, which both of its orders give.
     assert!(labels[0].contains("410g"), "{}", labels[0]);
 }
 
