@@ -10,6 +10,7 @@ mod check;
 mod copy;
 mod disk;
 mod documents;
+mod examples;
 mod exit;
 mod files;
 mod halt;
@@ -29,6 +30,7 @@ mod sitting;
 mod steady;
 mod table;
 mod terminal;
+mod voice;
 mod weigh;
 mod without;
 
@@ -41,6 +43,7 @@ pub use exit::Exit;
 
 use arguments::{Arguments, Command};
 use halt::Halt;
+use voice::Voice;
 
 /// All commands and options with their help, from which completions and manual pages are made.
 #[must_use]
@@ -52,10 +55,15 @@ pub fn command_line() -> clap::Command {
 ///
 /// What stops it is a value all the way up to here, and shown here once.
 pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
-    let command = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => arguments.command,
-        Err(error) => return terminal::show_usage(&error),
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let Arguments { command, color } = match Arguments::try_parse_from(&arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            Voice::guess(&arguments).set();
+            return terminal::show_usage(&error);
+        }
     };
+    Voice::new(command.diagnostics(), color).set();
     match run(&command) {
         Ok(exit) => exit,
         Err(halt) => terminal::show_halt(&halt, command.diagnostics()),
@@ -72,7 +80,8 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Intake(arguments) => intake::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),
-        Command::Stock => print(&lists::stock_table()),
+        Command::Stock { json: true } => print(&lists::stock_json()),
+        Command::Stock { json: false } => print(&lists::stock_table()),
         Command::Schema { of } => print(&lists::schema_text(*of)),
         Command::Completions { shell } => print(&complete(*shell)),
     }

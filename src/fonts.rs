@@ -29,6 +29,7 @@ mod token;
 
 pub use book::{Cut, FamilyId, FontBook, FontError, FontId};
 pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, read_face_labels};
+pub use itemise::spell_missing;
 pub use line::{Cluster, GlyphRun, Line};
 pub use paragraph::Paragraph;
 pub use shaper::{Glyph, Shaper};

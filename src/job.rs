@@ -6,6 +6,7 @@
 //! the byte. Not here: a stage of the chain itself (`pipeline` and below), and batches so large that
 //! their pages must not be held at once: for those there is [`Run`].
 
+mod fields;
 mod prepare;
 mod report;
 
@@ -28,6 +29,7 @@ use crate::shop::{PageOrder, Shop};
 use crate::source::{Env, NoFiles};
 
 #[cfg(feature = "command")]
+pub(crate) use fields::name_fields;
 pub(crate) use prepare::assemble_batch;
 pub use report::Report;
 #[cfg(feature = "command")]
@@ -229,6 +231,7 @@ impl<'a> PrintJob<'a> {
         let (watch, findings) = (watch_batch(&batch), Vec::new());
         let mut press = PagePress { run, document: &document, watch, findings };
         let printed = print(&mut press);
+        name_fields(&mut press.findings, &batch, book, &report.sources);
         report = report.with(press.findings).with(press.watch.finish()).without_echoes();
         match printed {
             _ if report.has_errors() => Err(report),
@@ -270,7 +273,7 @@ impl PagePress<'_> {
     /// Writes all pages into a PDF.
     fn write_pdf(&mut self) -> Result<Vec<u8>, PdfError> {
         let Document { layout, shop, .. } = *self.document;
-        let options = pdf_options(&self.run, layout, shop);
+        let options = pdf_options(&self.run, layout, shop, layout.makes.word());
         let encoder = PdfEncoder::new(self.document.book, &options);
         let mut writer = PdfWriter::new(Vec::new(), self.document.book, &options)?;
         let take = |page| writer.push(page).map_err(io::Error::other);
@@ -283,9 +286,13 @@ impl PagePress<'_> {
     }
 }
 
-/// How a document is written as a PDF: by its layout's name, its shop, its language and its backs.
-pub(crate) fn pdf_options(run: &Run<'_>, layout: &Layout, shop: Option<&Shop>) -> PdfOptions {
-    let kind = layout.makes.word();
+/// How a document is written as a PDF: by what it is called, its shop, its language and its backs.
+pub(crate) fn pdf_options(
+    run: &Run<'_>,
+    layout: &Layout,
+    shop: Option<&Shop>,
+    kind: &str,
+) -> PdfOptions {
     PdfOptions {
         title: Some(match shop {
             Some(shop) => format!("{}: {kind}", shop.name),

@@ -4,12 +4,16 @@
 //! It names people and towns, as the labels beside it do, and says nothing that they don't. Not
 //! here: folders, and how documents are made.
 
+mod parcels;
+
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 
 use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::bind::KitDocument;
+
+pub use parcels::{KitOrigin, ParcelList};
 
 /// The version of the format.
 const VERSION: u64 = 1;

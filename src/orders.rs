@@ -28,6 +28,7 @@ use crate::source::Span;
 pub use aside::{AsideOrder, write_aside};
 pub(crate) use build::doubt_quantity;
 pub(crate) use read::check_whole_order;
+pub(crate) use read::find_text;
 pub use read::locate_field;
 pub use read::read_orders;
 pub use schema::orders_schema;

@@ -19,7 +19,7 @@ use crate::fields::{
 };
 use crate::findings::{Finding, Severity, rules};
 use crate::parcel::{ParcelRules, read_parcel_rules};
-use crate::record::{RecordCheck, check, record_schema};
+use crate::record::{RecordCheck, check, name_parts, record_schema};
 use crate::source::FileId;
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
@@ -228,6 +228,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
 pub fn shop_schema() -> serde_json::Value {
     let mut schema = record_schema(&SHOP, false);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["$id"] = json!("urn:slipwright:schema:shop");
     schema["title"] = json!("Shop file of slipwright");
-    schema
+    name_parts(schema)
 }

@@ -1,10 +1,11 @@
 //! The command's arguments, as clap reads them.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::examples;
 use super::positions::PositionList;
 use crate::batch::BatchOptions;
 use crate::shop::PageOrder;
@@ -20,34 +21,52 @@ pub(super) struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub(super) command: Command,
+
+    /// When findings are coloured; `auto` asks the terminal, `NO_COLOR` and `TERM`
+    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value_t)]
+    pub(super) color: ColorChoice,
 }
 
 /// What the command can do.
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
     /// Print orders: one document for all parcels, in bench order
+    #[command(after_help = examples::RENDER)]
     Render(RenderArguments),
     /// Make everything for one sitting: labels, cards, slips, inserts, lists, in one folder
+    #[command(after_help = examples::KIT)]
     Kit(KitArguments),
     /// Say what is wrong with orders and a layout; writes nothing
+    #[command(after_help = examples::CHECK)]
     Check(CheckArguments),
     /// Say what every parcel weighs, fits into and costs, with the reason of every figure
+    #[command(after_help = examples::WEIGH)]
     Weigh(WeighArguments),
     /// Turn a shop's export (CSV) into orders, by a map of its columns
+    #[command(after_help = examples::INTAKE)]
     Intake(IntakeArguments),
     /// List the shipped layouts, or copy one to start your own
+    #[command(after_help = examples::LAYOUTS)]
     Layouts(LayoutsArguments),
     /// Draw a page that shows what a printer really does, and what to write about it
+    #[command(after_help = examples::RULER)]
     Ruler(RulerArguments),
     /// List the named stocks
-    Stock,
+    #[command(after_help = examples::STOCK)]
+    Stock {
+        /// As JSON, for programs
+        #[arg(long)]
+        json: bool,
+    },
     /// Print the JSON Schema of a file's format, for editors and other programs
+    #[command(after_help = examples::SCHEMA)]
     Schema {
         /// Which format
         #[arg(value_enum)]
         of: SchemaOf,
     },
     /// Print a completion script for a shell
+    #[command(after_help = examples::COMPLETIONS)]
     Completions {
         /// Which shell
         #[arg(value_enum)]
@@ -66,7 +85,7 @@ impl Command {
             Command::Intake(arguments) => arguments.diagnostics,
             Command::Layouts(_)
             | Command::Ruler(_)
-            | Command::Stock
+            | Command::Stock { .. }
             | Command::Schema { .. }
             | Command::Completions { .. } => Diagnostics::Full,
         }
@@ -76,9 +95,8 @@ impl Command {
 /// What a batch is made from, common to all that read orders.
 #[derive(Debug, Args)]
 pub(super) struct OrdersArguments {
-    /// The orders as JSON: a file, or - for standard input
-    #[arg(default_value = "-")]
-    pub(super) orders: String,
+    /// The orders as JSON: a file, or - for standard input [default: -]
+    pub(super) orders: Option<PathBuf>,
 
     /// The shop file [default: shop.yaml beside the orders, if there is one]
     #[arg(long, value_name = "FILE")]
@@ -87,6 +105,13 @@ pub(super) struct OrdersArguments {
     /// How the batch is put together.
     #[command(flatten)]
     pub(super) batch: BatchArguments,
+}
+
+impl OrdersArguments {
+    /// Where the orders are; `-` for standard input.
+    pub(super) fn orders(&self) -> &Path {
+        self.orders.as_deref().unwrap_or(Path::new("-"))
+    }
 }
 
 /// What a run reads and how its pages are made, common to all that make pages.
@@ -160,7 +185,7 @@ pub(super) struct PageArguments {
     /// The layout: a name from `slipwright layouts`, or a file [default: the shop file's, or
     /// label-4x6in]
     #[arg(short, long, value_name = "NAME|FILE")]
-    pub(super) layout: Option<String>,
+    pub(super) layout: Option<PathBuf>,
 
     /// The first free place on a part-used sheet, counted as the layout fills it [default: 1]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
@@ -245,7 +270,7 @@ pub(super) struct RenderArguments {
 
     /// The layout of the bench cards
     #[arg(long, value_name = "NAME|FILE", default_value = "bench-card", requires = "cards")]
-    pub(super) card_layout: String,
+    pub(super) card_layout: PathBuf,
 
     /// The first free place on a part-used sheet of cards, as `--start` for the document
     #[arg(
@@ -291,7 +316,8 @@ pub(super) struct KitArguments {
     /// Print these parcels of a kit that is there once more, by their numbers: 3,7-9
     ///
     /// They get the same tags and pair codes and a small mark, in a folder of their own within the
-    /// kit. The orders are those that the kit was made from.
+    /// kit. Without orders those that the kit was made from are taken, with their shop file: both
+    /// are kept in it. What differs from what was printed is told.
     #[arg(long, value_name = "LIST")]
     #[arg(conflicts_with_all = ["replace", "combine", "split", "without", "fix_tags", "set_aside"])]
     pub(super) only: Option<PositionList>,
@@ -311,6 +337,10 @@ pub(super) struct CheckArguments {
     /// Whether its codes are read back.
     #[command(flatten)]
     pub(super) proof: ProofArguments,
+
+    /// Check everything that `kit` would make, in place of one layout
+    #[arg(long, conflicts_with_all = ["layout", "start", "printer", "dpi"])]
+    pub(super) kit: bool,
 
     /// What would be made.
     #[command(flatten)]
@@ -342,7 +372,7 @@ pub(super) struct WeighArguments {
 pub(super) struct IntakeArguments {
     /// The shop's export, comma-separated values or a spreadsheet: a file, or - for standard input
     #[arg(default_value = "-")]
-    pub(super) export: String,
+    pub(super) export: PathBuf,
 
     /// The map: which columns are which fields of an order
     #[arg(short, long, value_name = "FILE")]
@@ -369,6 +399,10 @@ pub(super) struct IntakeArguments {
 /// The arguments of `layouts`.
 #[derive(Debug, Args)]
 pub(super) struct LayoutsArguments {
+    /// The list as JSON, for programs
+    #[arg(long, conflicts_with = "copy")]
+    pub(super) json: bool,
+
     /// Copy this layout
     #[arg(long, value_name = "NAME")]
     pub(super) copy: Option<String>,
@@ -452,6 +486,10 @@ pub(super) enum SchemaOf {
     Intake,
     /// What `weigh --json` prints
     Weigh,
+    /// `parcels.json` of a kit
+    Parcels,
+    /// What `--diagnostics json` says, a line
+    Diagnostics,
 }
 
 /// How findings are shown.
@@ -461,6 +499,19 @@ pub(super) enum Diagnostics {
     Full,
     /// One line each
     Short,
-    /// As JSON, for scripts: on standard output from `check`, else on standard error
+    /// As JSON, for scripts: on standard output from `check`, else on standard error, where every
+    /// line is one object (`slipwright schema diagnostics`)
     Json,
+}
+
+/// When findings are coloured.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(super) enum ColorChoice {
+    /// On a terminal that has colours, unless `NO_COLOR` is set
+    #[default]
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
 }

@@ -5,6 +5,7 @@ use super::documents::{MadeDocument, Material};
 use super::exit::Exit;
 use super::halt::Halt;
 use super::inputs::Inputs;
+use super::kit::{CheckedKit, check_kit};
 use super::open_layout::OpenLayout;
 use super::prepare::{PreparedBatch, prepare};
 use super::report::{count_findings, to_json};
@@ -25,9 +26,16 @@ pub(super) fn run(arguments: &CheckArguments) -> Result<Exit, Halt> {
     // Scripts get every grade; people get the weakest.
     let proof = arguments.proof.to_proofing(input.diagnostics == Diagnostics::Json);
     let mut setup = PrintSetup::read(input, proof)?;
-    let open = OpenLayout::of_page(page, &mut inputs, &mut setup)?;
-    terminal::show(&open.remarks, &inputs.sources, input.diagnostics);
-    let checked = check(&mut inputs, &setup, &open, &input.from.batch.to_options())?;
+    let how = input.from.batch.to_options();
+    let checked = if arguments.kit {
+        let CheckedKit { parcels, findings, proof } =
+            check_kit(&mut inputs, &setup, &how, input.diagnostics)?;
+        Checked { parcels, findings, proof, next_place: None }
+    } else {
+        let open = OpenLayout::of_page(page, &mut inputs, &mut setup)?;
+        terminal::show(&open.remarks, &inputs.sources, input.diagnostics);
+        check(&mut inputs, &setup, &open, &how)?
+    };
     let exit = inputs.exit_after(&checked.findings);
     if input.diagnostics == Diagnostics::Json {
         terminal::print(&to_json(&checked.findings, &checked.proof, &inputs.sources))?;

@@ -4,6 +4,8 @@ use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
+use serde_json::json;
+
 use super::arguments::LayoutsArguments;
 use super::exit::Exit;
 use super::files::Pending;
@@ -14,7 +16,7 @@ use crate::shipped::{SHIPPED, Shipped, find_shipped, nearest_shipped};
 /// Lists the shipped layouts, or copies one.
 pub(super) fn run(arguments: &LayoutsArguments) -> Result<Exit, Halt> {
     let Some(name) = &arguments.copy else {
-        terminal::print(&table())?;
+        terminal::print(&if arguments.json { list_json() } else { table() })?;
         return Ok(Exit::Done);
     };
     let Some(shipped) = find_shipped(name) else {
@@ -54,6 +56,15 @@ fn included(shipped: &Shipped) -> Vec<&'static str> {
     names.sort_unstable();
     names.dedup();
     names
+}
+
+/// The shipped layouts for a program.
+fn list_json() -> String {
+    let layouts: Vec<_> = SHIPPED
+        .iter()
+        .map(|shipped| json!({"name": shipped.name, "used_for": shipped.doc()}))
+        .collect();
+    format!("{:#}\n", json!(layouts))
 }
 
 /// The shipped layouts as a table.

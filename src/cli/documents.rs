@@ -18,7 +18,7 @@ use crate::batch::Batch;
 use crate::bind::KitContents;
 use crate::compose::PictureStore;
 use crate::export::{PdfEncoder, PdfWriter, SvgOptions, render_png, render_svg};
-use crate::job::pdf_options;
+use crate::job::{name_fields, pdf_options};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
 use crate::scene::Page;
 use crate::words::counted;
@@ -31,6 +31,8 @@ pub(super) struct DocumentJob {
     pub(super) path: PathBuf,
     /// Its format.
     pub(super) format: Format,
+    /// What it is called, where that is more than what its layout makes.
+    pub(super) title: Option<&'static str>,
 }
 
 /// A document that is made but not there yet.
@@ -92,7 +94,8 @@ impl Material<'_> {
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?.with_advice();
         let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
-        let outcome = outcome.map_err(|error| Halt::unwritten("nothing", &error))?;
+        let mut outcome = outcome.map_err(|error| Halt::unwritten("nothing", &error))?;
+        self.name_fields(&mut outcome);
         Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
     }
 
@@ -113,7 +116,7 @@ impl Material<'_> {
         let bar = ProgressBar::new(run.step_count());
         let progress = |done: usize| bar.show(done);
         let book = &self.setup.book;
-        match job.format {
+        let mut made = match job.format {
             Format::Pdf => self.make_pdf(&run, watch, job, progress),
             Format::Svg => {
                 let finish =
@@ -124,7 +127,16 @@ impl Material<'_> {
                 let finish = |page: &Page| render_png(page, book);
                 make_files(&run, watch, &job.path, finish, progress)
             }
-        }
+        }?;
+        drop(bar);
+        self.name_fields(&mut made.outcome);
+        Ok(made)
+    }
+
+    /// Names the fields of orders that findings of pages are about, where that can be told.
+    fn name_fields(&self, outcome: &mut Outcome) {
+        let (book, sources) = (&self.setup.book, &self.inputs.sources);
+        name_fields(&mut outcome.findings, self.batch, book, sources);
     }
 
     /// The pictures that a layout and the orders name.
@@ -171,7 +183,8 @@ impl Material<'_> {
     ) -> Result<MadeDocument, Halt> {
         let wrong = |error: io::Error| cannot_write(&job.path, &error);
         let pending = open_output(&job.path)?;
-        let options = pdf_options(run, &job.open.layout, self.inputs.shop.as_ref());
+        let kind = job.title.unwrap_or(job.open.layout.makes.word());
+        let options = pdf_options(run, &job.open.layout, self.inputs.shop.as_ref(), kind);
         let book = &self.setup.book;
         let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
         let encoder = PdfEncoder::new(book, &options);

@@ -9,23 +9,29 @@ use super::arguments::{OrderChoice, OrdersArguments};
 use super::disk::read_text;
 use super::exit::Exit;
 use super::halt::Halt;
+use super::output::show_path;
 use super::steady::read_steadily;
 use super::without::leave_out;
 use crate::batch::check_split;
 use crate::findings::{Finding, has_errors};
+use crate::kit::KitOrigin;
 use crate::orders::{Orders, read_orders};
 use crate::shipped::{USUAL_LABEL, find_shipped};
 use crate::shop::{PageOrder, Shop};
-use crate::source::Sources;
+use crate::source::{FileId, Sources};
 
 /// What a batch is made from.
 pub(super) struct Inputs {
     /// All texts, for messages.
     pub(super) sources: Sources,
+    /// The text of the orders among the sources.
+    pub(super) orders_file: FileId,
     /// The orders.
     pub(super) orders: Orders,
     /// The folder that files named in orders lie in or below.
     pub(super) folder: PathBuf,
+    /// The text of the shop file among the sources, if there is one.
+    pub(super) shop_file: Option<FileId>,
     /// The shop file, if there is one.
     pub(super) shop: Option<Shop>,
     /// The folder that files named in the shop file lie in or below.
@@ -41,25 +47,40 @@ impl Inputs {
     /// When one of them cannot be read. Faulty orders are no error here: the caller decides whether
     /// they stop it.
     pub(super) fn read(from: &OrdersArguments) -> Result<Inputs, Halt> {
-        let mut sources = Sources::new();
-        let (name, text) = read_orders_text(&from.orders)?;
-        let file = sources.add(name, text);
-        let text = sources.get(file).shared_text();
-        let mut orders = read_orders(&text, file);
-        let left_out = leave_out(&from.batch.without, &mut orders)?;
-        let mut findings = orders.findings.clone();
-        findings.extend(left_out);
-        let beside = shop_beside(&from.orders);
+        let orders = from.orders();
+        let beside = shop_beside(orders);
         let place = ShopPlace { named: from.shop.as_deref(), beside: &beside };
-        let shop = read_shop(place, &mut sources, &mut findings)?;
-        let folder = match from.orders.as_str() {
-            "-" => PathBuf::new(),
-            orders => folder_of(Path::new(orders)),
-        };
-        let shop_folder = folder_of(from.shop.as_deref().unwrap_or(&beside));
-        let inputs = Inputs { sources, orders, folder, shop, shop_folder, findings };
+        let mut inputs = Inputs::read_files(orders, place, &from.batch.without)?;
+        if orders != Path::new("-") {
+            inputs.folder = folder_of(orders);
+        }
+        inputs.shop_folder = folder_of(from.shop.as_deref().unwrap_or(&beside));
         inputs.refuse_split(&from.batch.to_options().split)?;
         Ok(inputs)
+    }
+
+    /// Reads orders, `without` some of them, and a shop file; files that they name are looked for in
+    /// the working folder.
+    ///
+    /// # Errors
+    /// As [`Inputs::read`].
+    pub(super) fn read_files(
+        orders: &Path,
+        place: ShopPlace<'_>,
+        without: &[String],
+    ) -> Result<Inputs, Halt> {
+        let mut sources = Sources::new();
+        let (name, text) = read_orders_text(orders)?;
+        let orders_file = sources.add(name, text);
+        let text = sources.get(orders_file).shared_text();
+        let mut orders = read_orders(&text, orders_file);
+        let left_out = leave_out(without, &mut orders)?;
+        let mut findings = orders.findings.clone();
+        findings.extend(left_out);
+        let (folder, shop_folder) = (PathBuf::new(), PathBuf::new());
+        let read = read_shop(place, &mut sources, &mut findings)?;
+        let (shop_file, shop) = read.map(|read| (read.file, read.shop)).unzip();
+        Ok(Inputs { sources, orders_file, orders, folder, shop_file, shop, shop_folder, findings })
     }
 
     /// Refuses to split off what shares no parcel. Broken orders are told first: what is split off
@@ -76,6 +97,12 @@ impl Inputs {
         Err(Halt::unusable(faults.into_iter().map(context).collect(), &self.sources))
     }
 
+    /// Where they came from, as a kit remembers it.
+    pub(super) fn origin(&self) -> KitOrigin {
+        let shop_folder = self.shop_file.map(|_| self.shop_folder.display().to_string());
+        KitOrigin { orders_folder: self.folder.display().to_string(), shop_folder }
+    }
+
     /// How a run ends that only looks at these orders, and has found this.
     pub(super) fn exit_after(&self, findings: &[Finding]) -> Exit {
         match has_errors(findings) {
@@ -86,21 +113,21 @@ impl Inputs {
     }
 
     /// The label's layout, where the user names none.
-    pub(super) fn usual_label(&self) -> String {
+    pub(super) fn usual_label(&self) -> PathBuf {
         let named = self.shop.as_ref().map_or("", |shop| &shop.defaults.layout);
         match named {
-            "" => USUAL_LABEL.to_owned(),
+            "" => USUAL_LABEL.into(),
             named => self.locate_layout(named),
         }
     }
 
     /// A layout that the shop file names, as the command finds it: a shipped one by its name, a
     /// file from the shop file's folder.
-    pub(super) fn locate_layout(&self, name: &str) -> String {
+    pub(super) fn locate_layout(&self, name: &str) -> PathBuf {
         let path = self.shop_folder.join(name);
         match find_shipped(name) {
-            None if path.is_file() => path.display().to_string(),
-            _ => name.to_owned(),
+            None if path.is_file() => path,
+            _ => name.into(),
         }
     }
 
@@ -117,24 +144,24 @@ fn folder_of(file: &Path) -> PathBuf {
 }
 
 /// Where the shop file is when nobody names it.
-fn shop_beside(orders: &str) -> PathBuf {
-    match orders {
-        "-" => PathBuf::from("shop.yaml"),
-        orders => Path::new(orders).with_file_name("shop.yaml"),
+fn shop_beside(orders: &Path) -> PathBuf {
+    match orders.to_str() {
+        Some("-") => PathBuf::from("shop.yaml"),
+        _ => orders.with_file_name("shop.yaml"),
     }
 }
 
 /// The orders' text and the name it has in messages.
-fn read_orders_text(orders: &str) -> Result<(String, String), Halt> {
-    let (name, bytes) = if orders == "-" {
+fn read_orders_text(orders: &Path) -> Result<(String, String), Halt> {
+    let (name, bytes) = if orders == Path::new("-") {
         let mut bytes = Vec::new();
         let read = std::io::stdin().lock().read_to_end(&mut bytes);
         read.map_err(|error| Halt::unreadable("standard input", &error))?;
         ("standard input".to_owned(), bytes)
     } else {
-        let bytes = read_steadily(Path::new(orders));
-        let bytes = bytes.map_err(|error| Halt::unreadable(&format!("`{orders}`"), &error))?;
-        (orders.to_owned(), bytes)
+        let bytes = read_steadily(orders);
+        let bytes = bytes.map_err(|error| Halt::unreadable(&show_path(orders), &error))?;
+        (orders.display().to_string(), bytes)
     };
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
@@ -154,6 +181,14 @@ pub(super) struct ShopPlace<'a> {
     pub(super) beside: &'a Path,
 }
 
+/// A shop file that was read.
+pub(super) struct ReadShop {
+    /// Its text among the sources.
+    pub(super) file: FileId,
+    /// What it says.
+    pub(super) shop: Shop,
+}
+
 /// Reads the shop file; what is found in it joins the `findings`.
 ///
 /// # Errors
@@ -162,7 +197,7 @@ pub(super) fn read_shop(
     place: ShopPlace<'_>,
     sources: &mut Sources,
     findings: &mut Vec<Finding>,
-) -> Result<Option<Shop>, Halt> {
+) -> Result<Option<ReadShop>, Halt> {
     let path = match place.named {
         Some(path) => path,
         None if place.beside.is_file() => place.beside,
@@ -175,7 +210,7 @@ pub(super) fn read_shop(
     let is_faulty = has_errors(&faults);
     findings.extend(faults);
     match shop {
-        Some(shop) if !is_faulty => Ok(Some(shop)),
+        Some(shop) if !is_faulty => Ok(Some(ReadShop { file, shop })),
         _ => Err(Halt::unusable(std::mem::take(findings), sources)),
     }
 }
@@ -209,7 +244,7 @@ mod tests {
         }
         let split = split.iter().map(|&id| id.to_owned()).collect();
         Inputs::read(&OrdersArguments {
-            orders: place("orders.json").display().to_string(),
+            orders: Some(place("orders.json")),
             shop: None,
             batch: BatchArguments { combine: true, split, without: Vec::new(), fix_tags: false },
         })
@@ -241,7 +276,7 @@ mod tests {
     #[test]
     fn orders_that_are_not_there_are_usage() {
         let from = OrdersArguments {
-            orders: "no/such/orders.json".into(),
+            orders: Some("no/such/orders.json".into()),
             shop: None,
             batch: BatchArguments {
                 combine: false,

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use super::arguments::{Diagnostics, IntakeArguments};
+use super::arguments::IntakeArguments;
 use super::aside::OpenAside;
 use super::disk::read_text;
 use super::exit::Exit;
@@ -36,7 +36,11 @@ pub(super) fn run(arguments: &IntakeArguments) -> Result<Exit, Halt> {
     let export = Export::open(&arguments.export)?;
     let mut pending = open_output(&arguments.output)?;
     let mut aside = open_aside(arguments)?;
-    let name = if arguments.export == "-" { "standard input" } else { &arguments.export };
+    let name = match arguments.export.to_str() {
+        Some("-") => "standard input".into(),
+        _ => arguments.export.to_string_lossy(),
+    };
+    let name = &*name;
     let open: OpenExport<'_> = &|| export.reopen();
     let outcome = match &map {
         Some(read) => {
@@ -54,7 +58,7 @@ pub(super) fn run(arguments: &IntakeArguments) -> Result<Exit, Halt> {
     // What was found in a file that changed meanwhile is of no file that there is.
     export.settle().map_err(unread)?;
     if intake.stopped {
-        return Err(stop(intake, &sources, arguments.diagnostics));
+        return Err(stop(intake, &sources));
     }
     terminal::show(&intake.findings, &sources, arguments.diagnostics);
     appear(arguments, &intake, pending, aside)
@@ -95,12 +99,15 @@ fn appear(
 fn refuse_usage(arguments: &IntakeArguments) -> Result<(), Halt> {
     let map_file = arguments.map.as_deref();
     if map_file.is_none() && !arguments.propose {
-        let export = if arguments.export == "-" { "export.csv" } else { &arguments.export };
+        let export = match arguments.export.to_str() {
+            Some("-") => "export.csv".into(),
+            _ => arguments.export.to_string_lossy(),
+        };
         return Err(Halt::usage("intake needs a map of the export's columns: `--map FILE`").hint(
             format!("write a first one: `slipwright intake {export} --propose -o map.yaml`"),
         ));
     }
-    let inputs = [Some(Path::new(&arguments.export)), map_file];
+    let inputs = [Some(&*arguments.export), map_file];
     for (input, what) in inputs.into_iter().zip(["the export", "the map"]) {
         if input.is_some_and(|input| is_same_file(input, &arguments.output)) {
             let message = format!("`-o` names the same file as {what}");
@@ -116,22 +123,17 @@ fn refuse_usage(arguments: &IntakeArguments) -> Result<(), Halt> {
 }
 
 /// What stops an export that has errors.
-fn stop(intake: Intake, sources: &Sources, how: Diagnostics) -> Halt {
-    let counted = count_findings(&intake.findings);
+fn stop(intake: Intake, sources: &Sources) -> Halt {
+    let said = format!("nothing was written: {}", count_findings(&intake.findings));
     let exit = if intake.broken { Exit::Usage } else { Exit::Findings };
-    let halt = Halt::found(intake.findings, ProofTally::default(), sources).ending_in(exit);
-    match how {
-        // On standard error JSON stands alone, so that a script can read it.
-        Diagnostics::Json => halt,
-        _ => halt.saying(format!("nothing was written: {counted}")),
-    }
+    Halt::found(intake.findings, ProofTally::default(), sources).ending_in(exit).saying(said)
 }
 
 /// Opens the file for rows that are set aside, if there is to be one. One that holds rows already is
 /// not written over: they may be mended and not yet taken in.
 fn open_aside(arguments: &IntakeArguments) -> Result<Option<OpenAside>, Halt> {
     let Some(path) = &arguments.set_aside else { return Ok(None) };
-    let mut inputs = vec![(Path::new(&arguments.export), "the export")];
+    let mut inputs = vec![(&*arguments.export, "the export")];
     inputs.extend(arguments.map.as_deref().map(|map| (map, "the map")));
     inputs.push((&arguments.output, "`-o`"));
     if let Some((_, what)) = inputs.into_iter().find(|(file, _)| is_same_file(file, path)) {
@@ -205,10 +207,10 @@ enum Export {
 
 impl Export {
     /// Opens an export; a pipe is read to its end.
-    fn open(name: &str) -> Result<Export, Halt> {
-        let quoted = format!("`{name}`");
+    fn open(name: &Path) -> Result<Export, Halt> {
+        let quoted = show_path(name);
         let wrong = |error: io::Error| Halt::unreadable(&quoted, &error);
-        if name == "-" {
+        if name == Path::new("-") {
             return Export::spool(&mut io::stdin().lock())
                 .map_err(|error| Halt::unreadable("standard input", &error));
         }
@@ -218,8 +220,8 @@ impl Export {
             return Err(wrong(io::Error::from(io::ErrorKind::IsADirectory)));
         }
         if known.is_file() {
-            let steady = Steady::look(Path::new(name)).map_err(wrong)?;
-            return Ok(Export::File(PathBuf::from(name), steady));
+            let steady = Steady::look(name).map_err(wrong)?;
+            return Ok(Export::File(name.to_owned(), steady));
         }
         Export::spool(&mut file).map_err(wrong)
     }

@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use serde_json::json;
+
 use super::arguments::SchemaOf;
 use crate::geom::MM_PER_INCH;
 use crate::intake::intake_schema;
@@ -20,10 +22,7 @@ pub(super) fn stock_table() -> String {
         let (width, height) = (stock.size.width.0, stock.size.height.0);
         let mm = format!("{width} × {height}");
         let inches = format!("{:.2} × {:.2}", width / MM_PER_INCH, height / MM_PER_INCH);
-        let press = match stock.press {
-            Press::Thermal => "thermal",
-            Press::Sheet => "sheet",
-        };
+        let press = show_press(stock.press);
         let _ =
             writeln!(table, "{:<12} {mm:>15}  {inches:>13}  {press:<8} {}", stock.name, stock.doc);
     }
@@ -31,8 +30,32 @@ pub(super) fn stock_table() -> String {
     table
 }
 
+/// The named stocks for a program: sizes in millimetres.
+pub(super) fn stock_json() -> String {
+    let stocks: Vec<_> = STOCKS.iter().map(|stock| {
+        let press = show_press(stock.press);
+        let (width, height) = (stock.size.width.0, stock.size.height.0);
+        json!({"name": stock.name, "width_mm": width, "height_mm": height, "printed": press, "used_for": stock.doc})
+    }).collect();
+    format!("{:#}\n", json!(stocks))
+}
+
+/// How a stock is printed, in a word.
+fn show_press(press: Press) -> &'static str {
+    match press {
+        Press::Thermal => "thermal",
+        Press::Sheet => "sheet",
+    }
+}
+
 /// The JSON Schema of what `weigh --json` prints, as it is kept.
 const WEIGH_SCHEMA: &str = include_str!("weigh.schema.json");
+
+/// The JSON Schema of a kit's `parcels.json`, as it is kept.
+const PARCELS_SCHEMA: &str = include_str!("parcels.schema.json");
+
+/// The JSON Schema of a line of `--diagnostics json`, as it is kept.
+const DIAGNOSTICS_SCHEMA: &str = include_str!("diagnostics.schema.json");
 
 /// A JSON Schema as text.
 pub(super) fn schema_text(of: SchemaOf) -> String {
@@ -42,6 +65,8 @@ pub(super) fn schema_text(of: SchemaOf) -> String {
         SchemaOf::Shop => shop_schema(),
         SchemaOf::Intake => intake_schema(),
         SchemaOf::Weigh => return WEIGH_SCHEMA.to_owned(),
+        SchemaOf::Parcels => return PARCELS_SCHEMA.to_owned(),
+        SchemaOf::Diagnostics => return DIAGNOSTICS_SCHEMA.to_owned(),
     };
     format!("{schema:#}\n")
 }

@@ -32,24 +32,22 @@ impl OpenLayout {
     ///
     /// # Errors
     /// When there is none, or something is wrong with it.
-    pub(super) fn open(name: &str, sources: &mut Sources) -> Result<OpenLayout, Halt> {
-        let path = Path::new(name);
-        let (file, folder) = if let Some(shipped) = find_shipped(name) {
+    pub(super) fn open(path: impl AsRef<Path>, sources: &mut Sources) -> Result<OpenLayout, Halt> {
+        let path = path.as_ref();
+        let name = path.display().to_string();
+        let (file, folder) = if let Some(shipped) = path.to_str().and_then(find_shipped) {
             (sources.add(format!("{name}.yaml"), shipped.text), PathBuf::from("."))
         } else if path.is_file() || path.components().count() > 1 || path.extension().is_some() {
             let text = read_text(path)?;
             let folder = path.parent().map(Path::to_owned).unwrap_or_default();
-            (sources.add(name, text), folder)
+            (sources.add(name.clone(), text), folder)
         } else {
             let message = format!("there is no layout `{name}`");
-            return Err(Halt::usage(message).hint_if(nearest_shipped(name)));
+            return Err(Halt::usage(message).hint_if(nearest_shipped(&name)));
         };
         let (layout, remarks) = read_layout(sources, file, &Disk, &folder);
         match layout {
-            Some(layout) => {
-                let name = name.to_owned();
-                Ok(OpenLayout { layout, folder, first_place: None, remarks, name })
-            }
+            Some(layout) => Ok(OpenLayout { layout, folder, first_place: None, remarks, name }),
             None => Err(Halt::unusable(remarks, sources)),
         }
     }

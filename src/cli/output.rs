@@ -6,6 +6,7 @@ use std::path::Path;
 use super::arguments::Format;
 use super::files::Pending;
 use super::halt::Halt;
+use super::voice::Voice;
 use crate::export::PdfError;
 use crate::geom::Mm;
 
@@ -125,7 +126,10 @@ pub(super) struct ProgressBar {
 impl ProgressBar {
     /// The bar of a batch of so many pages.
     pub(super) fn new(pages: usize) -> ProgressBar {
-        ProgressBar { pages, visible: pages >= WORTH_A_BAR && io::stderr().is_terminal() }
+        ProgressBar {
+            pages,
+            visible: pages >= WORTH_A_BAR && io::stderr().is_terminal() && !Voice::current().json,
+        }
     }
 
     /// Shows how many pages are done.

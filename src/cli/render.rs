@@ -1,7 +1,5 @@
 //! `slipwright render`: orders to one document, and to the matching bench cards.
 
-use std::path::Path;
-
 use super::arguments::{Diagnostics, Format, RenderArguments};
 use super::documents::{DocumentJob, Material};
 use super::exit::Exit;
@@ -45,12 +43,12 @@ fn open_jobs(
     setup: &mut PrintSetup,
 ) -> Result<Vec<DocumentJob>, Halt> {
     let open = OpenLayout::of_page(&arguments.page, inputs, setup)?;
-    let mut jobs = vec![DocumentJob { open, path: arguments.output.clone(), format }];
+    let mut jobs = vec![DocumentJob { open, path: arguments.output.clone(), format, title: None }];
     if let Some(path) = &arguments.cards {
         let open = OpenLayout::open(&arguments.card_layout, &mut inputs.sources)?
             .starting_at(arguments.card_start, "--card-start")?;
         let format = format_of(path).unwrap_or(Format::Pdf);
-        jobs.push(DocumentJob { open, path: path.clone(), format });
+        jobs.push(DocumentJob { open, path: path.clone(), format, title: None });
     }
     for job in &jobs {
         terminal::show(&job.open.remarks, &inputs.sources, arguments.input.diagnostics);
@@ -106,10 +104,10 @@ fn commit(sitting: Sitting, parcels: usize, is_proven: bool) -> Result<Exit, Hal
 /// Refuses outputs that would replace an input or each other: one of the two would be lost.
 fn refuse_shared_files(arguments: &RenderArguments) -> Result<(), Halt> {
     let input = &arguments.input;
-    let mut files = vec![("the orders", Path::new(&input.from.orders))];
+    let mut files = vec![("the orders", input.from.orders())];
     files.extend(input.from.shop.iter().map(|path| ("the shop file", &**path)));
-    files.extend(arguments.page.layout.iter().map(|path| ("the layout", Path::new(path))));
-    files.push(("the layout of the cards", Path::new(&arguments.card_layout)));
+    files.extend(arguments.page.layout.iter().map(|path| ("the layout", &**path)));
+    files.push(("the layout of the cards", &*arguments.card_layout));
     let outputs = [
         Some(("`-o`", &arguments.output)),
         arguments.cards.as_ref().map(|path| ("`--cards`", path)),

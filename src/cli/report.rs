@@ -4,6 +4,8 @@
 
 use std::fmt::Write as _;
 
+use serde_json::json;
+
 use crate::findings::{Finding, Severity, Style, render, rules};
 use crate::source::Sources;
 use crate::verify::ProofTally;
@@ -75,6 +77,26 @@ pub(super) fn to_json(findings: &[Finding], proof: &ProofTally, sources: &Source
     let found = findings.iter().map(|finding| finding.to_json(sources));
     let entries: Vec<String> = found.chain(proof.to_json()).map(|it| it.to_string()).collect();
     format!("[{}]\n", entries.join(",\n "))
+}
+
+/// Findings and the grades of proven codes, one JSON object a line.
+pub(super) fn to_json_lines(findings: &[Finding], proof: &ProofTally, sources: &Sources) -> String {
+    let found = findings.iter().map(|finding| finding.to_json(sources));
+    found.chain(proof.to_json()).map(|it| format!("{it}\n")).collect()
+}
+
+/// Something said of a run, as a line of JSON.
+pub(super) fn said_to_json(text: &str) -> String {
+    format!("{}\n", json!({"said": text}))
+}
+
+/// What is wrong with the arguments, as clap tells it, as a line of JSON.
+pub(super) fn usage_to_json(text: &str) -> String {
+    let text = text.strip_prefix("error: ").unwrap_or(text);
+    let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+    let finding = Finding::new(&rules::USAGE, lines.next().unwrap_or_default());
+    let finding = finding.details(lines.map(str::to_owned));
+    format!("{}\n", finding.to_json(&Sources::new()))
 }
 
 /// How many findings have a weight.

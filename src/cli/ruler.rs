@@ -49,7 +49,7 @@ fn find_profile(arguments: &RulerArguments, stock: &Stock) -> Result<Printer, Ha
         return Err(Halt::usage(message).hint("name another file"));
     }
     let (mut sources, mut faults) = (Sources::new(), Vec::new());
-    let mut shop = read_shop(place, &mut sources, &mut faults)?;
+    let mut shop = read_shop(place, &mut sources, &mut faults)?.map(|read| read.shop);
     terminal::show(&faults, &sources, Diagnostics::Full);
     choose_printer(shop.as_mut(), arguments.printer.as_deref())?;
     let profile = shop.as_ref().and_then(|shop| shop.printers.suiting(stock)).cloned();

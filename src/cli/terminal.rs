@@ -4,12 +4,13 @@
 //! standard error, all of them by one function. Not here: documents, which are no text and go where
 //! the user sends them (`files`), and the bar that shows how far a long batch is (`output`).
 
-use std::io::{self, IsTerminal as _, Write as _};
+use std::io::{self, Write as _};
 
 use super::arguments::Diagnostics;
 use super::exit::Exit;
 use super::halt::Halt;
 use super::report;
+use super::voice::Voice;
 use crate::findings::{Finding, Style};
 use crate::source::Sources;
 use crate::verify::ProofTally;
@@ -36,7 +37,11 @@ fn write(channel: Channel, text: &str) -> io::Result<()> {
 
 /// Says a line on standard error; a terminal that is gone does not stop the work.
 pub(super) fn say(line: &str) {
-    let _ = write(Channel::Remark, &format!("{line}\n"));
+    let text = match Voice::current().json {
+        true => report::said_to_json(line),
+        false => format!("{line}\n"),
+    };
+    let _ = write(Channel::Remark, &text);
 }
 
 /// Says which place on a sheet is the next free one, if there is a sheet; 1 stands for a new one.
@@ -70,9 +75,9 @@ pub(super) fn show_proven(
 ) {
     let text = match how {
         Diagnostics::Json if findings.is_empty() && proof.to_json().next().is_none() => return,
-        Diagnostics::Json => report::to_json(findings, proof, sources),
+        Diagnostics::Json => report::to_json_lines(findings, proof, sources),
         Diagnostics::Short => report::to_text(findings, sources, Style::Short),
-        Diagnostics::Full if io::stderr().is_terminal() => {
+        Diagnostics::Full if Voice::current().coloured => {
             report::to_text(findings, sources, Style::Coloured)
         }
         Diagnostics::Full => report::to_text(findings, sources, Style::Full),
@@ -83,7 +88,7 @@ pub(super) fn show_proven(
 /// Shows what stopped a command, and ends as it says.
 pub(super) fn show_halt(halt: &Halt, how: Diagnostics) -> Exit {
     match &halt.findings[..] {
-        [finding] if report::is_plain(finding) => {
+        [finding] if report::is_plain(finding) && how != Diagnostics::Json => {
             let _ = write(Channel::Remark, &report::plain_text(finding));
         }
         findings => show_proven(findings, &halt.proof, &halt.sources, how),
@@ -95,7 +100,10 @@ pub(super) fn show_halt(halt: &Halt, how: Diagnostics) -> Exit {
 /// Shows what clap has to say: help and version as they were asked for, and mistakes.
 pub(super) fn show_usage(error: &clap::Error) -> Exit {
     let channel = if error.use_stderr() { Channel::Remark } else { Channel::Answer };
-    let text = error.render().to_string();
+    let text = match error.use_stderr() && Voice::current().json {
+        true => report::usage_to_json(&error.render().to_string()),
+        false => error.render().to_string(),
+    };
     match (channel, write(channel, &text)) {
         (Channel::Remark, _) => Exit::Usage,
         (Channel::Answer, Ok(())) => Exit::Done,

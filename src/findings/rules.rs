@@ -37,6 +37,10 @@ rules! {
     MATE_HAS_ERRORS: error "mate-has-errors";
     /// A parcel that is printed once more goes elsewhere than in the kit.
     ADDRESS_DIFFERS_FROM_KIT: warning "address-differs-from-kit";
+    /// A parcel that is printed once more is not as it was in the kit.
+    PARCEL_DIFFERS_FROM_KIT: warning "parcel-differs-from-kit";
+    /// The shop file is another than the one that the kit was made with.
+    SHOP_DIFFERS_FROM_KIT: warning "shop-differs-from-kit";
     /// A parcel has another tag than in the kit that is replaced.
     TAG_DIFFERS_FROM_KIT: warning "tag-differs-from-kit";
     /// Orders of the kit that is replaced are in no parcel any more.

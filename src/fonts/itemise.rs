@@ -5,6 +5,8 @@
 //! UAX #24), and a list of the characters that no face has. Shaping them is
 //! not its job.
 
+use std::borrow::Cow;
+use std::fmt::Write as _;
 use std::ops::Range;
 
 use harfrust::{Script, Tag, unicode};
@@ -12,7 +14,7 @@ use icu_segmenter::GraphemeClusterSegmenter;
 use read_fonts::model::charmap::Charmap;
 use unicode_bidi::{Level, ParagraphBidiInfo};
 
-use super::book::{FontBook, FontId};
+use super::book::{Cut, FontBook, FontId};
 use super::style::{BaseDirection, MissingList};
 
 /// A stretch of text for one call of the shaper.
@@ -226,6 +228,29 @@ fn join_spaces(
         start = end;
     }
     joined
+}
+
+/// A text in which letters that no face of a book can show are written by their numbers: `U+5907`.
+#[must_use]
+pub fn spell_missing<'t>(book: &FontBook, text: &'t str) -> Cow<'t, str> {
+    if text.bytes().all(|byte| matches!(byte, b' '..=b'~')) {
+        return Cow::Borrowed(text);
+    }
+    let fonts = book.fallbacks(None, Cut::Regular);
+    let maps: Vec<Charmap<'_>> = fonts.iter().map(|font| book.get(*font).font.charmap()).collect();
+    let (mut spelt, mut start) = (String::new(), 0);
+    for end in GraphemeClusterSegmenter::new().segment_str(text).skip(1) {
+        let cluster = &text[start..end];
+        match maps.iter().any(|map| cluster.chars().all(|c| has_glyph(map, c))) {
+            true => spelt.push_str(cluster),
+            // Writing to a string cannot fail.
+            false => cluster.chars().for_each(|c| {
+                let _ = write!(spelt, "U+{:04X}", u32::from(c));
+            }),
+        }
+        start = end;
+    }
+    Cow::Owned(spelt)
 }
 
 /// Says whether a face can show a character, by itself or in another form.

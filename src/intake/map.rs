@@ -18,7 +18,7 @@ use super::cells::{DateForm, DecimalMark};
 use crate::fields::{LINE, read_text};
 use crate::findings::{Finding, Severity, rules};
 use crate::record::{
-    Kind, Record, RecordCheck, TEXT, check, optional, record_schema, required, scalar,
+    Kind, Record, RecordCheck, TEXT, check, name_parts, optional, record_schema, required, scalar,
 };
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
@@ -352,6 +352,7 @@ fn suggest_field(name: &str) -> Option<String> {
 pub fn intake_schema() -> serde_json::Value {
     let mut schema = record_schema(&MAP, false);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["$id"] = json!("urn:slipwright:schema:intake");
     schema["title"] = json!("Map of a shop's export for slipwright");
-    schema
+    name_parts(schema)
 }

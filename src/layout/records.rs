@@ -174,6 +174,7 @@ pub const NEEDED: &[&str] = &["page", "makes", "body"];
 pub fn layout_schema() -> Value {
     let mut schema = record_schema(&LAYOUT, false);
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema".into();
+    schema["$id"] = "urn:slipwright:schema:layout".into();
     schema["title"] = "Slipwright layout".into();
     // A file that is only there to be included may have nothing but parts.
     schema["anyOf"] = json!([{"required": NEEDED}, {"required": ["parts"]}]);

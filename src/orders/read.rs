@@ -300,3 +300,40 @@ pub fn locate_field(sources: &Sources, order: Span, path: &str) -> Option<Span> 
         Span { start: node.span.start + order.start, end: node.span.end + order.start, ..order };
     Some(span)
 }
+
+/// A text of an order.
+pub(crate) struct TextPlace {
+    /// Its path in the order, such as `items[0].title`.
+    pub(crate) path: String,
+    /// Where it stands.
+    pub(crate) span: Span,
+}
+
+/// The first text of an order that is wanted; keys are none.
+pub(crate) fn find_text(
+    sources: &Sources,
+    order: Span,
+    is_wanted: &dyn Fn(&str) -> bool,
+) -> Option<TextPlace> {
+    let pieces = read_values(sources.slice(order), order.file).ok()?;
+    let whole = pieces.first()?.to_node().ok()?;
+    let found = find_in(&whole, String::new(), is_wanted)?;
+    let Span { start, end, .. } = found.span;
+    let span = Span { start: start + order.start, end: end + order.start, ..order };
+    Some(TextPlace { span, ..found })
+}
+
+/// The first text in a value that is wanted; `path` is the value's.
+fn find_in(node: &Node, path: String, is_wanted: &dyn Fn(&str) -> bool) -> Option<TextPlace> {
+    match &node.value {
+        Value::Text(text) => is_wanted(text).then_some(TextPlace { path, span: node.span }),
+        Value::List(items) => (0..)
+            .zip(items)
+            .find_map(|(at, item): (usize, _)| find_in(item, format!("{path}[{at}]"), is_wanted)),
+        Value::Map(entries) => entries.iter().find_map(|(key, value)| {
+            let dot = if path.is_empty() { "" } else { "." };
+            find_in(value, format!("{path}{dot}{}", key.name), is_wanted)
+        }),
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::Bare(_) => None,
+    }
+}

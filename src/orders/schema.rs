@@ -28,6 +28,7 @@ pub fn orders_schema() -> Value {
     batch["properties"]["orders"]["minItems"] = 1.into();
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "urn:slipwright:schema:orders",
         "title": "Orders for slipwright",
         "description": "A batch, a list of orders, or one order of a file that has one a line.",
         "anyOf": [

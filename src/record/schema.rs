@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::{Kind, Record};
 
-/// The schema of a record; records inside it are written out where they stand.
+/// The schema of a record; records inside it are written out where they stand ([`name_parts`]).
 ///
 /// `open` says whether fields outside the table are allowed.
 #[must_use]
@@ -61,4 +61,53 @@ pub(crate) fn kind_schema(kind: Kind, open: bool) -> Value {
         }
         Kind::Other(name) => json!({"$ref": format!("#/$defs/{name}")}),
     }
+}
+
+/// A schema whose maps below the top are named under `$defs`, by the field they stand in, so that
+/// editors and generators of code have a name for each.
+#[must_use]
+pub(crate) fn name_parts(mut schema: Value) -> Value {
+    let mut parts = Map::new();
+    if let Some(fields) = schema["properties"].as_object_mut() {
+        for (name, field) in fields {
+            take_out(name, field, &mut parts);
+        }
+    }
+    schema["$defs"] = parts.into();
+    schema
+}
+
+/// Takes the maps of a field out, the innermost first, and leaves references in their places.
+fn take_out(name: &str, schema: &mut Value, parts: &mut Map<String, Value>) {
+    match schema {
+        Value::Array(several) => several.iter_mut().for_each(|it| take_out(name, it, parts)),
+        Value::Object(entries) => {
+            for (key, value) in entries {
+                match (key.as_str(), value) {
+                    ("properties", Value::Object(fields)) => {
+                        for (field, inner) in fields {
+                            take_out(&format!("{name}_{field}"), inner, parts);
+                        }
+                    }
+                    ("items" | "additionalProperties" | "anyOf" | "oneOf", value) => {
+                        take_out(name, value, parts);
+                    }
+                    _ => {}
+                }
+            }
+        }
+        _ => {}
+    }
+    if schema.get("properties").is_none() {
+        return;
+    }
+    let mut free = name.to_owned();
+    while parts.contains_key(&free) {
+        free.push_str("_too");
+    }
+    let mut reference = json!({"$ref": format!("#/$defs/{free}")});
+    if let Some(description) = schema.get("description") {
+        reference["description"] = description.clone();
+    }
+    parts.insert(free, std::mem::replace(schema, reference));
 }

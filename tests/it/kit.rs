@@ -75,7 +75,10 @@ fn a_kit_holds_everything_and_its_record_says_what_the_paper_says() {
             "handover-list.pdf",
             "inserts.pdf",
             "labels.pdf",
+            "orders.json",
             "overview.pdf",
+            "parcels.json",
+            "shop.yaml",
             "slips.pdf"
         ]
     );

@@ -46,6 +46,7 @@ mod intake_bounds;
 mod intake_cases;
 mod intake_properties;
 mod kit;
+mod kit_kept;
 mod layout_cases;
 #[cfg(feature = "ledger")]
 mod ledger;
@@ -87,4 +88,5 @@ mod sitting;
 mod sources;
 mod support;
 mod tagged;
+mod voices;
 mod weighing;

@@ -5,21 +5,27 @@
 //! differs is an error. Orders that came later, or were set aside, are left out.
 
 use std::collections::HashSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::folder::read_record;
+use super::folder::{ORDERS, SHOP, read_parcels, read_record};
 use crate::batch::{Batch, BatchOptions};
+use crate::cli::arguments::OrdersArguments;
+use crate::cli::disk::read_text;
 use crate::cli::halt::Halt;
-use crate::cli::inputs::Inputs;
+use crate::cli::inputs::{Inputs, ShopPlace};
 use crate::cli::output::show_path;
 use crate::cli::positions::PositionList;
 use crate::findings::{Finding, has_errors, rules};
-use crate::kit::KitRecord;
+use crate::kit::{KitRecord, ParcelList};
 
 /// What is printed once more.
 pub(super) struct Again {
     /// The record of the kit.
     record: KitRecord,
+    /// What was known of its parcels.
+    parcels: ParcelList,
+    /// The shop file that it was made with.
+    shop: Option<String>,
     /// Places in its batch, from 0.
     places: Vec<usize>,
     /// The kit's folder, for messages.
@@ -37,6 +43,11 @@ impl Again {
         inputs: &mut Inputs,
     ) -> Result<Again, Halt> {
         let record = read_record(folder)?;
+        let parcels = read_parcels(folder)?;
+        let shop = match parcels.origin.shop_folder {
+            Some(_) => Some(read_text(&folder.join(SHOP))?),
+            None => None,
+        };
         let kit = show_path(folder);
         let places = list.places("kit", record.parcels.len()).map_err(|halt| {
             let known: HashSet<&str> = record.order_ids().collect();
@@ -45,7 +56,7 @@ impl Again {
             halt.hint_if(have_come_in.then(|| hint.to_owned()))
         })?;
         keep_orders(&record, inputs, &kit)?;
-        Ok(Again { record, places, kit })
+        Ok(Again { record, parcels, shop, places, kit })
     }
 
     /// How the orders became parcels.
@@ -101,10 +112,61 @@ impl Again {
         moved.collect()
     }
 
+    /// Parcels to be printed of which more than the address has changed, and a shop file that has:
+    /// their other papers, and the other parcels', say what was true when the kit was made.
+    pub(super) fn find_changed(&self, inputs: &Inputs, batch: &Batch) -> Vec<Finding> {
+        let changed = self.places.iter().filter_map(|&place| {
+            let lines = self.parcels.differences(batch, place);
+            let parcel = batch.parcels.get(place).filter(|_| !lines.is_empty())?;
+            let message = format!("parcel `{}` is not as it was in the kit", parcel.order_ids());
+            Some(
+                Finding::new(&rules::PARCEL_DIFFERS_FROM_KIT, message)
+                    .at(parcel.orders[0].span)
+                    .subject(parcel.subject())
+                    .details(lines)
+                    .hint("throw away what was printed of it; lists of the kit are as they were"),
+            )
+        });
+        let shop = inputs.shop_file.map(|file| inputs.sources.get(file).text());
+        let changed: Vec<Finding> = changed.collect();
+        if shop == self.shop.as_deref() {
+            return changed;
+        }
+        let message =
+            format!("the shop file is another than the kit in {} was made with", self.kit);
+        let finding = Finding::new(&rules::SHOP_DIFFERS_FROM_KIT, message)
+            .hint("leave orders and shop file out to print with those that the kit keeps");
+        changed.into_iter().chain([finding]).collect()
+    }
+
     /// What stops it when the orders are not those of the kit.
     fn refuse(&self, message: &str) -> Halt {
         Halt::usage(message).hint("give the orders and the shop file that the kit was made from")
     }
+}
+
+/// Reads what a kit is printed from again: the orders that the user names, or else those that the kit
+/// keeps, with its shop file unless another is named.
+///
+/// # Errors
+/// When they cannot be read.
+pub(super) fn read_inputs(folder: &Path, from: &OrdersArguments) -> Result<Inputs, Halt> {
+    if from.orders.is_some() {
+        return Inputs::read(from);
+    }
+    let origin = read_parcels(folder)?.origin;
+    // The kept one counts only where the kit was made with one.
+    let kept = match origin.shop_folder {
+        Some(_) => folder.join(SHOP),
+        None => PathBuf::new(),
+    };
+    let place = ShopPlace { named: from.shop.as_deref(), beside: &kept };
+    let mut inputs = Inputs::read_files(&folder.join(ORDERS), place, &[])?;
+    // Carriers' labels, own layouts and pictures stay where they are.
+    inputs.folder = origin.orders_folder.into();
+    let beside = from.shop.as_deref().and_then(Path::parent).map(Path::to_owned);
+    inputs.shop_folder = beside.or(origin.shop_folder.map(PathBuf::from)).unwrap_or_default();
+    Ok(inputs)
 }
 
 /// Leaves only the orders that a kit has among those that were read, with what was found in them.

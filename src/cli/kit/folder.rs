@@ -10,15 +10,22 @@ use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, TempDir};
 
+use crate::cli::disk::read_text;
 use crate::cli::halt::Halt;
 use crate::cli::output::{cannot_write, show_path};
-use crate::kit::KitRecord;
+use crate::kit::{KitRecord, ParcelList};
 use crate::words::counted;
 
 /// The name of the record of a kit.
 pub(super) const RECORD: &str = "batch.json";
 /// The name of the file of what was found.
 pub(super) const FINDINGS: &str = "findings.json";
+/// The name of the list of parcels, with all that is known of them.
+pub(super) const PARCELS: &str = "parcels.json";
+/// The name of the orders that a kit was made from.
+pub(super) const ORDERS: &str = "orders.json";
+/// The name of the shop file that a kit was made with.
+pub(super) const SHOP: &str = "shop.yaml";
 /// What the folders begin with that hold parcels printed once more.
 const AGAIN: &str = "reprint-";
 
@@ -157,7 +164,7 @@ fn refuse_others(place: &Path, replace: bool) -> Result<Option<KitRecord>, Halt>
             .hint("name another folder, or replace it with `--replace`"));
     }
     let is_ours = |name: &str| {
-        [RECORD, FINDINGS].contains(&name)
+        [RECORD, FINDINGS, PARCELS, ORDERS, SHOP].contains(&name)
             || record.documents.iter().any(|document| document.file == name)
             || name.strip_prefix(AGAIN).is_some_and(|rest| rest.parse::<usize>().is_ok())
     };
@@ -185,5 +192,18 @@ pub(super) fn read_record(folder: &Path) -> Result<KitRecord, Halt> {
     let text = text.map_err(|error| Halt::unreadable(&show_path(&path), &error))?;
     KitRecord::read(&text).map_err(|fault| {
         Halt::usage(format!("{} is no record of a kit: {fault}", show_path(&path)))
+    })
+}
+
+/// The list of parcels of the kit in a folder.
+///
+/// # Errors
+/// When there is none, or none that can be read.
+pub(super) fn read_parcels(folder: &Path) -> Result<ParcelList, Halt> {
+    let path = folder.join(PARCELS);
+    let text = read_text(&path)?;
+    ParcelList::read(&text).map_err(|fault| {
+        let message = format!("{} is no list of parcels: {fault}", show_path(&path));
+        Halt::usage(message).hint("make the kit anew with `--replace`")
     })
 }

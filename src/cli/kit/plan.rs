@@ -33,6 +33,21 @@ pub(super) enum DocumentRole {
     Overview,
 }
 
+impl DocumentRole {
+    /// What a document of this role is called in a viewer's title bar.
+    fn title(self) -> &'static str {
+        match self {
+            DocumentRole::Labels => "labels",
+            DocumentRole::Cards => "bench cards",
+            DocumentRole::Slips => "packing slips",
+            DocumentRole::Inserts => "inserts",
+            DocumentRole::Customs => "customs sheets",
+            DocumentRole::Handover => "handover list",
+            DocumentRole::Overview => "overview",
+        }
+    }
+}
+
 /// A kind of document: its role, the shop file's field, the file, what its layout makes, and the
 /// layout when the shop file names none.
 type PlanRow = (DocumentRole, &'static str, &'static str, Makes, &'static str);
@@ -71,7 +86,8 @@ pub(super) fn open_plan(inputs: &mut Inputs, folder: &Path) -> Result<Vec<Planne
         let choices = inputs.shop.iter().flat_map(|shop| &shop.kit.layouts);
         let choice = choices.into_iter().find(|choice| choice.field == field).cloned();
         if let Some(open) = open_choice(inputs, &row, choice.as_ref())? {
-            let job = DocumentJob { open, path: folder.join(file), format: Format::Pdf };
+            let (path, title) = (folder.join(file), Some(role.title()));
+            let job = DocumentJob { open, path, format: Format::Pdf, title };
             planned.push(Planned { role, job });
         }
     }
@@ -96,8 +112,8 @@ fn open_choice(
         _ => inputs.locate_layout(name),
     };
     if let Some(choice) = choice
-        && find_shipped(&place).is_none()
-        && !Path::new(&place).is_file()
+        && place.to_str().and_then(find_shipped).is_none()
+        && !place.is_file()
     {
         let fault = complain(choice, format!("there is no layout `{name}`"));
         return Err(Halt::unusable(vec![fault.hint_if(nearest_shipped(name))], &inputs.sources));

@@ -1,0 +1,287 @@
+//! `parcels.json`: what every parcel of a kit is, weighs and costs, for other programs, and to tell
+//! what has changed when a parcel is printed once more.
+//!
+//! In: a batch, and where its orders came from. Out: the text; and the list from its text, with the
+//! differences between a parcel then and now. Not here: whether a difference stops anything.
+
+use std::fmt::Write as _;
+
+use serde_json::{Map, Value, json};
+
+use crate::batch::{Batch, Parcel};
+use crate::orders::{Item, Order};
+use crate::words::shorten_to;
+
+/// The version of the format.
+const VERSION: u64 = 1;
+
+/// How much of a value a difference shows, in characters.
+const SHOWN: usize = 80;
+
+/// Fields that the record of the kit compares, or that say who the parcel is: not told here again.
+const TOLD_ELSEWHERE: [&str; 7] = ["position", "id", "orders", "tag", "pair", "to", "country"];
+
+/// Where the orders and the shop file of a kit came from.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct KitOrigin {
+    /// The folder that files named in the orders lie in or below, as the command was told it.
+    pub orders_folder: String,
+    /// The same of the shop file; none when there was no shop file.
+    pub shop_folder: Option<String>,
+}
+
+/// The parcels of a kit with all that was known of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ParcelList {
+    /// Where their orders came from.
+    pub origin: KitOrigin,
+    /// The parcels in bench order, as objects.
+    parcels: Vec<Value>,
+}
+
+impl ParcelList {
+    /// The parcels of a batch.
+    #[must_use]
+    pub fn new(batch: &Batch, origin: KitOrigin) -> ParcelList {
+        ParcelList { origin, parcels: batch.parcels.iter().map(describe_parcel).collect() }
+    }
+
+    /// The list as JSON, a line a parcel.
+    #[must_use]
+    pub fn to_json(&self) -> String {
+        let origin = json!({
+            "orders_folder": self.origin.orders_folder,
+            "shop_folder": self.origin.shop_folder,
+        });
+        let mut text = format!("{{\n  \"kit\": {VERSION},\n  \"made_from\": {origin},\n");
+        text.push_str("  \"parcels\": [");
+        for (index, parcel) in self.parcels.iter().enumerate() {
+            let comma = if index == 0 { "" } else { "," };
+            // Writing to a string cannot fail.
+            let _ = write!(text, "{comma}\n    {parcel}");
+        }
+        text.push_str("\n  ]\n}\n");
+        text
+    }
+
+    /// The list that a text holds.
+    ///
+    /// # Errors
+    /// When the text is no list of this version, with what is wrong: lower case, no full stop.
+    pub fn read(text: &str) -> Result<ParcelList, String> {
+        let value: Value =
+            serde_json::from_str(text).map_err(|error| format!("it is no JSON: {error}"))?;
+        if value["kit"].as_u64() != Some(VERSION) {
+            return Err(format!("it has no {VERSION} under `kit`"));
+        }
+        let parcels = value["parcels"].as_array();
+        let parcels = parcels.filter(|list| list.iter().all(Value::is_object));
+        let origin = &value["made_from"];
+        let folder = |name: &str| origin[name].as_str().map(str::to_owned);
+        Ok(ParcelList {
+            origin: KitOrigin {
+                orders_folder: folder("orders_folder").ok_or("it has no text `orders_folder`")?,
+                shop_folder: folder("shop_folder"),
+            },
+            parcels: parcels.ok_or("it has no list of parcels under `parcels`")?.clone(),
+        })
+    }
+
+    /// In what a parcel of a batch, by its place from 0, differs from the one of this list: a line
+    /// each, with what was and what is. What the kit's record compares is left out.
+    #[must_use]
+    pub fn differences(&self, batch: &Batch, place: usize) -> Vec<String> {
+        let (Some(known), Some(parcel)) = (self.parcels.get(place), batch.parcels.get(place))
+        else {
+            return Vec::new();
+        };
+        let (was, is) = (known.as_object(), describe_parcel(parcel));
+        let mut lines = Vec::new();
+        for (name, is) in is.as_object().into_iter().flatten() {
+            if !TOLD_ELSEWHERE.contains(&&**name) {
+                let was = was.and_then(|was| was.get(name)).unwrap_or(&Value::Null);
+                compare_values(name, was, is, &mut lines);
+            }
+        }
+        lines
+    }
+}
+
+/// Adds a line for each value that differs; `path` says where it is.
+fn compare_values(path: &str, was: &Value, is: &Value, lines: &mut Vec<String>) {
+    match (was, is) {
+        (was, is) if was == is => {}
+        (Value::Array(before), Value::Array(now)) if has_objects(before) || has_objects(now) => {
+            for place in 0..before.len().max(now.len()) {
+                let value = |list: &[Value]| list.get(place).cloned().unwrap_or(Value::Null);
+                let path = format!("{path}[{place}]");
+                compare_values(&path, &value(before), &value(now), lines);
+            }
+        }
+        (Value::Object(before), Value::Object(now)) => {
+            for (name, is) in now {
+                let was = before.get(name).unwrap_or(&Value::Null);
+                compare_values(&format!("{path}.{name}"), was, is, lines);
+            }
+        }
+        _ => lines.push(format!("{path}: {} in the kit, {} now", show(was), show(is))),
+    }
+}
+
+/// Whether a list holds objects, which are compared one by one.
+fn has_objects(list: &[Value]) -> bool {
+    list.iter().any(Value::is_object)
+}
+
+/// A value as a difference shows it.
+fn show(value: &Value) -> String {
+    match value {
+        Value::Null => "none".to_owned(),
+        Value::String(text) if text.is_empty() => "none".to_owned(),
+        Value::Array(list) if list.is_empty() => "none".to_owned(),
+        Value::String(text) => format!("`{}`", shorten_to(text, SHOWN)),
+        Value::Object(item) => format!("`{}`", shorten_to(&name_item(item), SHOWN)),
+        other => shorten_to(&other.to_string(), SHOWN),
+    }
+}
+
+/// An item that only one of two parcels has, in a few words.
+fn name_item(item: &Map<String, Value>) -> String {
+    let text = |name: &str| item.get(name).and_then(Value::as_str).filter(|it| !it.is_empty());
+    let label = text("title").or_else(|| text("sku")).or_else(|| text("file"));
+    match (item.get("qty"), label) {
+        (Some(qty), Some(label)) => format!("{qty} × {label}"),
+        (_, Some(label)) => label.to_owned(),
+        _ => Value::Object(item.clone()).to_string(),
+    }
+}
+
+/// All that is known of a parcel; what nobody said is null or empty.
+fn describe_parcel(parcel: &Parcel) -> Value {
+    let orders = &parcel.orders;
+    let address = parcel.recipient();
+    let who = [&*address.name, &address.company].into_iter();
+    let street = address.lines.iter().map(|line| &**line);
+    let place = [&*address.city, &address.region, &address.postcode];
+    let to: Vec<&str> = who.chain(street).chain(place).filter(|it| !it.is_empty()).collect();
+    let weighing = parcel.weighing.as_deref();
+    let quoted = weighing.and_then(|it| it.quotes.as_ref().zip(it.offer()));
+    let texts = |read: fn(&Order) -> &str| -> Vec<&str> {
+        orders.iter().map(read).filter(|text| !text.is_empty()).collect()
+    };
+    json!({
+        "position": parcel.position,
+        "id": parcel.id,
+        "orders": orders.iter().map(|order| &*order.id).collect::<Vec<_>>(),
+        "tag": parcel.tag.text,
+        "pair": parcel.pair.as_str(),
+        "to": to,
+        "country": address.country.as_str(),
+        "service": &*parcel.service,
+        "extras": parcel.extras.iter().map(|extra| &**extra).collect::<Vec<_>>(),
+        "pack": &*parcel.pack,
+        "weight_g": parcel.weight_g,
+        "size_mm": parcel.size.map(|sides| sides.map(|side| side.0)),
+        "expected_weight_g": weighing.and_then(|it| it.expected_grams()),
+        "price": quoted.map(|(quotes, offer)| quotes.digits(offer.total)),
+        "currency": quoted.map(|(quotes, _)| quotes.currency.as_str()),
+        "tracking": parcel.tracking,
+        "hazard": &*parcel.hazard,
+        "gift": parcel.gift,
+        "items_currency": parcel.currency.map(|it| it.as_str().to_owned()),
+        "items": parcel.items().map(|(order, item)| describe_item(order, item)).collect::<Vec<_>>(),
+        "placed": texts(|order| &order.placed),
+        "messages": texts(|order| &order.message),
+        "notes": texts(|order| &order.note),
+        "carrier_label": parcel.carrier_label().map(|label| {
+            json!({"file": label.file, "page": label.page})
+        }),
+    })
+}
+
+/// An item with its order.
+fn describe_item(order: &Order, item: &Item) -> Value {
+    json!({
+        "order": order.id,
+        "sku": &*item.sku,
+        "gtin": item.gtin.as_ref().map(ToString::to_string),
+        "title": &*item.title,
+        "qty": item.qty,
+        "price": item.price.map(|price| price.to_string()),
+        "shelf": &*item.shelf,
+        "weight_g": item.weight_g,
+        "hs": &*item.hs,
+        "origin": item.origin.map(|it| it.as_str().to_owned()),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::batch::BatchOptions;
+    use crate::kit::KitRecord;
+
+    /// The batch of one order, with some of its text replaced.
+    fn batch(from: &str, to: &str) -> Batch {
+        let text = r#"[{"id": "A", "tag": "Heron", "hazard": "none", "service": "letter",
+            "tracking": "T1", "message": "hello", "parcel": {"weight_g": 120, "pack": "tube"},
+            "ship_to": {"name": "Ada Marlow", "lines": ["1 Quay"], "city": "Ternmouth",
+                "postcode": "TR77 4NH", "country": "GB"},
+            "items": [{"title": "pen", "qty": 2, "price": "4.50"}]}]"#;
+        assert!(text.contains(from), "{from}");
+        let text = text.replace(from, to);
+        let mut sources = crate::source::Sources::new();
+        let file = sources.add("orders.json", text.as_str());
+        let orders = crate::orders::read_orders(&std::sync::Arc::from(text), file).orders;
+        Batch::assemble(None, orders, None, BatchOptions::default(), &mut Vec::new())
+    }
+
+    /// What is told of a parcel that has changed so since it was printed.
+    fn told(from: &str, to: &str) -> Vec<String> {
+        let list = ParcelList::new(&batch(from, from), KitOrigin::default());
+        list.differences(&batch(from, to), 0)
+    }
+
+    #[test]
+    fn every_difference_says_what_was_and_what_is() {
+        let told = |from: &str, to: &str| told(from, to).join("; ");
+        assert_eq!(
+            told("\"weight_g\": 120", "\"weight_g\": 90"),
+            "weight_g: 120 in the kit, 90 now"
+        );
+        assert_eq!(told("\"qty\": 2", "\"qty\": 3"), "items[0].qty: 2 in the kit, 3 now");
+        assert_eq!(told("\"tube\"", "\"box\""), "pack: `tube` in the kit, `box` now");
+        assert_eq!(told("\"letter\"", "\"parcel\""), "service: `letter` in the kit, `parcel` now");
+        assert_eq!(told("\"T1\"", "\"T2\""), "tracking: `T1` in the kit, `T2` now");
+        assert_eq!(told("\"hello\"", "\"\""), "messages: [\"hello\"] in the kit, none now");
+        assert_eq!(told("\"pen\"", "\"nib\""), "items[0].title: `pen` in the kit, `nib` now");
+        let more = told("\"4.50\"}", "\"4.50\"}, {\"title\": \"ink\"}");
+        assert_eq!(more, "items[1]: none in the kit, `1 × ink` now");
+        assert_eq!(told("\"weight_g\": 120, ", ""), "weight_g: 120 in the kit, none now");
+        assert_eq!(told("pen", "pen"), "");
+    }
+
+    /// What the kit's record tells is told once.
+    #[test]
+    fn a_changed_address_is_told_by_the_record_alone() {
+        assert_eq!(told("1 Quay", "2 Quay"), [""; 0]);
+        let (before, now) = (batch("1 Quay", "1 Quay"), batch("1 Quay", "2 Quay"));
+        let record = KitRecord::new(&before, BatchOptions::default(), Vec::new());
+        let (was, is) = record.moved(&now, 0).unwrap();
+        assert_eq!(was, "Ada Marlow, 1 Quay, Ternmouth, TR77 4NH, GB");
+        assert_eq!(is, "Ada Marlow, 2 Quay, Ternmouth, TR77 4NH, GB");
+        assert_eq!(record.moved(&before, 0), None);
+        assert_eq!(record.moved(&now, 1), None);
+    }
+
+    #[test]
+    fn a_list_reads_back() {
+        let origin = KitOrigin { orders_folder: "in".into(), shop_folder: None };
+        let list = ParcelList::new(&batch("pen", "pen"), origin);
+        assert_eq!(ParcelList::read(&list.to_json()), Ok(list));
+        let fault = |text: &str| ParcelList::read(text).unwrap_err();
+        assert!(fault("{").starts_with("it is no JSON"));
+        assert_eq!(fault("{}"), "it has no 1 under `kit`");
+        assert_eq!(fault("{\"kit\": 1}"), "it has no text `orders_folder`");
+    }
+}
