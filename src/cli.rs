@@ -16,6 +16,7 @@ mod files;
 mod halt;
 mod inputs;
 mod intake;
+mod interrupts;
 mod kit;
 mod lists;
 mod open_layout;
@@ -25,6 +26,7 @@ mod prepare;
 mod render;
 mod report;
 mod ruler;
+mod scratch;
 mod setup;
 mod sitting;
 mod steady;
@@ -64,6 +66,7 @@ pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         }
     };
     Voice::new(command.diagnostics(), color).set();
+    interrupts::watch();
     match run(&command) {
         Ok(exit) => exit,
         Err(halt) => terminal::show_halt(&halt, command.diagnostics()),

@@ -18,6 +18,9 @@ pub use parcels::{KitOrigin, ParcelList};
 /// The version of the format.
 const VERSION: u64 = 1;
 
+/// The name of a kit's record in its folder.
+pub const RECORD: &str = "batch.json";
+
 /// What a kit holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KitRecord {
@@ -31,6 +34,17 @@ pub struct KitRecord {
     pub documents: Vec<KitDocument>,
     /// Its parcels, in bench order.
     pub parcels: Vec<KitParcel>,
+    /// All files of its folder but the record, by name, once they are written.
+    pub files: Vec<KitFile>,
+}
+
+/// A file of a kit, and what proves that it is one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitFile {
+    /// Its name.
+    pub name: String,
+    /// The SHA-256 of its bytes, in hexadecimal digits.
+    pub sha256: String,
 }
 
 /// One parcel of a kit.
@@ -84,6 +98,7 @@ impl KitRecord {
             options,
             documents,
             parcels: batch.parcels.iter().map(|parcel| KitParcel::of(batch, parcel)).collect(),
+            files: Vec::new(),
         }
     }
 
@@ -112,6 +127,7 @@ impl KitRecord {
         add("fix_tags", &self.options.fix_tags.to_string());
         add("documents", &show_lines(&documents));
         add("parcels", &show_lines(&parcels));
+        add("files", &show_files(&self.files));
         text.push_str("\n}\n");
         text
     }
@@ -145,6 +161,8 @@ impl KitRecord {
             },
             documents: list("documents")?.iter().map(read_document).collect::<Result<_, _>>()?,
             parcels: list("parcels")?.iter().map(read_parcel).collect::<Result<_, _>>()?,
+            // Records of older versions list none.
+            files: value["files"].as_array().map_or(Ok(Vec::new()), |it| read_file_list(it))?,
         })
     }
 
@@ -179,6 +197,42 @@ impl KitRecord {
         }
         None
     }
+}
+
+/// The record of parcels printed once more from a kit: their numbers, and the files of their folder.
+#[must_use]
+pub fn reprint_to_json(parcels: &[usize], files: &[KitFile]) -> String {
+    let files = show_files(files);
+    format!(
+        "{{\n  \"reprint\": {VERSION},\n  \"parcels\": {},\n  \"files\": {files}\n}}\n",
+        json!(parcels)
+    )
+}
+
+/// The files that a record lists.
+///
+/// # Errors
+/// When the text is no record, with what is wrong.
+pub fn read_files(text: &str) -> Result<Vec<KitFile>, String> {
+    let value: Value =
+        serde_json::from_str(text).map_err(|error| format!("it is no JSON: {error}"))?;
+    let list = value["files"].as_array().ok_or("it has no list under `files`")?;
+    read_file_list(list)
+}
+
+/// Files from their list.
+fn read_file_list(list: &[Value]) -> Result<Vec<KitFile>, String> {
+    let read = |value: &Value| {
+        Ok(KitFile { name: read_text(value, "name")?, sha256: read_text(value, "sha256")? })
+    };
+    list.iter().map(read).collect()
+}
+
+/// Files as they are recorded.
+fn show_files(files: &[KitFile]) -> String {
+    let files: Vec<Value> =
+        files.iter().map(|file| json!({"name": file.name, "sha256": file.sha256})).collect();
+    show_lines(&files)
 }
 
 /// Values a line each.
@@ -287,6 +341,7 @@ mod tests {
             },
             documents: vec![document],
             parcels: vec![parcel(1, &["A", "B"]), parcel(2, &["C"])],
+            files: vec![KitFile { name: "labels.pdf".into(), sha256: "ab".repeat(32) }],
         }
     }
 
@@ -294,7 +349,9 @@ mod tests {
     fn a_record_reads_back() {
         let text = record().to_json();
         assert_eq!(KitRecord::read(&text), Ok(record()));
-        assert_eq!(text.lines().count(), 15);
+        assert_eq!(read_files(&text), Ok(record().files));
+        assert_eq!(read_files(&reprint_to_json(&[2], &record().files)), Ok(record().files));
+        assert_eq!(text.lines().count(), 18);
         let empty = KitRecord { documents: Vec::new(), parcels: Vec::new(), ..record() };
         assert_eq!(KitRecord::read(&empty.to_json()), Ok(empty));
     }

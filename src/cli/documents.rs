@@ -37,8 +37,8 @@ pub(super) struct DocumentJob {
 
 /// A document that is made but not there yet.
 pub(super) struct MadeDocument {
-    /// Its files with the names they will have; none when something on its pages is wrong.
-    files: Vec<(PathBuf, Settled)>,
+    /// Its files; none when something on its pages is wrong.
+    files: Vec<Settled>,
     /// What was found.
     pub(super) outcome: Outcome,
     /// The place that is next on its sheet, counted from 1, if it has one.
@@ -46,20 +46,14 @@ pub(super) struct MadeDocument {
 }
 
 impl MadeDocument {
-    /// Lets its files appear.
-    ///
-    /// # Errors
-    /// When one of them cannot be written.
-    pub(super) fn commit(&mut self) -> Result<(), Halt> {
-        for (path, made) in std::mem::take(&mut self.files) {
-            made.commit().map_err(|error| cannot_write(&path, &error))?;
-        }
-        Ok(())
+    /// Its files, which only have to appear.
+    pub(super) fn take_files(&mut self) -> Vec<Settled> {
+        std::mem::take(&mut self.files)
     }
 
     /// How many pages it has and where, in words.
     pub(super) fn describe(&self) -> Option<String> {
-        let (first, _) = self.files.first()?;
+        let first = self.files.first()?.said();
         let pages = counted(self.outcome.pages, "page");
         let more = if self.files.len() > 1 { " and on" } else { "" };
         Some(format!("{pages} in {}{more}", show_path(first)))
@@ -90,7 +84,8 @@ impl Material<'_> {
         open: &OpenLayout,
         watch: &mut BatchWatch,
     ) -> Result<MadeDocument, Halt> {
-        let pictures = self.pictures(open);
+        let disk = self.disk(open);
+        let pictures = self.pictures(open, &disk);
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?.with_advice();
         let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
@@ -109,7 +104,8 @@ impl Material<'_> {
         watch: &mut BatchWatch,
     ) -> Result<MadeDocument, Halt> {
         let open = &job.open;
-        let pictures = self.pictures(open);
+        let disk = self.disk(open);
+        let pictures = self.pictures(open, &disk);
         let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?;
@@ -139,9 +135,14 @@ impl Material<'_> {
         name_fields(&mut outcome.findings, self.batch, book, sources);
     }
 
+    /// The files that a layout and the orders may name.
+    fn disk(&self, open: &OpenLayout) -> Disk {
+        Disk::within([&*open.folder, &self.inputs.folder])
+    }
+
     /// The pictures that a layout and the orders name.
-    fn pictures(&self, open: &OpenLayout) -> PictureStore<'static> {
-        PictureStore::new(&Disk, open.folder.clone()).with_orders_in(&self.inputs.folder)
+    fn pictures<'d>(&self, open: &OpenLayout, disk: &'d Disk) -> PictureStore<'d> {
+        PictureStore::new(disk, open.folder.clone()).with_orders_in(&self.inputs.folder)
     }
 
     /// What a document is made from.
@@ -196,7 +197,7 @@ impl Material<'_> {
             return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
         }
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
-        let files = vec![(job.path.clone(), pending.map_err(wrong)?)];
+        let files = vec![pending.map_err(wrong)?];
         Ok(MadeDocument { files, outcome, next_place: run.next_place() })
     }
 }
@@ -223,11 +224,8 @@ fn make_files(
         let message = format!("{count} pages cannot go to standard output as one file each");
         return Err(Halt::usage(message).hint("name a file with `-o`, or make a PDF"));
     }
-    let mut files = Vec::with_capacity(count);
-    for (index, mut pending) in made.into_iter().enumerate() {
-        let path = number_path(path, index + 1, count);
-        pending.rename(path.clone());
-        files.push((path, pending));
+    for (index, file) in made.iter_mut().enumerate() {
+        file.rename(number_path(path, index + 1, count));
     }
-    Ok(MadeDocument { files, outcome, next_place: run.next_place() })
+    Ok(MadeDocument { files: made, outcome, next_place: run.next_place() })
 }

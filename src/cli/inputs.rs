@@ -6,7 +6,7 @@ use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use super::arguments::{OrderChoice, OrdersArguments};
-use super::disk::read_text;
+use super::disk::{Disk, read_text};
 use super::exit::Exit;
 use super::halt::Halt;
 use super::output::show_path;
@@ -18,7 +18,7 @@ use crate::kit::KitOrigin;
 use crate::orders::{Orders, read_orders};
 use crate::shipped::{USUAL_LABEL, find_shipped};
 use crate::shop::{PageOrder, Shop};
-use crate::source::{FileId, Sources};
+use crate::source::{FileId, Sources, confine};
 
 /// What a batch is made from.
 pub(super) struct Inputs {
@@ -113,21 +113,39 @@ impl Inputs {
     }
 
     /// The label's layout, where the user names none.
-    pub(super) fn usual_label(&self) -> PathBuf {
+    ///
+    /// # Errors
+    /// As [`Inputs::locate_layout`].
+    pub(super) fn usual_label(&self) -> Result<PathBuf, Halt> {
         let named = self.shop.as_ref().map_or("", |shop| &shop.defaults.layout);
         match named {
-            "" => USUAL_LABEL.into(),
+            "" => Ok(USUAL_LABEL.into()),
             named => self.locate_layout(named),
         }
     }
 
     /// A layout that the shop file names, as the command finds it: a shipped one by its name, a
-    /// file from the shop file's folder.
-    pub(super) fn locate_layout(&self, name: &str) -> PathBuf {
-        let path = self.shop_folder.join(name);
-        match find_shipped(name) {
-            None if path.is_file() => path,
-            _ => name.into(),
+    /// file in the shop file's folder or below.
+    ///
+    /// # Errors
+    /// When it lies outside that folder.
+    pub(super) fn locate_layout(&self, name: &str) -> Result<PathBuf, Halt> {
+        if find_shipped(name).is_some() {
+            return Ok(name.into());
+        }
+        let outside = |message: String| Halt::usage(message).hint("put it beside the shop file");
+        let Some(path) = confine(&self.shop_folder, name) else {
+            let message = format!("the layout `{name}` lies outside the shop file's folder");
+            return Err(outside(message));
+        };
+        if !path.is_file() {
+            return Ok(name.into());
+        }
+        match Disk::within([&*self.shop_folder]).refuse_outside(&path) {
+            Ok(()) => Ok(path),
+            Err(_) => Err(outside(format!(
+                "the layout `{name}` is a link that leads out of the shop file's folder"
+            ))),
         }
     }
 
@@ -200,7 +218,10 @@ pub(super) fn read_shop(
 ) -> Result<Option<ReadShop>, Halt> {
     let path = match place.named {
         Some(path) => path,
-        None if place.beside.is_file() => place.beside,
+        None if place.beside.is_file() => {
+            refuse_link(place.beside)?;
+            place.beside
+        }
         None => return Ok(None),
     };
     let text = read_text(path)?;
@@ -213,6 +234,16 @@ pub(super) fn read_shop(
         Some(shop) if !is_faulty => Ok(Some(ReadShop { file, shop })),
         _ => Err(Halt::unusable(std::mem::take(findings), sources)),
     }
+}
+
+/// Refuses a shop file that nobody named and that lies elsewhere: it may have come with the orders.
+fn refuse_link(beside: &Path) -> Result<(), Halt> {
+    let outside = Disk::within([&*folder_of(beside)]).refuse_outside(beside);
+    outside.map_err(|_| {
+        let shown = format!("`{}`", beside.display());
+        Halt::usage(format!("{shown} is a link that leads out of the folder of the orders"))
+            .hint(format!("name it: `--shop {}`", beside.display()))
+    })
 }
 
 /// Sends everything to the printer that was asked for by name.

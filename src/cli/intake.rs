@@ -4,16 +4,15 @@ use std::fs::File;
 use std::io::{self, Read, Write as _};
 use std::path::{Path, PathBuf};
 
-use tempfile::NamedTempFile;
-
 use super::arguments::IntakeArguments;
 use super::aside::OpenAside;
 use super::disk::read_text;
 use super::exit::Exit;
-use super::files::{Pending, Settled};
+use super::files::Pending;
 use super::halt::Halt;
-use super::output::{cannot_write, is_same_file, open_output, show_path};
+use super::output::{cannot_write, is_same_file, let_appear, open_output, show_path};
 use super::report::count_findings;
+use super::scratch::Scratch;
 use super::steady::Steady;
 use super::terminal;
 use crate::findings::Finding;
@@ -71,19 +70,23 @@ fn appear(
     pending: Pending,
     aside: Option<OpenAside>,
 ) -> Result<Exit, Halt> {
-    let commit = |pending: Pending| pending.settle().and_then(Settled::commit);
     let output = &arguments.output;
-    // A batch without orders is no batch.
-    if arguments.propose || intake.orders > 0 {
-        commit(pending).map_err(|error| cannot_write(output, &error))?;
-    }
+    let settle = |pending: Pending, path: &Path| {
+        pending.settle().map_err(|error| cannot_write(path, &error))
+    };
+    let mut outputs = Vec::new();
     let aside = match aside {
         Some(OpenAside { path, pending }) => {
-            commit(pending).map_err(|error| cannot_write(&path, &error))?;
+            outputs.push(settle(pending, &path)?);
             Some(path)
         }
         None => None,
     };
+    // A batch without orders is no batch.
+    if arguments.propose || intake.orders > 0 {
+        outputs.push(settle(pending, output)?);
+    }
+    let_appear(outputs)?;
     match arguments.propose {
         false => say_done(intake, output),
         true if output == Path::new("-") => {}
@@ -197,12 +200,20 @@ fn read_map(path: &Path, sources: &mut Sources) -> Result<ReadMap, Halt> {
     }
 }
 
+/// What came through a pipe.
+struct Spool {
+    /// The file that keeps it.
+    path: PathBuf,
+    /// The hidden folder of that file, which goes with it.
+    _scratch: Scratch,
+}
+
 /// An export that can be read more than once.
 enum Export {
     /// A file.
     File(PathBuf, Steady),
-    /// What came through a pipe, kept in a file of our own.
-    Spooled(NamedTempFile),
+    /// What came through a pipe, kept in a file of a hidden folder of our own.
+    Spooled(Spool),
 }
 
 impl Export {
@@ -228,10 +239,10 @@ impl Export {
 
     /// Keeps what a pipe gives.
     fn spool(input: &mut dyn Read) -> io::Result<Export> {
-        let mut file = NamedTempFile::new()?;
-        io::copy(input, &mut file)?;
-        file.flush()?;
-        Ok(Export::Spooled(file))
+        let scratch = Scratch::new(&std::env::temp_dir())?;
+        let path = scratch.new_name();
+        io::copy(input, &mut File::create_new(&path)?)?;
+        Ok(Export::Spooled(Spool { path, _scratch: scratch }))
     }
 
     /// Sees that it is as it was when it was opened.
@@ -245,8 +256,9 @@ impl Export {
     /// Opens it from its start.
     fn reopen(&self) -> io::Result<Box<dyn Read>> {
         match self {
-            Export::File(path, _) => Ok(Box::new(File::open(path)?)),
-            Export::Spooled(file) => Ok(Box::new(file.reopen()?)),
+            Export::File(path, _) | Export::Spooled(Spool { path, .. }) => {
+                Ok(Box::new(File::open(path)?))
+            }
         }
     }
 }

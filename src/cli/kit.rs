@@ -11,31 +11,36 @@ mod checked;
 mod customs;
 mod folder;
 mod maker;
+mod old;
+mod place;
 mod plan;
+mod proof;
 mod replaced;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::arguments::{Diagnostics, KitArguments};
 use super::documents::MadeDocument;
 use super::exit::Exit;
 use super::halt::Halt;
 use super::inputs::Inputs;
-use super::output::{reading_distance, refuse_same_files, show_path};
+use super::output::{let_appear, reading_distance, refuse_same_files, show_path};
 use super::report::{count_findings, findings_file};
+use super::scratch::undisturbed;
 use super::setup::PrintSetup;
-use super::sitting::{Sitting, make_sitting};
+use super::sitting::{Aside, Sitting, make_sitting};
 use super::terminal;
 use crate::batch::BatchOptions;
 use crate::bind::KitDocument;
-use crate::kit::{KitRecord, ParcelList};
+use crate::kit::{KitRecord, ParcelList, RECORD, reprint_to_json};
 use crate::words::counted;
 
 pub(super) use checked::{CheckedKit, check_kit};
 
 use again::Again;
-use folder::{FINDINGS, KitFolder, ORDERS, PARCELS, RECORD, SHOP};
+use folder::{FINDINGS, KitFolder, ORDERS, PARCELS, SHOP};
 use maker::{KitOutput, Maker, describe_document};
+use old::REPRINT;
 use plan::{Planned, open_plan};
 
 /// Makes a kit, or prints from one again: makes everything, and lets it appear.
@@ -106,24 +111,41 @@ impl MadeKit<'_> {
     ) -> Result<Exit, Halt> {
         let documents = record_documents(&self.sitting.documents, planned);
         let lines = describe_documents(&documents);
-        for made in self.sitting.documents.iter_mut().flatten() {
-            made.commit()?;
-        }
+        let made = self.sitting.documents.iter_mut().flatten();
+        let_appear(made.flat_map(MadeDocument::take_files).collect())?;
         let Sitting { findings, proof, batch, .. } = &self.sitting;
         folder.write(FINDINGS, &findings_file(findings, proof, &self.inputs.sources))?;
-        if self.again.is_none() {
-            let record = KitRecord::new(batch, self.options.clone(), documents);
-            folder.write(RECORD, &record.to_json())?;
-            let parcels = ParcelList::new(batch, self.inputs.origin());
-            folder.write(PARCELS, &parcels.to_json())?;
-            self.keep_inputs(&folder)?;
+        match self.again {
+            Some(again) => {
+                folder.write_record(REPRINT, |files| reprint_to_json(&again.numbers(), &files))?
+            }
+            None => {
+                let parcels = ParcelList::new(batch, self.inputs.origin());
+                folder.write(PARCELS, &parcels.to_json())?;
+                self.keep_inputs(&folder)?;
+                // It comes last, because it says what all other files are.
+                folder.write_record(RECORD, |files| {
+                    let record = KitRecord::new(batch, self.options.clone(), documents);
+                    KitRecord { files, ..record }.to_json()
+                })?
+            }
         }
-        let place = folder.commit()?;
+        let place = self.appear_with_aside(folder)?;
         self.tell(&place, &lines);
         if is_proven {
             terminal::say(&self.sitting.proof.summary());
         }
-        self.sitting.aside.map_or(Ok(Exit::Done), |aside| aside.commit())
+        Ok(self.sitting.aside.map_or(Exit::Done, |aside| aside.tell()))
+    }
+
+    /// Lets the orders that were set aside appear, and the folder; both or none.
+    fn appear_with_aside(&mut self, folder: KitFolder) -> Result<PathBuf, Halt> {
+        // In this order a run that is killed in between leaves no order that is in no file.
+        let aside = self.sitting.aside.iter_mut().filter_map(Aside::take_file).collect();
+        undisturbed(|| {
+            let appeared = let_appear(aside)?;
+            folder.commit().inspect_err(|_| appeared.take_back())
+        })
     }
 
     /// Keeps the orders and the shop file in the kit as they came.

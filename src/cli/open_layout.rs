@@ -45,7 +45,7 @@ impl OpenLayout {
             let message = format!("there is no layout `{name}`");
             return Err(Halt::usage(message).hint_if(nearest_shipped(&name)));
         };
-        let (layout, remarks) = read_layout(sources, file, &Disk, &folder);
+        let (layout, remarks) = read_layout(sources, file, &Disk::within([&*folder]), &folder);
         match layout {
             Some(layout) => Ok(OpenLayout { layout, folder, first_place: None, remarks, name }),
             None => Err(Halt::unusable(remarks, sources)),
@@ -65,9 +65,11 @@ impl OpenLayout {
     ) -> Result<OpenLayout, Halt> {
         setup.grid = read_grid(page.dpi)?;
         choose_printer(inputs.shop.as_mut(), page.printer.as_deref())?;
-        let usual = inputs.usual_label();
-        let name = page.layout.as_deref().unwrap_or(&usual);
-        OpenLayout::open(name, &mut inputs.sources)?.starting_at(page.start, "--start")
+        let name = match &page.layout {
+            Some(name) => name.clone(),
+            None => inputs.usual_label()?,
+        };
+        OpenLayout::open(&name, &mut inputs.sources)?.starting_at(page.start, "--start")
     }
 
     /// What the user calls it: the name of a shipped one, or a file.

@@ -4,8 +4,9 @@ use std::io::{self, IsTerminal as _, Write as _};
 use std::path::Path;
 
 use super::arguments::Format;
-use super::files::Pending;
+use super::files::{Appeared, NotWritten, Pending, Settled, appear};
 use super::halt::Halt;
+use super::scratch::without_scratch;
 use super::voice::Voice;
 use crate::export::PdfError;
 use crate::geom::Mm;
@@ -74,9 +75,20 @@ pub(super) fn cannot_write(path: &Path, error: &io::Error) -> Halt {
     Halt::unwritten(&show_path(path), error)
 }
 
-/// A path as messages show it.
+/// Lets outputs appear, all of them or none.
+///
+/// # Errors
+/// When one of them cannot be written.
+pub(super) fn let_appear(outputs: Vec<Settled>) -> Result<Appeared, Halt> {
+    appear(outputs).map_err(|NotWritten { said, error }| cannot_write(&said, &error))
+}
+
+/// A path as messages show it: as it will be, without the hidden folders that things are made in.
 pub(super) fn show_path(path: &Path) -> String {
-    if path == Path::new("-") { "standard output".into() } else { format!("`{}`", path.display()) }
+    if path == Path::new("-") {
+        return "standard output".into();
+    }
+    format!("`{}`", without_scratch(path).display())
 }
 
 /// The format that was asked for, or that the output's name has.

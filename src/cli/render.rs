@@ -1,14 +1,14 @@
 //! `slipwright render`: orders to one document, and to the matching bench cards.
 
 use super::arguments::{Diagnostics, Format, RenderArguments};
-use super::documents::{DocumentJob, Material};
+use super::documents::{DocumentJob, MadeDocument, Material};
 use super::exit::Exit;
 use super::halt::Halt;
 use super::inputs::Inputs;
 use super::open_layout::OpenLayout;
-use super::output::{choose_format, format_of, reading_distance, refuse_same_files};
+use super::output::{choose_format, format_of, let_appear, reading_distance, refuse_same_files};
 use super::setup::PrintSetup;
-use super::sitting::{Attempt, Sitting, make_sitting};
+use super::sitting::{Aside, Attempt, Sitting, make_sitting};
 use super::terminal;
 use crate::batch::Batch;
 use crate::bind::KitContents;
@@ -82,12 +82,13 @@ fn attempt(
 
 /// Lets everything appear.
 fn commit(sitting: Sitting, parcels: usize, is_proven: bool) -> Result<Exit, Halt> {
-    let Sitting { documents, proof, aside, .. } = sitting;
+    let Sitting { documents, proof, mut aside, .. } = sitting;
     let mut documents: Vec<_> = documents.into_iter().flatten().collect();
     let written: Vec<String> = documents.iter().filter_map(|made| made.describe()).collect();
-    for made in &mut documents {
-        made.commit()?;
-    }
+    // What is set aside comes first: were the run killed in between, no order would be in no file.
+    let mut outputs: Vec<_> = aside.iter_mut().filter_map(Aside::take_file).collect();
+    outputs.extend(documents.iter_mut().flat_map(MadeDocument::take_files));
+    let_appear(outputs)?;
     terminal::say(&format!("{}: {}", counted(parcels, "parcel"), written.join(", ")));
     for (made, sheet) in documents.iter().zip(["sheet", "card sheet"]) {
         terminal::say_next_place(made.next_place, sheet);
@@ -98,7 +99,7 @@ fn commit(sitting: Sitting, parcels: usize, is_proven: bool) -> Result<Exit, Hal
     if is_proven {
         terminal::say(&proof.summary());
     }
-    aside.map_or(Ok(Exit::Done), |aside| aside.commit())
+    Ok(aside.map_or(Exit::Done, |aside| aside.tell()))
 }
 
 /// Refuses outputs that would replace an input or each other: one of the two would be lost.

@@ -77,7 +77,7 @@ fn read_fonts(folder: Option<&Path>) -> Result<FontBook, Halt> {
 /// Adds the faces of a font file that serve as one of our cuts.
 fn add_font(book: &mut FontBook, file: &Path) -> Result<(), Halt> {
     let name = format!("`{}`", file.display());
-    let data = Disk.read(file).map_err(|error| Halt::unreadable(&name, &error))?;
+    let data = Disk::anywhere().read(file).map_err(|error| Halt::unreadable(&name, &error))?;
     let refuse = |error: FontError| {
         Halt::usage(format!("the font {name} cannot be used: {error}")).hint_if(error.hint())
     };

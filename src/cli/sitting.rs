@@ -14,7 +14,7 @@ use super::exit::Exit;
 use super::files::Settled;
 use super::halt::Halt;
 use super::inputs::Inputs;
-use super::output::{cannot_write, open_output, show_path};
+use super::output::{cannot_write, let_appear, open_output, show_path};
 use super::prepare::{PreparedBatch, prepare};
 use super::report::count_findings;
 use super::terminal;
@@ -57,33 +57,29 @@ pub(super) struct Sitting {
 pub(super) struct Aside {
     /// Where they go.
     path: PathBuf,
-    /// The file.
-    file: Settled,
+    /// The file, until it has appeared.
+    file: Option<Settled>,
     /// How many there are.
     count: usize,
 }
 
 impl Aside {
-    /// Lets the file appear, even an empty one: an old file of that name would be packed again.
-    /// Gives what there is to say of it.
-    ///
-    /// # Errors
-    /// When it cannot be written.
-    fn appear(self) -> Result<String, Halt> {
-        self.file.commit().map_err(|error| cannot_write(&self.path, &error))?;
-        let count = self.count;
-        let noun = if count == 1 { "order was" } else { "orders were" };
-        Ok(format!("{count} {noun} set aside in {}", show_path(&self.path)))
+    /// The file, which has to appear together with the documents; even an empty one: an old file of
+    /// that name would be packed again.
+    pub(super) fn take_file(&mut self) -> Option<Settled> {
+        self.file.take()
     }
 
-    /// Lets the file appear and says so; orders that were set aside are no success.
-    ///
-    /// # Errors
-    /// When it cannot be written.
-    pub(super) fn commit(self) -> Result<Exit, Halt> {
-        let exit = if self.count > 0 { Exit::Findings } else { Exit::Done };
-        terminal::say(&self.appear()?);
-        Ok(exit)
+    /// What there is to say of it.
+    fn describe(&self) -> String {
+        let noun = if self.count == 1 { "order was" } else { "orders were" };
+        format!("{} {noun} set aside in {}", self.count, show_path(&self.path))
+    }
+
+    /// Says that it has appeared; orders that were set aside are no success.
+    pub(super) fn tell(&self) -> Exit {
+        terminal::say(&self.describe());
+        if self.count > 0 { Exit::Findings } else { Exit::Done }
     }
 }
 
@@ -175,7 +171,9 @@ impl<'a> Course<'a> {
         let Some(aside) = self.aside.take_if(|_| self.inputs.orders.orders.is_empty()) else {
             return Ok(());
         };
-        let said = settle_aside(aside, &self.taken, self.inputs)?.appear()?;
+        let mut aside = settle_aside(aside, &self.taken, self.inputs)?;
+        let_appear(aside.take_file().into_iter().collect())?;
+        let said = aside.describe();
         let findings = std::mem::take(&mut self.findings);
         let halt = Halt::found(findings, ProofTally::default(), &self.inputs.sources);
         Err(halt.saying("no order is left to be printed").saying(said))
@@ -275,5 +273,5 @@ fn settle_aside(
     let written = pending.write_all(text.as_bytes());
     let file = written.and_then(|()| pending.settle());
     let file = file.map_err(|error| cannot_write(&path, &error))?;
-    Ok(Aside { path, file, count: taken.len() })
+    Ok(Aside { path, file: Some(file), count: taken.len() })
 }

@@ -49,6 +49,8 @@ rules! {
     CUSTOMS_UNSURE: note "customs-unsure";
     /// Orders that shared a parcel in the kit that is replaced no longer do.
     NO_LONGER_COMBINED: warning "no-longer-combined";
+    /// Folders with parcels printed once more go with the kit that is replaced.
+    REPRINTS_REPLACED: note "reprints-replaced";
 
     // Data files: JSON, YAML and their fields.
     /// The text is no JSON.

@@ -6,7 +6,7 @@
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 
 /// A place with some files where the command is run.
 pub(crate) struct Desk {
@@ -38,16 +38,23 @@ impl Desk {
         self
     }
 
-    /// Runs the command with some input.
-    pub(crate) fn run(&self, arguments: &[&str], input: &[u8]) -> Output {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_slipwright"))
+    /// Starts the command, which waits for its input if it wants some. What it keeps in temporary
+    /// files goes to the place too.
+    pub(crate) fn start(&self, arguments: &[&str]) -> Child {
+        Command::new(env!("CARGO_BIN_EXE_slipwright"))
             .args(arguments)
             .current_dir(self.folder.path())
+            .env("TMPDIR", self.folder.path())
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
-            .unwrap();
+            .unwrap()
+    }
+
+    /// Runs the command with some input.
+    pub(crate) fn run(&self, arguments: &[&str], input: &[u8]) -> Output {
+        let mut child = self.start(arguments);
         // A command that does not read its input closes the pipe, which is no fault of the test.
         let _ = child.stdin.take().unwrap().write_all(input);
         child.wait_with_output().unwrap()

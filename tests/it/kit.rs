@@ -166,6 +166,7 @@ fn parcels_printed_once_more_keep_their_codes_and_say_so() {
             "findings.json",
             "inserts.pdf",
             "labels.pdf",
+            "reprint.json",
             "slips.pdf"
         ]
     );

@@ -46,6 +46,8 @@ mod intake_bounds;
 mod intake_cases;
 mod intake_properties;
 mod kit;
+#[cfg(unix)]
+mod kit_faults;
 mod kit_kept;
 mod layout_cases;
 #[cfg(feature = "ledger")]

@@ -7,7 +7,8 @@
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
-use super::folder::{ORDERS, SHOP, read_parcels, read_record};
+use super::folder::{ORDERS, SHOP, read_parcels};
+use super::old::read_record;
 use crate::batch::{Batch, BatchOptions};
 use crate::cli::arguments::OrdersArguments;
 use crate::cli::disk::read_text;
@@ -42,7 +43,7 @@ impl Again {
         list: &PositionList,
         inputs: &mut Inputs,
     ) -> Result<Again, Halt> {
-        let record = read_record(folder)?;
+        let record = read_record(folder, folder)?;
         let parcels = read_parcels(folder)?;
         let shop = match parcels.origin.shop_folder {
             Some(_) => Some(read_text(&folder.join(SHOP))?),
@@ -67,6 +68,11 @@ impl Again {
     /// How many parcels are printed.
     pub(super) fn count(&self) -> usize {
         self.places.len()
+    }
+
+    /// The numbers of the parcels that are printed.
+    pub(super) fn numbers(&self) -> Vec<usize> {
+        self.places.iter().map(|place| place + 1).collect()
     }
 
     /// Whether the parcel at a place in the batch, from 0, is printed.

@@ -8,6 +8,7 @@ use std::borrow::Cow;
 use super::again::Again;
 use super::customs::{needs_sheet, report_unsure};
 use super::folder::FINDINGS;
+use super::old::OldKit;
 use super::plan::{DocumentRole, Planned};
 use super::replaced::compare_kits;
 use crate::batch::{Batch, Parcel};
@@ -19,7 +20,6 @@ use crate::cli::setup::PrintSetup;
 use crate::cli::sitting::{Attempt, Before};
 use crate::findings::{Finding, Severity};
 use crate::fonts::{FontBook, spell_missing};
-use crate::kit::KitRecord;
 use crate::layout::Makes;
 use crate::pipeline::{BatchWatch, Selection, watch_selection};
 use crate::shop::PageOrder;
@@ -46,8 +46,8 @@ pub(super) struct Maker<'a> {
     pub(super) order: PageOrder,
     /// What is printed once more; none when the kit is new.
     pub(super) again: Option<&'a Again>,
-    /// The record of the kit that is replaced.
-    pub(super) old: Option<&'a KitRecord>,
+    /// The kit that is replaced.
+    pub(super) old: Option<&'a OldKit>,
     /// Whether orders of one recipient share a parcel.
     pub(super) combine: bool,
     /// Whether files are made.

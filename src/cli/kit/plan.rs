@@ -108,8 +108,8 @@ fn open_choice(
         return Ok(None);
     }
     let place = match choice {
-        None if *role == DocumentRole::Labels => inputs.usual_label(),
-        _ => inputs.locate_layout(name),
+        None if *role == DocumentRole::Labels => inputs.usual_label()?,
+        _ => inputs.locate_layout(name)?,
     };
     if let Some(choice) = choice
         && place.to_str().and_then(find_shipped).is_none()

@@ -6,6 +6,7 @@
 
 use std::collections::{HashMap, HashSet};
 
+use super::old::OldKit;
 use crate::batch::Batch;
 use crate::cli::halt::Halt;
 use crate::findings::{Finding, rules};
@@ -19,10 +20,11 @@ use crate::words::counted;
 /// When the new kit has none of the old one's orders: orders that were set aside are another
 /// sitting, and the first one's papers would be lost.
 pub(super) fn compare_kits(
-    old: &KitRecord,
+    old: &OldKit,
     batch: &Batch,
     combine: bool,
 ) -> Result<Vec<Finding>, Halt> {
+    let OldKit { record: old, reprints } = old;
     let orders = batch.parcels.iter().flat_map(|parcel| &parcel.orders);
     let ids: HashSet<&str> = orders.map(|order| &*order.id).collect();
     let missing: Vec<&str> = old.order_ids().filter(|id| !ids.contains(id)).collect();
@@ -37,7 +39,19 @@ pub(super) fn compare_kits(
     let mut found = find_renamed(old, batch);
     found.extend(describe_missing(&missing));
     found.extend(find_uncombined(old, combine));
+    found.extend(tell_reprints(reprints));
     Ok(found)
+}
+
+/// Says which reprints go with the kit they were made from.
+fn tell_reprints(reprints: &[String]) -> Option<Finding> {
+    let verb = if reprints.len() == 1 { "goes" } else { "go" };
+    let message = format!(
+        "{} of the kit that is replaced {verb} with it: `{}`",
+        counted(reprints.len(), "reprint"),
+        reprints.join("`, `")
+    );
+    (!reprints.is_empty()).then(|| Finding::new(&rules::REPRINTS_REPLACED, message))
 }
 
 /// Parcels that had another tag: their bags may be marked already.
