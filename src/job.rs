@@ -28,8 +28,8 @@ use crate::scene::Page;
 use crate::shop::{PageOrder, Shop};
 use crate::source::{Env, NoFiles};
 
-#[cfg(feature = "command")]
 pub(crate) use fields::name_fields;
+#[cfg(feature = "command")]
 pub(crate) use prepare::assemble_batch;
 pub use report::Report;
 #[cfg(feature = "command")]
