@@ -317,6 +317,7 @@ impl Job<'_, '_> {
         let Some(paragraph) = self.shape_or_report(bound, text, style) else { return };
         let paragraphs = [paragraph];
         let room = Size::new(place.rect.width, ENDLESS);
+        let style = &*self.with_room_for_others(&paragraphs, style);
         let Some(setting) = self.set(&paragraphs, style, Fit::Wrap, room) else {
             return self.report_overflow(bound, &paragraphs, style, Fit::Wrap, room);
         };

@@ -112,7 +112,9 @@ impl Job<'_, '_> {
         Mm(self.measure(text, style, question, |job| {
             let Some(paragraph) = job.shape(text, style) else { return line.0 };
             let endless = Size::new(width, Mm(f64::INFINITY));
-            match job.set(&[paragraph], style, fit, endless) {
+            let paragraphs = [paragraph];
+            let style = &*job.with_room_for_others(&paragraphs, style);
+            match job.set(&paragraphs, style, fit, endless) {
                 // Text that will be set smaller asks for no more than it then takes.
                 Some(set) => (set.size * style.leading * set.lines.len().max(1) as f64).0,
                 None => line.0,
@@ -181,6 +183,7 @@ impl Job<'_, '_> {
             block.letters += letters.sum::<u32>();
         }
         let room = place.rect.size();
+        let style = &*self.with_room_for_others(paragraphs, style);
         let setting = self.set(paragraphs, style, fit, room).unwrap_or_else(|| {
             self.report_overflow(bound, paragraphs, style, fit, room);
             self.set_anyhow(paragraphs, style)
@@ -214,6 +217,32 @@ impl Job<'_, '_> {
                     shrink_sizes(full, smallest).find_map(|size| attempt(size, Lines::Broken))
                 })
             }
+        }
+    }
+
+    /// A style whose lines stand as far apart as the glyphs of other faces need, which may be taller
+    /// and deeper than what its leading was chosen for; as it is when there are none. All lines of a
+    /// block stand equally far apart.
+    pub(super) fn with_room_for_others<'s>(
+        &mut self,
+        paragraphs: &[Arc<Paragraph>],
+        style: &'s TypeStyle,
+    ) -> Cow<'s, TypeStyle> {
+        let set = text_style(self.composer.book, style);
+        let Some(usual) = self.composer.book.first_choice(set.family, set.cut) else {
+            return Cow::Borrowed(style);
+        };
+        let capitals = self.capital_height(set.family, set.cut);
+        let shaper = &mut self.composer.shaper;
+        let reach = paragraphs.iter().filter_map(|it| it.reach_of_others(shaper, usual));
+        // Above and below what is usual there is the same room, so the greater excess counts twice.
+        let excess = reach.fold(f64::NEG_INFINITY, |most, reach| {
+            most.max(reach.above_em - capitals).max(reach.below_em - DESCENT_EM)
+        });
+        let needed = capitals + DESCENT_EM + 2.0 * excess;
+        match needed > style.leading {
+            true => Cow::Owned(TypeStyle { leading: needed, ..style.clone() }),
+            false => Cow::Borrowed(style),
         }
     }
 

@@ -101,12 +101,23 @@ fn read_again(text: &str) -> Option<String> {
         }
         let (bytes, _, replaced) = WINDOWS_1252.encode(now);
         let Ok(before) = std::str::from_utf8(&bytes) else { break };
-        if replaced || before.chars().any(char::is_control) && !now.chars().any(char::is_control) {
+        if replaced || !is_certain(before) {
             break;
         }
         meant = Some(before.to_owned());
     }
     meant
+}
+
+/// Whether a text that was read again is surely what was meant: letters with accents and signs of
+/// the languages that Windows-1252 is for, or three characters at least of another script. `ß€` and
+/// `Ü–` read again are one letter of a script that such texts do not have.
+fn is_certain(before: &str) -> bool {
+    let usual = |c: char| matches!(c, '\u{a0}'..='\u{17f}' | '\u{2010}'..='\u{2026}' | '€' | '™');
+    let foreign = before.chars().filter(|c| !c.is_ascii());
+    let others = foreign.clone().filter(|&c| !usual(c));
+    let controls = foreign.clone().any(char::is_control);
+    !controls && (others.count() == 0 || foreign.count() >= 3)
 }
 
 /// The first character reference of a text as it is written, and the text with all of them
@@ -166,6 +177,10 @@ mod tests {
         assert_eq!(read_again("MÃ¶wenstein").as_deref(), Some("Möwenstein"));
         assert_eq!(read_again("MÃƒÂ¶wenstein").as_deref(), Some("Möwenstein"), "twice");
         assert_eq!(read_again("Dâ€™Arcy").as_deref(), Some("D’Arcy"));
+        assert_eq!(read_again("Ð˜Ð²Ð°Ð½").as_deref(), Some("Иван"));
+        for right in ["hß€F", "MENÜ–KARTE"] {
+            assert_eq!(read_again(right), None, "{right}");
+        }
         for right in ["Möwenstein", "SÃO PAULO", "Ångström", "Å", "Łódź", "東京", "“Ã”", "Â £5"]
         {
             assert_eq!(read_again(right), None, "{right}");

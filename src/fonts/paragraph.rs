@@ -11,7 +11,7 @@
 
 use std::ops::Range;
 
-use super::book::FontBook;
+use super::book::{FontBook, FontId};
 use super::breaks::{Break, SOFT_HYPHEN, Section, find_breaks, split_sections};
 use super::features::Features;
 use super::itemise::{Itemised, TextItem, itemise};
@@ -53,6 +53,15 @@ struct SetSection {
     tokens: Range<usize>,
     /// Its breaks.
     breaks: Range<usize>,
+}
+
+/// How far glyphs reach from their baseline.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct GlyphReach {
+    /// Above it, in em.
+    pub(crate) above_em: f64,
+    /// Below it, in em.
+    pub(crate) below_em: f64,
 }
 
 /// A shaped text; all widths in em of the type size it is printed at.
@@ -275,6 +284,29 @@ impl Paragraph {
     #[must_use]
     pub fn min_width_em(&self) -> f64 {
         self.min_em
+    }
+
+    /// How far glyphs of other faces than `usual` reach above and below the baseline; `None` when
+    /// all are of that face, as in most texts.
+    #[must_use]
+    pub(crate) fn reach_of_others(&self, shaper: &mut Shaper, usual: FontId) -> Option<GlyphReach> {
+        if self.items.iter().all(|set| set.item.font == usual) {
+            return None;
+        }
+        let mut reach = GlyphReach::default();
+        for token in &self.tokens {
+            let font = self.items[token.item].item.font;
+            if font == usual {
+                continue;
+            }
+            for glyph in &token.shaped.glyphs {
+                if let Some(bounds) = shaper.glyph_bounds(font, glyph.id) {
+                    reach.above_em = reach.above_em.max(bounds.y_max + glyph.dy_em);
+                    reach.below_em = reach.below_em.max(-(bounds.y_min + glyph.dy_em));
+                }
+            }
+        }
+        Some(reach)
     }
 
     /// Breaks the text into lines of at most `max_width_em`.

@@ -8,8 +8,13 @@
 use std::fs;
 
 use harfrust::{Direction, Script};
-use slipwright::FontBook;
 use slipwright::fonts::{Cut, Embedding, Line, Shaper, TextStyle, read_face_labels};
+use slipwright::scene::MarkKind;
+use slipwright::{
+    Document, DotGrid, FontBook, Layout, NoFiles, Page, PictureStore, Run, watch_batch,
+};
+
+use crate::sample_pages::{layout_of, sample_batch};
 
 /// A font, the script to shape by, the direction, and texts in that script only.
 type Sample = (&'static str, Script, Direction, &'static [&'static str]);
@@ -231,4 +236,54 @@ fn japanese_breaks_between_characters_but_not_before_its_full_stop() {
     let lines: Vec<&str> =
         paragraph.break_lines(&mut shaper, 3.0).into_iter().map(|line| &text[line.text]).collect();
     assert_eq!(lines, ["万年筆", "の修", "理。"]);
+}
+
+/// The pages of the sample batch in a layout, with other fonts; there must be nothing to find.
+fn pages_with(book: &FontBook, layout: &Layout) -> Vec<Page> {
+    let (batch, shop) = sample_batch();
+    let pictures = PictureStore::new(&NoFiles, "");
+    let document = Document::new(&batch, layout, book, &pictures);
+    let document = Document { shop: Some(&shop), grid: Some(DotGrid::DPI_203), ..document };
+    let mut pages = Vec::new();
+    let take = |page| {
+        pages.push(page);
+        Ok(())
+    };
+    let run = Run::new(&document).unwrap();
+    let outcome = run.make(&mut watch_batch(&batch), Page::clone, take, |_| {}).unwrap();
+    assert!(outcome.findings.is_empty(), "{:?}", outcome.findings);
+    pages
+}
+
+/// Arabic beside Latin: the dots and bows of the other face never reach into the next line.
+#[test]
+#[ignore = "needs Debian's font packages"]
+fn lines_with_another_face_stand_as_far_apart_as_its_glyphs_need() {
+    let mut book = FontBook::builtin();
+    book.add_family("Other", Cut::Regular, read("truetype/dejavu/DejaVuSans.ttf")).expect("usable");
+    let text = "page: {stock: 80x60mm, inset: 4}\nmakes: label\ntype: {t: {size: 14pt, leading: 1}}\n\
+        body: {down: [{text: \"ÅÇ يجّ الرَّحْمٰنِ\\nيِّ إِلَىٰ حجّ\\nÅÇ\", type: t}, {text: \"يجّ إِ\", type: t}]}";
+    let pages = pages_with(&book, &layout_of(text));
+    let page = &pages[0];
+    let mut lines: Vec<(f64, f64, f64)> = Vec::new();
+    for mark in &page.marks {
+        let MarkKind::Text(run) = &mark.kind else { continue };
+        let bounds = run.glyphs.iter().filter_map(|glyph| {
+            let bounds = book.glyph_bounds(run.font, glyph.id)?;
+            Some((bounds.y_max + glyph.dy_em, bounds.y_min + glyph.dy_em))
+        });
+        let em = run.size.0;
+        let (top, bottom) = bounds
+            .fold((0.0_f64, 0.0_f64), |(top, bottom), (max, min)| (top.max(max), bottom.min(min)));
+        let (y, top, bottom) = (run.origin.y.0, top * em, bottom * em);
+        match lines.iter_mut().find(|line| (line.0 - y).abs() < 1e-6) {
+            Some(line) => (line.1, line.2) = (line.1.min(y - top), line.2.max(y - bottom)),
+            None => lines.push((y, y - top, y - bottom)),
+        }
+    }
+    lines.sort_by(|one, other| one.0.total_cmp(&other.0));
+    assert_eq!(lines.len(), 4);
+    for pair in lines.windows(2) {
+        assert!(pair[0].2 <= pair[1].1 + 1e-9, "{pair:?}");
+    }
 }
