@@ -21,20 +21,20 @@ use crate::verify::ProofTally;
 
 /// What a kit that was tried out comes to.
 #[derive(Default)]
-pub(in crate::cli) struct CheckedKit {
+pub(crate) struct CheckedKit {
     /// How many parcels it has.
-    pub(in crate::cli) parcels: usize,
+    pub(crate) parcels: usize,
     /// Everything that was found.
-    pub(in crate::cli) findings: Vec<Finding>,
+    pub(crate) findings: Vec<Finding>,
     /// What the proof came to.
-    pub(in crate::cli) proof: ProofTally,
+    pub(crate) proof: ProofTally,
 }
 
 /// Tries out all documents of a kit.
 ///
 /// # Errors
 /// When a layout cannot be used.
-pub(in crate::cli) fn check_kit(
+pub(crate) fn check_kit(
     inputs: &mut Inputs,
     setup: &PrintSetup,
     how: &BatchOptions,
