@@ -83,9 +83,13 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Intake(arguments) => intake::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),
-        Command::Stock { json: true } => print(&lists::stock_json()),
+        Command::Stock { json: true } => {
+            terminal::print_json(&lists::stock_json()).map(|()| Exit::Done)
+        }
         Command::Stock { json: false } => print(&lists::stock_table()),
-        Command::Schema { of } => print(&lists::schema_text(*of)),
+        Command::Schema { of } => {
+            terminal::print_json(&lists::schema_text(*of)).map(|()| Exit::Done)
+        }
         Command::Completions { shell } => print(&complete(*shell)),
     }
 }

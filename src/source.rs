@@ -171,6 +171,12 @@ impl Sources {
         &self.files[usize::from(file.0)]
     }
 
+    /// The names of all texts.
+    #[cfg(feature = "command")]
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(Source::name)
+    }
+
     /// The text that a span covers.
     #[must_use]
     pub fn slice(&self, span: Span) -> &str {

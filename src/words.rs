@@ -2,6 +2,7 @@
 //!
 //! One function for each, so that the same thing is said alike everywhere.
 
+use std::borrow::Cow;
 use std::fmt::Display;
 
 /// Ranges that a list of numbers shows; the rest is an ellipsis.
@@ -48,6 +49,39 @@ pub(crate) fn shorten_values(message: String, most: usize) -> String {
         _ => shorten_to(part, most),
     });
     shorten_to(&parts.collect::<Vec<_>>().join("`"), MOST_MESSAGE)
+}
+
+/// Whether a terminal obeys a character instead of showing it, or breaks or turns the line at it:
+/// C0, DEL and C1, the separators of lines and paragraphs, and what steers the direction of text
+/// (the `Bidi_Control` property of Unicode's PropList.txt).
+#[must_use]
+pub(crate) fn is_obeyed(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}')
+        || matches!(c, '\u{2066}'..='\u{2069}')
+}
+
+/// A text with every character that a terminal would obey as an escape such as `\u{1b}`.
+#[must_use]
+pub(crate) fn escape_obeyed(text: &str) -> Cow<'_, str> {
+    escape_but(text, &[])
+}
+
+/// The same, but for the characters that are `ours`.
+#[must_use]
+pub(crate) fn escape_but<'a>(text: &'a str, ours: &[char]) -> Cow<'a, str> {
+    let is_escaped = |c: char| is_obeyed(c) && !ours.contains(&c);
+    if !text.contains(is_escaped) {
+        return Cow::Borrowed(text);
+    }
+    let mut escaped = String::with_capacity(text.len() + 16);
+    for c in text.chars() {
+        match is_escaped(c) {
+            true => escaped.extend(c.escape_default()),
+            false => escaped.push(c),
+        }
+    }
+    Cow::Owned(escaped)
 }
 
 /// A number with at most so many decimals, and none that are zeros at its end.

@@ -102,10 +102,19 @@ impl Env for Pictures {
 fn show(found: &[Finding], sources: &Sources) {
     for finding in found {
         for style in [findings::Style::Full, findings::Style::Short] {
-            assert!(!findings::render(finding, sources, style).is_empty());
+            let shown = findings::render(finding, sources, style);
+            assert!(!shown.is_empty());
+            let obeyed = shown.chars().find(|&c| is_obeyed(c) && c != '\n');
+            assert!(obeyed.is_none(), "{obeyed:?} reaches the terminal: {shown:?}");
         }
         let _ = finding.to_json(sources).to_string();
     }
+}
+
+/// Whether a terminal obeys a character: C0, C1, separators of lines, and what steers directions.
+fn is_obeyed(c: char) -> bool {
+    let steers = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2066}'..='\u{2069}');
+    c.is_control() || steers || matches!(c, '\u{2028}'..='\u{202e}')
 }
 
 /// Composes, checks and writes a batch, as PDF and as SVG.

@@ -38,7 +38,7 @@ pub(super) fn run(arguments: &CheckArguments) -> Result<Exit, Halt> {
     };
     let exit = inputs.exit_after(&checked.findings);
     if input.diagnostics == Diagnostics::Json {
-        terminal::print(&to_json(&checked.findings, &checked.proof, &inputs.sources))?;
+        terminal::print_json(&to_json(&checked.findings, &checked.proof, &inputs.sources))?;
         return Ok(exit);
     }
     terminal::show(&checked.findings, &inputs.sources, input.diagnostics);

@@ -159,17 +159,15 @@ impl MadeKit<'_> {
     }
 
     /// Says what was made; `lines` are its documents.
-    fn tell(&self, place: &Path, lines: &str) {
+    fn tell(&self, place: &Path, lines: &[String]) {
         let (parcels, record) = match self.again {
             Some(again) => (again.count(), String::new()),
             None => (self.sitting.batch.parcels.len(), format!("{RECORD}, {PARCELS}, ")),
         };
         let found = count_findings(&self.sitting.findings);
-        terminal::say(&format!(
-            "{} in {}:\n{lines}  {record}{FINDINGS}: {found}",
-            counted(parcels, "parcel"),
-            show_path(place)
-        ));
+        terminal::say(&format!("{} in {}:", counted(parcels, "parcel"), show_path(place)));
+        lines.iter().for_each(|line| terminal::say(line));
+        terminal::say(&format!("  {record}{FINDINGS}: {found}"));
         let documents = self.sitting.documents.iter().flatten();
         let capitals = documents.filter_map(|made| made.outcome.tag_capitals);
         if let Some(capitals) = capitals.reduce(|least, other| least.min(other)) {
@@ -188,12 +186,12 @@ fn record_documents(made: &[Option<MadeDocument>], planned: &[Planned]) -> Vec<K
 }
 
 /// What was made, a line each: file, pages, paper.
-fn describe_documents(documents: &[KitDocument]) -> String {
+fn describe_documents(documents: &[KitDocument]) -> Vec<String> {
     let widest = documents.iter().map(|document| document.file.len()).max().unwrap_or_default();
     let line = |document: &KitDocument| {
         let KitDocument { file, pages, stock, .. } = document;
         let noun = if *pages == 1 { "page" } else { "pages" };
-        format!("  {file:widest$}  {pages:4} {noun} on {stock}\n")
+        format!("  {file:widest$}  {pages:4} {noun} on {stock}")
     };
     documents.iter().map(line).collect()
 }

@@ -3,13 +3,16 @@
 //! In: findings, and what a proof came to. Out: text. Not here: where it goes (`terminal`).
 
 use std::fmt::Write as _;
+use std::path::Path;
+
+use serde_json::json;
 
 use serde_json::json;
 
 use crate::findings::{Finding, Severity, Style, render, rules};
 use crate::source::Sources;
 use crate::verify::ProofTally;
-use crate::words::counted;
+use crate::words::{counted, escape_obeyed};
 
 /// Findings of one severity shown in full before the rest is only counted; scripts get all.
 const SHOWN: usize = 40;
@@ -43,9 +46,10 @@ pub(super) fn is_plain(finding: &Finding) -> bool {
 
 /// A finding that is a sentence, and its ways out.
 pub(super) fn plain_text(finding: &Finding) -> String {
-    let mut text = format!("{}: {}\n", finding.severity.word(), finding.message);
+    let message = escape_obeyed(&finding.message);
+    let mut text = format!("{}: {message}\n", finding.severity.word());
     for hint in &finding.hints {
-        let _ = writeln!(text, "  help: {hint}");
+        let _ = writeln!(text, "  help: {}", escape_obeyed(hint));
     }
     text
 }
@@ -58,7 +62,9 @@ pub(super) fn findings_file(findings: &[Finding], proof: &ProofTally, sources: &
         [] => "[]".to_owned(),
         entries => format!("[\n    {}\n  ]", entries.join(",\n    ")),
     };
-    let found = findings.iter().map(|finding| finding.to_json(sources).to_string()).collect();
+    let folders = list_folders(sources);
+    let found = findings.iter().map(|finding| finding.to_json(sources).to_string());
+    let found = found.map(|text| leave_out(text, &folders)).collect();
     let codes = proof.to_json().map(|code| code.to_string()).collect();
     let parts = [
         ("errors", count(Severity::Error)),
@@ -69,6 +75,29 @@ pub(super) fn findings_file(findings: &[Finding], proof: &ProofTally, sources: &
     ];
     let parts = parts.map(|(name, value)| format!("  \"{name}\": {value}"));
     format!("{{\n{}\n}}\n", parts.join(",\n"))
+}
+
+/// The folders of files that were named with a whole path, as JSON writes them, the longest first.
+fn list_folders(sources: &Sources) -> Vec<String> {
+    let absolute = sources.names().map(Path::new).filter(|path| path.is_absolute());
+    let folders = absolute.filter_map(|path| {
+        let name = path.file_name()?.to_str()?;
+        let folder = path.to_str()?.strip_suffix(name)?;
+        Some(json!(folder).to_string().trim_matches('"').to_owned())
+    });
+    let mut folders: Vec<String> = folders.filter(|folder| folder.len() > 1).collect();
+    folders.sort_by_key(|folder| std::cmp::Reverse(folder.len()));
+    folders.dedup();
+    folders
+}
+
+/// A text without the folders in it: a kit is handed on, and where its orders lay on the seller's
+/// disk is nobody's business.
+fn leave_out(text: String, folders: &[String]) -> String {
+    folders.iter().fold(text, |text, folder| match text.contains(folder) {
+        true => text.replace(folder, ""),
+        false => text,
+    })
 }
 
 /// Findings as a JSON list, a line each; the grades of proven codes follow as notes of the rule

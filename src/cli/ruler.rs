@@ -34,8 +34,9 @@ pub(super) fn run(arguments: &RulerArguments) -> Result<Exit, Halt> {
     let page = if printer.is_true() { page } else { correct_page(&page, &printer) };
     write(&page, &book, format, &arguments.output)?;
     let place = show_path(&arguments.output);
-    terminal::say(&format!("a ruler for {} in {place}\n", stock.name));
-    terminal::say(ruler_guide(&ruler).trim_end_matches('\n'));
+    terminal::say(&format!("a ruler for {} in {place}", stock.name));
+    terminal::say("");
+    ruler_guide(&ruler).trim_end_matches('\n').lines().for_each(terminal::say);
     Ok(Exit::Done)
 }
 

@@ -3,6 +3,8 @@
 //! In: rows of cells. Out: columns as wide as their widest cell; a column in which no row has
 //! anything is left out. Not here: the contents of the cells.
 
+use crate::words::escape_obeyed;
+
 /// Where the cells of a column stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum CellAlign {
@@ -28,9 +30,9 @@ impl<const N: usize> Grid<N> {
         Grid { columns: *columns, rows: Vec::new(), total: std::array::from_fn(|_| String::new()) }
     }
 
-    /// Adds a row.
+    /// Adds a row; what a terminal would obey is shown as an escape.
     pub(super) fn row(&mut self, cells: [String; N]) {
-        self.rows.push(cells);
+        self.rows.push(cells.map(|cell| escape_obeyed(&cell).into_owned()));
     }
 
     /// Sets the row of sums, which is left out when all its cells are empty.

@@ -1,7 +1,9 @@
 //! The one door through which text reaches the terminal.
 //!
 //! In: sentences, tables, findings, and what stopped a command. Out: bytes on standard output or
-//! standard error, all of them by one function. Not here: documents, which are no text and go where
+//! standard error, all of them by one function. What was read from files or arguments can stand in
+//! any of them, so what a terminal would obey leaves here as an escape such as `\u{1b}`. Not here:
+//! documents, which are no text and go where
 //! the user sends them (`files`), and the bar that shows how far a long batch is (`output`).
 
 use std::io::{self, Write as _};
@@ -14,6 +16,7 @@ use super::voice::Voice;
 use crate::findings::{Finding, Style};
 use crate::source::Sources;
 use crate::verify::ProofTally;
+use crate::words::{escape_but, escape_obeyed, is_obeyed};
 
 /// Where text goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,8 +41,8 @@ fn write(channel: Channel, text: &str) -> io::Result<()> {
 /// Says a line on standard error; a terminal that is gone does not stop the work.
 pub(super) fn say(line: &str) {
     let text = match Voice::current().json {
-        true => report::said_to_json(line),
-        false => format!("{line}\n"),
+        true => escape_json(&report::said_to_json(line)),
+        false => format!("{}\n", escape_obeyed(line)),
     };
     let _ = write(Channel::Remark, &text);
 }
@@ -53,12 +56,40 @@ pub(super) fn say_next_place(next: Option<usize>, sheet: &str) {
     }
 }
 
-/// Prints what was asked for to standard output.
+/// Prints lines that were asked for to standard output. Their line ends and tabs are ours: whoever
+/// makes a table escapes what is in its cells.
 ///
 /// # Errors
 /// When standard output cannot be written.
 pub(super) fn print(text: &str) -> Result<(), Halt> {
+    answer(&escape_but(text, &['\n', '\t']))
+}
+
+/// Prints JSON that was asked for to standard output.
+///
+/// # Errors
+/// When standard output cannot be written.
+pub(super) fn print_json(json: &str) -> Result<(), Halt> {
+    answer(&escape_json(json))
+}
+
+/// Writes to standard output.
+fn answer(text: &str) -> Result<(), Halt> {
     write(Channel::Answer, text).map_err(|error| Halt::unwritten("standard output", &error))
+}
+
+/// JSON in which what a terminal would obey is escaped as JSON does it, so that it says the same:
+/// such characters stand in its texts only, but for the line ends between values.
+fn escape_json(json: &str) -> String {
+    let mut escaped = String::with_capacity(json.len());
+    for c in json.chars() {
+        match c {
+            // Every one of them is in the Basic Multilingual Plane, so four digits do.
+            c if is_obeyed(c) && c != '\n' => escaped += &format!("\\u{:04x}", u32::from(c)),
+            c => escaped.push(c),
+        }
+    }
+    escaped
 }
 
 /// Shows findings on standard error.
@@ -75,7 +106,7 @@ pub(super) fn show_proven(
 ) {
     let text = match how {
         Diagnostics::Json if findings.is_empty() && proof.to_json().next().is_none() => return,
-        Diagnostics::Json => report::to_json_lines(findings, proof, sources),
+        Diagnostics::Json => escape_json(&report::to_json_lines(findings, proof, sources)),
         Diagnostics::Short => report::to_text(findings, sources, Style::Short),
         Diagnostics::Full if Voice::current().coloured => {
             report::to_text(findings, sources, Style::Coloured)
@@ -100,9 +131,10 @@ pub(super) fn show_halt(halt: &Halt, how: Diagnostics) -> Exit {
 /// Shows what clap has to say: help and version as they were asked for, and mistakes.
 pub(super) fn show_usage(error: &clap::Error) -> Exit {
     let channel = if error.use_stderr() { Channel::Remark } else { Channel::Answer };
+    let said = error.render().to_string();
     let text = match error.use_stderr() && Voice::current().json {
-        true => report::usage_to_json(&error.render().to_string()),
-        false => error.render().to_string(),
+        true => escape_json(&report::usage_to_json(&said)),
+        false => escape_but(&said, &['\n']).into_owned(),
     };
     match (channel, write(channel, &text)) {
         (Channel::Remark, _) => Exit::Usage,

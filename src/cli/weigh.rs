@@ -18,7 +18,7 @@ use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::findings::Finding;
 use crate::parcel::{HeavyLevel, Mass, Weighing};
 use crate::source::Sources;
-use crate::words::counted;
+use crate::words::{counted, escape_obeyed};
 
 /// The width that reasons are broken to, in characters.
 const WIDTH: usize = 100;
@@ -49,11 +49,13 @@ pub(super) fn run(arguments: &WeighArguments) -> Result<Exit, Halt> {
     let options = BatchOptions { reasons: true, ..arguments.from.batch.to_options() };
     let PreparedBatch { batch, findings: more } = prepare(orders, &inputs, &options);
     findings.extend(more);
-    let text = match arguments.json {
-        true => format!("{:#}\n", to_json(&batch, &findings, &inputs.sources)),
-        false => to_text(&batch, arguments.brief),
-    };
-    terminal::print(&text)?;
+    match arguments.json {
+        true => {
+            let json = to_json(&batch, &findings, &inputs.sources);
+            terminal::print_json(&format!("{json:#}\n"))?;
+        }
+        false => terminal::print(&to_text(&batch, arguments.brief))?,
+    }
     if !arguments.json {
         terminal::show(&findings, &inputs.sources, arguments.diagnostics);
     }
@@ -75,7 +77,8 @@ fn to_text(batch: &Batch, brief: bool) -> String {
     let mut text = grid.to_text(UNKNOWN);
     for parcel in batch.parcels.iter().filter(|_| !brief) {
         let (position, tag, ids) = (parcel.position, &parcel.tag.text, parcel.order_ids());
-        text.push_str(&format!("\n{position}  {tag}  ({ids})\n"));
+        let head = format!("{position}  {tag}  ({ids})");
+        text.push_str(&format!("\n{}\n", escape_obeyed(&head)));
         let figures = parcel.weighing.as_ref().map(|weighing| weighing.to_table(WIDTH - 2));
         let figures = figures.filter(|figures| !figures.is_empty());
         for line in figures.as_deref().unwrap_or("nothing is known of its weight and size").lines()

@@ -1,5 +1,9 @@
 //! Diagnostics as text for people: the line, three either side, a caret and the way out.
+//!
+//! Whatever a finding quotes, and the lines around its place, are shown with escapes where a
+//! terminal would obey them: no text of a file can clear the screen or pass for a line of ours.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 use std::ops::Range;
 
@@ -7,6 +11,7 @@ use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer,
 
 use super::{Finding, Severity};
 use crate::source::{Sources, Span};
+use crate::words::{escape_obeyed, is_obeyed};
 
 /// How findings are written out.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -52,8 +57,7 @@ fn render_short(finding: &Finding, sources: &Sources) -> String {
     if let Some(context) = describe_context(finding) {
         let _ = write!(line, " ({context})");
     }
-    line.push('\n');
-    line
+    format!("{}\n", escape_obeyed(&line))
 }
 
 /// The whole of it, with source lines.
@@ -63,23 +67,25 @@ fn render_full(finding: &Finding, sources: &Sources, renderer: &Renderer) -> Str
         Severity::Warning => Level::WARNING,
         Severity::Note => Level::NOTE,
     };
-    let mut group =
-        Group::with_title(level.primary_title(finding.full_message()).id(finding.rule.name));
+    let message = finding.full_message();
+    let title = level.primary_title(escape_obeyed(&message)).id(finding.rule.name);
+    let mut group = Group::with_title(title);
     if let Some(span) = finding.span {
         group = add_excerpt(group, sources, span, finding.label.as_deref());
     }
     if !finding.details.is_empty() {
-        group = group.element(Level::NOTE.no_name().message(finding.details.join("\n")));
+        let details: Vec<_> = finding.details.iter().map(|line| escape_obeyed(line)).collect();
+        group = group.element(Level::NOTE.no_name().message(details.join("\n")));
     }
     if let Some(context) = describe_context(finding) {
-        group = group.element(Level::NOTE.message(context));
+        group = group.element(Level::NOTE.message(escape_obeyed(&context).into_owned()));
     }
     for hint in &finding.hints {
-        group = group.element(Level::HELP.message(hint.as_str()));
+        group = group.element(Level::HELP.message(escape_obeyed(hint)));
     }
     let mut report = vec![group];
     for (span, words) in &finding.related {
-        let related = Group::with_title(Level::NOTE.secondary_title(words.as_str()));
+        let related = Group::with_title(Level::NOTE.secondary_title(escape_obeyed(words)));
         report.push(add_excerpt(related, sources, *span, None));
     }
     let mut text = renderer.render(&report);
@@ -114,33 +120,35 @@ fn add_excerpt<'a>(
 ) -> Group<'a> {
     let source = sources.get(span.file);
     let position = sources.position(span);
-    let excerpt = Excerpt::around(source.text(), span);
+    let name = escape_obeyed(source.name());
+    let excerpt = Excerpt::around(source.text(), span).escaped();
     let mut annotation = AnnotationKind::Primary.span(excerpt.marked);
     if let Some(label) = label {
-        annotation = annotation.label(label);
+        annotation = annotation.label(escape_obeyed(label));
     }
     let snippet = Snippet::source(excerpt.text)
         .line_start(position.line - excerpt.lines_before)
         .fold(false)
         .annotation(annotation);
-    if excerpt.partial {
-        // Columns counted in a window would be wrong, so the true place is given apart from it.
-        let origin = Origin::path(source.name()).line(position.line).char_column(position.column);
+    if excerpt.moved {
+        // Columns counted in a window, or among escapes, would be wrong, so the true place is given apart from it.
+        let origin = Origin::path(name).line(position.line).char_column(position.column);
         return group.element(Element::Origin(origin)).element(snippet);
     }
-    group.element(snippet.path(source.name()))
+    group.element(snippet.path(name))
 }
 
 /// The part of a source shown for one place.
 struct Excerpt<'a> {
     /// Whole lines, or a window of one long line.
-    text: &'a str,
+    text: Cow<'a, str>,
     /// How many lines stand before the one concerned.
     lines_before: usize,
     /// The bytes of `text` under the caret.
     marked: Range<usize>,
-    /// Whether `text` is a window of one long line.
-    partial: bool,
+    /// Whether columns in `text` are not those of the source: it is a window of one long line, or
+    /// has escapes.
+    moved: bool,
 }
 
 impl<'a> Excerpt<'a> {
@@ -156,16 +164,49 @@ impl<'a> Excerpt<'a> {
             let end = end.min(floor_boundary(text, start + CONTEXT_BYTES));
             let to = floor_boundary(text, end + CONTEXT_BYTES).min(line_end);
             return Excerpt {
-                text: &text[from..to],
+                text: Cow::Borrowed(&text[from..to]),
                 lines_before: 0,
                 marked: start - from..end.max(start) - from,
-                partial: true,
+                moved: true,
             };
         }
         let (from, lines_before) = step_back(text, line_start);
         let to = step_on(text, line_end);
         let marked = start - from..end - from;
-        Excerpt { text: &text[from..to], lines_before, marked, partial: false }
+        Excerpt { text: Cow::Borrowed(&text[from..to]), lines_before, marked, moved: false }
+    }
+
+    /// The same with escapes for what a terminal would obey, but for line ends and tabs.
+    fn escaped(self) -> Excerpt<'a> {
+        let text = &*self.text;
+        let is_ours = |at: usize, c: char| {
+            matches!(c, '\n' | '\t') || (c == '\r' && text[at + 1..].starts_with('\n'))
+        };
+        let mut characters = text.char_indices();
+        if !characters.any(|(at, c)| is_obeyed(c) && !is_ours(at, c)) {
+            return self;
+        }
+        let mut shown = String::with_capacity(text.len() + 64);
+        let mut marked = 0..0;
+        for (at, c) in text.char_indices() {
+            if at == self.marked.start {
+                marked.start = shown.len();
+            }
+            if at == self.marked.end {
+                marked.end = shown.len();
+            }
+            match is_obeyed(c) && !is_ours(at, c) {
+                true => shown.extend(c.escape_default()),
+                false => shown.push(c),
+            }
+        }
+        if self.marked.start >= text.len() {
+            marked.start = shown.len();
+        }
+        if self.marked.end >= text.len() {
+            marked.end = shown.len();
+        }
+        Excerpt { text: Cow::Owned(shown), marked, moved: true, ..self }
     }
 }
 
@@ -242,6 +283,38 @@ error[unknown-block]: unknown block `txt`
             render(&finding, &sources, Style::Short),
             "label.yaml:4:3: error[unknown-block]: unknown block `txt` (parcel 3, order `TH-1`)\n"
         );
+    }
+
+    #[test]
+    fn nothing_that_a_terminal_obeys_is_shown() {
+        let mut sources = Sources::new();
+        let text = "a\r\nb\u{1b}[2J\u{2028}c\rd\u{202e}e\r\nf\n";
+        let file = sources.add("o\u{7}.json", text);
+        let at = text.find('c').unwrap();
+        let finding = Finding::new(&rules::WRONG_TYPE, "`\u{1b}[2J\n12 parcels: no findings`")
+            .at(Span::new(file, at, at + 2))
+            .label("\u{9b}2J")
+            .path("a\u{85}b")
+            .hint("\u{2066}")
+            .details(["x\ry".to_owned()]);
+        let expected = "\
+error[wrong-type]: `\\u{1b}[2J\\n12 parcels: no findings`
+ --> o\\u{7}.json:2:7
+  |
+ ::: 
+1 | a
+2 | b\\u{1b}[2J\\u{2028}c\\rd\\u{202e}e
+  |                   ^^^ \\u{9b}2J
+3 | f
+  |
+  = x\\ry
+  = note: at `a\\u{85}b`
+  = help: \\u{2066}
+";
+        assert_eq!(render(&finding, &sources, Style::Full), expected);
+        let expected = "o\\u{7}.json:2:7: error[wrong-type]: \
+                        `\\u{1b}[2J\\n12 parcels: no findings` (at `a\\u{85}b`)\n";
+        assert_eq!(render(&finding, &sources, Style::Short), expected);
     }
 
     #[test]

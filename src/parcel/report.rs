@@ -9,6 +9,7 @@ use super::packing::{PackTrial, PackVerdict};
 use super::quote::{Quote, Quotes, Refused};
 use super::units::{Extent, Figure, Mass, Size3};
 use super::weigh::Weighing;
+use crate::words::escape_obeyed;
 
 /// The widest that the first two columns of a table become.
 const WIDEST: usize = 28;
@@ -28,13 +29,18 @@ struct ReportRow {
 }
 
 impl ReportRow {
-    /// A line.
+    /// A line; what a terminal would obey is shown as an escape.
     fn new(
         name: impl Into<String>,
         figure: impl Into<String>,
         reason: impl Into<String>,
     ) -> ReportRow {
-        ReportRow { name: name.into(), figure: figure.into(), reason: reason.into() }
+        let shown = |text: String| escape_obeyed(&text).into_owned();
+        ReportRow {
+            name: shown(name.into()),
+            figure: shown(figure.into()),
+            reason: shown(reason.into()),
+        }
     }
 }
 

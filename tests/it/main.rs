@@ -90,5 +90,6 @@ mod sitting;
 mod sources;
 mod support;
 mod tagged;
+mod terminal;
 mod voices;
 mod weighing;
