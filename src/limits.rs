@@ -29,6 +29,73 @@ pub(crate) const YAML_BYTES: usize = 1_000_000;
 /// How deeply values may nest in any file of text.
 pub(crate) const DATA_DEPTH: usize = 64;
 
+/// The most bytes of a spreadsheet file. Ours: 100,000 rows of 30 columns take a tenth of it.
+pub(crate) const SHEET_FILE_BYTES: usize = 32 << 20;
+
+/// The most bytes that the parts of a spreadsheet unpack to. Ours: 50,000 rows of 30 filled columns,
+/// as openpyxl writes them, take about 60 MB, and the whole must stay below a quarter of a gigabyte.
+pub(crate) const SHEET_UNPACKED: usize = 128 << 20;
+
+/// The most parts that are listed; a workbook of 100 sheets has fewer than 400.
+pub(crate) const SHEET_PARTS: usize = 10_000;
+
+/// The most columns of a table; no shop exports a thousand.
+pub(crate) const SHEET_COLUMNS: usize = 1_024;
+
+/// The most rows of a sheet: Office's, and of spreadsheet programs since.
+pub(crate) const SHEET_ROWS: usize = 1 << 20;
+
+/// The most cells of a table, empty ones between others included.
+pub(crate) const SHEET_CELLS: usize = 10_000_000;
+
+/// The most texts that cells share; a workbook of 100,000 orders has about a million.
+pub(crate) const SHEET_TEXTS: usize = 4_000_000;
+
+/// The most formats of cells; Office allows 65,490.
+pub(crate) const SHEET_FORMATS: usize = 65_536;
+
+/// How deeply elements may nest; spreadsheets stay below twenty.
+pub(crate) const SHEET_DEPTH: usize = 256;
+
+/// The longest cell that is taken apart, in bytes; an address is shorter than 300.
+pub(crate) const PATTERN_CELL: usize = 1_000;
+
+/// The most ways that are tried for one cell; an address of six lines needs a few dozen.
+pub(crate) const PATTERN_WAYS: usize = 5_000;
+
+/// The most parts of one pattern.
+pub(crate) const PATTERN_PARTS: usize = 24;
+
+/// The most patterns of one column.
+pub(crate) const COLUMN_PATTERNS: usize = 20;
+
+/// The longest record, in bytes; a longer one is a quote that never closes, or no table.
+pub(crate) const EXPORT_RECORD: usize = 1 << 20;
+
+/// Rows of one order that are gathered at most; an order may list 1,000 items.
+pub(crate) const GROUP_ROWS: usize = 2_000;
+
+/// Bytes of one order's rows that are held at most.
+pub(crate) const GROUP_BYTES: usize = 16 << 20;
+
+/// The most bytes of one order; a thousand items of four thousand bytes each.
+pub(crate) const ORDER_BYTES: usize = 4_000_000;
+
+/// The most keys of one map in JSON.
+pub(crate) const MAP_KEYS: usize = 1_000;
+
+/// The most orders of a file.
+pub(crate) const ORDERS: usize = 1_000_000;
+
+/// The most errors of the orders of a file; what is wrong is kept until all of it is known.
+pub(crate) const ORDER_ERRORS: usize = 20_000;
+
+/// The most different fields of a file's orders that are unknown here.
+pub(crate) const UNKNOWN_FIELDS: usize = 1_000;
+
+/// The most that can be wrong with one order, layout, shop file or map of an export.
+pub(crate) const RECORD_FAULTS: usize = 50_000;
+
 /// The most items of one order.
 pub(crate) const ORDER_ITEMS: usize = 1_000;
 
@@ -59,6 +126,12 @@ pub(crate) const LENGTH_MM: u32 = 2_000;
 /// The longest length of a layout that is said in dots.
 pub(crate) const LENGTH_DOTS: u32 = 100_000;
 
+/// The most bytes of a text with a template in it.
+pub(crate) const TEMPLATE_BYTES: usize = 20_000;
+
+/// The most words, strings and signs in the braces of one template, and in one expression.
+pub(crate) const TEMPLATE_PARTS: usize = 1_000;
+
 /// The most steps of one template for one parcel; a loop over a few hundred items takes thousands.
 pub(crate) const TEMPLATE_STEPS: u64 = 100_000;
 
@@ -79,6 +152,12 @@ pub(crate) const DOCUMENT_PAGES: usize = 200;
 
 /// The most marks on the pages of one document.
 pub(crate) const DOCUMENT_MARKS: usize = 100_000;
+
+/// The most declarations of one `style` of an SVG file.
+pub(crate) const STYLE_DECLARATIONS: usize = 500;
+
+/// The most declarations of all style sheets of an SVG file.
+pub(crate) const SHEET_DECLARATIONS: usize = 5_000;
 
 /// The most pixels of a picture, and the most dots that a picture is brought to.
 pub(crate) const PICTURE_PIXELS: u64 = 40_000_000;
@@ -107,6 +186,117 @@ pub const LIMITS: &[Limit] = &[
         name: "levels of maps and lists in one another, in any file of text",
         most: DATA_DEPTH as u64,
         guards: "the stack",
+    },
+    Limit {
+        name: "bytes of a spreadsheet",
+        most: SHEET_FILE_BYTES as u64,
+        guards: "memory; 100,000 rows of 30 columns take a tenth of it",
+    },
+    Limit {
+        name: "bytes that the parts of a spreadsheet unpack to",
+        most: SHEET_UNPACKED as u64,
+        guards: "memory; 50,000 rows of 30 filled columns, as openpyxl writes them, take half of it",
+    },
+    Limit {
+        name: "parts of a spreadsheet that are listed",
+        most: SHEET_PARTS as u64,
+        guards: "time; a workbook of 100 sheets has fewer than 400",
+    },
+    Limit {
+        name: "columns of a sheet",
+        most: SHEET_COLUMNS as u64,
+        guards: "memory; no shop exports a thousand",
+    },
+    Limit {
+        name: "rows of a sheet",
+        most: SHEET_ROWS as u64,
+        guards: "memory; spreadsheet programs have no more",
+    },
+    Limit {
+        name: "cells of a sheet, empty ones between others included",
+        most: SHEET_CELLS as u64,
+        guards: "memory; 300,000 rows of 30 columns have fewer",
+    },
+    Limit {
+        name: "texts that the cells of a spreadsheet share",
+        most: SHEET_TEXTS as u64,
+        guards: "memory; a workbook of 100,000 orders has about a million",
+    },
+    Limit {
+        name: "formats of the cells of a spreadsheet",
+        most: SHEET_FORMATS as u64,
+        guards: "memory; Office allows 65,490",
+    },
+    Limit {
+        name: "levels of elements in a part of a spreadsheet",
+        most: SHEET_DEPTH as u64,
+        guards: "the stack; spreadsheets stay below twenty",
+    },
+    Limit {
+        name: "bytes of a cell that a pattern takes apart",
+        most: PATTERN_CELL as u64,
+        guards: "time; an address is shorter than 300",
+    },
+    Limit {
+        name: "ways that a pattern is tried on one cell",
+        most: PATTERN_WAYS as u64,
+        guards: "time; an address of six lines needs a few dozen",
+    },
+    Limit {
+        name: "parts of a pattern",
+        most: PATTERN_PARTS as u64,
+        guards: "time; an address has ten",
+    },
+    Limit {
+        name: "patterns of one column",
+        most: COLUMN_PATTERNS as u64,
+        guards: "time: each is tried on each cell",
+    },
+    Limit {
+        name: "bytes of one row of an export",
+        most: EXPORT_RECORD as u64,
+        guards: "memory; a quote that never closes would take the whole file",
+    },
+    Limit {
+        name: "rows of one order in an export",
+        most: GROUP_ROWS as u64,
+        guards: "memory; an order may list 1,000 items",
+    },
+    Limit {
+        name: "bytes of the rows of one order in an export",
+        most: GROUP_BYTES as u64,
+        guards: "memory: they are held until the order is whole",
+    },
+    Limit {
+        name: "bytes of an order",
+        most: ORDER_BYTES as u64,
+        guards: "memory: an order is held as a tree while it is read; 1,000 usual items have a twentieth",
+    },
+    Limit {
+        name: "keys of one map in JSON",
+        most: MAP_KEYS as u64,
+        guards: "time and memory: each unknown one is told; an order has twenty",
+    },
+    Limit {
+        name: "orders of a file",
+        most: ORDERS as u64,
+        guards: "memory: their places are held together; ten times what is measured",
+    },
+    Limit {
+        name: "errors of the orders of a file",
+        most: ORDER_ERRORS as u64,
+        guards: "memory: they are told together, at the end; two or three for each order at fault",
+    },
+    Limit {
+        name: "different unknown fields of the orders of a file",
+        most: UNKNOWN_FIELDS as u64,
+        guards: "time and memory: each is told, with the field that is nearest; exports have some \
+                 hundred",
+    },
+    Limit {
+        name: "faults of one order, layout, shop file or map",
+        most: RECORD_FAULTS as u64,
+        guards: "memory; the items of the longest order, each with fifty unknown fields",
     },
     Limit {
         name: "items of an order",
@@ -155,6 +345,16 @@ pub const LIMITS: &[Limit] = &[
         guards: "against a slip of the hand; 2000 mm at 600 dpi are half of that",
     },
     Limit {
+        name: "bytes of a text with a template in it",
+        most: TEMPLATE_BYTES as u64,
+        guards: "time; as many as it may print",
+    },
+    Limit {
+        name: "words, strings and signs in the braces of one template",
+        most: TEMPLATE_PARTS as u64,
+        guards: "the stack: each may stand inside the one before",
+    },
+    Limit {
         name: "steps of one template for one parcel",
         most: TEMPLATE_STEPS,
         guards: "time and memory: each step, and every 64 bytes made or looked at, is one",
@@ -188,6 +388,16 @@ pub const LIMITS: &[Limit] = &[
         name: "marks of one document: runs of text, lines, shapes, codes, pictures",
         most: DOCUMENT_MARKS as u64,
         guards: "memory: a short layout can ask for endless dashes; 200 pages of 500 each",
+    },
+    Limit {
+        name: "declarations of one `style` of an SVG file",
+        most: STYLE_DECLARATIONS as u64,
+        guards: "time: 40,000 of them took 14 s; drawing programs write some fifty",
+    },
+    Limit {
+        name: "declarations of all style sheets of an SVG file",
+        most: SHEET_DECLARATIONS as u64,
+        guards: "time: each is tried on each element; drawing programs write some hundred",
     },
     Limit {
         name: "pixels of a picture, and dots it is printed with",

@@ -12,8 +12,10 @@ use std::fmt;
 pub(crate) use schema::{kind_schema, name_parts, record_schema};
 
 use crate::findings::{Finding, Severity, rules};
+use crate::limits::RECORD_FAULTS;
+use crate::source::Span;
 use crate::tree::{Node, Value};
-use crate::words::{did_you_mean, list_words};
+use crate::words::{did_you_mean, list_words, shorten_to};
 
 /// The fields of one kind of map.
 #[derive(Debug)]
@@ -118,7 +120,25 @@ impl Refusal {
 pub(crate) struct RecordCheck {
     /// What an unknown field is: an export may have more than we read, a layout may not.
     pub unknown: Severity,
+    /// The way out of an unknown field. An export has the same ones in each order, so that it is
+    /// dearer to look for it than all the rest of a check.
+    pub hint_unknown: fn(&str, &Record) -> Option<String>,
 }
+
+impl RecordCheck {
+    /// Nothing that is unknown is taken.
+    pub(crate) const STRICT: RecordCheck =
+        RecordCheck { unknown: Severity::Error, hint_unknown: hint_at_field };
+}
+
+/// The field of a record that an unknown name is meant for.
+pub(crate) fn hint_at_field(name: &str, record: &Record) -> Option<String> {
+    let known: Vec<_> = record.fields.iter().map(|field| field.name).collect();
+    did_you_mean(name, &known)
+}
+
+/// The longest key that a message shows whole.
+const SHOWN_KEY: usize = 80;
 
 /// The way to a node, written out only once there is something to say about it: most files are
 /// good.
@@ -136,8 +156,8 @@ impl fmt::Display for Path<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Path::Text(text) => f.write_str(text),
-            Path::Field(Path::Text(""), name) => f.write_str(name),
-            Path::Field(map, name) => write!(f, "{map}.{name}"),
+            Path::Field(Path::Text(""), name) => f.write_str(&shorten_to(name, SHOWN_KEY)),
+            Path::Field(map, name) => write!(f, "{map}.{}", shorten_to(name, SHOWN_KEY)),
             Path::Element(list, index) => write!(f, "{list}[{index}]"),
         }
     }
@@ -173,19 +193,22 @@ fn check_map(
         return;
     };
     for (key, value) in entries {
+        if is_full(key.span, out) {
+            return;
+        }
         let path = Path::Field(&path, &key.name);
         match record.fields.iter().find(|field| field.name == key.name) {
             Some(_) if value.is_null() => {}
             Some(field) => check_at(value, field.kind, path, how, out),
             None => {
-                let known: Vec<_> = record.fields.iter().map(|field| field.name).collect();
-                let message = format!("unknown field `{}` in {}", key.name, record.name);
+                let name = shorten_to(&key.name, SHOWN_KEY);
+                let message = format!("unknown field `{name}` in {}", record.name);
                 out.push(
                     Finding::new(&rules::UNKNOWN_FIELD, message)
                         .weighing(how.unknown)
                         .at(key.span)
                         .path(path.to_string())
-                        .hint_if(did_you_mean(&key.name, &known)),
+                        .hint_if((how.hint_unknown)(&name, record)),
                 );
             }
         }
@@ -195,6 +218,19 @@ fn check_map(
             out.push(missing_field(node, record, field, path));
         }
     }
+}
+
+/// Whether so much was found that no more is looked at, which is told once.
+fn is_full(next: Span, out: &mut Vec<Finding>) -> bool {
+    if out.len() < RECORD_FAULTS {
+        return false;
+    }
+    if !out.iter().any(|it| it.is(&rules::FILE_LIMIT)) {
+        let message = format!("more than {RECORD_FAULTS} faults: nothing from here on was read");
+        let hint = "mend what most of them have in common, and try again";
+        out.push(Finding::new(&rules::FILE_LIMIT, message).at(next).hint(hint));
+    }
+    true
 }
 
 /// The complaint about a field that must be there.
@@ -226,6 +262,9 @@ fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: RecordCheck, out: &mut
         Kind::List(inner) => match &node.value {
             Value::List(items) => {
                 for (index, item) in items.iter().enumerate() {
+                    if is_full(item.span, out) {
+                        return;
+                    }
                     check_at(item, *inner, Path::Element(&path, index), how, out);
                 }
             }
@@ -250,6 +289,9 @@ fn check_at(node: &Node, kind: Kind, path: Path<'_>, how: RecordCheck, out: &mut
         Kind::Named(inner) => match &node.value {
             Value::Map(entries) => {
                 for (key, value) in entries {
+                    if is_full(key.span, out) {
+                        return;
+                    }
                     check_at(value, *inner, Path::Field(&path, &key.name), how, out);
                 }
             }
@@ -420,7 +462,7 @@ mod tests {
         let file = sources.add("t", text);
         let node = json::read_values(text, file).unwrap()[0].to_node().unwrap();
         let mut out = Vec::new();
-        let how = RecordCheck { unknown: Severity::Warning };
+        let how = RecordCheck { unknown: Severity::Warning, ..RecordCheck::STRICT };
         check(&node, &OUTER, "", how, &mut out);
         out.into_iter()
             .map(|it| format!("{} {}", it.path.unwrap_or_default(), it.message))

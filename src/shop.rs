@@ -88,7 +88,7 @@ impl Shop {
             }
         };
         let before = out.len();
-        check(&node, &SHOP, "", RecordCheck { unknown: Severity::Error }, out);
+        check(&node, &SHOP, "", RecordCheck::STRICT, out);
         if let Some(address) = node.get("address") {
             check_address(address, "address", false, out);
         }

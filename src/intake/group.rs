@@ -11,16 +11,11 @@ use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
 use super::values::{CellRemark, Given, ValueFault, ValueReader};
 use crate::findings::{Finding, Subject, rules};
+use crate::limits::{GROUP_BYTES, GROUP_ROWS};
 use crate::orders::{check_whole_order, doubt_quantity};
 use crate::source::{FileId, Span};
 use crate::tree::{Key, Node, Value};
 use crate::words::{list_words, shorten};
-
-/// Rows of one order that are gathered at most; an order may list 1,000 items.
-const MOST_ROWS: usize = 2_000;
-
-/// Bytes of one order's rows that are held at most.
-const MOST_BYTES: usize = 16 << 20;
 
 /// The rows of one order so far.
 pub(super) struct Group {
@@ -81,7 +76,7 @@ impl Group {
         self.stays |= left_out.is_none();
         self.left_out.extend(left_out);
         self.rows += 1;
-        if self.rows > MOST_ROWS || self.text.len() + record.text.len() > MOST_BYTES {
+        if self.rows > GROUP_ROWS || self.text.len() + record.text.len() > GROUP_BYTES {
             self.refuse_row();
             return;
         }
@@ -142,7 +137,7 @@ impl Group {
         if self.found.iter().any(|found| found.is(&rules::TOO_MANY_ROWS)) {
             return;
         }
-        let message = format!("expected at most {MOST_ROWS} rows of one order, found more");
+        let message = format!("expected at most {GROUP_ROWS} rows of one order, found more");
         self.found.push(
             Finding::new(&rules::TOO_MANY_ROWS, message)
                 .at(Span::new(FileId::UNPLACED, 0, self.text.lines().next().map_or(0, str::len)))

@@ -16,7 +16,8 @@ use serde_json::json;
 
 use super::cells::{DateForm, DecimalMark};
 use crate::fields::{LINE, read_text};
-use crate::findings::{Finding, Severity, rules};
+use crate::findings::{Finding, rules};
+use crate::limits::COLUMN_PATTERNS;
 use crate::record::{
     Kind, Record, RecordCheck, TEXT, check, name_parts, optional, record_schema, required, scalar,
 };
@@ -152,7 +153,7 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Opti
         }
     };
     let before = out.len();
-    check(&node, &MAP, "", RecordCheck { unknown: Severity::Error }, out);
+    check(&node, &MAP, "", RecordCheck::STRICT, out);
     require_country(&node, out);
     out[before..].iter_mut().for_each(add_example);
     if out[before..].iter().any(Finding::is_error) {
@@ -242,7 +243,7 @@ fn read_pattern(node: &Node, path: &str, out: &mut Vec<Finding>) -> Option<Assig
     let one = std::slice::from_ref(pattern);
     let texts = if pattern.items().is_empty() { one } else { pattern.items() };
     let mut patterns = Vec::new();
-    for text in texts.iter().take(MOST_PATTERNS) {
+    for text in texts.iter().take(COLUMN_PATTERNS) {
         match CellPattern::parse(text.literal()?) {
             Ok(pattern) => patterns.push(pattern),
             Err((message, hint)) => out.push(
@@ -250,8 +251,8 @@ fn read_pattern(node: &Node, path: &str, out: &mut Vec<Finding>) -> Option<Assig
             ),
         }
     }
-    if texts.len() > MOST_PATTERNS {
-        let message = format!("expected at most {MOST_PATTERNS} patterns, found {}", texts.len());
+    if texts.len() > COLUMN_PATTERNS {
+        let message = format!("expected at most {COLUMN_PATTERNS} patterns, found {}", texts.len());
         out.push(
             Finding::new(&rules::WRONG_PATTERN, message)
                 .at(pattern.span)
@@ -262,9 +263,6 @@ fn read_pattern(node: &Node, path: &str, out: &mut Vec<Finding>) -> Option<Assig
     let columns = read_columns(node.get("column")?);
     Some(Assignment { columns, patterns, ..Assignment::empty(&TAKEN_APART) })
 }
-
-/// The most patterns of one column.
-const MOST_PATTERNS: usize = 20;
 
 /// The byte of a separator's name.
 fn read_separator(name: &str) -> Option<u8> {

@@ -16,9 +16,10 @@ use super::kind::{FileKind, OLD_WORKBOOK, SAVE_ANEW, WAY_OUT, sniff};
 use super::map::IntakeMap;
 use super::mistaken::complain;
 use super::report::ExportReport;
-use super::sheet::{FILE_BYTES, OpenedSheet, SheetChoice, SheetFault, open_sheet};
+use super::sheet::{OpenedSheet, SheetChoice, SheetFault, open_sheet};
 use super::{Intake, IntakeError, OpenExport};
 use crate::findings::{Finding, rules};
+use crate::limits::SHEET_FILE_BYTES;
 use crate::source::{FileId, Sources, Span};
 use crate::words::list_words;
 
@@ -164,7 +165,7 @@ pub(super) fn open_export(open: OpenExport<'_>, how: HowToRead<'_>) -> Result<Op
 fn open_spreadsheet(open: OpenExport<'_>, how: HowToRead<'_>) -> Result<OpenedExport, Stop> {
     let read = |error| Stop::Fault(RecordFault::Read(error));
     let mut bytes = Vec::new();
-    let most = u64::try_from(FILE_BYTES + 1).unwrap_or(u64::MAX);
+    let most = u64::try_from(SHEET_FILE_BYTES + 1).unwrap_or(u64::MAX);
     open().map_err(read)?.take(most).read_to_end(&mut bytes).map_err(read)?;
     let mark = if how.decimal == Some(DecimalMark::Comma) { ',' } else { '.' };
     let (sheet, choice) = open_sheet(bytes, how.sheet, mark).map_err(Stop::Sheet)?;

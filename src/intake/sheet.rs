@@ -17,23 +17,12 @@ mod xml;
 mod zip;
 
 use super::cells::{Cell, ExportRecord};
+use crate::limits::{SHEET_CELLS, SHEET_COLUMNS, SHEET_FILE_BYTES, SHEET_ROWS};
 use excel::ExcelSheet;
 use opendocument::OpenSheet;
 use zip::Archive;
 
 pub(super) use fault::SheetFault;
-
-/// The most bytes of a spreadsheet file. Ours: 100,000 rows of 30 columns take a tenth of it.
-pub(super) const FILE_BYTES: usize = 32 << 20;
-
-/// The most columns of a table; no shop exports a thousand.
-const MOST_COLUMNS: usize = 1_024;
-
-/// The most rows of a sheet: Office's, and of spreadsheet programs since.
-const MOST_ROWS: usize = 1 << 20;
-
-/// The most cells of a table, empty ones between others included.
-const MOST_CELLS: usize = 10_000_000;
 
 /// A row of a sheet.
 #[derive(Clone, Debug, Default)]
@@ -53,7 +42,7 @@ impl SheetRow {
         if shown.is_empty() {
             return Ok(());
         }
-        if column >= MOST_COLUMNS {
+        if column >= SHEET_COLUMNS {
             return Err(SheetFault::FarCell(format!("{}{}", column_name(column), self.row)));
         }
         self.cells.push((column, shown));
@@ -134,7 +123,7 @@ pub(super) fn open_sheet(
     wanted: Option<&str>,
     mark: char,
 ) -> Result<(OpenedSheet, SheetChoice), SheetFault> {
-    if bytes.len() > FILE_BYTES {
+    if bytes.len() > SHEET_FILE_BYTES {
         return Err(SheetFault::TooLarge);
     }
     let mut archive = Archive::open(bytes)?;
@@ -185,7 +174,7 @@ impl OpenedSheet {
         let count = last.max(self.width);
         self.cells += count;
         self.hidden += usize::from(self.row.hidden);
-        if self.cells > MOST_CELLS || self.row.row > MOST_ROWS {
+        if self.cells > SHEET_CELLS || self.row.row > SHEET_ROWS {
             return Err(SheetFault::TooLarge);
         }
         self.write_record(count, into);

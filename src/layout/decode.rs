@@ -20,7 +20,7 @@ use super::template::Compiler;
 use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
-use crate::findings::{Finding, Severity, has_errors, rules};
+use crate::findings::{Finding, has_errors, rules};
 use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
 use crate::record::{self, Kind, RecordCheck};
 use crate::source::{Env, FileId, Sources};
@@ -38,7 +38,7 @@ const USUAL_SIZE: Length = Length::Mm(9.0 * crate::geom::MM_PER_PT);
 const USUAL_SMALLEST: Length = Length::Mm(6.0 * crate::geom::MM_PER_PT);
 
 /// Unknown settings of a layout are errors: a misspelt one would change the page unseen.
-const STRICT: RecordCheck = RecordCheck { unknown: Severity::Error };
+const STRICT: RecordCheck = RecordCheck::STRICT;
 
 /// Reads a layout file, and the files it includes from `folder` or from the shipped layouts;
 /// `None` when anything in them is an error.

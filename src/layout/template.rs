@@ -4,19 +4,19 @@
 use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 
 use super::filters::{
-    Written, add_filters, filter_hint, find_text_arithmetic, find_unknown_filters,
+    Written, add_filters, count_parts, filter_hint, find_text_arithmetic, find_unknown_filters,
 };
 use super::scope::{Scope, UnknownName};
 use super::variables::VARIABLES;
 use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
 use crate::findings::{Finding, rules};
-use crate::limits::TEMPLATE_STEPS;
+use crate::limits::{TEMPLATE_BYTES, TEMPLATE_PARTS, TEMPLATE_STEPS};
 use crate::source::Span;
 use crate::tree::{Node, Value};
 use crate::words::{did_you_mean, nearest};
 
 /// Names that templates may call without our giving them.
-const FUNCTIONS: &[&str] = &["range", "dict", "namespace", "loop"];
+const FUNCTIONS: &[&str] = &["range", "dict", "loop"];
 
 /// Takes in a layout's templates and expressions.
 pub(super) struct Compiler {
@@ -37,6 +37,8 @@ impl Compiler {
         env.set_fuel(Some(TEMPLATE_STEPS));
         env.set_recursion_limit(50);
         env.set_debug(true);
+        // It would carry lists in lists from round to round of a loop, deeper than any stack.
+        env.remove_global("namespace");
         add_filters(&mut env);
         Compiler { env, count: 0, expressions: Vec::new() }
     }
@@ -62,6 +64,9 @@ impl Compiler {
         }
         let id = TemplateId(self.count);
         let place = TemplatePlace { node, text, source };
+        if !check_size(&place, Written::Template, out) {
+            return None;
+        }
         if let Some(range) = find_single_braces(text, scope) {
             let written = &text[range.clone()];
             let name = written.trim_matches(['{', '}', ' ']);
@@ -120,6 +125,9 @@ impl Compiler {
         out: &mut Vec<Finding>,
     ) -> Option<Option<Expression>> {
         let text = strip_braces(node.literal()?)?;
+        if find_excess(text, Written::Expression).is_some() {
+            return None;
+        }
         self.env.compile_expression(text).ok()?;
         Some(self.compile(&TemplatePlace { node, text, source }, scope, out))
     }
@@ -131,6 +139,9 @@ impl Compiler {
         scope: &Scope,
         out: &mut Vec<Finding>,
     ) -> Option<Expression> {
+        if !check_size(place, Written::Expression, out) {
+            return None;
+        }
         let compiled = match self.env.compile_expression(place.text) {
             Ok(compiled) => compiled,
             Err(error) => {
@@ -238,6 +249,29 @@ fn find_single_braces(text: &str, scope: &Scope) -> Option<std::ops::Range<usize
     })
 }
 
+/// What a template has too much of to be taken apart.
+///
+/// The engine goes into each part of an expression by calling itself, and so does what it keeps of
+/// it: a chain of thousands of signs would overflow the stack, which no error can be made of.
+fn find_excess(text: &str, written: Written) -> Option<String> {
+    let bytes = text.len();
+    if bytes > TEMPLATE_BYTES {
+        return Some(format!("this template has {bytes} bytes, more than {TEMPLATE_BYTES}"));
+    }
+    let parts = count_parts(text, written);
+    (parts > TEMPLATE_PARTS).then(|| {
+        format!("this template has {parts} words and signs to work out, more than {TEMPLATE_PARTS}")
+    })
+}
+
+/// Reports a template that is too long; returns whether it is short enough.
+fn check_size(place: &TemplatePlace<'_>, written: Written, out: &mut Vec<Finding>) -> bool {
+    let Some(message) = find_excess(place.text, written) else { return true };
+    let hint = "divide it: name parts of it under `let`, or make several texts of it";
+    out.push(Finding::new(&rules::LAYOUT_LIMIT, message).at(place.node.span).hint(hint));
+    false
+}
+
 /// Reports the names that no variable has; returns whether all are known.
 fn check_names(
     names: &[String],
@@ -263,6 +297,10 @@ fn check_names(
 
 /// A way out for a name that no variable has.
 fn hint_at_name(name: &str, unknown: &UnknownName, scope: &Scope) -> Option<String> {
+    if name == "namespace" {
+        let hint = "no value is carried from one round of a loop to the next";
+        return Some(format!("{hint}: add up with `sum_of`, count with `loop.index`"));
+    }
     // `order.note` and `orders.note` both mean the parcel's own `note`.
     let last = name.rsplit('.').next().unwrap_or_default();
     if name.contains('.') && scope.is_variable(last) {

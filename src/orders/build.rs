@@ -13,6 +13,7 @@ use crate::geom::Mm;
 use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS};
 use crate::record::join;
 use crate::tree::{Node, Value};
+use crate::words::shorten_to;
 
 use super::{CarrierLabel, Item, Order};
 
@@ -94,13 +95,17 @@ pub(super) fn read_id(node: &Node) -> Option<Box<str>> {
     read_id_text(node.get("id")?)
 }
 
+/// The most characters of an id that are kept of one that is too long.
+const SHOWN_ID: usize = 250;
+
 /// The text of an id, if it is one.
 pub(super) fn read_id_text(id: &Node) -> Option<Box<str>> {
     let text = match &id.value {
         Value::Text(text) | Value::Number(text) => text.trim(),
         _ => return None,
     };
-    (!text.is_empty()).then(|| text.into())
+    // One that is too long is an error, whose message and those beside it name its beginning.
+    (!text.is_empty()).then(|| shorten_to(text, SHOWN_ID).into())
 }
 
 /// Texts that orders have in common, each held once.

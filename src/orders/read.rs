@@ -3,21 +3,23 @@
 //! thousand are held at a time.
 
 use std::collections::HashMap;
+use std::ops::ControlFlow;
 
 use crate::findings::{Finding, Severity, rules};
+use crate::limits::{ORDER_BYTES, ORDERS};
 use crate::record::{Record, RecordCheck, check, join};
 use crate::source::{FileId, Span};
-use crate::tree::json::{JsonKind, JsonPiece, read_lines, read_values};
+use crate::tree::json::{JsonKind, JsonPiece, read_lines, read_values, too_many_values};
 use crate::tree::{Key, Node, Value};
 
 use super::build::{SharedTexts, build_order, check_order, read_id, read_id_text};
-use super::report::{OrdersReport, add_example, add_other_name};
+use super::report::{OrdersReport, add_example, add_known_name};
 use super::table::{BATCH, ORDER, SET_ASIDE};
 use super::{BadOrder, Order, Orders};
 use crate::source::Sources;
 
 /// What an export has beyond our fields is worth a warning and no more.
-const HOW: RecordCheck = RecordCheck { unknown: Severity::Warning };
+const HOW: RecordCheck = RecordCheck { unknown: Severity::Warning, hint_unknown: |_, _| None };
 
 /// Reads the orders of a file: a batch, a list, or one order a line.
 ///
@@ -46,7 +48,6 @@ pub fn read_orders(text: &str, file: FileId) -> Orders {
 /// returns whether its table allows it. `path` is the path to it.
 pub(crate) fn check_whole_order(node: &Node, path: &str, out: &mut Vec<Finding>) -> bool {
     let is_good = check(node, &ORDER, path, HOW, out);
-    out.iter_mut().for_each(add_other_name);
     check_order(node, path, out);
     is_good
 }
@@ -96,7 +97,10 @@ impl OrdersWalk {
         match batch {
             Some(entries) => self.read_batch(first.span(), entries),
             None if first.kind() == JsonKind::List => self.read_list(*first, ""),
-            None => return pieces.iter().for_each(|piece| self.read_order(*piece, "")),
+            None => {
+                let _ = pieces.iter().try_for_each(|piece| self.read_order(*piece, ""));
+                return;
+            }
         }
         if let Some(second) = rest.first() {
             self.report.take_all(vec![
@@ -123,7 +127,7 @@ impl OrdersWalk {
                 list = if is_list { Some(value) } else { list };
                 continue;
             }
-            match value.to_node() {
+            match check_length(value).and_then(|()| value.to_node()) {
                 Ok(node) => shell.push((key, node)),
                 Err(fault) => self.report.take_all(vec![fault.path(key.name)]),
             }
@@ -134,6 +138,7 @@ impl OrdersWalk {
             let name = shell.get("batch").and_then(Node::literal).map(str::trim);
             self.batch_name = name.filter(|name| !name.is_empty()).map(str::to_owned);
         }
+        found.iter_mut().for_each(add_known_name);
         found.iter_mut().for_each(add_example);
         self.report.take_all(found);
         if let Some(list) = list {
@@ -143,32 +148,47 @@ impl OrdersWalk {
 
     /// Reads a list of orders that stands at `path`.
     fn read_list(&mut self, piece: JsonPiece<'_>, path: &str) {
-        let elements = match piece.elements() {
-            Ok(elements) => elements,
-            Err(fault) => return self.report.take_all(vec![fault]),
-        };
-        if elements.is_empty() {
+        let mut count = 0;
+        piece.walk_elements(|element| {
+            let index = count;
+            count += 1;
+            if index == ORDERS {
+                self.report.take_all(vec![too_many_values(element.span())]);
+                return ControlFlow::Break(());
+            }
+            self.read_order(element, &format!("{path}[{index}]"))
+        });
+        self.orders.shrink_to_fit();
+        if count == 0 {
             let fault = no_orders("there are no orders in this batch", piece.span());
             self.report.take_all(vec![if path.is_empty() { fault } else { fault.path(path) }]);
         }
-        self.orders.reserve_exact(elements.len());
-        for (index, element) in elements.into_iter().enumerate() {
-            self.read_order(element, &format!("{path}[{index}]"));
-        }
     }
 
-    /// Reads one order that stands at `path`.
-    fn read_order(&mut self, piece: JsonPiece<'_>, path: &str) {
-        let node = match piece.to_node() {
-            Ok(node) => node,
-            Err(fault) => return self.refuse_whole(piece, path, fault),
-        };
+    /// Reads one order that stands at `path`, unless more is wrong already than is told.
+    fn read_order(&mut self, piece: JsonPiece<'_>, path: &str) -> ControlFlow<()> {
+        if let Some(fault) = self.report.find_excess(piece.span()) {
+            self.report.take_all(vec![fault]);
+            return ControlFlow::Break(());
+        }
+        match check_length(piece) {
+            Err(fault) => self.refuse_unread(piece, path, fault),
+            Ok(()) => match piece.to_node() {
+                Ok(node) => self.take_node(&node, path),
+                Err(fault) => self.refuse_whole(piece, path, fault),
+            },
+        }
+        ControlFlow::Continue(())
+    }
+
+    /// Takes the tree of one order.
+    fn take_node(&mut self, node: &Node, path: &str) {
         let mut found = Vec::new();
-        let is_good = check_whole_order(&node, path, &mut found);
+        let is_good = check_whole_order(node, path, &mut found);
         found.iter_mut().for_each(add_example);
-        let id = read_id(&node);
+        let id = read_id(node);
         let built =
-            |shared: &mut SharedTexts| build_order(&node, id.clone().unwrap_or_default(), shared);
+            |shared: &mut SharedTexts| build_order(node, id.clone().unwrap_or_default(), shared);
         let order = if is_good && id.is_some() { built(&mut self.shared) } else { None };
         if order.is_none() && !found.iter().any(Finding::is_error) {
             found.push(unread_order(node.span, path));
@@ -192,6 +212,13 @@ impl OrdersWalk {
                 self.bad.push(BadOrder { span: node.span, id, errors, guess });
             }
         }
+    }
+
+    /// Refuses an order that is too long to be read at all.
+    fn refuse_unread(&mut self, piece: JsonPiece<'_>, path: &str, fault: Finding) {
+        let fault = if path.is_empty() { fault } else { fault.path(path) };
+        let errors = self.report.take_order(vec![fault], None);
+        self.bad.push(BadOrder { span: piece.span(), id: None, errors, guess: None });
     }
 
     /// Refuses an order that cannot be read, except perhaps for its id.
@@ -265,6 +292,19 @@ fn is_batch(entries: &[(Key, JsonPiece<'_>)], is_alone: bool) -> bool {
     };
     let has_orders = entries.iter().any(|(key, _)| key.name == "orders");
     has_orders || !has(&ORDER) && (is_alone || has(&BATCH))
+}
+
+/// Refuses a value that is longer than any order.
+fn check_length(piece: JsonPiece<'_>) -> Result<(), Finding> {
+    let Span { start, end, .. } = piece.span();
+    if (end - start) as usize <= ORDER_BYTES {
+        return Ok(());
+    }
+    let message =
+        format!("this has {} bytes, more than the {ORDER_BYTES} of any order", end - start);
+    Err(Finding::new(&rules::FILE_LIMIT, message)
+        .at(Span { end: start + 1, ..piece.span() })
+        .hint("look for a text in it that does not end, or divide it into several orders"))
 }
 
 /// The complaint about a batch without orders.

@@ -3,8 +3,12 @@
 
 use std::collections::HashMap;
 
+use super::table::RECORDS;
 use crate::findings::{Finding, Repeats, Subject, rules};
+use crate::limits::{ORDER_ERRORS, UNKNOWN_FIELDS};
+use crate::record::hint_at_field;
 use crate::source::Span;
+use crate::tree::json::too_many_errors;
 
 /// The findings of one file.
 #[derive(Default)]
@@ -19,6 +23,8 @@ pub(super) struct OrdersReport {
     ids: HashMap<Box<str>, FirstUse>,
     /// How many orders have been seen.
     orders: usize,
+    /// How many errors have been found in them.
+    errors: usize,
 }
 
 /// An unknown field.
@@ -56,18 +62,38 @@ impl OrdersReport {
         self.orders += 1;
         let mut errors = Vec::new();
         for mut finding in found {
+            if finding.is(&rules::UNKNOWN_FIELD) {
+                if !self.is_new_field(&finding) {
+                    continue;
+                }
+                add_known_name(&mut finding);
+            }
             if let Some(id) = id {
                 finding = finding.subject(Subject { order: id.to_owned(), position: None });
-            }
-            if finding.is(&rules::UNKNOWN_FIELD) && !self.is_new_field(&finding) {
-                continue;
             }
             if finding.is_error() {
                 errors.push(self.found.len());
             }
             self.found.push(finding);
         }
+        self.errors += errors.len();
         errors
+    }
+
+    /// The error that says that no more is read, when so much is wrong that what is kept of it would
+    /// fill the memory; the next order stands at `next`.
+    pub(super) fn find_excess(&self, next: Span) -> Option<Finding> {
+        if self.errors > ORDER_ERRORS {
+            return Some(too_many_errors(next));
+        }
+        if self.unknown.len() <= UNKNOWN_FIELDS {
+            return None;
+        }
+        let message = format!("more than {UNKNOWN_FIELDS} different fields of orders are unknown");
+        let fault = Finding::new(&rules::FILE_LIMIT, message)
+            .at(Span { end: next.end.min(next.start + 1), ..next })
+            .hint("compare an order with the schema that `slipwright schema orders` prints");
+        Some(fault)
     }
 
     /// Whether an unknown field has not been reported yet; counts it when it has.
@@ -174,8 +200,8 @@ const OTHER_NAMES: &[(&str, &str, &str)] = &[
     ("parcel", "dimensions", "size_mm"),
 ];
 
-/// Names our field for one that exports call otherwise.
-pub(super) fn add_other_name(finding: &mut Finding) {
+/// Names our field for one that exports call otherwise, or that is nearly written like it.
+pub(super) fn add_known_name(finding: &mut Finding) {
     if !finding.is(&rules::UNKNOWN_FIELD) {
         return;
     }
@@ -183,11 +209,17 @@ pub(super) fn add_other_name(finding: &mut Finding) {
     let (Some(record), Some(_), Some(name)) = (words.next(), words.next(), words.next()) else {
         return;
     };
-    let name = name.trim_matches('`').to_lowercase();
-    let known = OTHER_NAMES.iter().find(|(of, theirs, _)| *of == record && *theirs == name);
-    if let Some((_, _, ours)) = known {
-        finding.hints = vec![format!("it is called `{ours}` here")];
-    }
+    let name = name.trim_matches('`');
+    let lower = name.to_lowercase();
+    let known = OTHER_NAMES.iter().find(|(of, theirs, _)| *of == record && *theirs == lower);
+    let hint = match known {
+        Some((_, _, ours)) => Some(format!("it is called `{ours}` here")),
+        None => {
+            let record = RECORDS.iter().find(|known| known.name == record);
+            record.and_then(|record| hint_at_field(name, record))
+        }
+    };
+    finding.hints.extend(hint);
 }
 
 /// Shows how a field is written when its error has no hint yet.

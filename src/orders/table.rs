@@ -9,6 +9,10 @@ use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 /// The field with the reasons that [`write_aside`](super::write_aside) puts beside the orders.
 pub(super) const SET_ASIDE: &str = "set_aside";
 
+/// Every kind of map in an orders file.
+pub(super) static RECORDS: [&Record; 6] =
+    [&BATCH, &ORDER, &SHIP_TO, &ITEM, &PARCEL, &CARRIER_LABEL];
+
 /// The outermost map of a file; each of its orders is checked against [`ORDER`] by itself.
 pub(super) static BATCH: Record = Record {
     name: "batch",

@@ -7,15 +7,16 @@
 
 use std::collections::HashMap;
 use std::fmt;
+use std::ops::ControlFlow;
 
 use serde_json::value::RawValue;
 use serde_json::{Deserializer, Error};
 
-use serde::de::{Deserialize, MapAccess, SeqAccess, Visitor};
+use serde::de::{Deserialize, DeserializeSeed, MapAccess, SeqAccess, Visitor};
 
 use super::{Key, Node, Value};
 use crate::findings::{Finding, rules};
-use crate::limits::DATA_DEPTH;
+use crate::limits::{DATA_DEPTH, MAP_KEYS, ORDER_ERRORS, ORDERS};
 use crate::source::{FileId, Span};
 
 /// A JSON value inside a text.
@@ -51,7 +52,13 @@ pub(crate) fn read_values(text: &str, file: FileId) -> Result<Vec<JsonPiece<'_>>
         let before = stream.byte_offset();
         match stream.next() {
             None => return Ok(pieces),
-            Some(Ok(raw)) => pieces.push(JsonPiece::within(raw.get(), text, file)),
+            Some(Ok(raw)) => {
+                let piece = JsonPiece::within(raw.get(), text, file);
+                if pieces.len() == ORDERS {
+                    return Err(too_many_values(piece.span()));
+                }
+                pieces.push(piece);
+            }
             Some(Err(error)) => return Err(explain(&error, text, before, file)),
         }
     }
@@ -63,10 +70,16 @@ pub(crate) fn read_lines(text: &str, file: FileId) -> (Vec<JsonPiece<'_>>, Vec<F
     let mut pieces = Vec::new();
     let mut faults = Vec::new();
     for line in text.lines().filter(|line| !line.trim().is_empty()) {
+        let start = line.as_ptr() as usize - text.as_ptr() as usize;
+        let place = Span::new(file, start, start + line.len());
+        if faults.len() == ORDER_ERRORS || pieces.len() == ORDERS {
+            let is_wrong = faults.len() == ORDER_ERRORS;
+            faults.push(if is_wrong { too_many_errors(place) } else { too_many_values(place) });
+            break;
+        }
         match serde_json::from_str::<&RawValue>(line) {
             Ok(raw) => pieces.push(JsonPiece::within(raw.get(), text, file)),
             Err(error) => {
-                let start = line.as_ptr() as usize - text.as_ptr() as usize;
                 let at = start + error.column().saturating_sub(1).min(line.len());
                 let words =
                     strip_place(&error).replace("EOF while parsing", "the line stops inside");
@@ -115,6 +128,16 @@ impl<'a> JsonPiece<'a> {
         }
     }
 
+    /// Gives the values of a list one after the other, until one is not wanted any more; none unless
+    /// it is one. A list of millions is never held as a whole.
+    pub(crate) fn walk_elements(self, take: impl FnMut(JsonPiece<'a>) -> ControlFlow<()>) {
+        if self.kind() == JsonKind::List {
+            let mut list = Deserializer::from_str(self.raw);
+            // Its syntax is known to be good, so all that can end it is that no more is wanted.
+            let _ = Elements { list: self, take }.deserialize(&mut list);
+        }
+    }
+
     /// The values of a list; none unless it is one.
     ///
     /// # Errors
@@ -136,9 +159,12 @@ impl<'a> JsonPiece<'a> {
             return Ok(Vec::new());
         }
         let Entries(raws) = self.decode()?;
+        if raws.len() > MAP_KEYS {
+            let (key, _) = raws[MAP_KEYS];
+            return Err(too_many_keys(self.inside(key.get()).span()));
+        }
         let mut entries: Vec<(Key, JsonPiece<'a>)> = Vec::with_capacity(raws.len());
-        // Comparing each key with all before it is quickest for the few that a map has, but a
-        // hostile file may have a million.
+        // Comparing each key with all before it is quickest for the few that a map has.
         let mut index = (raws.len() > 32).then(HashMap::<String, Span>::new);
         for (key, value) in raws {
             let key = self.inside(key.get());
@@ -224,6 +250,39 @@ impl<'a> JsonPiece<'a> {
     }
 }
 
+/// A walk over a list: what it gives its values to.
+struct Elements<'a, T> {
+    /// The list.
+    list: JsonPiece<'a>,
+    /// Takes a value, and says whether there is use for another.
+    take: T,
+}
+
+impl<'a, T: FnMut(JsonPiece<'a>) -> ControlFlow<()>> DeserializeSeed<'a> for Elements<'a, T> {
+    type Value = ();
+
+    fn deserialize<D: serde::Deserializer<'a>>(self, deserializer: D) -> Result<(), D::Error> {
+        deserializer.deserialize_seq(self)
+    }
+}
+
+impl<'a, T: FnMut(JsonPiece<'a>) -> ControlFlow<()>> Visitor<'a> for Elements<'a, T> {
+    type Value = ();
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a list")
+    }
+
+    fn visit_seq<A: SeqAccess<'a>>(mut self, mut list: A) -> Result<(), A::Error> {
+        while let Some(raw) = list.next_element::<&'a RawValue>()? {
+            if (self.take)(self.list.inside(raw.get())).is_break() {
+                break;
+            }
+        }
+        Ok(())
+    }
+}
+
 /// A map's keys and values, unread and in order.
 struct Entries<'a>(Vec<(&'a RawValue, &'a RawValue)>);
 
@@ -257,6 +316,29 @@ pub(super) fn repeated_key(name: &str, first: Span, second: Span) -> Finding {
         .at(second)
         .related(first, "it was first given here")
         .hint(format!("keep one `{name}` and delete the other"))
+}
+
+/// The complaint about a map of more keys than any has.
+fn too_many_keys(key: Span) -> Finding {
+    Finding::new(&rules::FILE_LIMIT, format!("this map has more than {MAP_KEYS} keys"))
+        .at(key)
+        .label("one more than is read")
+        .hint("no order has so many fields: is this the file you meant?")
+}
+
+/// The complaint about a file that has nothing but errors in it.
+pub(crate) fn too_many_errors(next: Span) -> Finding {
+    let message = format!("more than {ORDER_ERRORS} errors: nothing from here on was read");
+    Finding::new(&rules::FILE_LIMIT, message)
+        .at(Span { end: next.end.min(next.start + 1), ..next })
+        .hint("mend what most of them have in common, and try again")
+}
+
+/// The complaint about more values than any batch has.
+pub(crate) fn too_many_values(value: Span) -> Finding {
+    Finding::new(&rules::FILE_LIMIT, format!("this file has more than {ORDERS} orders"))
+        .at(Span { end: value.end.min(value.start + 1), ..value })
+        .hint("divide it into several files")
 }
 
 /// The complaint about a value nested too deeply.
@@ -354,11 +436,28 @@ mod tests {
 
     #[test]
     fn a_map_of_very_many_keys_is_read_in_step_with_its_length() {
-        let keys: Vec<_> = (0..200_000).map(|key| format!("\"{key}\":0")).collect();
-        let text = format!("{{{}}}", keys.join(","));
-        assert_eq!(read(&text).unwrap()[0].entries().len(), 200_000);
-        let twice = format!("{{{},\"7\":0}}", keys.join(","));
+        let map = |count: usize| {
+            let keys: Vec<_> = (0..count).map(|key| format!("\"{key}\":0")).collect();
+            format!("{{{}}}", keys.join(","))
+        };
+        assert_eq!(read(&map(MAP_KEYS)).unwrap()[0].entries().len(), MAP_KEYS);
+        let twice = map(MAP_KEYS - 1).replace('}', ",\"7\":0}");
         assert_eq!(read(&twice).unwrap_err().rule, "repeated-key");
+        for count in [MAP_KEYS + 1, 600_000] {
+            assert_eq!(read(&map(count)).unwrap_err().rule, "file-limit");
+        }
+    }
+
+    #[test]
+    fn a_list_is_walked_until_no_more_is_wanted() {
+        let text = format!("[{}1]", "1,".repeat(9_999));
+        let piece = read_values(&text, Sources::new().add("t", "")).unwrap()[0];
+        let mut seen = Vec::new();
+        piece.walk_elements(|element| {
+            seen.push(element.span().start);
+            if seen.len() == 3 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        });
+        assert_eq!(seen, [1, 3, 5]);
     }
 
     #[test]

@@ -226,3 +226,153 @@ fn orders_have_so_many_items_and_extras() {
         assert_eq!(over(&beyond).len(), 1, "{name}: {beyond:?}");
     }
 }
+
+#[test]
+fn a_template_is_so_long() {
+    check("bytes of a text with a template in it", |bytes| {
+        // The text is printed in half of the characters that it is written in.
+        let code = format!("{{{{ '' }}}}{{# {} #}}", "c".repeat(bytes / 2));
+        format!("{TOP}body: {{text: \"{code}{}\"}}\n", "a".repeat(bytes - code.len()))
+    });
+    check("words, strings and signs in the braces of one template", |count| {
+        format!("{TOP}body: {{text: \"{{{{ {} 1 }}}}\"}}\n", "-".repeat(count - 2))
+    });
+}
+
+/// What the template engine goes into by calling itself: every form at the limit is read, and far
+/// beyond it refused, on the two megabytes of stack that a test has.
+#[test]
+fn chains_in_templates_end_before_the_stack_does() {
+    // What stands first, the link of the chain, what stands last, and the parts of a link.
+    let forms = [
+        ("", "not ", "1", 1),
+        ("", "- ", "1", 1),
+        ("1", " + 1", "", 2),
+        ("1", " - 1", "", 2),
+        ("1", " * 1", "", 2),
+        ("1", " ** 1", "", 2),
+        ("1", " ~ 1", "", 2),
+        ("1", " and 1", "", 2),
+        ("1", " or 1", "", 2),
+        ("1", " == 1", "", 2),
+        ("'a'", "|upper", "", 2),
+        ("'a'", "[0]", "", 3),
+        ("parcel", ".a", "", 2),
+        ("1", " if 1", "", 2),
+        ("1", " if 1 else 1", "", 4),
+        ("1", " is odd", "", 2),
+        ("1", " in [1]", "", 4),
+        ("", "(", "1", 1),
+        ("", "[", "1", 1),
+    ];
+    let most = most("words, strings and signs in the braces of one template");
+    for (first, link, last, parts) in forms {
+        for links in [most / parts - 4, 26 * most] {
+            let code = format!("{first}{}{last}", link.repeat(links));
+            for (text, when) in [(format!("{{{{ {code} }}}}"), "true"), ("a".into(), &*code)] {
+                let found =
+                    findings(&format!("{TOP}body: {{text: \"{text}\", when: \"{when}\"}}\n"));
+                let refused = over(&found).len();
+                assert!(refused == usize::from(links > most), "{link}: {found:?}");
+            }
+        }
+    }
+    let statement = "{% if 1 %}a{% else %}{% endif %}";
+    for chain in ["{% if 1 %}".repeat(20_000), statement.repeat(20_000)] {
+        let found = findings(&format!("{TOP}body: {{text: \"{chain}\"}}\n"));
+        assert_eq!(over(&found).len(), 1, "{found:?}");
+    }
+}
+
+/// A namespace would carry lists in lists from round to round of a loop, ten thousand levels deep:
+/// what is shown and dropped calls itself too. So there is none.
+#[test]
+fn no_value_is_carried_from_round_to_round() {
+    let code = "{% set n = namespace(x=1) %}{% for i in range(9999) %}{% set n.x = [n.x] %}\
+                {% endfor %}{{ n.x }}";
+    let found = findings(&format!("{TOP}body: {{text: \"{code}\"}}\n"));
+    assert_eq!(found[0].message, "there is no variable `namespace`");
+    assert!(found[0].hints[0].contains("`sum_of`"), "{found:?}");
+}
+
+/// An order with an id and, before its end, more fields.
+fn order(id: usize, more: &str) -> String {
+    format!(
+        r#"{{"id":"{id}","ship_to":{{"name":"A","lines":["x"],"city":"B","country":"GB"}},"items":[{{"title":"a"}}]{more}}}"#
+    )
+}
+
+/// How often an orders file is refused for having more than so many of something.
+fn refused_orders(text: String, most: usize) -> usize {
+    let mut sources = Sources::new();
+    let file = sources.add("orders.json", text);
+    let found = read_orders(sources.get(file).text(), file).findings;
+    let number = most.to_string();
+    let refusals: Vec<_> = found.iter().filter(|it| it.rule.name == "file-limit").collect();
+    assert!(refusals.iter().all(|it| it.message.contains(&number) && !it.hints.is_empty()));
+    assert!(refusals.iter().all(|it| it.span.is_some() && it.is_error()));
+    refusals.len()
+}
+
+/// Expects a file that `make` gives for the number itself to pass, and that for `beyond` not.
+fn check_orders(name: &str, beyond: usize, make: impl Fn(usize) -> String) {
+    let most = most(name);
+    assert_eq!(refused_orders(make(most), most), 0, "{name}");
+    assert_eq!(refused_orders(make(most + beyond), most), 1, "{name}");
+}
+
+#[test]
+fn an_order_is_so_large() {
+    check_orders("bytes of an order", 1, |bytes| {
+        let empty = order(1, r#","x":"""#).len();
+        format!("[{}]", order(1, &format!(r#","x":"{}""#, "a".repeat(bytes - empty))))
+    });
+    // An id of 50 MB is not copied about.
+    let text = order(1, "").replace("\"1\"", &format!("\"{}\"", "7".repeat(50 << 20)));
+    assert_eq!(refused_orders(text, most("bytes of an order")), 1);
+    check_orders("keys of one map in JSON", 1, |count| {
+        let more: String = (3..count).map(|at| format!(r#","x{at}":0"#)).collect();
+        format!("[{}]", order(1, &more))
+    });
+    check_orders("faults of one order, layout, shop file or map", 1, |count| {
+        let list = vec!["1"; count].join(",");
+        format!("[{}]", order(1, &format!(r#","extras":[{list}]"#)))
+    });
+}
+
+/// What goes beyond is noticed at the next order, and nothing after it is read.
+#[test]
+fn a_file_of_orders_has_so_many_faults() {
+    let errors = "errors of the orders of a file";
+    check_orders(errors, 2, |count| format!("[{}1]", "1,".repeat(count - 1)));
+    check_orders(errors, 2, |count| format!("{{}}\n{}", "{\n".repeat(count - 1)));
+    check_orders("different unknown fields of the orders of a file", 1, |count| {
+        let field = |at: usize| order(at, &format!(r#","field-{at}":0"#));
+        let orders: Vec<_> = (0..count).map(field).chain([order(count, "")]).collect();
+        format!("[{}]", orders.join(","))
+    });
+    let most = most("orders of a file");
+    assert_eq!(refused_orders("1\n".repeat(most + 1), most), 1);
+}
+
+#[test]
+fn drawings_have_so_many_declarations() {
+    let decode = |style: &str, sheet: &str| {
+        let file = format!(
+            "<svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'><style>{sheet}</style>\
+             <rect width='9' height='9' style='{style}'/></svg>"
+        );
+        slipwright::images::decode(file.as_bytes()).err().map(|error| error.to_string())
+    };
+    let declared = |count: usize| "fill:red;".repeat(count);
+    let own = most("declarations of one `style` of an SVG file");
+    assert_eq!(decode(&declared(own), ""), None);
+    for count in [own + 1, 40_000] {
+        let said = decode(&declared(count), "").unwrap();
+        assert!(said.contains("style declarations") && said.contains(&own.to_string()), "{said}");
+    }
+    let all = most("declarations of all style sheets of an SVG file");
+    assert_eq!(decode("", &format!("a{{{}}}", declared(all))), None);
+    let said = decode("", &format!("a{{{}}}", declared(all + 1))).unwrap();
+    assert!(said.contains("style declarations") && said.contains(&all.to_string()), "{said}");
+}

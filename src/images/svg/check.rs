@@ -14,6 +14,7 @@ use usvg::roxmltree::{Document, Node};
 use super::super::error::{ImageError, ImageFormat};
 use super::measure::check_extent;
 use super::property::{self, PropertyPlace};
+use crate::limits::{SHEET_DECLARATIONS, STYLE_DECLARATIONS};
 
 /// The namespace of SVG elements.
 const SVG_NAMESPACE: &str = "http://www.w3.org/2000/svg";
@@ -102,15 +103,28 @@ pub(super) fn check_document(document: &Document<'_>) -> Result<(), ImageError> 
         }
     }
     check_extent(root, &ids)?;
+    let mut styles = root.descendants().filter_map(|node| node.attribute("style"));
+    styles.try_for_each(|style| check_count(style, STYLE_DECLARATIONS))?;
     let sheets = || root.descendants().filter(|node| node.has_tag_name("style"));
     let has_sheet = sheets().next().is_some();
     let rules = sheets().filter_map(|sheet| sheet.text()).map(|text| text.matches('{').count());
     if rules.sum::<usize>() > MAX_RULES {
         return Err(ImageError::TooComplex { what: "style rules", limit: MAX_RULES });
     }
+    let texts: Vec<&str> = sheets().filter_map(|sheet| sheet.text()).collect();
+    check_count(&texts.join(";"), SHEET_DECLARATIONS)?;
     let mut check = SvgCheck { ids, has_sheet, repeated: BTreeSet::new() };
     sheets().try_for_each(|sheet| check.check_sheet(sheet))?;
     check.visit(root)
+}
+
+/// Refuses a style of more than `most` declarations: the resolver takes far longer for each of them
+/// than for the one before.
+fn check_count(style: &str, most: usize) -> Result<(), ImageError> {
+    match style.matches(':').count() > most {
+        true => Err(ImageError::TooComplex { what: "style declarations", limit: most }),
+        false => Ok(()),
+    }
 }
 
 /// What a `use` element repeats, with its id.

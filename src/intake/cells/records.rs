@@ -6,14 +6,12 @@
 //! swallows the rest, and lines that end in a CR alone are counted. Python's csv module and the csv
 //! crate are its judges in the tests. Not here: what the columns mean (`header`).
 
+use crate::limits::EXPORT_RECORD;
 use std::borrow::Cow;
 use std::io::{self, Read};
 use std::ops::Range;
 
 use super::decode::{Decoded, PieceEnd, count_lines};
-
-/// The longest record, in bytes; a longer one is a quote that never closes, or no table.
-const LONGEST: usize = 1 << 20;
 
 /// The text that is looked at before the first record is read, in bytes.
 const LOOK_AHEAD: usize = 64 << 10;
@@ -227,7 +225,7 @@ impl<R: Read> Records<R> {
                     let start = rest.rfind(['\n', '\r']).map_or(0, |at| at + 1);
                     return Err(RecordFault::Malformed { text: rest[start..].to_owned(), line });
                 }
-                RecordEnd::Unfinished if rest.len() > LONGEST => return Err(self.too_long()),
+                RecordEnd::Unfinished if rest.len() > EXPORT_RECORD => return Err(self.too_long()),
                 RecordEnd::Unfinished => self.fill()?,
                 cut => return Err(self.broken(cut)),
             }

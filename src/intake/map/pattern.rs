@@ -5,16 +5,8 @@
 //! two ways neither is taken. The ways tried are counted, so that no cell keeps the machine busy.
 //! Not here: what becomes of the parts.
 
+use crate::limits::{PATTERN_CELL, PATTERN_PARTS, PATTERN_WAYS};
 use std::fmt::Write as _;
-
-/// The longest cell that is taken apart, in bytes; an address is shorter than 300.
-const LONGEST: usize = 1_000;
-
-/// The most ways that are tried for one cell; an address of six lines needs a few dozen.
-const MOST_WAYS: usize = 5_000;
-
-/// The most parts of one pattern.
-const MOST_PARTS: usize = 24;
 
 /// The parts of an address that a pattern can name, and the fields that they fill.
 pub(crate) const PATTERN_FIELDS: &[(&str, &str)] = &[
@@ -126,13 +118,13 @@ impl CellPattern {
         is_likely: &mut dyn FnMut(&CellParts) -> bool,
     ) -> Result<CellParts, PatternFault> {
         let cell = cell.trim();
-        if cell.len() > LONGEST {
+        if cell.len() > PATTERN_CELL {
             return Err(PatternFault::TooMany);
         }
         let mut search =
             PatternSearch { steps: &self.steps, ways: 0, found: Vec::new(), is_likely };
         search.walk(0, cell, &mut Vec::new());
-        if search.ways >= MOST_WAYS {
+        if search.ways >= PATTERN_WAYS {
             return Err(PatternFault::TooMany);
         }
         let mut found = search.found.into_iter();
@@ -153,7 +145,7 @@ fn check_steps(steps: &[PatternStep]) -> Result<(), (String, String)> {
             _ => None,
         })
         .collect();
-    if parts.is_empty() || steps.len() > MOST_PARTS * 4 || parts.len() > MOST_PARTS {
+    if parts.is_empty() || steps.len() > PATTERN_PARTS * 4 || parts.len() > PATTERN_PARTS {
         let hint = format!("such as `{{postcode}} {{city}}`; the parts are {}", known_parts());
         return Err(("expected a pattern with parts in braces".into(), hint));
     }
@@ -189,7 +181,7 @@ impl PatternSearch<'_> {
     /// Goes on from a step with the rest of the cell.
     fn walk(&mut self, step: usize, rest: &str, parts: &mut CellParts) {
         self.ways += 1;
-        if self.ways >= MOST_WAYS || self.found.len() > 1 {
+        if self.ways >= PATTERN_WAYS || self.found.len() > 1 {
             return;
         }
         match self.steps.get(step) {

@@ -3,6 +3,7 @@
 //! In: the parts of the file. Out: rows of cells as they are shown, one after the other; only the
 //! texts that cells share are held beside the sheet's own text. Not here: what the cells mean.
 
+use crate::limits::{SHEET_FORMATS, SHEET_TEXTS};
 use std::ops::Range;
 
 use super::fault::SheetFault;
@@ -10,12 +11,6 @@ use super::format::{Epoch, NumberStyle, built_in, show_number};
 use super::xml::{BROKEN, XmlPiece, XmlReader, XmlTag, resolve};
 use super::zip::Archive;
 use super::{SheetChoice, SheetRow, column_name};
-
-/// The most texts that cells share; a workbook of 100,000 orders has about a million.
-const MOST_TEXTS: usize = 4_000_000;
-
-/// The most formats of cells; Office allows 65,490.
-const MOST_FORMATS: usize = 65_536;
 
 /// A sheet that is being read.
 pub(super) struct ExcelSheet {
@@ -126,7 +121,7 @@ fn read_formats(text: &str) -> Result<Vec<String>, SheetFault> {
     let mut reader = XmlReader::new();
     loop {
         match reader.next(text)? {
-            XmlPiece::Open(tag) if tag.name == "numFmt" && own.len() < MOST_FORMATS => {
+            XmlPiece::Open(tag) if tag.name == "numFmt" && own.len() < SHEET_FORMATS => {
                 let id = tag.raw("numFmtId").and_then(|id| id.parse().ok()).ok_or(BROKEN)?;
                 own.push((id, tag.value("formatCode")?.unwrap_or_default().into_owned()));
             }
@@ -135,7 +130,9 @@ fn read_formats(text: &str) -> Result<Vec<String>, SheetFault> {
                 own.sort_by_key(|(id, _)| *id);
             }
             XmlPiece::Close("cellXfs") => in_cells = false,
-            XmlPiece::Open(tag) if tag.name == "xf" && in_cells && formats.len() < MOST_FORMATS => {
+            XmlPiece::Open(tag)
+                if tag.name == "xf" && in_cells && formats.len() < SHEET_FORMATS =>
+            {
                 let id: u32 = tag.raw("numFmtId").and_then(|id| id.parse().ok()).unwrap_or(0);
                 let at = own.binary_search_by_key(&id, |(known, _)| *known);
                 formats.push(match at {
@@ -160,7 +157,7 @@ fn read_shared(text: &str) -> Result<(String, Vec<Range<u32>>), SheetFault> {
                 let start = place(shared.len())?;
                 read_rich(text, &mut reader, "si", &mut shared)?;
                 texts.push(start..place(shared.len())?);
-                if texts.len() > MOST_TEXTS {
+                if texts.len() > SHEET_TEXTS {
                     return Err(SheetFault::TooLarge);
                 }
             }

@@ -4,13 +4,11 @@
 //! the text. What could make a reader do more than read (entities of its own, a document type) is
 //! refused, and so is a text that ends inside an element. Not here: what the elements mean.
 
+use crate::limits::SHEET_DEPTH;
 use std::borrow::Cow;
 use std::ops::Range;
 
 use super::fault::SheetFault;
-
-/// How deeply elements may nest; spreadsheets stay below twenty.
-const DEEPEST: usize = 256;
 
 /// A piece of a document.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,7 +101,7 @@ impl XmlReader {
             None => (inner, false),
         };
         self.depth += 1;
-        if self.depth > DEEPEST {
+        if self.depth > SHEET_DEPTH {
             return Err(BROKEN);
         }
         let name = inner.find(|c: char| c.is_ascii_whitespace()).unwrap_or(inner.len());

@@ -1,20 +1,14 @@
 //! The parts of a zip file, which is what spreadsheets are stored as.
 //!
 //! In: the whole file. Out: a part by its name, unpacked and compared with its checksum, all parts
-//! together within [`UNPACKED`]. What a spreadsheet never is (encrypted, spread over several files,
+//! together within [`SHEET_UNPACKED`]. What a spreadsheet never is (encrypted, spread over several files,
 //! larger than 4 GiB) is refused. The layout of the records is that of PKWARE's APPNOTE.TXT.
 //! Not here: what the parts say.
 
+use crate::limits::{SHEET_PARTS, SHEET_UNPACKED};
 use std::io::Read as _;
 
 use super::fault::SheetFault;
-
-/// The most bytes that the parts of a spreadsheet unpack to. Ours: 50,000 rows of 30 filled columns,
-/// as openpyxl writes them, take about 60 MB, and the whole must stay below a quarter of a gigabyte.
-pub(super) const UNPACKED: usize = 128 << 20;
-
-/// The most parts that are listed; a workbook of 100 sheets has fewer than 400.
-const MOST_PARTS: usize = 10_000;
 
 /// The signature of the record at the end of the file (APPNOTE: end of central directory), and its length.
 const END: (&[u8], usize) = (b"PK\x05\x06", 22);
@@ -76,7 +70,7 @@ impl Archive {
     pub(super) fn open(bytes: Vec<u8>) -> Result<Archive, SheetFault> {
         let parts = read_directory(&bytes)
             .ok_or(SheetFault::Broken("its directory of parts is damaged or cut off"))?;
-        Ok(Archive { bytes, parts, left: UNPACKED })
+        Ok(Archive { bytes, parts, left: SHEET_UNPACKED })
     }
 
     /// Whether it has a part of this name.
@@ -109,7 +103,7 @@ fn read_directory(bytes: &[u8]) -> Option<Vec<ZipPart>> {
     let count = usize::from(short(bytes, end + 10)?);
     let mut at = place(bytes, end + 16)?;
     let mut parts = Vec::new();
-    while parts.len() < count.min(MOST_PARTS) {
+    while parts.len() < count.min(SHEET_PARTS) {
         if bytes.get(at..at.checked_add(4)?)? != ENTRY.0 {
             return None;
         }

@@ -94,6 +94,11 @@ impl TextArithmetic {
     }
 }
 
+/// How many words, strings and signs the code of a source has; text around braces has none.
+pub(in crate::layout) fn count_parts(source: &str, written: Written) -> usize {
+    split_source(source, written == Written::Template).len()
+}
+
 /// The filters and tests of a source that `env` does not have, in their order.
 pub(in crate::layout) fn find_unknown_filters(
     env: &Environment<'_>,

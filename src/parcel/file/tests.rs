@@ -2,7 +2,6 @@
 
 use super::*;
 use crate::fields::CountryCode;
-use crate::findings::Severity;
 use crate::parcel::units::Mass;
 use crate::record::{Field, Record, RecordCheck, check};
 use crate::source::Sources;
@@ -27,7 +26,7 @@ pub(in crate::parcel) fn read(text: &str) -> (ParcelRules, Vec<String>) {
     let file = sources.add("shop.yaml", text);
     let node = yaml::read_document(text, file).unwrap();
     let mut out = Vec::new();
-    check(&node, &SECTIONS, "", RecordCheck { unknown: Severity::Error }, &mut out);
+    check(&node, &SECTIONS, "", RecordCheck::STRICT, &mut out);
     let rules = read_parcel_rules(&node, CurrencyCode::parse("GBP"), &mut out);
     let show = |it: &Finding| {
         let place = it.span.map(|span| sources.position(span));
