@@ -7,8 +7,6 @@ use std::path::Path;
 
 use serde_json::json;
 
-use serde_json::json;
-
 use crate::findings::{Finding, Severity, Style, render, rules};
 use crate::source::Sources;
 use crate::verify::ProofTally;
