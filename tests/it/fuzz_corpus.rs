@@ -3,10 +3,38 @@
 
 use std::fs;
 use std::path::Path;
+use std::process::Command;
+use std::time::{Duration, Instant};
 
 #[expect(unreachable_pub, reason = "the fuzz package takes the same file as a public module")]
 #[path = "../../fuzz/src/entries.rs"]
 mod entries;
+
+/// The longest that one input may take.
+const MOST_TIME: Duration = Duration::from_secs(10);
+
+/// The most memory that a process holds in which every input was looked at, in kibibytes.
+const MOST_MEMORY: u64 = 256 << 10;
+
+/// Set in the process that is started to be measured.
+const MEASURED: &str = "SLIPWRIGHT_MEASURED";
+
+/// The corpus once more, in a process of its own: its peak is that of the hungriest input.
+#[test]
+#[cfg(target_os = "linux")]
+fn the_corpus_needs_little_memory() {
+    let tests = std::env::current_exe().unwrap();
+    let name = "fuzz_corpus::the_corpus_passes_every_entry_point";
+    let output = Command::new(tests).args([name, "--exact"]).env(MEASURED, "1").output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stdout));
+}
+
+/// The most memory that this process has held so far, in kibibytes; from proc_pid_status(5).
+fn find_peak() -> Option<u64> {
+    let status = fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    line.trim().trim_end_matches(" kB").parse().ok()
+}
 
 #[test]
 fn the_corpus_passes_every_entry_point() {
@@ -23,8 +51,14 @@ fn the_corpus_passes_every_entry_point() {
             total += bytes.len();
             // The name of the file that a panic is about.
             println!("{}", file.display());
+            let begun = Instant::now();
             enter(&bytes);
+            assert!(begun.elapsed() < MOST_TIME, "{} takes {:?}", file.display(), begun.elapsed());
         }
+    }
+    if std::env::var_os(MEASURED).is_some() {
+        let peak = find_peak().unwrap();
+        assert!(peak < MOST_MEMORY, "the corpus takes {peak} KiB");
     }
     assert!(total < 300_000, "the corpus has grown to {total} bytes: minimise it");
 }
