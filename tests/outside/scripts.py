@@ -37,7 +37,7 @@ SAMPLES = [
 # Orders whose addresses are in those scripts. Arabic without ligatures: poppler 22 turns the letters
 # of one round when it turns the line.
 ORDERS = [
-    ("JP", "1000005", "東京都", "千代田区", "丸の内九丁目9番9号", "山本 花子"),
+    ("JP", "100-0005", "東京都", "千代田区", "丸の内九丁目9番9号", "山本 花子"),
     ("CN", "200999", "上海市", "上海市", "旧码头路88号", "李 文静"),
     ("KR", "04999", "서울특별시", "중구", "옛부두로 77", "김 하늘"),
     ("TH", "10999", "กรุงเทพมหานคร", "กรุงเทพมหานคร", "99 ถนนท่าเรือเก่า", "สมหญิง ใจดี"),
