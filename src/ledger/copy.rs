@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::io::{self, BufRead, Write};
 
-use rusqlite::params;
+use rusqlite::{Row, Rows, params};
 use serde_json::{Value, json};
 
 use super::entry::{Event, LedgerEntry};
@@ -67,15 +67,7 @@ impl Ledger {
         let mut query =
             self.db().prepare("SELECT text, order_id, json FROM order_text ORDER BY text")?;
         let mut rows = query.query([])?;
-        loop {
-            let row = match rows.next() {
-                Ok(Some(row)) => row,
-                Ok(None) => break,
-                Err(_) => {
-                    copied.is_cut = true;
-                    break;
-                }
-            };
+        while let Some(row) = next_row(&mut rows, &mut copied) {
             let (text, order): (i64, String) = (row.get(0)?, row.get(1)?);
             let said: Option<String> = row.get(2)?;
             writeln!(out, "{}", json!({"text": text, "order": order, "json": said}))?;
@@ -84,15 +76,7 @@ impl Ledger {
         let text = format!("SELECT {ENTRY_COLUMNS}, request FROM entry ORDER BY seq");
         let mut query = self.db().prepare(&text)?;
         let mut rows = query.query([])?;
-        loop {
-            let row = match rows.next() {
-                Ok(Some(row)) => row,
-                Ok(None) => break,
-                Err(_) => {
-                    copied.is_cut = true;
-                    break;
-                }
-            };
+        while let Some(row) = next_row(&mut rows, &mut copied) {
             let request: Option<String> = row.get(6)?;
             let entry = read_entry(row)??;
             writeln!(out, "{}", show_entry(&entry, request.as_deref()))?;
@@ -147,6 +131,14 @@ impl Ledger {
         transaction.commit()?;
         Ok(copied)
     }
+}
+
+/// The next row; none at the end, and none where a damaged file breaks off, which is recorded.
+fn next_row<'r>(rows: &'r mut Rows<'_>, copied: &mut Copied) -> Option<&'r Row<'r>> {
+    rows.next().unwrap_or_else(|_| {
+        copied.is_cut = true;
+        None
+    })
 }
 
 /// An entry as a line.
