@@ -48,6 +48,10 @@ pub(crate) const SHEET_ROWS: usize = 1 << 20;
 /// The most cells of a table, empty ones between others included.
 pub(crate) const SHEET_CELLS: usize = 10_000_000;
 
+/// The most bytes that the cells of a sheet show, each repeated one counted. Ours: twice what 100,000
+/// rows of 30 columns show with ten letters in each.
+pub(crate) const SHEET_SHOWN: usize = 64 << 20;
+
 /// The most texts that cells share; a workbook of 100,000 orders has about a million.
 pub(crate) const SHEET_TEXTS: usize = 4_000_000;
 
@@ -216,6 +220,11 @@ pub const LIMITS: &[Limit] = &[
         name: "cells of a sheet, empty ones between others included",
         most: SHEET_CELLS as u64,
         guards: "memory; 300,000 rows of 30 columns have fewer",
+    },
+    Limit {
+        name: "bytes that the cells of a sheet show, repeated ones counted each time",
+        most: SHEET_SHOWN as u64,
+        guards: "time; a row may say that it comes a million times",
     },
     Limit {
         name: "texts that the cells of a spreadsheet share",

@@ -17,7 +17,7 @@ mod xml;
 mod zip;
 
 use super::cells::{Cell, ExportRecord};
-use crate::limits::{SHEET_CELLS, SHEET_COLUMNS, SHEET_FILE_BYTES, SHEET_ROWS};
+use crate::limits::{SHEET_CELLS, SHEET_COLUMNS, SHEET_FILE_BYTES, SHEET_ROWS, SHEET_SHOWN};
 use excel::ExcelSheet;
 use opendocument::OpenSheet;
 use zip::Archive;
@@ -102,6 +102,8 @@ pub(super) struct OpenedSheet {
     width: usize,
     /// How many cells were given out.
     cells: usize,
+    /// How many bytes they showed.
+    shown: usize,
     /// How many rows that were given out are hidden.
     pub(super) hidden: usize,
 }
@@ -136,7 +138,10 @@ pub(super) fn open_sheet(
     } else {
         return Err(SheetFault::OtherKind(name_archive(&archive)));
     };
-    Ok((OpenedSheet { kind, row: SheetRow::default(), width: 0, cells: 0, hidden: 0 }, choice))
+    Ok((
+        OpenedSheet { kind, row: SheetRow::default(), width: 0, cells: 0, shown: 0, hidden: 0 },
+        choice,
+    ))
 }
 
 /// What a zip file is that is no spreadsheet of the two kinds.
@@ -174,7 +179,9 @@ impl OpenedSheet {
         let count = last.max(self.width);
         self.cells += count;
         self.hidden += usize::from(self.row.hidden);
-        if self.cells > SHEET_CELLS || self.row.row > SHEET_ROWS {
+        self.shown += self.row.cells.iter().map(|(_, text)| text.len()).sum::<usize>();
+        let is_long = self.cells > SHEET_CELLS || self.row.row > SHEET_ROWS;
+        if is_long || self.shown > SHEET_SHOWN {
             return Err(SheetFault::TooLarge);
         }
         self.write_record(count, into);
