@@ -9,7 +9,7 @@ use rusqlite::OptionalExtension as _;
 use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
 use super::error::{LedgerError, OrderPlace};
 use super::line::{BenchLine, LineRefusal, ParcelState};
-use super::now::{find_order, places_of, write_changes, write_order_event};
+use super::now::{find_open_sitting, find_order, places_of, write_changes, write_order_event};
 use super::store::{Act, read_entries};
 use crate::batch::BatchKey;
 
@@ -30,8 +30,7 @@ impl Act<'_> {
     /// # Errors
     /// Those of the database.
     pub fn open_sitting(&self) -> Result<Option<u32>, LedgerError> {
-        let text = "SELECT sitting FROM sitting_now WHERE closed IS NULL ORDER BY sitting DESC";
-        Ok(self.db().prepare_cached(text)?.query_row([], |row| row.get(0)).optional()?)
+        find_open_sitting(self.db())
     }
 
     /// The sitting that is open.

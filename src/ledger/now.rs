@@ -65,6 +65,12 @@ pub(super) fn find_order(db: &Connection, id: &str) -> Result<Option<OrderNow>, 
     Ok(db.prepare_cached(&text)?.query_row([id], read_order_now).optional()?)
 }
 
+/// The number of the sitting that is open; none when all are closed.
+pub(super) fn find_open_sitting(db: &Connection) -> Result<Option<u32>, LedgerError> {
+    let text = "SELECT sitting FROM sitting_now WHERE closed IS NULL ORDER BY sitting DESC";
+    Ok(db.prepare_cached(text)?.query_row([], |row| row.get(0)).optional()?)
+}
+
 /// What an order said when it came in; none when it was forgotten.
 pub(super) fn read_text(db: &Connection, text: i64) -> Result<Option<String>, LedgerError> {
     let mut query = db.prepare_cached("SELECT json FROM order_text WHERE text = ?1")?;

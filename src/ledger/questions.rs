@@ -2,13 +2,15 @@
 //!
 //! In: a ledger. Out: rows as values. Not here: how they are shown.
 
-use rusqlite::{OptionalExtension as _, params};
+use rusqlite::params;
 
 use super::entry::LedgerEntry;
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
-use super::now::{ORDER_COLUMNS, OrderNow, find_order, read_order_now, read_text};
+use super::now::{
+    ORDER_COLUMNS, OrderNow, find_open_sitting, find_order, read_order_now, read_text,
+};
 use super::store::{Ledger, read_entries, read_line};
 
 /// A sitting in a list.
@@ -51,8 +53,7 @@ impl Ledger {
     /// # Errors
     /// Those of the database.
     pub fn open_sitting(&self) -> Result<Option<u32>, LedgerError> {
-        let text = "SELECT sitting FROM sitting_now WHERE closed IS NULL ORDER BY sitting DESC";
-        Ok(self.db().prepare_cached(text)?.query_row([], |row| row.get(0)).optional()?)
+        find_open_sitting(self.db())
     }
 
     /// The line of a sitting.
