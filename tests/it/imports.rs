@@ -47,7 +47,7 @@ fn root() -> PathBuf {
 }
 
 /// All source files below a folder.
-fn source_files(folder: &Path, found: &mut Vec<PathBuf>) {
+pub(crate) fn source_files(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         if path.is_dir() {
