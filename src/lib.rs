@@ -44,10 +44,10 @@
 //!
 //! The engine reads files only through [`Env`], and no clock at all: the same input gives the same
 //! bytes. The features `command` (the program [`slipwright`](run_command) and all it needs), `proof`
-//! ([`verify`], with a decoder that is not ours) and `threads` are on by default; a program that
-//! wants the engine alone leaves them out. `draw` is off: it draws pages of other PDFs for SVG, PNG
-//! and the proof, which a PDF takes over without it; and so is `ledger`, which remembers in a file
-//! of its own what happened to every order and parcel.
+//! ([`verify`], with a decoder that is not ours), `ledger` (which remembers in a file of its own what
+//! happened to every order and parcel) and `threads` are on by default; a program that wants the
+//! engine alone leaves them out. `draw` is off: it draws pages of other PDFs for SVG, PNG and the
+//! proof, which a PDF takes over without it.
 
 pub mod address;
 pub mod batch;

@@ -50,7 +50,6 @@ mod kit;
 mod kit_faults;
 mod kit_kept;
 mod layout_cases;
-#[cfg(feature = "ledger")]
 mod ledger;
 mod limits;
 mod links;
