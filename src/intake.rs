@@ -30,10 +30,12 @@ use std::io::{self, Read, Write};
 pub use map::{IntakeMap, intake_schema, read_intake_map};
 pub use propose::propose_map;
 
+pub(crate) use cells::{DateForm, DecimalMark, ExportRecord};
+pub(crate) use map::{COLUMN, ENCODINGS, SEPARATORS, read_separator};
+
 use crate::findings::{Finding, has_errors, rules};
 use crate::source::Sources;
 use aside::AsideRows;
-use cells::ExportRecord;
 use group::Group;
 use map::{Binding, bind};
 use mistaken::find_other_separator;
@@ -164,22 +166,46 @@ pub fn list_cells(
     sources: &mut Sources,
 ) -> Result<(Vec<Vec<String>>, Intake), IntakeError> {
     let how = HowToRead { encoding, separator, ..HowToRead::default() };
-    let report = ExportReport::new("export");
+    let (records, intake) = list_records_as(open, how, "export", sources)?;
+    let cells_of = |record: &ExportRecord| {
+        let cells = (0..record.cells.len()).filter_map(|index| record.cell(index));
+        cells.map(Into::into).collect()
+    };
+    Ok((records.iter().map(cells_of).collect(), intake))
+}
+
+/// The rows of a small table, each with its place, empty ones left out; the whole is held. Encoding
+/// and separator are found out. `name` is what messages call the file.
+///
+/// # Errors
+/// When reading itself fails; a fault in the file is in the findings.
+pub(crate) fn list_records(
+    open: OpenExport<'_>,
+    name: &str,
+    sources: &mut Sources,
+) -> Result<(Vec<ExportRecord>, Intake), IntakeError> {
+    list_records_as(open, HowToRead::default(), name, sources)
+}
+
+/// As [`list_records`], with a say in how the file is read.
+fn list_records_as(
+    open: OpenExport<'_>,
+    how: HowToRead<'_>,
+    name: &str,
+    sources: &mut Sources,
+) -> Result<(Vec<ExportRecord>, Intake), IntakeError> {
+    let report = ExportReport::new(name);
     let mut rows = Vec::new();
-    let failed = |reason, rows, report, sources| Ok((rows, stop(reason, report, sources)?));
     let mut opened = match open_export(open, how) {
         Ok(opened) => opened,
-        Err(reason) => return failed(reason, rows, report, sources),
+        Err(reason) => return Ok((rows, stop(reason, report, sources)?)),
     };
-    let mut record = ExportRecord::default();
     loop {
+        let mut record = ExportRecord::default();
         match opened.read(&mut record) {
-            Ok(true) => {
-                let cells = (0..record.cells.len()).filter_map(|index| record.cell(index));
-                rows.push(cells.map(Into::into).collect());
-            }
+            Ok(true) => rows.push(record),
             Ok(false) => return Ok((rows, Intake::default())),
-            Err(reason) => return failed(reason, rows, report, sources),
+            Err(reason) => return Ok((rows, stop(reason, report, sources)?)),
         }
     }
 }

@@ -58,6 +58,7 @@ pub mod codes;
 mod compose;
 pub mod correct;
 pub mod customs;
+pub mod dispatch;
 pub mod export;
 pub mod fields;
 pub mod findings;

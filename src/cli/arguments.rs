@@ -484,6 +484,8 @@ pub(super) enum SchemaOf {
     Shop,
     /// The map of a shop's export, YAML
     Intake,
+    /// The map of the way back to the shop, YAML
+    Dispatch,
     /// What `weigh --json` prints
     Weigh,
     /// `parcels.json` of a kit

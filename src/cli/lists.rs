@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use serde_json::json;
 
 use super::arguments::SchemaOf;
+use crate::dispatch::dispatch_schema;
 use crate::geom::MM_PER_INCH;
 use crate::intake::intake_schema;
 use crate::layout::layout_schema;
@@ -64,6 +65,7 @@ pub(super) fn schema_text(of: SchemaOf) -> String {
         SchemaOf::Layout => layout_schema(),
         SchemaOf::Shop => shop_schema(),
         SchemaOf::Intake => intake_schema(),
+        SchemaOf::Dispatch => dispatch_schema(),
         SchemaOf::Weigh => return WEIGH_SCHEMA.to_owned(),
         SchemaOf::Parcels => return PARCELS_SCHEMA.to_owned(),
         SchemaOf::Diagnostics => return DIAGNOSTICS_SCHEMA.to_owned(),

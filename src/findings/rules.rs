@@ -190,6 +190,14 @@ rules! {
     /// The map says in no way that is known where a field comes from.
     WRONG_SOURCE: error "wrong-source";
 
+    // Dispatch: what the carrier says, and what the shop is told.
+    /// A carrier's table has a row without a tracking number.
+    NO_TRACKING: note "no-tracking";
+    /// A spreadsheet would run a cell as a formula.
+    FORMULA_CELL: error "formula-cell";
+    /// The encoding of a file lacks a letter that is to stand in it.
+    UNWRITABLE_LETTER: error "unwritable-letter";
+
     // Addresses.
     /// Nobody, or nobody of a firm, is named.
     MISSING_NAME: error "missing-name";

@@ -11,12 +11,14 @@ mod number;
 mod records;
 mod units;
 
-pub(super) use dates::{DateForm, other_form, parse_date};
+pub(crate) use dates::DateForm;
+pub(super) use dates::{other_form, parse_date};
 pub(super) use decode::{Decoded, Detected, detect_encoding, find_encoding};
 pub(super) use money::{Money, read_money};
-pub(super) use number::{DecimalMark, NumberFault, is_zero, parse_number, split_around};
+pub(crate) use number::DecimalMark;
+pub(super) use number::{NumberFault, is_zero, parse_number, split_around};
+pub(crate) use records::ExportRecord;
 pub(super) use records::{
-    Cell, ExportRecord, RecordEnd, RecordFault, Records, cut_record, declared_separator,
-    detect_separator,
+    Cell, RecordEnd, RecordFault, Records, cut_record, declared_separator, detect_separator,
 };
 pub(super) use units::Unit;

@@ -24,13 +24,14 @@ use crate::record::{
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
 use row_rules::{ROW_RULE, read_row_rule};
-use source::{COLUMN, read_columns, read_source};
+use source::{read_columns, read_source};
 use targets::{FIELDS, TAKEN_APART};
 
 pub(super) use header::{Binding, bind, column_names};
 pub(super) use pattern::{CellParts, CellPattern, PATTERN_FIELDS, PatternFault, describe_parts};
 pub(super) use row_rules::{RowRule, read_signed, says_something};
 pub(super) use row_words::{is_cancelled, is_total};
+pub(crate) use source::COLUMN;
 pub(super) use source::{Assignment, quote};
 pub(super) use targets::{TARGETS, Takes, Target};
 pub(super) use words::{Guess, guess, guess_postcode_and_city};
@@ -89,12 +90,12 @@ static PATTERN: Record = Record {
 };
 
 /// The separators by name; their bytes are in [`read_separator`].
-const SEPARATORS: &[&str] = &["comma", "semicolon", "tab", "bar"];
+pub(crate) const SEPARATORS: &[&str] = &["comma", "semicolon", "tab", "bar"];
 
 /// The encodings that can be named, as the Encoding Standard of the WHATWG calls them. The first
 /// three are found out; the others are what spreadsheets store where their system is set to
 /// another part of the world.
-pub(super) const ENCODINGS: &[&str] = &[
+pub(crate) const ENCODINGS: &[&str] = &[
     "utf-8",
     "utf-16",
     "windows-1252",
@@ -265,7 +266,7 @@ fn read_pattern(node: &Node, path: &str, out: &mut Vec<Finding>) -> Option<Assig
 }
 
 /// The byte of a separator's name.
-fn read_separator(name: &str) -> Option<u8> {
+pub(crate) fn read_separator(name: &str) -> Option<u8> {
     match name {
         "comma" => Some(b','),
         "semicolon" => Some(b';'),

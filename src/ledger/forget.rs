@@ -14,10 +14,19 @@ use super::store::{Act, Ledger};
 pub struct Forgotten {
     /// The ids of the orders whose texts went.
     pub orders: Vec<Box<str>>,
-    /// The folders of kits that only have such orders' papers, as far as the ledger knows them.
-    pub kits: Vec<Box<str>>,
+    /// The kits that were printed in sittings that ended before the date.
+    pub kits: Vec<PrintedKit>,
     /// How many orders keep their texts, because they wait, lie in a line, or went later.
     pub kept: u32,
+}
+
+/// A kit that was printed in a sitting, as the ledger knows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PrintedKit {
+    /// Its folder, as it was called then.
+    pub folder: Box<str>,
+    /// The sitting's key, which tells whether it is still that kit.
+    pub key: Box<str>,
 }
 
 impl Act<'_> {
@@ -31,7 +40,10 @@ impl Act<'_> {
         if !old.is_empty() {
             for order in &old {
                 self.db()
-                    .prepare_cached("UPDATE order_text SET json = NULL WHERE order_id = ?1")?
+                    .prepare_cached(
+                        "UPDATE order_text SET json = NULL WHERE order_id = ?1
+                         AND json IS NOT NULL",
+                    )?
                     .execute([order])?;
             }
             let before = before.date().into();
@@ -58,21 +70,22 @@ impl Act<'_> {
         Ok(rows.into_iter().filter(|(_, since)| is_old(since)).map(|(id, _)| id.into()).collect())
     }
 
-    /// The folders of kits that were printed in sittings that ended before a date.
-    fn old_kits(&self, before: Moment) -> Result<Vec<Box<str>>, LedgerError> {
+    /// The kits that were printed in sittings that ended before a date.
+    fn old_kits(&self, before: Moment) -> Result<Vec<PrintedKit>, LedgerError> {
         let mut query = self.db().prepare(
-            "SELECT DISTINCT entry.event ->> 'kit', sitting_now.closed
+            "SELECT DISTINCT entry.event ->> 'kit', sitting_now.key, sitting_now.closed
              FROM entry JOIN sitting_now ON sitting_now.sitting = entry.sitting
              WHERE entry.what = 'printed' AND sitting_now.closed IS NOT NULL
-             AND entry.event ->> 'kit' IS NOT NULL ORDER BY entry.seq",
+             AND entry.event ->> 'kit' IS NOT NULL ORDER BY entry.sitting",
         )?;
-        let rows = query.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let rows: Vec<(String, String)> = rows.collect::<Result<_, _>>()?;
+        let rows = query.query_map([], |row| {
+            let (folder, key): (String, String) = (row.get(0)?, row.get(1)?);
+            let closed: String = row.get(2)?;
+            Ok((PrintedKit { folder: folder.into(), key: key.into() }, closed))
+        })?;
+        let rows: Vec<(PrintedKit, String)> = rows.collect::<Result<_, _>>()?;
         let is_old = |closed: &str| Moment::parse(closed).is_some_and(|closed| closed < before);
-        let old = rows.into_iter().filter(|(_, closed)| is_old(closed));
-        let mut kits: Vec<Box<str>> = old.map(|(kit, _)| kit.into()).collect();
-        kits.dedup();
-        Ok(kits)
+        Ok(rows.into_iter().filter(|(_, closed)| is_old(closed)).map(|(kit, _)| kit).collect())
     }
 }
 

@@ -296,8 +296,10 @@ impl BenchLine {
     /// # Errors
     /// When it may not happen now; the line is as it was.
     pub fn apply(&mut self, event: &Event, at: Moment) -> Result<(), LineRefusal> {
-        if self.closed.is_some() && !matches!(event, Event::Undone { .. } | Event::Exported { .. })
-        {
+        // A carrier's numbers may come the morning after.
+        let may_follow =
+            matches!(event, Event::Undone { .. } | Event::Exported { .. } | Event::Tracked { .. });
+        if self.closed.is_some() && !may_follow {
             return Err(LineRefusal::Closed);
         }
         match event {

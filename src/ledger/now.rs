@@ -5,7 +5,9 @@
 //! questions (`questions`).
 
 use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 
+use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension as _, params};
 
 use super::alike::{core_of, words_of};
@@ -14,6 +16,9 @@ use super::error::{LedgerError, OrderPlace};
 use super::line::{BenchLine, LineParcel, ParcelState};
 use super::moment::Moment;
 use super::store::{Ledger, read_entries};
+
+/// The tables of what holds now.
+const TABLES: [&str; 4] = ["order_now", "order_been", "parcel_now", "sitting_now"];
 
 /// What the tables say of an order.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -105,8 +110,16 @@ pub(super) fn write_changes(
             .execute([sitting, *number])?;
     }
     for (number, (place, parcel)) in &new {
-        if old.get(number) != Some(&(*place, *parcel)) {
+        let was = old.get(number);
+        if was != Some(&(*place, *parcel)) {
             write_parcel(db, sitting, *place, parcel)?;
+        }
+        if was.is_some_and(|(_, was)| was.tracking != parcel.tracking) {
+            // What the shop was told of it no longer holds.
+            db.prepare_cached(
+                "UPDATE order_now SET told = NULL WHERE sitting = ?1 AND number = ?2",
+            )?
+            .execute([sitting, *number])?;
         }
     }
     let (old, new) = (before.map(places_of).unwrap_or_default(), places_of(after));
@@ -189,6 +202,12 @@ fn set_place(db: &Connection, id: &str, place: &OrderPlace, at: Moment) -> Resul
         }
         _ => (None, None),
     };
+    if let OrderPlace::InLine(sitting, number) = place {
+        db.prepare_cached(
+            "INSERT OR IGNORE INTO order_been (id, sitting, number) VALUES (?1, ?2, ?3)",
+        )?
+        .execute(params![id, sitting, number])?;
+    }
     let reason = match place {
         OrderPlace::TakenOff(reason) => &**reason,
         _ => "",
@@ -271,17 +290,57 @@ impl Ledger {
     pub fn rebuild(&mut self) -> Result<(), LedgerError> {
         let transaction =
             self.db_mut().transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        transaction.execute_batch(
-            "DELETE FROM order_now; DELETE FROM parcel_now; DELETE FROM sitting_now;",
-        )?;
-        let mut sittings: BTreeMap<u32, (BenchLine, Vec<LedgerEntry>)> = BTreeMap::new();
-        let entries = read_entries(&transaction, "", [])?;
-        for entry in entries {
-            follow(&transaction, &mut sittings, entry)?;
-        }
+        make_tables_again(&transaction)?;
         transaction.commit()?;
         Ok(())
     }
+
+    /// Whether the tables of what holds now are what the entries make them.
+    ///
+    /// # Errors
+    /// When an entry contradicts those before it.
+    pub fn is_as_entries_say(&mut self) -> Result<bool, LedgerError> {
+        let transaction =
+            self.db_mut().transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+        let kept = digest_tables(&transaction)?;
+        make_tables_again(&transaction)?;
+        let made = digest_tables(&transaction)?;
+        transaction.rollback()?;
+        Ok(kept == made)
+    }
+}
+
+/// Makes the tables of what holds now again, from the entries alone.
+fn make_tables_again(db: &Connection) -> Result<(), LedgerError> {
+    for table in TABLES {
+        db.execute(&format!("DELETE FROM {table}"), [])?;
+    }
+    let mut sittings: BTreeMap<u32, (BenchLine, Vec<LedgerEntry>)> = BTreeMap::new();
+    for entry in read_entries(db, "", [])? {
+        follow(db, &mut sittings, entry)?;
+    }
+    Ok(())
+}
+
+/// A digest of each table of what holds now, for comparing within one run.
+fn digest_tables(db: &Connection) -> Result<Vec<u64>, LedgerError> {
+    let digest = |table: &&str| {
+        let mut query = db.prepare(&format!("SELECT * FROM {table} ORDER BY 1, 2"))?;
+        let columns = query.column_count();
+        let mut rows = query.query([])?;
+        let mut hash = DefaultHasher::new();
+        while let Some(row) = rows.next()? {
+            for column in 0..columns {
+                match row.get_ref(column)? {
+                    ValueRef::Integer(number) => number.hash(&mut hash),
+                    ValueRef::Text(text) => text.hash(&mut hash),
+                    _ => 0_u8.hash(&mut hash),
+                }
+            }
+        }
+        Ok(hash.finish())
+    };
+    TABLES.iter().map(digest).collect()
 }
 
 /// Lets the tables follow an entry that was appended before.

@@ -2,7 +2,7 @@
 //!
 //! In: a ledger. Out: rows as values. Not here: how they are shown.
 
-use rusqlite::params;
+use rusqlite::Connection;
 
 use super::entry::LedgerEntry;
 use super::error::LedgerError;
@@ -11,7 +11,7 @@ use super::moment::Moment;
 use super::now::{
     ORDER_COLUMNS, OrderNow, find_open_sitting, find_order, read_order_now, read_text,
 };
-use super::store::{Ledger, read_entries, read_line};
+use super::store::{Act, Ledger, read_entries, read_line};
 
 /// A sitting in a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,6 +45,17 @@ pub struct Sent {
     pub tracking: Box<str>,
     /// When the shop was told; none before it was.
     pub told: Option<Moment>,
+}
+
+/// Which orders that went are asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SentOrders {
+    /// Those that the shop was not told of.
+    Untold,
+    /// Those of a sitting, told or not.
+    OfSitting(u32),
+    /// All.
+    All,
 }
 
 impl Ledger {
@@ -152,32 +163,12 @@ impl Ledger {
         }
     }
 
-    /// Orders that went, oldest first: those that the shop was not told of, or all since a date.
+    /// Orders that went, oldest first.
     ///
     /// # Errors
     /// Those of the database.
-    pub fn sent(&self, untold_only: bool) -> Result<Vec<Sent>, LedgerError> {
-        let mut query = self.db().prepare_cached(
-            "SELECT order_now.id, order_now.sitting, order_now.number, order_now.since,
-                 coalesce(parcel_now.tracking, ''), order_now.told
-             FROM order_now LEFT JOIN parcel_now
-                 ON parcel_now.sitting = order_now.sitting
-                 AND parcel_now.number = order_now.number
-             WHERE order_now.state = 'handed over' AND (?1 = 0 OR order_now.told IS NULL)
-             ORDER BY order_now.sitting, order_now.number, order_now.came",
-        )?;
-        let rows = query.query_map(params![untold_only], |row| {
-            let (at, told): (String, Option<String>) = (row.get(3)?, row.get(5)?);
-            Ok(Sent {
-                order: row.get::<_, String>(0)?.into(),
-                sitting: row.get(1)?,
-                number: row.get(2)?,
-                at: Moment::parse(&at).unwrap_or(Moment::of_clock(0, 0)),
-                tracking: row.get::<_, String>(4)?.into(),
-                told: told.as_deref().and_then(Moment::parse),
-            })
-        })?;
-        Ok(rows.collect::<Result<_, _>>()?)
+    pub fn sent(&self, which: SentOrders) -> Result<Vec<Sent>, LedgerError> {
+        find_sent(self.db(), which)
     }
 
     /// Everything that happened in a sitting, oldest first.
@@ -186,6 +177,26 @@ impl Ledger {
     /// Those of the database.
     pub fn story(&self, sitting: u32) -> Result<Vec<LedgerEntry>, LedgerError> {
         read_entries(self.db(), "WHERE sitting = ?1", [sitting])
+    }
+
+    /// Everything that happened to an order and to the parcels that it lay in, oldest first.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn story_of_order(&self, id: &str) -> Result<Vec<LedgerEntry>, LedgerError> {
+        let mut entries =
+            read_entries(self.db(), "WHERE sitting IS NULL AND event ->> 'order' = ?1", [id])?;
+        let mut query = self.db().prepare_cached(
+            "SELECT sitting, number FROM order_been WHERE id = ?1 ORDER BY sitting, number",
+        )?;
+        let been = query.query_map([id], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let been: Vec<(u32, u32)> = been.collect::<Result<_, _>>()?;
+        for (sitting, number) in been {
+            let story = self.story(sitting)?;
+            entries.extend(story.into_iter().filter(|entry| entry.event.number() == Some(number)));
+        }
+        entries.sort_by_key(|entry| entry.seq);
+        Ok(entries)
     }
 
     /// The number of the last entry, which tells whether anything happened since.
@@ -209,4 +220,64 @@ impl Ledger {
         let rows = query.query_map(parameters, read_order_now)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
+}
+
+impl Act<'_> {
+    /// Orders that went, oldest first, as it is while this act lasts.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn sent(&self, which: SentOrders) -> Result<Vec<Sent>, LedgerError> {
+        find_sent(self.db(), which)
+    }
+
+    /// One order; none when it never came in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn order(&self, id: &str) -> Result<Option<OrderNow>, LedgerError> {
+        find_order(self.db(), id)
+    }
+
+    /// What an order says, as JSON; none when it was forgotten or never came in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn order_json(&self, id: &str) -> Result<Option<String>, LedgerError> {
+        match find_order(self.db(), id)? {
+            Some(order) => read_text(self.db(), order.text),
+            None => Ok(None),
+        }
+    }
+}
+
+/// Orders that went, oldest first.
+fn find_sent(db: &Connection, which: SentOrders) -> Result<Vec<Sent>, LedgerError> {
+    // Each condition is written out, so that it is answered by an index of its own.
+    let (condition, sitting) = match which {
+        SentOrders::Untold => ("order_now.told IS NULL AND ?1 IS NULL", None),
+        SentOrders::OfSitting(sitting) => ("order_now.sitting = ?1", Some(sitting)),
+        SentOrders::All => ("?1 IS NULL", None),
+    };
+    let mut query = db.prepare_cached(&format!(
+        "SELECT order_now.id, order_now.sitting, order_now.number, order_now.since,
+             coalesce(parcel_now.tracking, ''), order_now.told
+         FROM order_now LEFT JOIN parcel_now
+             ON parcel_now.sitting = order_now.sitting
+             AND parcel_now.number = order_now.number
+         WHERE order_now.state = 'handed over' AND {condition}
+         ORDER BY order_now.sitting, order_now.number, order_now.came"
+    ))?;
+    let rows = query.query_map([sitting], |row| {
+        let (at, told): (String, Option<String>) = (row.get(3)?, row.get(5)?);
+        Ok(Sent {
+            order: row.get::<_, String>(0)?.into(),
+            sitting: row.get(1)?,
+            number: row.get(2)?,
+            at: Moment::parse(&at).unwrap_or(Moment::of_clock(0, 0)),
+            tracking: row.get::<_, String>(4)?.into(),
+            told: told.as_deref().and_then(Moment::parse),
+        })
+    })?;
+    Ok(rows.collect::<Result<_, _>>()?)
 }

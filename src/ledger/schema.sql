@@ -16,6 +16,8 @@ CREATE TABLE entry (
 CREATE INDEX entry_of_sitting ON entry (sitting, seq) WHERE sitting IS NOT NULL;
 CREATE UNIQUE INDEX entry_of_request ON entry (request) WHERE request IS NOT NULL;
 
+CREATE INDEX entry_of_order ON entry (event ->> 'order') WHERE sitting IS NULL;
+
 CREATE TRIGGER entry_is_never_changed BEFORE UPDATE ON entry
 BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
 CREATE TRIGGER entry_is_never_removed BEFORE DELETE ON entry
@@ -27,6 +29,7 @@ CREATE TABLE order_text (
     order_id TEXT NOT NULL,
     json TEXT
 ) STRICT;
+CREATE INDEX order_text_of_order ON order_text (order_id) WHERE json IS NOT NULL;
 
 -- What holds now.
 CREATE TABLE order_now (
@@ -45,7 +48,17 @@ CREATE TABLE order_now (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX order_by_state ON order_now (state, came);
 CREATE INDEX order_by_core ON order_now (core);
+CREATE INDEX order_untold ON order_now (sitting, number, came)
+    WHERE state = 'handed over' AND told IS NULL;
 CREATE INDEX order_by_parcel ON order_now (sitting, number) WHERE sitting IS NOT NULL;
+
+-- The parcels that an order lies in or has lain in, also those that were taken back.
+CREATE TABLE order_been (
+    id TEXT NOT NULL,
+    sitting INTEGER NOT NULL,
+    number INTEGER NOT NULL,
+    PRIMARY KEY (id, sitting, number)
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE parcel_now (
     sitting INTEGER NOT NULL,

@@ -4,6 +4,7 @@
 //! and the tables of what holds now, kept beside them in the same transaction. Not here: what may
 //! happen to a parcel (`line`), and how the tables follow (`now`).
 
+use std::cell::RefCell;
 use std::fs::OpenOptions;
 use std::path::Path;
 use std::time::Duration;
@@ -72,6 +73,21 @@ impl Ledger {
         let version = check_identity(&db)?;
         prepare(&db)?;
         migrate(&mut db, version)?;
+        Ok(Ledger { db })
+    }
+
+    /// Opens a file for whatever can still be read of it; nothing is written.
+    ///
+    /// # Errors
+    /// When it is not there, or is no ledger at all.
+    pub fn open_to_save(path: &Path) -> Result<Ledger, LedgerError> {
+        if !path.is_file() {
+            return Err(LedgerError::Missing);
+        }
+        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let db = Connection::open_with_flags(path, flags)?;
+        db.busy_timeout(PATIENCE)?;
+        check_identity(&db)?;
         Ok(Ledger { db })
     }
 
@@ -266,6 +282,9 @@ pub struct Act<'a> {
     act: i64,
     /// Whether an entry was appended.
     has_begun: bool,
+    /// The line that was read or changed last: nobody else can change it meanwhile, and reading it
+    /// anew for each of a hundred parcels would cost more than all the rest.
+    line: RefCell<Option<BenchLine>>,
 }
 
 impl<'a> Act<'a> {
@@ -274,7 +293,8 @@ impl<'a> Act<'a> {
         let last: Option<i64> = db
             .query_row("SELECT act FROM entry ORDER BY seq DESC LIMIT 1", [], |row| row.get(0))
             .optional()?;
-        Ok(Act { db, stamp, act: last.unwrap_or_default() + 1, has_begun: false })
+        let act = last.unwrap_or_default() + 1;
+        Ok(Act { db, stamp, act, has_begun: false, line: RefCell::default() })
     }
 
     /// The database, to be read and to have its tables of what holds now written.
@@ -293,7 +313,13 @@ impl<'a> Act<'a> {
     /// # Errors
     /// When there is no such sitting.
     pub fn line(&self, sitting: u32) -> Result<BenchLine, LedgerError> {
-        read_line(self.db, sitting)
+        let mut known = self.line.borrow_mut();
+        if let Some(line) = known.as_ref().filter(|line| line.sitting == sitting) {
+            return Ok(line.clone());
+        }
+        let line = read_line(self.db, sitting)?;
+        *known = Some(line.clone());
+        Ok(line)
     }
 
     /// Lets something happen in a sitting: checks it, appends it, and brings the tables up to date.
@@ -307,6 +333,7 @@ impl<'a> Act<'a> {
         after.apply(&event, self.stamp.at)?;
         self.append(Some(sitting), &event)?;
         write_changes(self.db, Some(&before), &after, self.stamp.at)?;
+        self.line.replace(Some(after.clone()));
         Ok(after)
     }
 
@@ -318,6 +345,8 @@ impl<'a> Act<'a> {
     ) -> Result<i64, LedgerError> {
         let request = if self.has_begun { None } else { self.stamp.request.as_deref() };
         self.has_begun = true;
+        // Whoever appends by itself changes lines in a way of its own.
+        self.line.replace(None);
         let entry = LedgerEntry {
             seq: 0,
             act: self.act,

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use slipwright::ledger::{
     ActStamp, Arrival, BenchLine, Done, Event, Facts, Ledger, LedgerEntry, LedgerError,
     LineRefusal, MatchVerdict, Matcher, Matching, Moment, News, OrderPlace, Paper, ParcelState,
-    PrintedParcel,
+    PrintedParcel, SentOrders,
 };
 
 /// The orders of a test: an id, whom it is for, the title of its item.
@@ -72,6 +72,7 @@ fn print(ledger: &mut Ledger, minute: i64, number: u32) {
 fn tables(path: &Path) -> Vec<String> {
     let mut rows = Vec::new();
     for (table, columns) in [
+        ("order_been", "id || '|' || sitting || '|' || number"),
         (
             "order_now",
             "id || '|' || state || '|' || since || '|' || coalesce(sitting, '') || '|' || coalesce(number, '') || '|' || reason || '|' || coalesce(told, '') || '|' || coalesce(words, '') || '|' || text || '|' || coalesce(doubt, '')",
@@ -118,11 +119,11 @@ fn an_evening_goes_its_way() {
     let waiting: Vec<_> =
         ledger.orders_in("waiting").unwrap().into_iter().map(|it| it.id).collect();
     assert_eq!(waiting, ["TH-1042".into(), "TH-1043".into()]);
-    let sent = ledger.sent(true).unwrap();
+    let sent = ledger.sent(SentOrders::Untold).unwrap();
     assert_eq!((sent.len(), &*sent[0].tracking, sent[0].number), (1, "RR473124829GB", 1));
     act(&mut ledger, 11, |act| act.exported(vec!["TH-1041".into()])).unwrap();
-    assert_eq!(ledger.sent(true).unwrap(), []);
-    assert_eq!(ledger.sent(false).unwrap().len(), 1);
+    assert_eq!(ledger.sent(SentOrders::Untold).unwrap(), []);
+    assert_eq!(ledger.sent(SentOrders::All).unwrap().len(), 1);
     // The next evening knows what went.
     let again = take_in(&mut ledger, 1500, "TH-1041", &order_json("TH-1041", "Ines Marlow", "Ink"));
     let News::Gone { place, since, differences } = again else { panic!("{again:?}") };
@@ -689,4 +690,94 @@ fn ten_thousand_pairs_with_every_mistake() {
             wanted: "printed",
         })
     );
+}
+
+/// A carrier's numbers come when the sitting is closed, and the shop is told of them once more.
+#[test]
+fn a_number_that_comes_the_morning_after_is_told_to_the_shop() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut ledger = evening(folder.path());
+    line_up(&mut ledger, 2, &["TH-1041", "TH-1042"], "Marlow");
+    line_up(&mut ledger, 2, &["TH-1043"], "Vale");
+    for number in [1, 2] {
+        print(&mut ledger, 3, number);
+        act(&mut ledger, 4, |act| act.matched(1, number, Matching::Eye)).unwrap();
+    }
+    act(&mut ledger, 5, |act| act.happen(1, Event::HandedOver { number: 1 })).unwrap();
+    act(&mut ledger, 5, |act| act.happen(1, Event::TakenOff { number: 2, reason: "".into() }))
+        .unwrap();
+    act(&mut ledger, 6, |act| act.close(1, None)).unwrap();
+    act(&mut ledger, 7, |act| act.exported(vec!["TH-1041".into(), "TH-1042".into()])).unwrap();
+    assert_eq!(ledger.sent(SentOrders::Untold).unwrap(), []);
+    act(&mut ledger, 900, |act| act.track(1, 1, "RR473124829GB")).unwrap();
+    let untold = ledger.sent(SentOrders::Untold).unwrap();
+    let untold: Vec<(&str, &str)> = untold.iter().map(|it| (&*it.order, &*it.tracking)).collect();
+    assert_eq!(untold, [("TH-1041", "RR473124829GB"), ("TH-1042", "RR473124829GB")]);
+    assert_eq!(ledger.sent(SentOrders::OfSitting(1)).unwrap().len(), 2);
+    let off = act(&mut ledger, 901, |act| act.track(1, 2, "PC0012345678")).unwrap_err();
+    assert_eq!(off.to_string(), "parcel 2 `Vale` is taken off, not on its way");
+    // Nothing else happens to a line that is closed.
+    let closed = act(&mut ledger, 902, |act| act.matched(1, 1, Matching::Eye)).unwrap_err();
+    assert_eq!(closed.to_string(), "this sitting is closed");
+    assert!(ledger.is_as_entries_say().unwrap());
+}
+
+/// What happened to an order is found wherever it lay, also in a parcel that it left.
+#[test]
+fn an_order_has_its_story() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut ledger = evening(folder.path());
+    line_up(&mut ledger, 2, &["TH-1041"], "Marlow");
+    act(&mut ledger, 3, |act| {
+        act.happen(1, Event::SetAside { number: 1, reason: "no box".into() })
+    })
+    .unwrap();
+    act(&mut ledger, 4, |act| act.close(1, None)).unwrap();
+    act(&mut ledger, 1500, |act| act.begin_sitting("Saturday")).unwrap();
+    act(&mut ledger, 1501, |act| {
+        act.line_up(2, &["TH-1042".into()], "Reed", Facts::default())?;
+        act.join(2, 1, "TH-1041")
+    })
+    .unwrap();
+    let story = ledger.story_of_order("TH-1041").unwrap();
+    let what: Vec<String> = story.iter().map(|entry| kind(&entry.event)).collect();
+    assert_eq!(what, ["came", "lined-up", "set-aside", "lined-up", "joined"]);
+}
+
+/// The word of an event.
+fn kind(event: &Event) -> String {
+    let value: serde_json::Value = serde_json::from_str(&event.to_json()).unwrap();
+    value["what"].as_str().unwrap().to_owned()
+}
+
+/// Tables that somebody changed by hand are known, and made again.
+#[test]
+fn tables_that_were_changed_are_known() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut ledger = evening(folder.path());
+    line_up(&mut ledger, 2, &["TH-1041"], "Marlow");
+    assert!(ledger.is_as_entries_say().unwrap());
+    let db = rusqlite::Connection::open(folder.path().join("a.ledger")).unwrap();
+    db.execute("UPDATE parcel_now SET state = 'handed over'", []).unwrap();
+    drop(db);
+    assert!(!ledger.is_as_entries_say().unwrap());
+    ledger.rebuild().unwrap();
+    assert!(ledger.is_as_entries_say().unwrap());
+}
+
+/// Whoever may not read the ledger may read neither its journal nor its backup.
+#[cfg(unix)]
+#[test]
+fn nobody_else_reads_the_ledger() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let ledger = evening(folder.path());
+    ledger.back_up(&folder.path().join("b.ledger")).unwrap();
+    let mode = |name: &str| {
+        let known = std::fs::metadata(folder.path().join(name)).unwrap();
+        known.permissions().mode() & 0o777
+    };
+    for name in ["a.ledger", "a.ledger-wal", "a.ledger-shm", "b.ledger"] {
+        assert_eq!(mode(name), 0o600, "{name}");
+    }
 }

@@ -19,6 +19,7 @@ mod combined;
 mod command;
 mod damage;
 mod damage_support;
+mod dispatch_cases;
 mod export_pdf;
 mod export_png;
 mod export_raster;

@@ -7,7 +7,7 @@
 //!   write has to be there afterwards;
 //! - `text`: stands, as it is, in what the page's commands said, or in what a case expects;
 //! - `json`: orders; `yaml`: a layout; `yaml shop`: a part of a shop file; `yaml map`: the map of an
-//!   export. Each is read without a finding.
+//!   export; `yaml dispatch`: the map of the way back to the shop. Each is read without a finding.
 //!
 //! `rust`, `python` and `sh pipe` are for programs and scripts: `programs.rs` runs them.
 //!
@@ -16,6 +16,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use slipwright::dispatch::read_dispatch_map;
 use slipwright::intake::read_intake_map;
 use slipwright::shipped::SHIPPED;
 use slipwright::shop::shop_schema;
@@ -26,8 +27,18 @@ use crate::sample_pages::sample_pages;
 use crate::support::is_drawable;
 
 /// What may open a code block.
-const KINDS: [&str; 9] =
-    ["sh", "sh pipe", "text", "json", "yaml", "yaml shop", "yaml map", "rust", "python"];
+const KINDS: [&str; 10] = [
+    "sh",
+    "sh pipe",
+    "text",
+    "json",
+    "yaml",
+    "yaml shop",
+    "yaml map",
+    "yaml dispatch",
+    "rust",
+    "python",
+];
 
 /// The most lines of README.md: the rest is told in `docs/`.
 const README_LINES: usize = 160;
@@ -230,6 +241,17 @@ fn maps_of_an_export_are_read_without_a_word() {
         let file = sources.add(snippet.place.clone(), snippet.text.as_str());
         let mut found = Vec::new();
         let map = read_intake_map(&snippet.text, file, &mut found);
+        assert!(map.is_some() && found.is_empty(), "{}: {found:?}", snippet.place);
+    }
+}
+
+#[test]
+fn maps_of_the_way_back_are_read_without_a_word() {
+    for snippet in snippets("yaml dispatch") {
+        let mut sources = Sources::new();
+        let file = sources.add(snippet.place.clone(), snippet.text.as_str());
+        let mut found = Vec::new();
+        let map = read_dispatch_map(&snippet.text, file, &mut found);
         assert!(map.is_some() && found.is_empty(), "{}: {found:?}", snippet.place);
     }
 }

@@ -45,6 +45,18 @@ impl DateForm {
     pub(crate) fn example(self) -> &'static str {
         ["2026-11-25", "25.11.2026", "25/11/2026", "11/25/2026"][self as usize]
     }
+
+    /// A date of ISO 8601 in this form; text that is none stays as it is.
+    pub(crate) fn write(self, date: &str) -> String {
+        let parts: Vec<&str> = date.split('-').collect();
+        let [year, month, day] = parts[..] else { return date.to_owned() };
+        match self {
+            DateForm::YearMonthDay => date.to_owned(),
+            DateForm::DayMonthYear => format!("{day}.{month}.{year}"),
+            DateForm::DayMonthYearStrokes => format!("{day}/{month}/{year}"),
+            DateForm::MonthDayYear => format!("{month}/{day}/{year}"),
+        }
+    }
 }
 
 /// A cell's date, with its time if it has one; `None` when it has another form.

@@ -37,7 +37,7 @@ impl DecimalMark {
     }
 
     /// The mark itself, and the other one, which may part thousands.
-    fn marks(self) -> (char, char) {
+    pub(crate) fn marks(self) -> (char, char) {
         match self {
             DecimalMark::Point => ('.', ','),
             DecimalMark::Comma => (',', '.'),

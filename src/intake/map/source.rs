@@ -50,7 +50,7 @@ static SOURCE_RECORD: Record = Record {
 const UNITS: &[&str] = &["g", "kg", "oz", "lb", "mm", "cm", "m", "in"];
 
 /// The name of a column.
-pub(super) static COLUMN: Scalar = Scalar {
+pub(crate) static COLUMN: Scalar = Scalar {
     expected: "the name of a column",
     accepts: |value| match value {
         Value::Text(text) | Value::Bare(text) if !text.trim().is_empty() => Ok(()),
