@@ -19,6 +19,8 @@ mod features;
 mod itemise;
 mod kept;
 mod line;
+mod line_class;
+mod line_rules;
 mod paragraph;
 mod shaper;
 mod spaces;

@@ -16,6 +16,7 @@ mod place;
 mod plan;
 mod proof;
 mod replaced;
+mod sha256;
 
 use std::path::{Path, PathBuf};
 

@@ -9,13 +9,12 @@
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::{OsStr, OsString};
-use std::fs::{self, File, TryLockError};
+use std::fs::{self, DirBuilder, File, TryLockError};
+use std::hash::{BuildHasher as _, Hasher as _, RandomState};
 use std::io;
 use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
-
-use tempfile::Builder;
 
 use crate::kit::RECORD;
 
@@ -152,27 +151,23 @@ pub(super) fn remove_all(last: impl FnOnce()) {
 
 /// A folder under a new name that its owner alone can enter.
 fn new_folder(parent: &Path) -> io::Result<PathBuf> {
-    let mut builder = Builder::new();
-    builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        builder.permissions(fs::Permissions::from_mode(0o700));
-    }
-    let made = builder.tempdir_in(parent).map_err(|error| without_path(&error))?;
-    // As the user says it, not from the disk's root: messages show what is behind it.
-    let path = made.keep();
-    Ok(path.file_name().map_or(path.clone(), |name| parent.join(name)))
-}
-
-/// A failure without the hidden folder's name, which nobody needs to know.
-fn without_path(error: &io::Error) -> io::Error {
-    let inner = error.get_ref().and_then(|inner| inner.source());
-    match inner.and_then(|inner| inner.downcast_ref::<io::Error>()) {
-        Some(inner) => {
-            inner.raw_os_error().map_or(inner.kind().into(), io::Error::from_raw_os_error)
+    let builder = {
+        use std::os::unix::fs::DirBuilderExt as _;
+        let mut builder = DirBuilder::new();
+        builder.mode(0o700);
+        builder
+    };
+    #[cfg(not(unix))]
+    let builder = DirBuilder::new();
+    loop {
+        // Seeded anew each time by the standard library, so that two runs seldom try one name.
+        let number = RandomState::new().build_hasher().finish();
+        let path = parent.join(format!("{PREFIX}{number:016x}{SUFFIX}"));
+        match builder.create(&path) {
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            made => return made.map(|()| path),
         }
-        None => error.kind().into(),
     }
 }
 

@@ -6,8 +6,7 @@
 
 use std::ops::Range;
 
-use icu_segmenter::LineSegmenter;
-use icu_segmenter::options::LineBreakOptions;
+use super::line_rules::find_line_breaks;
 
 /// The soft hyphen: invisible, but a hyphen where a line breaks after it.
 pub(super) const SOFT_HYPHEN: char = '\u{ad}';
@@ -67,10 +66,7 @@ pub(super) fn find_breaks(text: &str, content: &Range<usize>) -> Vec<Break> {
     }
     let mut breaks: Vec<Break> = Vec::with_capacity(section.len() / 6 + 1);
     let (mut start, mut shown) = (0, 0);
-    for at in LineSegmenter::new_for_non_complex_scripts(LineBreakOptions::default())
-        .segment_str(section)
-        .skip_while(|at| *at == 0)
-    {
+    for at in find_line_breaks(section) {
         let piece = section[start..at].trim_end_matches(hangs);
         if !piece.is_empty() {
             shown = start + piece.len();

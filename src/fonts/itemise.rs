@@ -10,9 +10,9 @@ use std::fmt::Write as _;
 use std::ops::Range;
 
 use harfrust::{Script, Tag, unicode};
-use icu_segmenter::GraphemeClusterSegmenter;
 use read_fonts::model::charmap::Charmap;
 use unicode_bidi::{Level, ParagraphBidiInfo};
+use unicode_segmentation::UnicodeSegmentation as _;
 
 use super::book::{Cut, FontBook, FontId};
 use super::style::{BaseDirection, MissingList};
@@ -173,16 +173,13 @@ fn assign_fonts(
     let maps: Vec<Charmap<'_>> =
         chain.fonts.iter().map(|font| book.get(*font).font.charmap()).collect();
     let mut spans: Vec<UntilByte<usize>> = Vec::new();
-    let mut start = 0;
-    for end in GraphemeClusterSegmenter::new().segment_str(section).skip(1) {
-        let cluster = &section[start..end];
+    for (start, cluster) in section.grapheme_indices(true) {
         let whole = maps.iter().position(|map| cluster.chars().all(|c| has_glyph(map, c)));
         let font = whole.unwrap_or_else(|| {
             note_missing(&maps, cluster, base + start, missing);
             0
         });
-        extend(&mut spans, end, font);
-        start = end;
+        extend(&mut spans, start + cluster.len(), font);
     }
     join_spaces(section, &maps, spans)
         .into_iter()
@@ -238,9 +235,8 @@ pub fn spell_missing<'t>(book: &FontBook, text: &'t str) -> Cow<'t, str> {
     }
     let fonts = book.fallbacks(None, Cut::Regular);
     let maps: Vec<Charmap<'_>> = fonts.iter().map(|font| book.get(*font).font.charmap()).collect();
-    let (mut spelt, mut start) = (String::new(), 0);
-    for end in GraphemeClusterSegmenter::new().segment_str(text).skip(1) {
-        let cluster = &text[start..end];
+    let mut spelt = String::new();
+    for cluster in text.graphemes(true) {
         match maps.iter().any(|map| cluster.chars().all(|c| has_glyph(map, c))) {
             true => spelt.push_str(cluster),
             // Writing to a string cannot fail.
@@ -248,7 +244,6 @@ pub fn spell_missing<'t>(book: &FontBook, text: &'t str) -> Cow<'t, str> {
                 let _ = write!(spelt, "U+{:04X}", u32::from(c));
             }),
         }
-        start = end;
     }
     Cow::Owned(spelt)
 }

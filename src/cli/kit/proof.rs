@@ -8,8 +8,7 @@ use std::fs::{self, File};
 use std::io;
 use std::path::Path;
 
-use sha2::{Digest as _, Sha256};
-
+use super::sha256::Sha256;
 use crate::kit::KitFile;
 
 /// What stands before a seal.
@@ -29,7 +28,9 @@ pub(super) enum Unproven {
 /// A record's text with its seal.
 pub(super) fn seal(text: &str) -> String {
     let body = text.trim_end().trim_end_matches('}').trim_end();
-    format!("{body}{SEAL}{}{SEAL_END}", write_digest(Sha256::digest(body)))
+    let mut hash = Sha256::new();
+    hash.add(body.as_bytes());
+    format!("{body}{SEAL}{}{SEAL_END}", hash.finish())
 }
 
 /// Whether a record's text is as it was sealed.
@@ -73,15 +74,10 @@ fn digest_file(path: &Path) -> io::Result<String> {
     let mut bytes = vec![0; 1 << 16];
     loop {
         match io::Read::read(&mut file, &mut bytes)? {
-            0 => return Ok(write_digest(hash.finalize())),
-            count => hash.update(&bytes[..count]),
+            0 => return Ok(hash.finish()),
+            count => hash.add(&bytes[..count]),
         }
     }
-}
-
-/// A digest in hexadecimal digits.
-fn write_digest(bytes: impl AsRef<[u8]>) -> String {
-    bytes.as_ref().iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 #[cfg(test)]

@@ -8,9 +8,9 @@
 use crate::words::counted;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use icu_segmenter::GraphemeClusterSegmenter;
 use minijinja::value::Object;
 use minijinja::{Error, State, Value};
+use unicode_segmentation::UnicodeSegmentation as _;
 
 use super::fault::{expect_text, refuse};
 use crate::findings::{Finding, rules};
@@ -109,8 +109,7 @@ fn cut_text(text: &str, most: usize) -> Option<String> {
 
 /// The characters of a text as a reader counts them.
 pub(super) fn split_clusters(text: &str) -> Vec<&str> {
-    let ends: Vec<usize> = GraphemeClusterSegmenter::new().segment_str(text).collect();
-    ends.windows(2).map(|pair| &text[pair[0]..pair[1]]).collect()
+    text.graphemes(true).collect()
 }
 
 #[cfg(test)]
