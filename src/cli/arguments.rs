@@ -435,7 +435,7 @@ pub(super) struct RulerArguments {
     #[arg(long, value_name = "DPI")]
     pub(super) dpi: Option<f64>,
 
-    /// Where the page goes: a file ending in .pdf, .svg or .png, or - for standard output
+    /// Where the page goes: a file ending in .pdf, .svg, .png or .pwg, or - for standard output
     #[arg(short, long, value_name = "FILE|-")]
     pub(super) output: PathBuf,
 
@@ -471,6 +471,8 @@ pub(super) enum Format {
     Svg,
     /// One PNG a page, one bit deep, one pixel a printer dot
     Png,
+    /// All pages as the printer's dots, for printers that take PWG Raster
+    Pwg,
 }
 
 /// The file formats that have a schema.

@@ -3,7 +3,7 @@
 //! In: what was read, a batch, and a [`DocumentJob`]. Out: files that are complete under temporary
 //! names, with what was found on their pages. Not here: which documents there are, and when they appear.
 
-use std::io;
+use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::arguments::Format;
@@ -17,7 +17,10 @@ use super::setup::PrintSetup;
 use crate::batch::Batch;
 use crate::bind::KitContents;
 use crate::compose::PictureStore;
-use crate::export::{PdfEncoder, PdfWriter, SvgOptions, render_png, render_svg};
+use crate::export::{
+    PWG_START, PdfEncoder, PdfWriter, PwgOptions, SvgOptions, encode_pwg_page, render_png,
+    render_svg,
+};
 use crate::job::{name_fields, pdf_options};
 use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
 use crate::scene::Page;
@@ -123,6 +126,7 @@ impl Material<'_> {
                 let finish = |page: &Page| render_png(page, book);
                 make_files(&run, watch, &job.path, finish, progress)
             }
+            Format::Pwg => self.make_pwg(&run, watch, &job.path, progress),
         }?;
         drop(bar);
         self.name_fields(&mut made.outcome);
@@ -200,6 +204,28 @@ impl Material<'_> {
         let files = vec![pending.map_err(wrong)?];
         Ok(MadeDocument { files, outcome, next_place: run.next_place() })
     }
+
+    /// Makes a PWG Raster file, streamed like a PDF.
+    fn make_pwg(
+        &self,
+        run: &Run<'_>,
+        watch: &mut BatchWatch,
+        path: &Path,
+        progress: impl Fn(usize),
+    ) -> Result<MadeDocument, Halt> {
+        let wrong = |error: io::Error| cannot_write(path, &error);
+        let mut pending = open_output(path)?;
+        pending.write_all(&PWG_START).map_err(wrong)?;
+        let (book, options) = (&self.setup.book, PwgOptions { turn: run.turn_edge() });
+        let finish = |page: &Page| encode_pwg_page(page, book, &options);
+        let take = |page: io::Result<Vec<u8>>| pending.write_all(&page?);
+        let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
+        if outcome.failed {
+            return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
+        }
+        let files = vec![pending.settle().map_err(wrong)?];
+        Ok(MadeDocument { files, outcome, next_place: run.next_place() })
+    }
 }
 
 /// Makes one file a page.
@@ -214,7 +240,7 @@ fn make_files(
     let mut made: Vec<Settled> = Vec::new();
     let take = |bytes: io::Result<Vec<u8>>| {
         let mut pending = Pending::create(path)?;
-        io::Write::write_all(&mut pending, &bytes?)?;
+        pending.write_all(&bytes?)?;
         made.push(pending.settle()?);
         Ok(())
     };

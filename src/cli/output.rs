@@ -104,7 +104,7 @@ pub(super) fn choose_format(format: Option<Format>, output: &Path) -> Result<For
         (Some(format), _) => Ok(format),
         (None, Some(ending)) if output.components().all(|part| part.as_os_str() != "dev") => {
             Err(Halt::usage(format!("`.{ending}` is no format that can be written"))
-                .hint("end the output's name in .pdf, .svg or .png, or name a `--format`"))
+                .hint("end the output's name in .pdf, .svg, .png or .pwg, or name a `--format`"))
         }
         _ => Ok(Format::Pdf),
     }
@@ -116,6 +116,7 @@ pub(super) fn format_of(path: &Path) -> Option<Format> {
         "pdf" => Some(Format::Pdf),
         "svg" => Some(Format::Svg),
         "png" => Some(Format::Png),
+        "pwg" => Some(Format::Pwg),
         _ => None,
     }
 }

@@ -12,7 +12,10 @@ use super::output::{cannot_write, choose_format, is_same_file, open_output, show
 use super::setup::read_grid;
 use super::terminal;
 use crate::correct::correct_page;
-use crate::export::{PdfOptions, SvgOptions, render_png, render_svg, write_pdf};
+use crate::export::{
+    PWG_START, PdfOptions, PwgOptions, SvgOptions, encode_pwg_page, render_png, render_svg,
+    write_pdf,
+};
 use crate::fonts::FontBook;
 use crate::ruler::{Ruler, draw_ruler, ruler_guide};
 use crate::scene::Page;
@@ -66,6 +69,8 @@ fn write(page: &Page, book: &FontBook, format: Format, path: &Path) -> Result<()
         }
         Format::Svg => Ok(render_svg(page, book, &SvgOptions::default()).into_bytes()),
         Format::Png => render_png(page, book),
+        Format::Pwg => encode_pwg_page(page, book, &PwgOptions::default())
+            .map(|page| [&PWG_START[..], &page[..]].concat()),
     };
     let mut pending = open_output(path)?;
     let written: io::Result<()> = bytes.and_then(|bytes| pending.write_all(&bytes));

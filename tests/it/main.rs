@@ -22,6 +22,7 @@ mod damage_support;
 mod dispatch_cases;
 mod export_pdf;
 mod export_png;
+mod export_pwg;
 mod export_raster;
 mod export_support;
 mod export_svg;
