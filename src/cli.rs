@@ -7,17 +7,20 @@
 mod arguments;
 mod aside;
 mod check;
+mod clock;
 mod copy;
 mod disk;
 mod documents;
 mod examples;
 mod exit;
+mod export_file;
 mod files;
 mod halt;
 mod inputs;
 mod intake;
 mod interrupts;
 mod kit;
+mod ledger;
 mod lists;
 mod open_layout;
 mod output;
@@ -83,6 +86,7 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Intake(arguments) => intake::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),
+        Command::Ledger(arguments) => ledger::run(arguments),
         Command::Stock { json: true } => {
             terminal::print_json(&lists::stock_json()).map(|()| Exit::Done)
         }

@@ -1,5 +1,7 @@
 //! The command's arguments, as clap reads them.
 
+pub(super) mod ledger;
+
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -7,6 +9,8 @@ use clap_complete::Shell;
 
 use super::examples;
 use super::positions::PositionList;
+use ledger::LedgerArguments;
+
 use crate::batch::BatchOptions;
 use crate::shop::PageOrder;
 use crate::verify::Proofing;
@@ -58,6 +62,9 @@ pub(super) enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Keep the evening: what came in, what lies on the bench, what was printed, matched and sent
+    #[command(after_help = examples::LEDGER)]
+    Ledger(LedgerArguments),
     /// Print the JSON Schema of a file's format, for editors and other programs
     #[command(after_help = examples::SCHEMA)]
     Schema {
@@ -83,7 +90,9 @@ impl Command {
             Command::Check(arguments) => arguments.input.diagnostics,
             Command::Weigh(arguments) => arguments.diagnostics,
             Command::Intake(arguments) => arguments.diagnostics,
-            Command::Layouts(_)
+            Command::Ledger(arguments) if arguments.options.json => Diagnostics::Json,
+            Command::Ledger(_)
+            | Command::Layouts(_)
             | Command::Ruler(_)
             | Command::Stock { .. }
             | Command::Schema { .. }
@@ -494,6 +503,8 @@ pub(super) enum SchemaOf {
     Parcels,
     /// What `--diagnostics json` says, a line
     Diagnostics,
+    /// What `ledger --json` answers
+    Ledger,
 }
 
 /// How findings are shown.

@@ -2,6 +2,8 @@
 //!
 //! A test runs every line of them. Not here: what the options mean (`arguments`).
 
+pub(super) mod ledger;
+
 /// Of `render`.
 pub(super) const RENDER: &str = "\
 Examples:
@@ -58,6 +60,15 @@ pub(super) const STOCK: &str = "\
 Examples:
   slipwright stock
   slipwright stock --json";
+
+/// Of `ledger`.
+pub(super) const LEDGER: &str = "\
+Examples:
+  slipwright ledger take-in orders.json
+  slipwright ledger line-up --all --combine --sitting Friday
+  slipwright ledger list
+
+An evening: take-in, line-up, note, print, match, hand-over, close; see docs/evening.md.";
 
 /// Of `schema`.
 pub(super) const SCHEMA: &str = "\

@@ -48,6 +48,11 @@ impl Halt {
         }
     }
 
+    /// What the ledger knows does not allow it.
+    pub(super) fn refused(message: impl Into<String>) -> Halt {
+        Halt::plain(Exit::Findings, Finding::new(&rules::LEDGER_REFUSED, message))
+    }
+
     /// Something was found in an input, so that it cannot be used.
     pub(super) fn unusable(findings: Vec<Finding>, sources: &Sources) -> Halt {
         let sources = sources.clone();

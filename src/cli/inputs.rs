@@ -170,7 +170,10 @@ fn shop_beside(orders: &Path) -> PathBuf {
 }
 
 /// The orders' text and the name it has in messages.
-fn read_orders_text(orders: &Path) -> Result<(String, String), Halt> {
+///
+/// # Errors
+/// When it cannot be read or is no text.
+pub(super) fn read_orders_text(orders: &Path) -> Result<(String, String), Halt> {
     let (name, bytes) = if orders == Path::new("-") {
         let mut bytes = Vec::new();
         let read = std::io::stdin().lock().read_to_end(&mut bytes);

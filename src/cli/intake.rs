@@ -1,19 +1,17 @@
 //! `slipwright intake`: a shop's export to orders, or to a first map.
 
-use std::fs::File;
-use std::io::{self, Read, Write as _};
-use std::path::{Path, PathBuf};
+use std::io::{self, Write as _};
+use std::path::Path;
 
 use super::arguments::IntakeArguments;
 use super::aside::OpenAside;
 use super::disk::read_text;
 use super::exit::Exit;
+use super::export_file::Export;
 use super::files::Pending;
 use super::halt::Halt;
 use super::output::{cannot_write, is_same_file, let_appear, open_output, show_path};
 use super::report::count_findings;
-use super::scratch::Scratch;
-use super::steady::Steady;
 use super::terminal;
 use crate::findings::Finding;
 use crate::intake::{
@@ -57,7 +55,7 @@ pub(super) fn run(arguments: &IntakeArguments) -> Result<Exit, Halt> {
     // What was found in a file that changed meanwhile is of no file that there is.
     export.settle().map_err(unread)?;
     if intake.stopped {
-        return Err(stop(intake, &sources));
+        return Err(stop_intake(intake, &sources, "written"));
     }
     terminal::show(&intake.findings, &sources, arguments.diagnostics);
     appear(arguments, &intake, pending, aside)
@@ -125,9 +123,9 @@ fn refuse_usage(arguments: &IntakeArguments) -> Result<(), Halt> {
     Ok(())
 }
 
-/// What stops an export that has errors.
-fn stop(intake: Intake, sources: &Sources) -> Halt {
-    let said = format!("nothing was written: {}", count_findings(&intake.findings));
+/// What stops an export that has errors; `done` is what was not done with it.
+pub(super) fn stop_intake(intake: Intake, sources: &Sources, done: &str) -> Halt {
+    let said = format!("nothing was {done}: {}", count_findings(&intake.findings));
     let exit = if intake.broken { Exit::Usage } else { Exit::Findings };
     Halt::found(intake.findings, ProofTally::default(), sources).ending_in(exit).saying(said)
 }
@@ -183,82 +181,22 @@ fn say_done(intake: &Intake, output: &Path) {
 }
 
 /// A map that can be used.
-struct ReadMap {
+pub(super) struct ReadMap {
     /// The map.
-    map: IntakeMap,
+    pub(super) map: IntakeMap,
     /// What was found in it that stops nothing.
-    remarks: Vec<Finding>,
+    pub(super) remarks: Vec<Finding>,
 }
 
 /// Reads a map.
-fn read_map(path: &Path, sources: &mut Sources) -> Result<ReadMap, Halt> {
+///
+/// # Errors
+/// When it cannot be read or has errors.
+pub(super) fn read_map(path: &Path, sources: &mut Sources) -> Result<ReadMap, Halt> {
     let file = sources.add(path.display().to_string(), read_text(path)?);
     let mut remarks = Vec::new();
     match read_intake_map(sources.get(file).text(), file, &mut remarks) {
         Some(map) => Ok(ReadMap { map, remarks }),
         None => Err(Halt::unusable(remarks, sources)),
-    }
-}
-
-/// What came through a pipe.
-struct Spool {
-    /// The file that keeps it.
-    path: PathBuf,
-    /// The hidden folder of that file, which goes with it.
-    _scratch: Scratch,
-}
-
-/// An export that can be read more than once.
-enum Export {
-    /// A file.
-    File(PathBuf, Steady),
-    /// What came through a pipe, kept in a file of a hidden folder of our own.
-    Spooled(Spool),
-}
-
-impl Export {
-    /// Opens an export; a pipe is read to its end.
-    fn open(name: &Path) -> Result<Export, Halt> {
-        let quoted = show_path(name);
-        let wrong = |error: io::Error| Halt::unreadable(&quoted, &error);
-        if name == Path::new("-") {
-            return Export::spool(&mut io::stdin().lock())
-                .map_err(|error| Halt::unreadable("standard input", &error));
-        }
-        let mut file = File::open(name).map_err(wrong)?;
-        let known = file.metadata().map_err(wrong)?;
-        if known.is_dir() {
-            return Err(wrong(io::Error::from(io::ErrorKind::IsADirectory)));
-        }
-        if known.is_file() {
-            let steady = Steady::look(name).map_err(wrong)?;
-            return Ok(Export::File(name.to_owned(), steady));
-        }
-        Export::spool(&mut file).map_err(wrong)
-    }
-
-    /// Keeps what a pipe gives.
-    fn spool(input: &mut dyn Read) -> io::Result<Export> {
-        let scratch = Scratch::new(&std::env::temp_dir())?;
-        let path = scratch.new_name();
-        io::copy(input, &mut File::create_new(&path)?)?;
-        Ok(Export::Spooled(Spool { path, _scratch: scratch }))
-    }
-
-    /// Sees that it is as it was when it was opened.
-    fn settle(&self) -> io::Result<()> {
-        match self {
-            Export::File(_, steady) => steady.settle(),
-            Export::Spooled(_) => Ok(()),
-        }
-    }
-
-    /// Opens it from its start.
-    fn reopen(&self) -> io::Result<Box<dyn Read>> {
-        match self {
-            Export::File(path, _) | Export::Spooled(Spool { path, .. }) => {
-                Ok(Box::new(File::open(path)?))
-            }
-        }
     }
 }

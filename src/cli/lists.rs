@@ -58,6 +58,9 @@ const PARCELS_SCHEMA: &str = include_str!("parcels.schema.json");
 /// The JSON Schema of a line of `--diagnostics json`, as it is kept.
 const DIAGNOSTICS_SCHEMA: &str = include_str!("diagnostics.schema.json");
 
+/// The JSON Schema of what `ledger --json` answers, as it is kept.
+const LEDGER_SCHEMA: &str = include_str!("ledger.schema.json");
+
 /// A JSON Schema as text.
 pub(super) fn schema_text(of: SchemaOf) -> String {
     let schema = match of {
@@ -69,6 +72,7 @@ pub(super) fn schema_text(of: SchemaOf) -> String {
         SchemaOf::Weigh => return WEIGH_SCHEMA.to_owned(),
         SchemaOf::Parcels => return PARCELS_SCHEMA.to_owned(),
         SchemaOf::Diagnostics => return DIAGNOSTICS_SCHEMA.to_owned(),
+        SchemaOf::Ledger => return LEDGER_SCHEMA.to_owned(),
     };
     format!("{schema:#}\n")
 }

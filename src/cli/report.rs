@@ -38,7 +38,7 @@ pub(super) fn to_text(findings: &[Finding], sources: &Sources, style: Style) -> 
 
 /// Whether a finding is about the arguments or a whole file, so that a sentence is all of it.
 pub(super) fn is_plain(finding: &Finding) -> bool {
-    let plain = [&rules::USAGE, &rules::UNREADABLE, &rules::UNWRITTEN];
+    let plain = [&rules::USAGE, &rules::UNREADABLE, &rules::UNWRITTEN, &rules::LEDGER_REFUSED];
     plain.iter().any(|rule| finding.is(rule))
 }
 

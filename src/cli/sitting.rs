@@ -141,8 +141,9 @@ impl<'a> Course<'a> {
         if let Some(path) = aside {
             refuse_waiting_orders(path)?;
         }
-        let open =
-            |path: &Path| Ok(OpenAside { path: path.to_owned(), pending: open_output(path)? });
+        let open = |path: &Path| {
+            Ok::<_, Halt>(OpenAside { path: path.to_owned(), pending: open_output(path)? })
+        };
         let aside = aside.map(open).transpose()?;
         let findings = std::mem::take(&mut inputs.findings);
         let mut course = Course { inputs, how, aside, taken: TakenOut::default(), findings };

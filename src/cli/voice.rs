@@ -55,8 +55,10 @@ impl Voice {
                 word => word.strip_prefix(&joined),
             })
         };
+        let has = |word: &str| arguments.iter().any(|argument| argument == word);
         let how = match option("--diagnostics") {
             Some("json") => Diagnostics::Json,
+            _ if has("ledger") && has("--json") => Diagnostics::Json,
             _ => Diagnostics::Full,
         };
         Voice::new(how, ColorChoice::Never)
@@ -118,6 +120,7 @@ mod tests {
         };
         assert!(guess(&["slipwright", "kit", "--diagnostics", "json", "--nonsense"]));
         assert!(guess(&["slipwright", "check", "--diagnostics=json", "--nonsense"]));
+        assert!(guess(&["slipwright", "ledger", "list", "--json", "--nonsense"]));
         assert!(!guess(&["slipwright", "check", "--nonsense", "json"]));
     }
 }

@@ -52,6 +52,9 @@ rules! {
     /// Folders with parcels printed once more go with the kit that is replaced.
     REPRINTS_REPLACED: note "reprints-replaced";
 
+    /// What the ledger knows of a parcel or an order does not allow it.
+    LEDGER_REFUSED: error "ledger-refused";
+
     // Data files: JSON, YAML and their fields.
     /// The text is no JSON.
     JSON_SYNTAX: error "json-syntax";

@@ -204,8 +204,10 @@ impl Act<'_> {
         let before = self.line(sitting)?;
         let entries = read_entries(self.db(), "WHERE sitting = ?1", [sitting])?;
         let last = last_act(&entries).ok_or_else(|| refuse("there is nothing to take back"))?;
-        let (taken, kept): (Vec<LedgerEntry>, Vec<LedgerEntry>) =
-            entries.into_iter().partition(|entry| entry.act == last);
+        // A sitting that began with the act stays begun: its key is given.
+        let (taken, kept): (Vec<LedgerEntry>, Vec<LedgerEntry>) = entries
+            .into_iter()
+            .partition(|it| it.act == last && !matches!(it.event, Event::Opened { .. }));
         if taken.iter().any(|entry| matches!(entry.event, Event::Printed { .. })) {
             return Err(refuse("what was printed last cannot be taken back: the paper is there"));
         }

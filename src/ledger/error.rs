@@ -104,7 +104,8 @@ pub enum OrderPlace {
 
 impl OrderPlace {
     /// Its word in the ledger's file.
-    pub(super) fn word(&self) -> &'static str {
+    #[must_use]
+    pub fn word(&self) -> &'static str {
         match self {
             OrderPlace::Waiting => "waiting",
             OrderPlace::Doubted(_) => "doubted",

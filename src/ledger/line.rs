@@ -425,8 +425,12 @@ impl LineParcel {
                     return Err(LineRefusal::Orders);
                 }
                 self.orders.push(order.clone());
+                self.forget_contents();
             }
-            Event::Parted { order, .. } => self.part(order)?,
+            Event::Parted { order, .. } => {
+                self.part(order)?;
+                self.forget_contents();
+            }
             Event::Printed { papers, count, .. } => {
                 self.expect("still on the bench", ParcelState::is_open)?;
                 self.papers.clone_from(papers);
@@ -471,6 +475,13 @@ impl LineParcel {
         }
         self.orders.remove(place);
         Ok(())
+    }
+
+    /// Lets go of what was measured and declared of other contents. What was decided stays.
+    fn forget_contents(&mut self) {
+        self.facts.weight_g = None;
+        self.facts.size_mm = None;
+        self.facts.hazard = None;
     }
 
     /// Refuses a state that does not fit.

@@ -11,7 +11,7 @@ use super::moment::Moment;
 use super::now::{
     ORDER_COLUMNS, OrderNow, find_open_sitting, find_order, read_order_now, read_text,
 };
-use super::store::{Act, Ledger, read_entries, read_line};
+use super::store::{Act, Ledger, entries_of_request, read_entries, read_line};
 
 /// A sitting in a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -197,6 +197,14 @@ impl Ledger {
         }
         entries.sort_by_key(|entry| entry.seq);
         Ok(entries)
+    }
+
+    /// What the act entered that a request began; nothing when the request was never given.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn entries_of(&self, request: &str) -> Result<Vec<LedgerEntry>, LedgerError> {
+        entries_of_request(self.db(), request)
     }
 
     /// The number of the last entry, which tells whether anything happened since.

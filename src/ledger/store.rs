@@ -434,7 +434,10 @@ pub(super) fn read_line(db: &Connection, sitting: u32) -> Result<BenchLine, Ledg
 }
 
 /// The entries of the act that a request began; none when it was never given.
-fn entries_of_request(db: &Connection, request: &str) -> Result<Vec<LedgerEntry>, LedgerError> {
+pub(super) fn entries_of_request(
+    db: &Connection,
+    request: &str,
+) -> Result<Vec<LedgerEntry>, LedgerError> {
     read_entries(
         db,
         "WHERE act = (SELECT act FROM entry WHERE request = ?1) AND seq >=

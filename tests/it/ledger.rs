@@ -255,6 +255,42 @@ fn what_was_done_last_is_taken_back() {
 }
 
 #[test]
+fn the_first_parcel_is_taken_back_without_its_sitting() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut ledger = Ledger::create(&folder.path().join("a.ledger")).unwrap();
+    take_in(&mut ledger, 0, "TH-1041", &order_json("TH-1041", "Ines Marlow", "Nib"));
+    act(&mut ledger, 1, |act| {
+        let sitting = act.begin_sitting("Friday")?.sitting;
+        act.line_up(sitting, &["TH-1041".into()], "Marlow", Facts::default())
+    })
+    .unwrap();
+    let (taken, line) = act(&mut ledger, 2, |act| act.undo(1)).unwrap();
+    assert_eq!((taken.len(), line.parcels().count()), (1, 0));
+    assert_eq!(ledger.open_sitting().unwrap(), Some(1));
+    assert_eq!(ledger.order("TH-1041").unwrap().unwrap().place, OrderPlace::Waiting);
+}
+
+#[test]
+fn what_was_measured_is_of_what_the_parcel_held() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut ledger = evening(folder.path());
+    line_up(&mut ledger, 2, &["TH-1041"], "Marlow");
+    let facts = Facts {
+        weight_g: Some(80),
+        hazard: Some("none".into()),
+        pack: Some("small box".into()),
+        ..Facts::default()
+    };
+    act(&mut ledger, 3, |act| act.happen(1, Event::Noted { number: 1, facts })).unwrap();
+    let line = act(&mut ledger, 4, |act| act.join(1, 1, "TH-1042")).unwrap();
+    // Neither the scale nor a declaration knew of the second order; what was decided stays.
+    let decided = Facts { pack: Some("small box".into()), ..Facts::default() };
+    assert_eq!(line.parcel(1).unwrap().facts, decided);
+    let (_, line) = act(&mut ledger, 5, |act| act.undo(1)).unwrap();
+    assert_eq!(line.parcel(1).unwrap().facts.weight_g, Some(80));
+}
+
+#[test]
 fn orders_that_may_be_one_are_held_back() {
     let folder = tempfile::tempdir().unwrap();
     let mut ledger = evening(folder.path());

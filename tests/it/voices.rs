@@ -72,7 +72,7 @@ fn lists_are_there_for_programs_too() {
 #[test]
 fn schemas_have_a_name_and_name_their_parts() {
     let desk = Desk::new();
-    for of in ["orders", "layout", "shop", "intake", "weigh", "parcels", "diagnostics"] {
+    for of in ["orders", "layout", "shop", "intake", "weigh", "parcels", "diagnostics", "ledger"] {
         let text = desk.done(&["schema", of]).stdout;
         let schema: Value = serde_json::from_slice(&text).unwrap();
         assert_eq!(schema["$id"], format!("urn:slipwright:schema:{of}"));
@@ -96,9 +96,63 @@ fn colours_come_when_they_are_asked_for() {
     assert!(!told(&[]).contains('\u{1b}') && !told(&["--color", "never"]).contains('\u{1b}'));
 }
 
+/// The examples in a command's help, without the program's name.
+fn examples_of(command: &[&str]) -> Vec<String> {
+    let help = prepared().done(&[command, &["--help"]].concat()).stdout;
+    let help = String::from_utf8(help).unwrap();
+    let (_, examples) = help.split_once("Examples:\n").unwrap_or_else(|| panic!("{command:?}"));
+    let lines = examples.lines().filter_map(|line| line.strip_prefix("  slipwright "));
+    let lines: Vec<String> = lines.map(str::to_owned).collect();
+    assert!(!lines.is_empty(), "{command:?}");
+    lines
+}
+
+/// The words of a line as a shell takes them.
+fn split_words(line: &str) -> Vec<&str> {
+    let parts = line.split('"').enumerate().flat_map(|(at, part)| match at % 2 {
+        0 => part.split_whitespace().collect(),
+        _ => vec![part],
+    });
+    parts.collect()
+}
+
+/// Makes the ledger in which an example of a verb makes sense.
+fn prepare_ledger(desk: &Desk, verb: &str) {
+    let before: &[&str] = match verb {
+        "take-in" => &[],
+        "list" | "line-up" => &["take-in orders.json"],
+        "join" => &["take-in orders.json", "line-up TH-1042"],
+        "again" => &["take-in orders.json", "take-off TH-1041 --because cancelled"],
+        _ => &["take-in orders.json", "line-up --all --combine"],
+    };
+    for line in before {
+        desk.done(&split_words(&format!("ledger {line}")));
+    }
+}
+
 /// Every command but `help` ends its help with examples, and each of them does what it says.
 #[test]
 fn examples_in_the_help_run() {
+    let verbs = [
+        "take-in",
+        "list",
+        "line-up",
+        "note",
+        "move",
+        "take-off",
+        "set-aside",
+        "join",
+        "part",
+        "again",
+        "undo",
+    ];
+    for verb in verbs {
+        for line in examples_of(&["ledger", verb]) {
+            let desk = prepared();
+            prepare_ledger(&desk, verb);
+            desk.done(&split_words(&line));
+        }
+    }
     let commands = [
         "render",
         "kit",
@@ -107,19 +161,18 @@ fn examples_in_the_help_run() {
         "intake",
         "layouts",
         "ruler",
+        "ledger",
         "stock",
         "schema",
         "completions",
     ];
     for command in commands {
-        let help = prepared().done(&[command, "--help"]).stdout;
-        let help = String::from_utf8(help).unwrap();
-        let (_, examples) = help.split_once("Examples:\n").unwrap_or_else(|| panic!("{command}"));
-        let lines: Vec<&str> =
-            examples.lines().filter_map(|line| line.strip_prefix("  slipwright ")).collect();
-        assert!(!lines.is_empty(), "{command}");
-        for line in lines {
+        for line in examples_of(&[command]) {
             let desk = prepared();
+            if command == "ledger" {
+                let verb = line.split_whitespace().nth(1).unwrap();
+                prepare_ledger(&desk, verb);
+            }
             if line.contains("--replace") || line.contains("--only") {
                 desk.done(&["kit", "orders.json", "--combine", "--to", "friday"]);
             }

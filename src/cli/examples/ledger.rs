@@ -1,0 +1,65 @@
+//! Examples at the end of the help of `slipwright ledger` and its verbs.
+
+/// Of `ledger take-in`.
+pub(crate) const TAKE_IN: &str = "\
+Examples:
+  slipwright ledger take-in orders.json
+  slipwright ledger take-in export.csv --map map.yaml
+
+The same export may be taken in every evening: what is known stays as it is, and what went before does
+not go again.";
+
+/// Of `ledger list`.
+pub(crate) const LIST: &str = "\
+Examples:
+  slipwright ledger list
+  slipwright ledger list waiting --text nib
+  slipwright ledger list sittings --json";
+
+/// Of `ledger line-up`.
+pub(crate) const LINE_UP: &str = "\
+Examples:
+  slipwright ledger line-up --all --combine --sitting Friday
+  slipwright ledger line-up TH-1041 --tag Heron --weight 372 --pack \"small box\"";
+
+/// Of `ledger note`.
+pub(crate) const NOTE: &str = "\
+Examples:
+  slipwright ledger note 1 --weight 372
+  slipwright ledger note 1 --weight 1.2kg --pack \"book mailer\" --hazard none";
+
+/// Of `ledger move`.
+pub(crate) const MOVE: &str = "\
+Examples:
+  slipwright ledger move 3 --before 1
+  slipwright ledger move 1 --last";
+
+/// Of `ledger take-off`.
+pub(crate) const TAKE_OFF: &str = "\
+Examples:
+  slipwright ledger take-off 2 --because cancelled";
+
+/// Of `ledger set-aside`.
+pub(crate) const SET_ASIDE: &str = "\
+Examples:
+  slipwright ledger set-aside 2 3 --because \"out of boxes\"";
+
+/// Of `ledger join`.
+pub(crate) const JOIN: &str = "\
+Examples:
+  slipwright ledger join 1 TH-1048 --weight 360";
+
+/// Of `ledger part`.
+pub(crate) const PART: &str = "\
+Examples:
+  slipwright ledger part 2 TH-1048";
+
+/// Of `ledger again`.
+pub(crate) const AGAIN: &str = "\
+Examples:
+  slipwright ledger again TH-1041 --because \"lost in the post\"";
+
+/// Of `ledger undo`.
+pub(crate) const UNDO: &str = "\
+Examples:
+  slipwright ledger undo";

@@ -1,0 +1,52 @@
+//! `slipwright ledger`: what happened to every order and parcel, entered and asked.
+//!
+//! In: verbs with what a seller says. Out: entries in the ledger's file, and answers as text or JSON. A
+//! verb is done wholly or not at all, and what it says it did is safe on the disk. Not here: the rules
+//! of a line (`ledger`), and how papers are made.
+
+mod again;
+mod answer;
+mod changed;
+mod combining;
+mod event_words;
+mod facts;
+mod line_up;
+mod list;
+mod moving;
+mod note;
+mod open;
+mod order_words;
+mod proposing;
+mod refusal;
+mod repeat;
+mod shop_file;
+mod shown;
+mod take_in;
+mod take_off;
+mod undo;
+mod what;
+
+use super::arguments::ledger::{LedgerArguments, LedgerVerb};
+use super::exit::Exit;
+use super::halt::Halt;
+
+/// Does what a verb says.
+pub(super) fn run(arguments: &LedgerArguments) -> Result<Exit, Halt> {
+    let options = &arguments.options;
+    if repeat::was_done_before(options, &arguments.verb)? {
+        return Ok(Exit::Done);
+    }
+    match &arguments.verb {
+        LedgerVerb::TakeIn(arguments) => take_in::run(options, arguments),
+        LedgerVerb::List(arguments) => list::run(options, arguments),
+        LedgerVerb::LineUp(arguments) => line_up::run(options, arguments),
+        LedgerVerb::Note(arguments) => note::run(options, arguments),
+        LedgerVerb::Move(arguments) => moving::run(options, arguments),
+        LedgerVerb::TakeOff(arguments) => take_off::run_take_off(options, arguments),
+        LedgerVerb::SetAside(arguments) => take_off::run_set_aside(options, arguments),
+        LedgerVerb::Join(arguments) => combining::run_join(options, arguments),
+        LedgerVerb::Part(arguments) => combining::run_part(options, arguments),
+        LedgerVerb::Again(arguments) => again::run(options, arguments),
+        LedgerVerb::Undo(arguments) => undo::run(options, arguments),
+    }
+}

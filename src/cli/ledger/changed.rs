@@ -1,0 +1,57 @@
+//! What a verb answers that has changed parcels of the line.
+
+use super::super::halt::Halt;
+use super::answer::LedgerAnswer;
+use super::open::OpenLedger;
+use super::order_words::OrderWords;
+use super::shown::{line_json, parcel_words, sitting_json};
+use crate::ledger::{BenchLine, LineParcel};
+
+/// Tells programs the parcels of these numbers as they are now.
+pub(super) fn put_parcels(answer: &mut LedgerAnswer, line: &BenchLine, numbers: &[u32]) {
+    answer.put("sitting", sitting_json(line));
+    answer.put("parcels", line_json(line, |parcel| numbers.contains(&parcel.number)));
+}
+
+/// Tells people that a parcel's papers, if it has some, may no longer say what holds.
+pub(super) fn tell_papers(answer: &mut LedgerAnswer, parcel: &LineParcel) {
+    if !parcel.papers.is_empty() {
+        let parcel = parcel_words(parcel);
+        answer.line(&format!(
+            "parcel {parcel} is printed already: `slipwright ledger print` prints what is out of date"
+        ));
+    }
+}
+
+/// The command that notes a parcel's weight.
+pub(super) fn how_to_weigh(number: u32) -> String {
+    format!("`slipwright ledger note {number} --weight GRAMS`")
+}
+
+/// Tells the weights that several orders of a parcel give: none of them is the parcel's, unless the
+/// scale has said so.
+///
+/// # Errors
+/// Those of the ledger.
+pub(super) fn tell_weights(
+    open: &OpenLedger,
+    parcel: &LineParcel,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    if parcel.orders.len() < 2 || parcel.facts.weight_g.is_some() {
+        return Ok(());
+    }
+    let mut told = Vec::new();
+    for id in &parcel.orders {
+        let json = open.ledger.order_json(id)?.unwrap_or_default();
+        if let Some(grams) = OrderWords::read(&json).weight_g {
+            told.push(format!("{id} says {grams} g"));
+        }
+    }
+    if !told.is_empty() {
+        let told = told.join(", ");
+        let (parcel, weigh) = (parcel_words(parcel), how_to_weigh(parcel.number));
+        answer.line(&format!("{parcel} has one weight: {told}; weigh it: {weigh}"));
+    }
+    Ok(())
+}

@@ -1,0 +1,45 @@
+//! What happened, in a short sentence a event.
+
+use super::shown::fact_words;
+use crate::ledger::{Event, Matching};
+use crate::words::counted;
+
+/// An event in words.
+pub(super) fn event_words(event: &Event) -> String {
+    match event {
+        Event::Came { order, .. } => format!("{order} came in"),
+        Event::Changed { order, .. } => format!("{order} came in again, changed"),
+        Event::Again { order, reason } => format!("{order} goes again: {reason}"),
+        Event::Cancelled { order, reason } => format!("{order} is taken off: {reason}"),
+        Event::Opened { name, .. } => format!("the sitting `{name}` begins"),
+        Event::LinedUp { number, orders, tag, .. } => {
+            format!("{number} `{tag}` is lined up: {}", orders.join(" + "))
+        }
+        Event::Moved { number, before: Some(before) } => format!("{number} lies before {before}"),
+        Event::Moved { number, before: None } => format!("{number} lies at the end"),
+        Event::Noted { number, facts } => match (&facts.tag, &*fact_words(facts)) {
+            (Some(tag), "") => format!("{number} is `{tag}`"),
+            (Some(tag), words) => format!("{number} is `{tag}`: {words}"),
+            (None, words) => format!("{number}: {words}"),
+        },
+        Event::Joined { number, order } => format!("{order} joins {number}"),
+        Event::Parted { number, order } => format!("{order} leaves {number} and waits"),
+        Event::Printed { number, papers, .. } => {
+            format!("{number} is printed, {}", counted(papers.len(), "document"))
+        }
+        Event::Matched { number, how: Matching::Scan } => format!("{number} is matched"),
+        Event::Matched { number, how: Matching::Eye } => format!("{number} is matched by eye"),
+        Event::Tracked { number, tracking } => format!("{number} has the number {tracking}"),
+        Event::HandedOver { number } => format!("{number} is handed over"),
+        Event::TakenOff { number, reason } => format!("{number} is taken off: {reason}"),
+        Event::SetAside { number, reason } => format!("{number} is set aside: {reason}"),
+        Event::Closed {} => "the sitting is closed".to_owned(),
+        Event::Exported { orders } => {
+            format!("the shop is told of {}", counted(orders.len(), "order"))
+        }
+        Event::Undone { undoes } => format!("act {undoes} is taken back"),
+        Event::Forgot { before, orders } => {
+            format!("what {} said before {before} is forgotten", counted(orders.len(), "order"))
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! What a seller says of a parcel, read and checked against the shop file.
+//!
+//! In: options as they were typed. Out: [`Facts`] for the ledger. Not here: whether a weight is likely,
+//! and what a pack or a service costs.
+
+use super::super::arguments::ledger::FactOptions;
+use super::super::halt::Halt;
+use crate::ledger::Facts;
+use crate::parcel::{Mass, parse_size};
+use crate::shop::Shop;
+use crate::words::{did_you_mean, is_digits, shorten};
+
+/// The heaviest parcel that can be noted, in grams: as in orders, what the scale says is a whole number
+/// of grams up to a tonne.
+const HEAVIEST_G: u32 = 1_000_000;
+
+/// The word for no extra at all.
+const NO_EXTRA: &str = "none";
+
+/// Reads what was typed of a parcel.
+///
+/// # Errors
+/// When a value cannot be read, or the shop file has no such pack or service.
+pub(super) fn read_facts(typed: &FactOptions, shop: Option<&Shop>) -> Result<Facts, Halt> {
+    let text = |typed: &Option<String>| typed.as_deref().map(|text| text.trim().into());
+    let extras: Vec<Box<str>> = typed
+        .extra
+        .iter()
+        .map(|extra| extra.trim().into())
+        .filter(|it: &Box<str>| **it != *NO_EXTRA)
+        .collect();
+    let facts = Facts {
+        weight_g: typed.weight.as_deref().map(read_weight).transpose()?,
+        size_mm: typed.size.as_deref().map(read_size).transpose()?,
+        pack: text(&typed.pack),
+        service: text(&typed.service),
+        extras: (!typed.extra.is_empty()).then_some(extras),
+        hazard: text(&typed.hazard),
+        tag: text(&typed.tag),
+    };
+    let texts = [
+        ("--tag", &facts.tag),
+        ("--pack", &facts.pack),
+        ("--service", &facts.service),
+        ("--hazard", &facts.hazard),
+    ];
+    for (option, text) in texts {
+        if text.as_ref().is_some_and(|text| text.is_empty() || text.contains(char::is_control)) {
+            return Err(Halt::usage(format!("`{option}` needs a word or two in one line")));
+        }
+    }
+    check_names(&facts, shop)?;
+    Ok(facts)
+}
+
+/// Refuses names that the shop file does not have; without such names in it any will do.
+fn check_names(facts: &Facts, shop: Option<&Shop>) -> Result<(), Halt> {
+    let Some(shop) = shop else { return Ok(()) };
+    let packs: Vec<&str> = shop.rules.packs.iter().map(|pack| &*pack.name).collect();
+    let rates = shop.rules.rates.as_ref();
+    let services: Vec<&str> = rates
+        .map(|rates| rates.services.iter().map(|service| &*service.name).collect())
+        .unwrap_or_default();
+    for (what, named, known) in
+        [("pack", &facts.pack, packs), ("service", &facts.service, services)]
+    {
+        let Some(named) = named else { continue };
+        if !known.is_empty() && !known.contains(&&**named) {
+            let list = known.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+            return Err(Halt::usage(format!("the shop file has no {what} `{}`", shorten(named)))
+                .hint(did_you_mean(named, &known).unwrap_or_else(|| format!("it has {list}"))));
+        }
+    }
+    Ok(())
+}
+
+/// Reads a weight in grams: a bare number, or one with its unit.
+///
+/// # Errors
+/// When it is none, or no whole number of grams.
+pub(super) fn read_weight(text: &str) -> Result<u32, Halt> {
+    let text = text.trim();
+    let grams = match is_digits(text) {
+        true => text.parse().ok(),
+        false => Mass::parse(text).and_then(|mass| {
+            let grams = mass.to_grams();
+            // Ounces are no whole grams; the scale's last digit is.
+            (grams.round() >= 1.0).then_some(grams.round() as u32)
+        }),
+    };
+    grams.filter(|grams| (1..=HEAVIEST_G).contains(grams)).ok_or_else(|| {
+        Halt::usage(format!("`{}` is no weight", shorten(text)))
+            .hint("write grams, or a unit behind it: `372`, `372g`, `1.2kg`, `13oz`")
+    })
+}
+
+/// Reads three sides in whole millimetres, each rounded up.
+fn read_size(text: &str) -> Result<[u32; 3], Halt> {
+    let sides = parse_size(text.trim())
+        .map(|size| size.map(|side| (side.micrometres().div_ceil(1_000)).max(1) as u32));
+    sides.ok_or_else(|| {
+        Halt::usage(format!("`{}` is no size", shorten(text)))
+            .hint("write three sides in millimetres, or with a unit: `220x110x40`, `22x11x4cm`")
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn weights_as_people_type_them() {
+        for (text, grams) in [("372", 372), (" 372g", 372), ("1.2kg", 1200), ("0.41 kg", 410)] {
+            assert_eq!(read_weight(text).ok(), Some(grams), "{text}");
+        }
+        for text in ["", "0", "heavy", "-3", "1,200,000", "1000001", "12 x"] {
+            assert!(read_weight(text).is_err(), "{text}");
+        }
+        assert_eq!(read_size("220x110x40").ok(), Some([220, 110, 40]));
+        assert_eq!(read_size("22 x 11 x 4 cm").ok(), Some([220, 110, 40]));
+        assert!(read_size("220x110").is_err());
+    }
+
+    #[test]
+    fn no_extra_is_said_in_a_word() {
+        let typed = FactOptions { extra: vec!["none".into()], ..FactOptions::default() };
+        assert_eq!(read_facts(&typed, None).ok().and_then(|facts| facts.extras), Some(Vec::new()));
+        assert_eq!(read_facts(&FactOptions::default(), None).ok(), Some(Facts::default()));
+    }
+}

@@ -1,0 +1,138 @@
+//! `slipwright ledger note`: what the scale says of a parcel, or what was decided.
+
+use std::path::Path;
+
+use super::super::arguments::ledger::{FactOptions, LedgerOptions, NoteArguments};
+use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::super::inputs::read_orders_text;
+use super::answer::LedgerAnswer;
+use super::changed::{put_parcels, tell_papers};
+use super::facts::{read_facts, read_weight};
+use super::open::OpenLedger;
+use super::shop_file::read_shop_file;
+use super::shown::{fact_words, parcel_words};
+use crate::ledger::{BenchLine, Event, Facts};
+use crate::words::{counted, shorten};
+
+/// Something noted of a parcel.
+struct Noted {
+    /// The parcel's number.
+    number: u32,
+    /// What.
+    facts: Facts,
+}
+
+/// Notes what a seller says of a parcel, or the weights of many.
+pub(super) fn run(options: &LedgerOptions, arguments: &NoteArguments) -> Result<Exit, Halt> {
+    let mut open = OpenLedger::open(options)?;
+    let noted = match (&arguments.weights, arguments.number) {
+        (Some(path), _) => read_weights(path)?,
+        (None, Some(number)) => {
+            if arguments.facts == FactOptions::default() {
+                return Err(Halt::usage("there is nothing to note")
+                    .hint(format!("say it: `slipwright ledger note {number} --weight 372`")));
+            }
+            let shop = read_shop_file(options, &arguments.shop)?;
+            vec![Noted { number, facts: read_facts(&arguments.facts, shop.as_ref())? }]
+        }
+        (None, None) => Vec::new(),
+    };
+    let line = open.expect_line()?;
+    for Noted { number, facts } in &noted {
+        refuse_equal_tag(&line, *number, facts)?;
+    }
+    let done = open.act("note", &arguments.act, |act| {
+        let sitting = act.expect_sitting()?;
+        for Noted { number, facts } in &noted {
+            let event = Event::Noted { number: *number, facts: facts.clone() };
+            act.happen(sitting, event)?;
+        }
+        Ok(act.line(sitting)?)
+    })?;
+    let mut answer = LedgerAnswer::of_act("note", options, &arguments.act);
+    if let Some(after) = answer.take(done) {
+        tell(&noted, &after, &mut answer);
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// Tells what was noted.
+fn tell(noted: &[Noted], after: &BenchLine, answer: &mut LedgerAnswer) {
+    for Noted { number, facts } in noted {
+        let Some(parcel) = after.parcel(*number) else { continue };
+        let mut told = fact_words(facts);
+        if facts.tag.is_some() {
+            let tag = format!("its tag is `{}` now", parcel.tag);
+            told = if told.is_empty() { tag } else { format!("{told}, {tag}") };
+        }
+        answer.line(&format!("{}: {told}", parcel_words(parcel)));
+        if noted.len() == 1 {
+            tell_papers(answer, parcel);
+        }
+    }
+    if noted.len() > 1 {
+        answer.line(&format!("{} noted", counted(noted.len(), "weight")));
+    }
+    let numbers: Vec<u32> = noted.iter().map(|it| it.number).collect();
+    put_parcels(answer, after, &numbers);
+}
+
+/// Refuses a tag that another parcel of the line has.
+fn refuse_equal_tag(line: &BenchLine, number: u32, facts: &Facts) -> Result<(), Halt> {
+    let Some(tag) = &facts.tag else { return Ok(()) };
+    let folded = tag.to_lowercase();
+    let other = line
+        .parcels()
+        .find(|parcel| parcel.number != number && parcel.tag.to_lowercase() == folded);
+    match other {
+        None => Ok(()),
+        Some(other) => {
+            let parcel = parcel_words(other);
+            Err(Halt::refused(format!("parcel {parcel} has this tag")).hint("give it another"))
+        }
+    }
+}
+
+/// Reads a weight a line, behind the parcel's number.
+fn read_weights(path: &Path) -> Result<Vec<Noted>, Halt> {
+    let (name, text) = read_orders_text(path)?;
+    let mut noted: Vec<Noted> = Vec::new();
+    for (at, line) in text.lines().enumerate() {
+        let line = line.trim();
+        if line.is_empty() || line.starts_with('#') {
+            continue;
+        }
+        let place = |halt: Halt| in_line(halt, &name, at + 1);
+        let expected = || {
+            Halt::usage(format!(
+                "expected a parcel's number and its weight, found `{}`",
+                shorten(line)
+            ))
+            .hint("write one parcel a line: `12 372g`")
+        };
+        let (number, weight) =
+            line.split_once([' ', '\t', ',', ';']).ok_or_else(|| place(expected()))?;
+        let number: u32 = number.trim().parse().map_err(|_| place(expected()))?;
+        if noted.iter().any(|other| other.number == number) {
+            let message = format!("parcel {number} is there twice");
+            return Err(place(Halt::usage(message).hint("keep the line that the scale said last")));
+        }
+        let weight = weight.trim_matches([' ', '\t', ',', ';']);
+        let weight_g = Some(read_weight(weight).map_err(place)?);
+        noted.push(Noted { number, facts: Facts { weight_g, ..Facts::default() } });
+    }
+    match noted.is_empty() {
+        true => Err(Halt::usage(format!("`{name}` has no weights"))),
+        false => Ok(noted),
+    }
+}
+
+/// Says in which line of a file it is.
+fn in_line(mut halt: Halt, name: &str, line: usize) -> Halt {
+    for finding in &mut halt.findings {
+        finding.message = format!("line {line} of `{name}`: {}", finding.message);
+    }
+    halt
+}

@@ -1,0 +1,139 @@
+//! The ledger that a command works on, and how it enters something.
+
+use std::path::Path;
+
+use super::super::arguments::ledger::{ActOptions, LedgerOptions};
+use super::super::clock::now;
+use super::super::halt::Halt;
+use super::super::scratch::Scratch;
+use super::refusal::cannot_open;
+use crate::ledger::{
+    Act, ActStamp, BenchLine, Done, Ledger, LedgerEntry, LedgerError, Moment, OrderNow,
+};
+
+/// A ledger that is open.
+pub(super) struct OpenLedger {
+    /// The ledger.
+    pub(super) ledger: Ledger,
+    /// The folder of a ledger that is only imagined, which goes with it.
+    _imagined: Option<Scratch>,
+}
+
+/// What came of something that was to be entered.
+pub(super) enum Did<T> {
+    /// It was entered.
+    Now(T),
+    /// It was only looked at what would come of it.
+    Rehearsed(T),
+    /// The same request had been done before; its entries.
+    Before(Vec<LedgerEntry>),
+}
+
+impl OpenLedger {
+    /// Opens the ledger that there is.
+    ///
+    /// # Errors
+    /// When there is none, or it cannot be used.
+    pub(super) fn open(options: &LedgerOptions) -> Result<OpenLedger, Halt> {
+        let path: &Path = &options.ledger;
+        let ledger = Ledger::open(path).map_err(|error| cannot_open(path, &error))?;
+        Ok(OpenLedger { ledger, _imagined: None })
+    }
+
+    /// Opens the ledger, or makes it where there is none.
+    ///
+    /// # Errors
+    /// When it cannot be made or used.
+    pub(super) fn open_or_create(options: &LedgerOptions) -> Result<OpenLedger, Halt> {
+        let path: &Path = &options.ledger;
+        let ledger = Ledger::open_or_create(path).map_err(|error| cannot_open(path, &error))?;
+        Ok(OpenLedger { ledger, _imagined: None })
+    }
+
+    /// Opens the ledger for a dry run; where there is none, an empty one that nobody keeps.
+    ///
+    /// # Errors
+    /// When the ledger cannot be used.
+    pub(super) fn open_or_imagine(options: &LedgerOptions) -> Result<OpenLedger, Halt> {
+        if options.ledger.exists() {
+            return OpenLedger::open(options);
+        }
+        let folder = Scratch::new(&std::env::temp_dir())
+            .map_err(|error| Halt::unwritten("a temporary folder", &error))?;
+        let path = folder.new_name();
+        let ledger = Ledger::create(&path).map_err(|error| cannot_open(&path, &error))?;
+        Ok(OpenLedger { ledger, _imagined: Some(folder) })
+    }
+
+    /// Enters something, wholly or not at all; a dry run only looks at what would come of it.
+    ///
+    /// # Errors
+    /// What `what` says; and when the same request was something else before.
+    pub(super) fn act<T>(
+        &mut self,
+        verb: &str,
+        options: &ActOptions,
+        what: impl FnOnce(&mut Act<'_>) -> Result<T, Halt>,
+    ) -> Result<Did<T>, Halt> {
+        let stamp = stamp_of(verb, options);
+        if options.dry_run {
+            return self.ledger.rehearse(&stamp, what).map(Did::Rehearsed);
+        }
+        match self.ledger.act(&stamp, what)? {
+            Done::Now(done) => Ok(Did::Now(done)),
+            Done::Before(entries) => {
+                let is_same = entries.iter().all(|entry| entry.by == stamp.by);
+                match (is_same, stamp.request) {
+                    (false, Some(request)) => Err(LedgerError::RequestUsed(request).into()),
+                    _ => Ok(Did::Before(entries)),
+                }
+            }
+        }
+    }
+
+    /// The line of the open sitting; none when all are closed.
+    ///
+    /// # Errors
+    /// Those of the ledger.
+    pub(super) fn open_line(&self) -> Result<Option<BenchLine>, Halt> {
+        match self.ledger.open_sitting()? {
+            Some(sitting) => Ok(Some(self.ledger.line(sitting)?)),
+            None => Ok(None),
+        }
+    }
+
+    /// The line of the open sitting.
+    ///
+    /// # Errors
+    /// When none is open.
+    pub(super) fn expect_line(&self) -> Result<BenchLine, Halt> {
+        self.open_line()?.ok_or_else(|| LedgerError::NoSitting(None).into())
+    }
+
+    /// What an order says, as JSON; empty when it was forgotten.
+    ///
+    /// # Errors
+    /// Those of the ledger.
+    pub(super) fn text_of(&self, order: &OrderNow) -> Result<String, Halt> {
+        Ok(self.ledger.order_json(&order.id)?.unwrap_or_default())
+    }
+}
+
+/// When something is entered: the time that was given, or now.
+pub(super) fn time_of(options: &ActOptions) -> Moment {
+    options.at.unwrap_or_else(now)
+}
+
+/// By what something is entered, as entries name it.
+pub(super) fn author_of(verb: &str) -> Box<str> {
+    format!("ledger {verb}").into()
+}
+
+/// Who enters something, and when.
+fn stamp_of(verb: &str, options: &ActOptions) -> ActStamp {
+    ActStamp {
+        at: time_of(options),
+        by: author_of(verb),
+        request: options.request.as_deref().map(Into::into),
+    }
+}

@@ -1,0 +1,305 @@
+//! `slipwright ledger take-in`: orders or a shop's export into the ledger.
+//!
+//! In: orders JSON, or an export with its map. Out: for every order what it is to the ledger: new,
+//! changed, known, gone before, held back. One faulty order stops all. Not here: what an order is made
+//! of (`orders`, `intake`), and when two are one (`ledger`).
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::super::arguments::ledger::{LedgerOptions, TakeInArguments};
+use super::super::exit::Exit;
+use super::super::export_file::Export;
+use super::super::halt::Halt;
+use super::super::inputs::read_orders_text;
+use super::super::intake::{read_map, stop_intake};
+use super::super::report::count_findings;
+use super::super::terminal;
+use super::answer::{LedgerAnswer, how_shown};
+use super::open::{Did, OpenLedger};
+use super::shown::parcel_words;
+use crate::findings::has_errors;
+use crate::intake::{IntakeError, take_in};
+use crate::ledger::{Arrival, Arrived, Difference, News, OrderPlace};
+use crate::orders::{Orders, read_orders};
+use crate::source::Sources;
+use crate::verify::ProofTally;
+use crate::words::{counted, shorten};
+
+/// The most orders of a kind that are named to people; programs are told all.
+const NAMED: usize = 40;
+
+/// Orders that were read, with the text they stand in.
+struct ReadOrders {
+    /// All texts, for messages.
+    sources: Sources,
+    /// The orders.
+    orders: Orders,
+}
+
+/// Takes orders in.
+pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Result<Exit, Halt> {
+    let read = match &arguments.map {
+        Some(map) => read_export(options, &arguments.orders, map)?,
+        None => read_plain(&arguments.orders)?,
+    };
+    refuse_faults(&read)?;
+    terminal::show(&read.orders.findings, &read.sources, how_shown(options));
+    let arrivals: Vec<Arrival<'_>> = read
+        .orders
+        .orders
+        .iter()
+        .map(|order| Arrival { id: &order.id, json: read.sources.slice(order.span) })
+        .collect();
+    let mut open = match arguments.act.dry_run {
+        true => OpenLedger::open_or_imagine(options)?,
+        false => OpenLedger::open_or_create(options)?,
+    };
+    let done = open.act("take-in", &arguments.act, |act| Ok(act.take_in(&arrivals)?))?;
+    let mut answer = LedgerAnswer::of_act("take-in", options, &arguments.act);
+    let entered = matches!(done, Did::Now(_));
+    if let Some(arrived) = answer.take(done) {
+        tell(&open, &arrived, entered, &mut answer)?;
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// Reads orders JSON.
+fn read_plain(path: &Path) -> Result<ReadOrders, Halt> {
+    let (name, text) = read_orders_text(path)?;
+    let mut sources = Sources::new();
+    let file = sources.add(name, text);
+    let orders = read_orders(&sources.get(file).shared_text(), file);
+    Ok(ReadOrders { sources, orders })
+}
+
+/// Reads a shop's export by its map.
+fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadOrders, Halt> {
+    let mut sources = Sources::new();
+    let read = read_map(map, &mut sources)?;
+    terminal::show(&read.remarks, &sources, how_shown(options));
+    let export = Export::open(path)?;
+    let name = match path.to_str() {
+        Some("-") => "standard input".into(),
+        _ => path.to_string_lossy(),
+    };
+    let mut json = Vec::new();
+    let outcome = take_in(&read.map, &|| export.reopen(), &name, &mut json, &mut sources);
+    let unread = |error: std::io::Error| Halt::unreadable(&format!("`{name}`"), &error);
+    let intake = outcome.map_err(|error| match error {
+        IntakeError::Read(error) | IntakeError::Write(error) => unread(error),
+    })?;
+    export.settle().map_err(unread)?;
+    if intake.stopped {
+        return Err(stop_intake(intake, &sources, "taken in"));
+    }
+    terminal::show(&intake.findings, &sources, how_shown(options));
+    let text = String::from_utf8(json)
+        .map_err(|_| Halt::usage(format!("the orders of `{name}` are not UTF-8 text")))?;
+    let file = sources.add(format!("the orders of {name}"), text);
+    let orders = read_orders(&sources.get(file).shared_text(), file);
+    Ok(ReadOrders { sources, orders })
+}
+
+/// Refuses orders with errors: what is wrong in one is mended before any is taken in.
+fn refuse_faults(read: &ReadOrders) -> Result<(), Halt> {
+    let findings = &read.orders.findings;
+    if !has_errors(findings) {
+        return Ok(());
+    }
+    let said = format!("nothing was taken in: {}", count_findings(findings));
+    let halt = Halt::found(findings.clone(), ProofTally::default(), &read.sources).saying(said);
+    Err(halt.ending_in(Exit::Usage))
+}
+
+/// Tells what became of each order.
+fn tell(
+    open: &OpenLedger,
+    arrived: &[Arrived],
+    entered: bool,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    let kinds =
+        KINDS.map(|kind| arrived.iter().filter(|it| NewsKind::of(&it.news) == kind).collect());
+    let of = |kind: NewsKind| -> &Vec<&Arrived> {
+        &kinds[KINDS.iter().position(|&it| it == kind).unwrap_or_default()]
+    };
+    let counts = KINDS.iter().filter(|kind| !of(**kind).is_empty());
+    let counts: Vec<String> =
+        counts.map(|kind| format!("{} {}", of(*kind).len(), kind.word())).collect();
+    let orders = counted(arrived.len(), "order");
+    answer.line(&match counts.is_empty() {
+        true => format!("{orders}: nothing to take in"),
+        false => format!("{orders}: {}", counts.join(", ")),
+    });
+    for kind in KINDS {
+        let told: Vec<Value> = of(kind).iter().map(|it| arrived_json(it)).collect();
+        answer.put(kind.name(), told);
+        if matches!(kind, NewsKind::New | NewsKind::Known) || of(kind).is_empty() {
+            continue;
+        }
+        answer.line(kind.heading());
+        for order in of(kind).iter().take(NAMED) {
+            answer.line(&format!("  {}", sentence(open, order, entered)?));
+        }
+        if of(kind).len() > NAMED {
+            answer.line(&format!("  and {} more; `--json` has all", of(kind).len() - NAMED));
+        }
+    }
+    Ok(())
+}
+
+/// The kinds of news, each told in one place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum NewsKind {
+    /// Orders that had not come in before.
+    New,
+    /// Orders that say something else now.
+    Changed,
+    /// Orders that say what they said.
+    Known,
+    /// Orders that went or were taken off.
+    Gone,
+    /// Orders that may be others once more.
+    HeldBack,
+}
+
+/// All kinds, in the order in which they are told.
+const KINDS: [NewsKind; 5] =
+    [NewsKind::New, NewsKind::Changed, NewsKind::Known, NewsKind::Gone, NewsKind::HeldBack];
+
+impl NewsKind {
+    /// The kind of what became of an order.
+    fn of(news: &News) -> NewsKind {
+        match news {
+            News::New => NewsKind::New,
+            News::Doubted { .. } | News::Known(OrderPlace::Doubted(_)) => NewsKind::HeldBack,
+            News::Known(_) => NewsKind::Known,
+            News::Changed { .. } => NewsKind::Changed,
+            News::Gone { .. } => NewsKind::Gone,
+        }
+    }
+
+    /// Its name in JSON.
+    fn name(self) -> &'static str {
+        match self {
+            NewsKind::New => "new",
+            NewsKind::Changed => "changed",
+            NewsKind::Known => "known",
+            NewsKind::Gone => "gone",
+            NewsKind::HeldBack => "held_back",
+        }
+    }
+
+    /// Its word behind a count.
+    fn word(self) -> &'static str {
+        match self {
+            NewsKind::New => "new",
+            NewsKind::Changed => "changed",
+            NewsKind::Known => "known",
+            NewsKind::Gone => "gone before",
+            NewsKind::HeldBack => "held back",
+        }
+    }
+
+    /// The line above its orders.
+    fn heading(self) -> &'static str {
+        match self {
+            NewsKind::New => "new:",
+            NewsKind::Changed => "changed:",
+            NewsKind::Known => "known:",
+            NewsKind::Gone => "gone before; they do not go again:",
+            NewsKind::HeldBack => {
+                "held back; `slipwright ledger again ID --because REASON` lets one go:"
+            }
+        }
+    }
+}
+
+/// An order's news in a sentence.
+fn sentence(open: &OpenLedger, arrived: &Arrived, entered: bool) -> Result<String, Halt> {
+    let id = &arrived.id;
+    Ok(match &arrived.news {
+        News::New | News::Known(OrderPlace::Waiting) => id.to_string(),
+        News::Known(place) => format!("{id} is {place}"),
+        News::Doubted { other, place } => {
+            format!("{id} may be `{other}` once more, which is {place}")
+        }
+        News::Changed { place, differences } => {
+            let place = place_words(open, place, entered)?;
+            format!("{id}, {place}: {}", difference_words(differences))
+        }
+        News::Gone { place, since, differences } if differences.is_empty() => {
+            format!("{id}: {place} on {since}")
+        }
+        News::Gone { place, since, differences } => {
+            format!("{id}: {place} on {since}; changed since: {}", difference_words(differences))
+        }
+    })
+}
+
+/// Where an order is that has changed, and what its parcel needs now.
+fn place_words(open: &OpenLedger, place: &OrderPlace, entered: bool) -> Result<String, Halt> {
+    let OrderPlace::InLine(sitting, number) = place else { return Ok(place.to_string()) };
+    let line = open.ledger.line(*sitting)?;
+    let Some(parcel) = line.parcel(*number) else { return Ok(place.to_string()) };
+    let words = format!("parcel {}, {}", parcel_words(parcel), parcel.state.word());
+    Ok(match entered && !parcel.papers.is_empty() {
+        true => format!("{words}, to be printed again"),
+        false => words,
+    })
+}
+
+/// In what an order differs, in words.
+fn difference_words(differences: &[Difference]) -> String {
+    let told = differences.iter().map(|it| match (&*it.was, &*it.is) {
+        ("", is) => format!("{} is `{}` now", it.path, shorten(is)),
+        (was, "") => format!("{} was `{}` and is gone", it.path, shorten(was)),
+        (was, is) => format!("{} was `{}`, is `{}`", it.path, shorten(was), shorten(is)),
+    });
+    told.collect::<Vec<_>>().join("; ")
+}
+
+/// What became of an order, for a program.
+fn arrived_json(arrived: &Arrived) -> Value {
+    let mut value = json!({"id": arrived.id});
+    let differences = |value: &mut Value, differences: &[Difference]| {
+        let told =
+            differences.iter().map(|it| json!({"path": it.path, "was": it.was, "is": it.is}));
+        value["differences"] = told.collect::<Vec<_>>().into();
+    };
+    match &arrived.news {
+        News::New => {}
+        News::Known(place) => put_place(&mut value, place),
+        News::Doubted { other, place } => {
+            put_place(&mut value, place);
+            value["may_be"] = json!(other);
+        }
+        News::Changed { place, differences: found } => {
+            put_place(&mut value, place);
+            differences(&mut value, found);
+        }
+        News::Gone { place, since, differences: found } => {
+            put_place(&mut value, place);
+            value["since"] = json!(since);
+            differences(&mut value, found);
+        }
+    }
+    value
+}
+
+/// Puts where an order is into its value.
+fn put_place(value: &mut Value, place: &OrderPlace) {
+    value["state"] = json!(place.word());
+    match place {
+        OrderPlace::InLine(sitting, number) | OrderPlace::HandedOver(sitting, number) => {
+            value["sitting"] = json!(sitting);
+            value["number"] = json!(number);
+        }
+        OrderPlace::TakenOff(reason) => value["reason"] = json!(reason),
+        OrderPlace::Doubted(other) => value["may_be"] = json!(other),
+        OrderPlace::Waiting => {}
+    }
+}

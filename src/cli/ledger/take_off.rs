@@ -1,0 +1,154 @@
+//! `slipwright ledger take-off` and `set-aside`: parcels leave the line, waiting orders the ledger.
+//!
+//! A number stays empty: no other parcel ever gets it.
+
+use serde_json::{Value, json};
+
+use super::super::arguments::ledger::{LedgerOptions, SetAsideArguments, TakeOffArguments};
+use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::answer::LedgerAnswer;
+use super::changed::put_parcels;
+use super::open::OpenLedger;
+use super::shown::parcel_words;
+use super::what::find_one_order;
+use crate::ledger::{BenchLine, Event, OrderNow, OrderPlace};
+use crate::words::is_digits;
+
+/// What is taken off.
+#[derive(Default)]
+struct Leaving {
+    /// Parcels of the line, by their numbers.
+    numbers: Vec<u32>,
+    /// Orders that are in no line.
+    orders: Vec<OrderNow>,
+}
+
+/// Takes parcels and waiting orders off.
+pub(super) fn run_take_off(
+    options: &LedgerOptions,
+    arguments: &TakeOffArguments,
+) -> Result<Exit, Halt> {
+    let mut open = OpenLedger::open(options)?;
+    let reason = read_reason(&arguments.why.because)?;
+    let leaving = find_leaving(&open, arguments)?;
+    let done = open.act("take-off", &arguments.act, |act| {
+        for order in &leaving.orders {
+            act.cancel(&order.id, reason)?;
+        }
+        let mut line = None;
+        for &number in &leaving.numbers {
+            let sitting = act.expect_sitting()?;
+            line = Some(act.happen(sitting, Event::TakenOff { number, reason: reason.into() })?);
+        }
+        Ok(line)
+    })?;
+    let mut answer = LedgerAnswer::of_act("take-off", options, &arguments.act);
+    if let Some(after) = answer.take(done) {
+        for order in &leaving.orders {
+            answer.line(&format!("{} is taken off: {reason}", order.id));
+        }
+        if let Some(after) = &after {
+            tell_out(after, &leaving.numbers, reason, &mut answer);
+        }
+        let orders: Vec<Value> = leaving.orders.iter().map(|it| json!(it.id)).collect();
+        answer.put("orders_taken_off", orders);
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// Sets parcels aside for another sitting.
+pub(super) fn run_set_aside(
+    options: &LedgerOptions,
+    arguments: &SetAsideArguments,
+) -> Result<Exit, Halt> {
+    let mut open = OpenLedger::open(options)?;
+    let reason = read_reason(&arguments.why.because)?;
+    let done = open.act("set-aside", &arguments.act, |act| {
+        let sitting = act.expect_sitting()?;
+        for &number in &arguments.numbers {
+            act.happen(sitting, Event::SetAside { number, reason: reason.into() })?;
+        }
+        Ok(act.line(sitting)?)
+    })?;
+    let mut answer = LedgerAnswer::of_act("set-aside", options, &arguments.act);
+    if let Some(after) = answer.take(done) {
+        tell_out(&after, &arguments.numbers, reason, &mut answer);
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// A reason that lists can show.
+///
+/// # Errors
+/// When it is empty or has several lines.
+pub(super) fn read_reason(typed: &str) -> Result<&str, Halt> {
+    match typed.trim() {
+        reason if reason.is_empty() || reason.contains(char::is_control) => {
+            Err(Halt::usage("`--because` needs a reason in one line")
+                .hint("say `--because cancelled`"))
+        }
+        reason => Ok(reason),
+    }
+}
+
+/// What the words of a seller take off: a number is a parcel of the open line, all else an order.
+fn find_leaving(open: &OpenLedger, arguments: &TakeOffArguments) -> Result<Leaving, Halt> {
+    let line = open.open_line()?;
+    let mut leaving = Leaving::default();
+    let fits = |place: &OrderPlace| matches!(place, OrderPlace::Waiting | OrderPlace::Doubted(_));
+    for words in &arguments.what {
+        let number = words.parse::<u32>().ok().filter(|_| is_digits(words));
+        let parcel = line.as_ref().zip(number).and_then(|(line, number)| line.parcel(number));
+        match (parcel, number) {
+            (Some(parcel), _) => {
+                refuse_two_meanings(open, words, &parcel_words(parcel))?;
+                leaving.numbers.push(parcel.number);
+            }
+            (None, _) => leaving.orders.push(find_one_order(open, words, fits)?),
+        }
+    }
+    for id in &arguments.order {
+        leaving.orders.push(find_one_order(open, id, fits)?);
+    }
+    for order in &leaving.orders {
+        refuse_in_line(order)?;
+    }
+    Ok(leaving)
+}
+
+/// Refuses a number that is a waiting order's id too.
+fn refuse_two_meanings(open: &OpenLedger, words: &str, parcel: &str) -> Result<(), Halt> {
+    match open.ledger.order(words)? {
+        Some(order) if matches!(order.place, OrderPlace::Waiting | OrderPlace::Doubted(_)) => {
+            let message = format!("`{words}` is parcel {parcel} and an order that waits");
+            Err(Halt::usage(message).hint(format!("for the order say `--order {words}`")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Refuses an order that lies in a parcel, with what can be done.
+fn refuse_in_line(order: &OrderNow) -> Result<(), Halt> {
+    let OrderPlace::InLine(_, number) = order.place else { return Ok(()) };
+    let (id, place) = (&order.id, &order.place);
+    Err(Halt::refused(format!("the order `{id}` is {place}"))
+        .hint(format!(
+            "take the parcel off: `slipwright ledger take-off {number} --because REASON`"
+        ))
+        .hint(format!("or part it from the others first: `slipwright ledger part {number} {id}`")))
+}
+
+/// Tells which parcels are out.
+fn tell_out(after: &BenchLine, numbers: &[u32], reason: &str, answer: &mut LedgerAnswer) {
+    for parcel in numbers.iter().filter_map(|&number| after.parcel(number)) {
+        let (named, state) = (parcel_words(parcel), parcel.state.word());
+        answer.line(&format!("{named} is {state}: {reason}; its number stays empty"));
+        if !parcel.papers.is_empty() {
+            answer.line(&format!("throw its label and card away: {}", parcel.tag));
+        }
+    }
+    put_parcels(answer, after, numbers);
+}

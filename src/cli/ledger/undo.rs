@@ -1,0 +1,28 @@
+//! `slipwright ledger undo`: what was done last in the line is taken back by a newer entry.
+
+use super::super::arguments::ledger::{LedgerOptions, UndoArguments};
+use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::answer::{LedgerAnswer, entry_json};
+use super::event_words::event_words;
+use super::open::OpenLedger;
+use super::shown::sitting_json;
+
+/// Takes back what was done last.
+pub(super) fn run(options: &LedgerOptions, arguments: &UndoArguments) -> Result<Exit, Halt> {
+    let mut open = OpenLedger::open(options)?;
+    let done = open.act("undo", &arguments.act, |act| {
+        let sitting = act.expect_sitting()?;
+        Ok(act.undo(sitting)?)
+    })?;
+    let mut answer = LedgerAnswer::of_act("undo", options, &arguments.act);
+    if let Some((taken, after)) = answer.take(done) {
+        for entry in &taken {
+            answer.line(&format!("taken back: {}", event_words(&entry.event)));
+        }
+        answer.put("sitting", sitting_json(&after));
+        answer.put("taken_back", taken.iter().map(entry_json).collect::<Vec<_>>());
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
