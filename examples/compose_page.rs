@@ -38,7 +38,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     )?;
     place_qr(&mut page, "SHELF-B14", 5, (340, 63))?;
 
-    let findings: Vec<Finding> = inspect(&page, &Rules::default());
+    let findings: Vec<Finding> = inspect(&page, &book, &Rules::default());
     for finding in findings.iter().filter(|finding| finding.severity > Severity::Note) {
         println!("{}: {}", finding.severity.word(), finding.message);
     }

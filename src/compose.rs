@@ -55,6 +55,19 @@ pub struct PageFrame {
     pub clear_edge: Insets,
     /// White around the body.
     pub inset: Insets,
+    /// What becomes of letters that no font has.
+    pub unprintable: Unprintable,
+}
+
+/// What becomes of letters that no font has a glyph for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Unprintable {
+    /// They are an error: what goes to a buyer says what it says, or is not printed.
+    #[default]
+    Refused,
+    /// They are printed as their numbers, such as `U+5907`: a list for the seller's own eyes is more
+    /// use to her with them than not at all.
+    Spelt,
 }
 
 /// How many pages a body may take.

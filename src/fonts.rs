@@ -33,6 +33,6 @@ pub use book::{Cut, FamilyId, FontBook, FontError, FontId};
 pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, read_face_labels};
 pub use itemise::spell_missing;
 pub use line::{Cluster, GlyphRun, Line};
-pub use paragraph::Paragraph;
+pub use paragraph::{GlyphReach, Paragraph};
 pub use shaper::{Glyph, Shaper};
 pub use style::{BaseDirection, MissingGlyph, MissingGlyphs, TextError, TextStyle};

@@ -116,7 +116,7 @@ pub mod workings {
     #[cfg(feature = "command")]
     pub use crate::cli::command_line;
     pub use crate::compose::{
-        Composer, Flow, PageFrame, PageLabel, SheetPlan, SheetSide, plan_sheet,
+        Composer, Flow, PageFrame, PageLabel, SheetPlan, SheetSide, Unprintable, plan_sheet,
     };
     pub use crate::layout::blocks::{BLOCKS, BlockRule, COMMON};
     pub use crate::layout::filters::{BUILTIN_FILTERS, FILTERS, Filter};

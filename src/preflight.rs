@@ -1,6 +1,6 @@
 //! Rules about finished pages: what would be cut off, run together, not scan or not be read.
 //!
-//! In: a [`Page`] of the scene and [`Rules`], the numbers to hold; for what only shows across
+//! In: a [`Page`] of the scene with its fonts, and [`Rules`], the numbers to hold; for what only shows across
 //! pages, the [`PageFacts`] of each page of a batch. Out: findings, each with the block, its place
 //! in the layout, the parcel, the millimetres and a way out. Each rule has a file and a row in
 //! the table behind [`list_rules`]. Not here: mending anything, what composing already reports (a text that does not
@@ -20,6 +20,8 @@ mod code_off_grid;
 mod consequences;
 mod dead_column;
 mod edges;
+mod ink_profile;
+mod ink_touches;
 mod invisible_text;
 mod large_black;
 mod limits;
@@ -46,30 +48,36 @@ pub(crate) use out_of_block::RULE as OUT_OF_BLOCK;
 pub use table::list_rules;
 
 use crate::findings::{Finding, RuleFindings};
+use crate::fonts::FontBook;
 use crate::scene::Page;
 use table::PAGE_RULES;
 use view::View;
 
 /// What of a whole sheet its printer cannot print; its pages are judged one by one.
 #[must_use]
-pub fn inspect_sheet(sheet: &Page, rules: &Rules) -> Vec<Finding> {
+pub fn inspect_sheet(sheet: &Page, book: &FontBook, rules: &Rules) -> Vec<Finding> {
     let mut findings = RuleFindings::new(rules.most_findings);
-    print_area::check(&View::of(sheet), rules, &mut findings);
+    print_area::check(&View::of(sheet, book), rules, &mut findings);
     findings.finish(&print_area::RULE, sheet.subject.as_ref())
 }
 
 /// As [`inspect`], without what follows from the errors that composing reported of the page.
 #[must_use]
-pub(crate) fn inspect_composed(page: &Page, rules: &Rules, composed: &[Finding]) -> Vec<Finding> {
-    let mut found = inspect(page, rules);
+pub(crate) fn inspect_composed(
+    page: &Page,
+    book: &FontBook,
+    rules: &Rules,
+    composed: &[Finding],
+) -> Vec<Finding> {
+    let mut found = inspect(page, book, rules);
     consequences::drop_consequences(page, composed, &mut found);
     found
 }
 
-/// Everything that is wrong with one page, in the order of [`list_rules`].
+/// Everything that is wrong with one page set in the fonts of a book, in the order of [`list_rules`].
 #[must_use]
-pub fn inspect(page: &Page, rules: &Rules) -> Vec<Finding> {
-    let view = View::of(page);
+pub fn inspect(page: &Page, book: &FontBook, rules: &Rules) -> Vec<Finding> {
+    let view = View::of(page, book);
     let mut all = Vec::new();
     for row in PAGE_RULES {
         let mut findings = RuleFindings::new(rules.most_findings);

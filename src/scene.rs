@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use crate::codes::{Code128, Qr};
 use crate::findings::Subject;
-use crate::fonts::{FontId, Glyph};
+use crate::fonts::{FontId, Glyph, GlyphReach};
 use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size};
 use crate::images::{ImportedPage, PageCut, Raster};
 use crate::source::Span;
@@ -140,8 +140,11 @@ pub struct TextRun {
     /// How many runs further along its line it is read, less than 0 for earlier; 0 where a line is
     /// read as it stands, from left to right.
     pub reads_later: i32,
-    /// The box its ink stays in: from the top of capitals to the foot of descenders over the run's
-    /// whole advance, or closer to the ink where composing knows it, as it does for tags.
+    /// How far its ink goes above and below the baseline.
+    pub reach: GlyphReach,
+    /// The box it is placed by: from the top of capitals to the foot of descenders over the run's
+    /// whole advance, or closer to the ink where composing knows it, as it does for tags. Accents
+    /// and dots may stand out of it.
     pub rect: Rect,
 }
 

@@ -87,7 +87,7 @@ pub(crate) fn measure_stages(orders: &Path, shop: &str, folder: &Path) -> Stages
         });
         time(&mut check, || {
             for page in &pages {
-                drop(inspect(page, &rules));
+                drop(inspect(page, &book, &rules));
                 let facts = PageFacts::of(page, "label", PageNumber { page: 1, pages: 1 });
                 drop(watch.take(&facts, facts.order_ids()));
             }

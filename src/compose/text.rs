@@ -8,11 +8,12 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::stack::{shift, slack};
-use super::{Asked, Job, Place, Question};
+use super::{Asked, Job, Place, Question, Unprintable};
 use crate::bind::Bound;
 use crate::findings::{Finding, rules};
 use crate::fonts::{
     BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
+    spell_missing,
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, show_points};
 use crate::layout::{Align, BlockKind, Fit, Sit, Template, TemplateText, TypeStyle, Weight, Who};
@@ -59,7 +60,7 @@ impl Job<'_, '_> {
 
     /// A text as a paragraph; `None` when a character has no glyph.
     pub(super) fn shape(&mut self, text: &str, style: &TypeStyle) -> Option<Arc<Paragraph>> {
-        let text = spell(text, style);
+        let text = self.spell(text, style);
         let style = text_style(self.composer.book, style);
         self.composer.shaper.paragraph(&text, &style).ok()
     }
@@ -71,7 +72,10 @@ impl Job<'_, '_> {
         text: &str,
         style: &TypeStyle,
     ) -> Option<Arc<Paragraph>> {
-        let spelt = spell(text, style);
+        let spelt = self.spell(text, style);
+        if self.frame.unprintable == Unprintable::Spelt && spelt.len() > text.len() {
+            self.note_spelt(bound, text);
+        }
         let set = text_style(self.composer.book, style);
         match self.composer.shaper.paragraph(&spelt, &set) {
             Ok(paragraph) => Some(paragraph),
@@ -80,6 +84,43 @@ impl Job<'_, '_> {
                 None
             }
         }
+    }
+
+    /// A text as its style and its page spell it.
+    fn spell<'t>(&self, text: &'t str, style: &TypeStyle) -> Cow<'t, str> {
+        let text = text.trim_end();
+        let text = match style.capitals {
+            true => Cow::Owned(text.to_uppercase()),
+            false => Cow::Borrowed(text),
+        };
+        match self.frame.unprintable {
+            Unprintable::Refused => text,
+            Unprintable::Spelt => {
+                // Line feeds are no letters, and no font has a glyph for them.
+                let lines = text.split('\n').map(|line| spell_missing(self.composer.book, line));
+                let spelt: Vec<Cow<'_, str>> = lines.collect();
+                match spelt.iter().all(|line| matches!(line, Cow::Borrowed(_))) {
+                    true => text,
+                    false => Cow::Owned(spelt.join("\n")),
+                }
+            }
+        }
+    }
+
+    /// Notes, once a page, that letters are printed as their numbers.
+    fn note_spelt(&mut self, bound: &Bound<'_>, text: &str) {
+        if self.findings.iter().any(|finding| finding.is(&rules::SPELT_LETTER)) {
+            return;
+        }
+        let book = self.composer.book;
+        let missing = text.chars().filter(|letter| !letter.is_whitespace()).find_map(|letter| {
+            let spelt = spell_missing(book, letter.encode_utf8(&mut [0; 4])).into_owned();
+            spelt.starts_with("U+").then_some((letter, spelt))
+        });
+        let Some((letter, number)) = missing else { return };
+        let message = format!("no font has a glyph for `{letter}`: it is printed as {number}");
+        let hint = "add a font that has it with `--fonts DIR`";
+        self.find(bound, Finding::new(&rules::SPELT_LETTER, message).hint(hint));
     }
 
     /// Reports text that no font can print.
@@ -420,6 +461,7 @@ impl Job<'_, '_> {
                 glyph.cluster = glyph.cluster.saturating_sub(start);
             }
             let capitals = self.composer.book.metrics(run.font).cap_height;
+            let reach = self.composer.shaper.reach(run.font, &glyphs);
             self.mark(
                 block,
                 MarkKind::Text(TextRun {
@@ -432,6 +474,7 @@ impl Job<'_, '_> {
                     rtl: run.rtl,
                     begins: std::mem::take(&mut begins),
                     reads_later: reads_later.next().unwrap_or(0),
+                    reach,
                     rect: Rect::new(
                         x,
                         at.y - size * capitals,
@@ -504,12 +547,6 @@ fn cut(weight: Weight) -> Cut {
         Weight::Bold => Cut::Bold,
         Weight::Condensed => Cut::CondensedBold,
     }
-}
-
-/// A text as its style spells it.
-fn spell<'t>(text: &'t str, style: &TypeStyle) -> Cow<'t, str> {
-    let text = text.trim_end();
-    if style.capitals { Cow::Owned(text.to_uppercase()) } else { Cow::Borrowed(text) }
 }
 
 /// A width in em, forgiving what rounding does.

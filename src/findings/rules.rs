@@ -402,6 +402,8 @@ rules! {
     OVERFLOW: error "overflow";
     /// No font has a character.
     MISSING_GLYPH: error "missing-glyph";
+    /// A list shows a letter that no font has as its number.
+    SPELT_LETTER: note "spelt-letter";
     /// A font cannot set a text.
     UNSHAPABLE: error "unshapable";
     /// An address is empty.

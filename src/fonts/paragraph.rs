@@ -56,12 +56,23 @@ struct SetSection {
 }
 
 /// How far glyphs reach from their baseline.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct GlyphReach {
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct GlyphReach {
     /// Above it, in em.
-    pub(crate) above_em: f64,
+    pub above_em: f64,
     /// Below it, in em.
-    pub(crate) below_em: f64,
+    pub below_em: f64,
+}
+
+impl GlyphReach {
+    /// How far this and other glyphs reach together.
+    #[must_use]
+    pub fn and(self, other: GlyphReach) -> GlyphReach {
+        GlyphReach {
+            above_em: self.above_em.max(other.above_em),
+            below_em: self.below_em.max(other.below_em),
+        }
+    }
 }
 
 /// A shaped text; all widths in em of the type size it is printed at.
@@ -296,14 +307,8 @@ impl Paragraph {
         let mut reach = GlyphReach::default();
         for token in &self.tokens {
             let font = self.items[token.item].item.font;
-            if font == usual {
-                continue;
-            }
-            for glyph in &token.shaped.glyphs {
-                if let Some(bounds) = shaper.glyph_bounds(font, glyph.id) {
-                    reach.above_em = reach.above_em.max(bounds.y_max + glyph.dy_em);
-                    reach.below_em = reach.below_em.max(-(bounds.y_min + glyph.dy_em));
-                }
+            if font != usual {
+                reach = reach.and(shaper.reach(font, &token.shaped.glyphs));
             }
         }
         Some(reach)

@@ -24,7 +24,7 @@ use super::face::GlyphBox;
 use super::features::Features;
 use super::itemise::{Chain, TextItem};
 use super::kept::Kept;
-use super::paragraph::Paragraph;
+use super::paragraph::{GlyphReach, Paragraph};
 use super::style::{TextError, TextStyle};
 
 /// Glyphs that one plan keeps before the older half is let go: about 0.5 MB.
@@ -140,6 +140,8 @@ pub struct Shaper {
     paragraphs: Vec<(TextStyle, Kept<Paragraph>)>,
     /// Boxes of glyphs, drawn once; only looked up, never walked.
     bounds: HashMap<(FontId, u16), Option<GlyphBox>, FixedState>,
+    /// How far the glyphs of each face reach, by their numbers, as far as it was asked.
+    reaches: Vec<Vec<Option<GlyphReach>>>,
 }
 
 impl Shaper {
@@ -158,6 +160,7 @@ impl Shaper {
             chains: Vec::new(),
             paragraphs: Vec::new(),
             bounds: HashMap::default(),
+            reaches: Vec::new(),
         }
     }
 
@@ -206,6 +209,42 @@ impl Shaper {
     pub fn glyph_bounds(&mut self, font: FontId, glyph: u16) -> Option<GlyphBox> {
         let book = &self.book;
         *self.bounds.entry((font, glyph)).or_insert_with(|| book.glyph_bounds(font, glyph))
+    }
+
+    /// How far glyphs of a face reach above and below the baseline; blank ones not at all.
+    ///
+    /// Every glyph of every page is asked for, so the answers stand in a row and not in a map.
+    pub fn reach(&mut self, font: FontId, glyphs: &[Glyph]) -> GlyphReach {
+        let mut reach = GlyphReach::default();
+        for glyph in glyphs {
+            let known =
+                self.reaches.get(font.index()).and_then(|row| row.get(usize::from(glyph.id)));
+            let own = known.copied().flatten().unwrap_or_else(|| self.find_reach(font, glyph.id));
+            reach = reach.and(GlyphReach {
+                above_em: own.above_em + glyph.dy_em,
+                below_em: own.below_em - glyph.dy_em,
+            });
+        }
+        reach
+    }
+
+    /// Finds how far a glyph reaches, and notes it.
+    fn find_reach(&mut self, font: FontId, glyph: u16) -> GlyphReach {
+        let bounds = self.glyph_bounds(font, glyph);
+        let reach = bounds.map_or_else(GlyphReach::default, |bounds| GlyphReach {
+            above_em: bounds.y_max,
+            below_em: -bounds.y_min,
+        });
+        let (face, place) = (font.index(), usize::from(glyph));
+        if self.reaches.len() <= face {
+            self.reaches.resize_with(face + 1, Vec::new);
+        }
+        let row = &mut self.reaches[face];
+        if row.len() <= place {
+            row.resize(place + 1, None);
+        }
+        row[place] = Some(reach);
+        reach
     }
 
     /// The fallback list for a style.

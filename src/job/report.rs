@@ -12,6 +12,8 @@ use crate::findings::{Finding, Style, has_errors, render, rules};
 use crate::preflight::DUPLICATE_TAG;
 use crate::source::Sources;
 
+use super::fields::fold_missing_letters;
+
 /// Everything that was found, with the texts it lies in.
 ///
 /// Shown, it is what the command prints: each finding with its line, a caret and a way out.
@@ -62,8 +64,9 @@ impl Report {
 }
 
 /// Leaves out what pages repeat of faults that the batch has already told with their place in the
-/// orders.
+/// orders, and what one document after another says of the same letters.
 pub(crate) fn drop_echoes(findings: &mut Vec<Finding>) {
+    fold_missing_letters(findings);
     if findings.iter().any(|finding| finding.is(&rules::EQUAL_TAGS)) {
         findings.retain(|finding| !finding.is(&DUPLICATE_TAG));
     }

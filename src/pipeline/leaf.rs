@@ -87,7 +87,8 @@ impl Run<'_> {
         let mut finish = |composed: Composed, number: usize, is_back: bool| {
             let before = made.findings.len();
             let rules = self.page_rules(&composed.page);
-            let found = inspect_composed(&composed.page, &rules, &composed.findings);
+            let found =
+                inspect_composed(&composed.page, self.document.book, &rules, &composed.findings);
             made.findings.extend(composed.findings);
             made.findings.extend(found);
             // What is wrong with a code already has been said by the place it stands in.

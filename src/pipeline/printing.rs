@@ -8,11 +8,11 @@
 use std::borrow::Cow;
 
 use super::{Document, Run};
-use crate::compose::PageFrame;
+use crate::compose::{PageFrame, Unprintable};
 use crate::correct::{correct_page, printable_part};
 use crate::findings::Finding;
 use crate::geom::Insets;
-use crate::layout::Sides;
+use crate::layout::{Makes, Sides};
 use crate::preflight::{Rules, inspect_sheet};
 use crate::scene::Page;
 use crate::stock::{Press, Printer};
@@ -50,6 +50,10 @@ pub(super) fn page_frame(document: &Document<'_>, printer: &Printer) -> PageFram
             bottom: bottom.to_mm(grid),
             left: left.to_mm(grid),
         },
+        unprintable: match document.layout.makes {
+            Makes::List => Unprintable::Spelt,
+            _ => Unprintable::Refused,
+        },
     }
 }
 
@@ -78,7 +82,10 @@ impl Run<'_> {
 
     /// What the printer cannot print of the sides of a sheet.
     pub(super) fn inspect_sides(&self, sides: &[Page]) -> Vec<Finding> {
-        sides.iter().flat_map(|side| inspect_sheet(side, &self.rules_for(side))).collect()
+        sides
+            .iter()
+            .flat_map(|side| inspect_sheet(side, self.document.book, &self.rules_for(side)))
+            .collect()
     }
 
     /// The rules for what a printer is given: all of the paper, unless its profile says otherwise.

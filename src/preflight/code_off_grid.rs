@@ -115,7 +115,7 @@ mod tests {
         let code = code_of(&mut page, "qr", 0);
         (code.dots.x, code.dots.y) = (u32::MAX, u32::MAX);
         (code.dots.width, code.module_dots) = (u32::MAX, u32::MAX);
-        let found = crate::preflight::inspect(&page, &crate::preflight::Rules::default());
+        let found = crate::preflight::sample::inspect(&page, &crate::preflight::Rules::default());
         assert!(found.iter().any(|it| it.rule == "code-off-grid"));
     }
 }

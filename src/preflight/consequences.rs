@@ -5,8 +5,8 @@
 //! a code that cannot be painted leaves white behind.
 
 use super::{
-    blank_page, clear_edge, code_covered, lost_text, off_page, out_of_block, overlap, print_area,
-    quiet_zone,
+    blank_page, clear_edge, code_covered, ink_touches, lost_text, off_page, out_of_block, overlap,
+    print_area, quiet_zone, small_address,
 };
 use crate::findings::{Finding, Rule, rules};
 use crate::scene::Page;
@@ -19,6 +19,7 @@ const OF_PLACES: &[&Rule] = &[
     &print_area::RULE,
     &out_of_block::RULE,
     &overlap::RULE,
+    &ink_touches::RULE,
     &code_covered::RULE,
     &quiet_zone::RULE,
     &lost_text::RULE,
@@ -32,11 +33,14 @@ pub(super) fn drop_consequences(page: &Page, composed: &[Finding], found: &mut V
     let overflown = composed.iter().filter(|it| it.is(&rules::OVERFLOW) && it.is_error());
     let causes: Vec<Span> = overflown.filter_map(|finding| finding.span).collect();
     let moved = find_inside(page, &causes);
+    // Where the recipient's address is missing, the sender's is the largest on the page.
+    let cannot_be_set = composed.iter().any(|it| it.is(&rules::MISSING_GLYPH));
     found.retain(|finding| {
         let follows = |span: &Span| moved.contains(span);
         let mut places = finding.span.iter().chain(finding.related.iter().map(|(span, _)| span));
         let is_moved = OF_PLACES.iter().any(|rule| finding.is(rule)) && places.any(follows);
-        !(is_moved || finding.is(&blank_page::RULE))
+        let is_left_out = cannot_be_set && finding.is(&small_address::RULE);
+        !(is_moved || is_left_out || finding.is(&blank_page::RULE))
     });
 }
 

@@ -118,8 +118,8 @@ fn longest(view: &View<'_>, code: &CodeOnPage<'_>, module: f64) -> u32 {
 #[cfg(test)]
 mod tests {
     use crate::geom::{DotGrid, Mm};
-    use crate::preflight::sample::{block_of, code_of, good_page, line, set_module};
-    use crate::preflight::{Rules, inspect};
+    use crate::preflight::Rules;
+    use crate::preflight::sample::{block_of, code_of, good_page, inspect, line, set_module};
     use crate::scene::{Page, Turn};
 
     /// The rule's findings on a page.

@@ -168,7 +168,7 @@ fn shared_marks(
 }
 
 /// What two boxes have in common, if it is more than a dot in both directions.
-fn common(view: &View<'_>, one: Rect, other: Rect) -> Option<Rect> {
+pub(super) fn common(view: &View<'_>, one: Rect, other: Rect) -> Option<Rect> {
     let dot = view.dots(1.0);
     let area = one.intersection(other)?;
     (area.width.exceeds(dot) && area.height.exceeds(dot)).then_some(area)
@@ -186,7 +186,7 @@ fn escape(area: Rect, first: Rect, second: Rect) -> (Mm, &'static str) {
 
 /// Whether two blocks may lie over each other: one holds the other, or the innermost container
 /// around both is layered.
-fn is_asked_for(view: &View<'_>, one: BlockId, other: BlockId) -> bool {
+pub(super) fn is_asked_for(view: &View<'_>, one: BlockId, other: BlockId) -> bool {
     let (mut low, mut high) = (one, other);
     while low != high {
         // Parents stand before their children, so the later of the two goes up.
@@ -204,10 +204,10 @@ fn is_asked_for(view: &View<'_>, one: BlockId, other: BlockId) -> bool {
 #[cfg(test)]
 mod tests {
     use crate::geom::{Mm, Rect};
+    use crate::preflight::Rules;
     use crate::preflight::sample::{
-        add_block, add_fill, assert_finding, assert_quiet, block_of, good_page, text_of,
+        add_block, add_fill, assert_finding, assert_quiet, block_of, good_page, inspect, text_of,
     };
-    use crate::preflight::{Rules, inspect};
     use crate::scene::Ink;
 
     #[test]

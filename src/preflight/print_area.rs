@@ -47,8 +47,8 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
 #[cfg(test)]
 mod tests {
     use crate::geom::{Mm, Rect};
-    use crate::preflight::sample::{fill_of, good_page, line};
-    use crate::preflight::{Rules, inspect};
+    use crate::preflight::Rules;
+    use crate::preflight::sample::{fill_of, good_page, inspect, line};
     use crate::scene::Page;
 
     /// What a printer of an area has against a page.

@@ -104,11 +104,11 @@ fn report_intruder(
 #[cfg(test)]
 mod tests {
     use crate::geom::{Mm, Rect};
+    use crate::preflight::Rules;
     use crate::preflight::sample::{
         add_block, add_fill, assert_finding, assert_quiet, block_of, code_of, fill_of, good_page,
-        text_of,
+        inspect, text_of,
     };
-    use crate::preflight::{Rules, inspect};
     use crate::scene::{BlockId, Ink, Turn};
 
     /// The zone of the sample's Code 128 starts 30 modules of 0.125 mm before x = 7.75 mm.

@@ -5,10 +5,10 @@
 
 use std::sync::{Arc, LazyLock};
 
-use super::{Rules, inspect};
+use super::Rules;
 use crate::codes::{Code128, Qr, QrOptions};
 use crate::findings::{Finding, Subject};
-use crate::fonts::{Cut, FontBook, FontId, Glyph};
+use crate::fonts::{Cut, FontBook, FontId, Glyph, GlyphReach};
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
 use crate::scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, PlacedBlock, RunStart, Symbol,
@@ -66,6 +66,7 @@ pub(super) fn add_text(page: &mut Page, block: BlockId, text: &str, points: f64,
         rtl: false,
         begins: RunStart::Paragraph,
         reads_later: 0,
+        reach: GlyphReach { above_em: capitals, below_em: descent },
         rect,
     };
     page.marks.push(Mark { block, kind: MarkKind::Text(run) });
@@ -235,6 +236,11 @@ pub(super) fn set_module(page: &mut Page, name: &str, module_dots: u32) {
             code.dots.height = code.dots.width;
         }
     }
+}
+
+/// What is wrong with a page, set in the fonts that are compiled in.
+pub(super) fn inspect(page: &Page, rules: &Rules) -> Vec<Finding> {
+    super::inspect(page, &FontBook::builtin(), rules)
 }
 
 /// A finding on one line.

@@ -12,8 +12,8 @@ use proptest::prelude::*;
 
 use self::chance::{Chance, move_block, painted_blocks};
 use self::classes::CLASSES;
-use super::sample::{good_page, line};
-use super::{Rules, inspect};
+use super::Rules;
+use super::sample::{good_page, inspect, line};
 use crate::geom::{Mm, Rect};
 use crate::scene::{BlockId, MarkKind};
 

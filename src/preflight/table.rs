@@ -4,8 +4,8 @@ use super::limits::Rules;
 use super::view::View;
 use super::{
     batch, blank_page, clear_edge, code_covered, code_height, code_letters, code_module,
-    code_off_grid, dead_column, invisible_text, large_black, lost_text, off_page, out_of_block,
-    overlap, print_area, quiet_zone, small_address, small_type, thin_rule,
+    code_off_grid, dead_column, ink_touches, invisible_text, large_black, lost_text, off_page,
+    out_of_block, overlap, print_area, quiet_zone, small_address, small_type, thin_rule,
 };
 use crate::findings::{Rule, RuleFindings};
 
@@ -34,6 +34,7 @@ page_rules![
     print_area,
     out_of_block,
     overlap,
+    ink_touches,
     code_off_grid,
     code_module,
     code_height,

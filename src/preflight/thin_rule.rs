@@ -66,8 +66,8 @@ fn check_line(
 
 #[cfg(test)]
 mod tests {
-    use crate::preflight::sample::{assert_finding, assert_quiet, fill_of, good_page};
-    use crate::preflight::{Rules, inspect};
+    use crate::preflight::Rules;
+    use crate::preflight::sample::{assert_finding, assert_quiet, fill_of, good_page, inspect};
 
     #[test]
     fn lines_under_a_dot_are_errors_under_two_warnings_and_two_are_enough() {

@@ -5,6 +5,7 @@ use std::cell::OnceCell;
 
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::findings::{Finding, Rule};
+use crate::fonts::FontBook;
 use crate::geom::{Insets, Mm, Rect};
 use crate::scene::{BlockId, CodeMark, Ink, Mark, MarkKind, Page, PlacedBlock, Symbol, Turn};
 
@@ -22,6 +23,8 @@ pub(super) const SHOWN_CHARACTERS: usize = 30;
 pub(super) struct View<'a> {
     /// The page.
     pub(super) page: &'a Page,
+    /// The fonts its texts are set in.
+    pub(super) book: &'a FontBook,
     /// The whole paper.
     pub(super) paper: Rect,
     /// The box of each mark, in painting order.
@@ -36,7 +39,7 @@ pub(super) struct View<'a> {
 
 impl<'a> View<'a> {
     /// Looks at a page.
-    pub(super) fn of(page: &'a Page) -> View<'a> {
+    pub(super) fn of(page: &'a Page, book: &'a FontBook) -> View<'a> {
         let boxes: Vec<Rect> = page.marks.iter().map(|mark| mark.rect(page.grid)).collect();
         let solids = Strips::sort(&boxes, page.size.height, |number| {
             !matches!(page.marks[number].kind, MarkKind::Text(_))
@@ -49,7 +52,7 @@ impl<'a> View<'a> {
         });
         let codes = codes.collect();
         let paper = Rect::new(Mm::ZERO, Mm::ZERO, page.size.width, page.size.height);
-        View { page, paper, boxes, codes, solids, all: OnceCell::new() }
+        View { page, book, paper, boxes, codes, solids, all: OnceCell::new() }
     }
 
     /// Every mark with its number and box, in painting order.

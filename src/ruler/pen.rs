@@ -186,6 +186,7 @@ impl<'b> Pen<'b> {
                 for glyph in &mut glyphs {
                     glyph.cluster = glyph.cluster.saturating_sub(start);
                 }
+                let reach = self.shaper.reach(run.font, &glyphs);
                 let capitals = size * self.book.metrics(run.font).cap_height;
                 let text = paragraph.text()[run.text.clone()].to_owned();
                 // Figures stand on the line; those of the outermost frame have nothing below.
@@ -204,6 +205,7 @@ impl<'b> Pen<'b> {
                     rtl,
                     begins: std::mem::take(&mut begins),
                     reads_later: 0,
+                    reach,
                     rect,
                 }));
                 x += width;

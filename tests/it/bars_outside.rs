@@ -4,7 +4,7 @@ use proptest::prelude::*;
 use slipwright::codes::Code128;
 use slipwright::preflight::{Rules, inspect};
 use slipwright::scene::{CodeMark, MarkKind};
-use slipwright::{DotGrid, Page};
+use slipwright::{DotGrid, FontBook, Page};
 
 use crate::sample_pages::{layout_of, print_batch, sample_batch};
 
@@ -78,7 +78,7 @@ proptest! {
         match bars(&says, "outside", (x, width), align) {
             Ok((page, code)) => {
                 let bad = ["quiet-zone", "out-of-block", "off-page"];
-                let found = inspect(&page, &Rules::default());
+                let found = inspect(&page, &FontBook::builtin(), &Rules::default());
                 let found: Vec<_> = found.iter().filter(|it| bad.contains(&it.rule.name)).collect();
                 prop_assert!(found.is_empty(), "{found:?}");
                 prop_assert!(!fits(code.module_dots + 1), "{code:?}");

@@ -82,6 +82,7 @@ impl<'a> PageBuilder<'a> {
             let start = u32::try_from(run.text.start).unwrap();
             let mut glyphs = run.glyphs.clone();
             glyphs.iter_mut().for_each(|glyph| glyph.cluster -= start);
+            let reach = self.shaper.reach(run.font, &glyphs);
             let rect = Rect::new(x, Mm(at.1) - size, width, size * 1.25);
             let origin = Point::new(x, Mm(at.1));
             let (font, rtl, ink) = (run.font, run.rtl, ink);
@@ -96,6 +97,7 @@ impl<'a> PageBuilder<'a> {
                 rtl,
                 begins: std::mem::take(&mut begins),
                 reads_later: 0,
+                reach,
                 rect,
             };
             self.mark(MarkKind::Text(run));

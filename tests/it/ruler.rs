@@ -119,7 +119,7 @@ fn only_what_is_meant_to_be_small_is_found_on_it() {
                 continue;
             };
             let meant = ["code-module", "thin-rule", "code-height"];
-            for finding in inspect(&page, &Rules::default()) {
+            for finding in inspect(&page, &FontBook::builtin(), &Rules::default()) {
                 assert!(meant.contains(&finding.rule.name), "{}: {}", stock.name, finding.message);
             }
             // No two texts touch, and none lies on anything black.

@@ -10,7 +10,7 @@ use slipwright::geom::{Insets, Point, Rect, Size};
 use slipwright::scene::MarkKind;
 use slipwright::sides::TurnEdge;
 use slipwright::stock::Stock;
-use slipwright::workings::{PageFrame, SheetPlan, SheetSide, plan_sheet};
+use slipwright::workings::{PageFrame, SheetPlan, SheetSide, Unprintable, plan_sheet};
 use slipwright::{
     Batch, Document, DotGrid, FontBook, Layout, Mm, NoFiles, Page, PictureStore, Run, Shop,
 };
@@ -35,6 +35,7 @@ fn plan(layout: &Layout, grid: DotGrid) -> Result<SheetPlan, String> {
         one_bit: false,
         clear_edge: Insets::all(Mm(6.0)),
         inset: Insets::default(),
+        unprintable: Unprintable::default(),
     };
     plan_sheet(layout, &frame).map(Option::unwrap).map_err(|fault| fault.message)
 }

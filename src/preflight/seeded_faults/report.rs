@@ -6,9 +6,9 @@ use std::path::Path;
 
 use super::chance::Chance;
 use super::classes::CLASSES;
+use crate::preflight::Rules;
 use crate::preflight::batch::tests::seed;
-use crate::preflight::sample::good_page;
-use crate::preflight::{Rules, inspect};
+use crate::preflight::sample::{good_page, inspect};
 
 /// How often each class is put in.
 const TRIES: usize = 500;
