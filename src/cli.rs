@@ -24,6 +24,8 @@ mod ledger;
 mod lists;
 mod open_layout;
 mod output;
+#[cfg(feature = "draw")]
+mod panics;
 mod positions;
 mod prepare;
 mod render;
@@ -70,6 +72,8 @@ pub fn run_command(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     };
     Voice::new(command.diagnostics(), color).set();
     interrupts::watch();
+    #[cfg(feature = "draw")]
+    panics::hush_drawing();
     match run(&command) {
         Ok(exit) => exit,
         Err(halt) => terminal::show_halt(&halt, command.diagnostics()),

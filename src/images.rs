@@ -22,9 +22,13 @@ use crate::limits::{FILE_BYTES, SVG_BYTES};
 
 pub use dither::dither;
 pub use error::{ImageError, ImageFormat};
+#[cfg(all(test, feature = "draw", feature = "command"))]
+pub(crate) use pdf_page::contain;
+#[cfg(all(feature = "draw", feature = "command"))]
+pub(crate) use pdf_page::is_drawing;
 pub use pdf_page::{
-    ArchivalProblem, DRAWS_PAGES, DeviceColour, ImportedPage, PageCut, PageDrawError, PageRemark,
-    PdfFile, PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
+    ArchivalProblem, DRAWS_PAGES, DeviceColour, DrawnToil, ImportedPage, PageCut, PageDrawError,
+    PageRemark, PdfFile, PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
 };
 pub use picture::{BitImage, Drawing, GrayImage, Picture, Raster, Shape};
 pub use resample::resample;

@@ -169,6 +169,21 @@ pub(crate) const PICTURE_PIXELS: u64 = 40_000_000;
 /// The most dots of all different pictures of one document together.
 pub(crate) const DOCUMENT_DOTS: u64 = 100_000_000;
 
+/// How deeply forms of another file's page may stand in one another where it is drawn as dots. Ours:
+/// the renderer goes to fifty, drawing programs to a few.
+pub(crate) const DRAWN_DEPTH: usize = 30;
+
+/// The most operators and letters of another file's page that is drawn as dots, counted as often as
+/// their forms are drawn.
+pub(crate) const DRAWN_STEPS: u64 = 1_000_000;
+
+/// The most dashes of lines of another file's page that is drawn as dots.
+pub(crate) const DRAWN_DASHES: u64 = 100_000;
+
+/// The most pixels of pictures on another file's page that is drawn as dots, counted as often as they
+/// are drawn.
+pub(crate) const DRAWN_PIXELS: u64 = PICTURE_PIXELS;
+
 /// Every limit, from files to finished pages.
 pub const LIMITS: &[Limit] = &[
     Limit {
@@ -418,6 +433,26 @@ pub const LIMITS: &[Limit] = &[
         most: DOCUMENT_DOTS,
         guards: "memory: one picture in many sizes is many pictures; a 4×6 in label has 9 million \
                  dots at 600 dpi",
+    },
+    Limit {
+        name: "levels of forms in one another on a page of a PDF that is drawn as dots",
+        most: DRAWN_DEPTH as u64,
+        guards: "the stack; drawing programs nest a few",
+    },
+    Limit {
+        name: "steps of drawing a page of a PDF as dots, its forms repeated",
+        most: DRAWN_STEPS,
+        guards: "time: forms of 2 KB can double thirty times; a carrier's label has some thousand",
+    },
+    Limit {
+        name: "dashes of the lines on a page of a PDF that is drawn as dots",
+        most: DRAWN_DASHES,
+        guards: "memory: dashes of 0.0001 pt took 6.5 GB",
+    },
+    Limit {
+        name: "pixels of the pictures on a page of a PDF that is drawn as dots",
+        most: DRAWN_PIXELS,
+        guards: "memory; a whole A4 page at 600 dpi has 35 million",
     },
 ];
 

@@ -6,7 +6,7 @@
 //! stamps and notes that a viewer prints become part of the form; scripts, actions, attached
 //! files and hidden layers never come along. Whatever cannot be placed faithfully is refused.
 //! For formats without pages of PDFs it can be drawn as pixels (`raster`), by a renderer that is not
-//! ours and comes with the feature `draw` (`render`). Not here: writing the file.
+//! ours and comes with the feature `draw` (`render`), once `toil` has counted what that takes. Not here: writing the file.
 //!
 //! The steps of [`PdfFile::page`]: `page_tree` and `page_box` find the page and its size,
 //! `content` and `annotations` what it draws, `assemble` and `carry` make the form, `archive`
@@ -28,6 +28,8 @@ mod object;
 mod page_box;
 mod page_tree;
 mod parser;
+#[cfg(feature = "draw")]
+mod path_length;
 mod raster;
 mod reader;
 mod remark;
@@ -35,6 +37,8 @@ mod remark;
 mod render;
 mod scan;
 mod stream;
+#[cfg(feature = "draw")]
+mod toil;
 mod xref;
 
 use std::collections::BTreeMap;
@@ -43,8 +47,12 @@ use std::sync::Arc;
 
 pub use cut::PageCut;
 pub use error::PdfImportError;
-pub use raster::{DRAWS_PAGES, PageDrawError};
+pub use raster::{DRAWS_PAGES, DrawnToil, PageDrawError};
 pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
+#[cfg(all(test, feature = "draw", feature = "command"))]
+pub(crate) use render::contain;
+#[cfg(all(feature = "draw", feature = "command"))]
+pub(crate) use render::is_drawing;
 
 use annotations::read_overlay;
 use archive::judge;

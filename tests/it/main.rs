@@ -70,6 +70,8 @@ mod pdf_a_faults;
 mod pdf_a_fonts;
 mod pdf_a_tags;
 mod pdf_page;
+#[cfg(feature = "draw")]
+mod pdf_page_drawn;
 mod pdf_page_hostile;
 mod pdf_page_support;
 mod pictures;

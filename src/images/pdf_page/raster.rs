@@ -10,6 +10,7 @@ use super::super::picture::GrayImage;
 #[cfg(feature = "draw")]
 use super::render::draw_pixels;
 use super::{ImportedPage, PageCut};
+use crate::limits::{DRAWN_DASHES, DRAWN_DEPTH, DRAWN_PIXELS, DRAWN_STEPS};
 
 /// Whether this build can draw pages of other PDFs.
 pub const DRAWS_PAGES: bool = cfg!(feature = "draw");
@@ -27,10 +28,39 @@ pub enum PageDrawError {
         /// Pixels down.
         height: u32,
     },
+    /// Drawing it would take more than a page of print ever does.
+    Toil(DrawnToil),
     /// The renderer gave up on what the page holds.
     Unreadable,
     /// This build has no renderer: it was made without the feature `draw`.
     NoRenderer,
+}
+
+/// What drawing a page would take too much of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DrawnToil {
+    /// Forms that stand in one another.
+    Depth,
+    /// Operators and letters, counted as often as their forms are drawn.
+    Steps,
+    /// Dashes of lines.
+    Dashes,
+    /// Pixels of pictures.
+    Pixels,
+}
+
+impl DrawnToil {
+    /// What there is too much of, with the limit.
+    fn words(self) -> String {
+        match self {
+            DrawnToil::Depth => format!("forms in one another more than {DRAWN_DEPTH} deep"),
+            DrawnToil::Steps => format!("more than {DRAWN_STEPS} steps, its forms repeated"),
+            DrawnToil::Dashes => format!("lines of more than {DRAWN_DASHES} dashes"),
+            DrawnToil::Pixels => {
+                format!("pictures of more than {} million pixels", DRAWN_PIXELS / 1_000_000)
+            }
+        }
+    }
 }
 
 impl std::fmt::Display for PageDrawError {
@@ -42,6 +72,7 @@ impl std::fmt::Display for PageDrawError {
                 "expected from 1 to {} million dots, found {width} × {height}",
                 MOST_PIXELS / 1_000_000
             ),
+            PageDrawError::Toil(toil) => write!(f, "it asks for {}", toil.words()),
             PageDrawError::Unreadable => f.write_str("something on it cannot be drawn as dots"),
             PageDrawError::NoRenderer => {
                 f.write_str("this build has no renderer for pages of PDFs")

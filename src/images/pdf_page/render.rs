@@ -4,6 +4,7 @@
 //! page is put into a small PDF of its own and drawn by hayro, so that what is drawn is what would
 //! be written, with the annotations and layers decided on import. Not here: keeping drawings.
 
+use std::cell::Cell;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use hayro::hayro_interpret::InterpreterSettings;
@@ -14,10 +15,31 @@ use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use super::super::luma::gray_of_rgb;
 use super::super::picture::GrayImage;
 use super::raster::{MOST_PIXELS, PageDrawError};
+use super::toil::refuse_toil;
 use super::{ImportedPage, PageCut, SharedObjects};
 
 /// The most pixels along a side that hayro counts.
 const LONGEST_SIDE: u32 = 65_000;
+
+thread_local! {
+    /// Whether this thread is drawing a page, so that a panic here is that page's fault.
+    static DRAWING: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Whether this thread is drawing a page of another PDF: a panic meanwhile is caught and told as a
+/// finding, so that nobody needs to see the panic itself.
+pub(crate) fn is_drawing() -> bool {
+    DRAWING.get()
+}
+
+/// Draws something; nothing comes of it if the renderer panics. What a page holds is anyone's, and the
+/// renderer not ours, so that page is at fault and not the run.
+pub(crate) fn contain<T>(draw: impl FnOnce() -> Option<T>) -> Option<T> {
+    let was_drawing = DRAWING.replace(true);
+    let drawn = catch_unwind(AssertUnwindSafe(draw));
+    DRAWING.set(was_drawing);
+    drawn.ok().flatten()
+}
 
 /// Draws a piece of a page in `width` × `height` grey pixels on white.
 ///
@@ -34,10 +56,8 @@ pub(super) fn draw_pixels(
         return Err(PageDrawError::Pixels { width, height });
     }
     let file = page.alone(cut, width, height);
-    // The page's content is anyone's, and the renderer not ours: should it panic, that page is
-    // at fault and not the run.
-    let drawn = catch_unwind(AssertUnwindSafe(|| draw_first_page(file)));
-    let rgba = drawn.ok().flatten().ok_or(PageDrawError::Unreadable)?;
+    refuse_toil(&file)?;
+    let rgba = contain(|| draw_first_page(file)).ok_or(PageDrawError::Unreadable)?;
     if rgba.len() as u64 != pixels * 4 {
         return Err(PageDrawError::Unreadable);
     }

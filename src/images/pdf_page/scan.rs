@@ -159,7 +159,7 @@ impl Sighting {
 }
 
 /// Where a picture's data and its `EI` end: at `EI` between white space, with text after it.
-fn picture_end(data: &[u8]) -> Option<usize> {
+pub(super) fn picture_end(data: &[u8]) -> Option<usize> {
     let is_text = |byte: &u8| is_space(*byte) && *byte != 0 || (32..127).contains(byte);
     (1..data.len().saturating_sub(1)).find_map(|at| {
         let after = &data[at + 2..];
