@@ -12,6 +12,7 @@ mod event_words;
 mod facts;
 mod line_up;
 mod list;
+mod mates;
 mod moving;
 mod note;
 mod open;

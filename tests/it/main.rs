@@ -53,6 +53,7 @@ mod kit_faults;
 mod kit_kept;
 mod layout_cases;
 mod ledger;
+mod ledger_commands;
 mod limits;
 mod links;
 mod manual;

@@ -88,7 +88,7 @@ fn refuse_strangers(
     for order in orders {
         let texts = [text(first)?, text(&order.id)?];
         let mut sources = Sources::new();
-        let (_, read) = read_texts(&texts, &mut sources)?;
+        let read = read_texts(&texts, &mut sources)?;
         let options = BatchOptions { combine: true, ..BatchOptions::default() };
         let mut findings = Vec::new();
         let batch = Batch::assemble(None, read, shop, options, &mut findings);

@@ -9,6 +9,7 @@ use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
 use super::changed::tell_weights;
 use super::facts::read_facts;
+use super::mates::tell_mates;
 use super::open::{OpenLedger, time_of};
 use super::order_words::OrderWords;
 use super::proposing::{LineProposal, ProposedParcel, propose};
@@ -16,6 +17,7 @@ use super::shop_file::read_shop_file;
 use super::shown::{fact_words, line_json, parcel_words, sitting_json};
 use super::what::find_waiting;
 use crate::ledger::{Act, BenchLine, Facts, OrderNow};
+use crate::shop::Shop;
 use crate::words::counted;
 
 /// Lines up orders.
@@ -46,7 +48,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Resul
     })?;
     terminal::show(&proposal.findings, &proposal.sources, how_shown(options));
     if let Some(after) = answer.take(done) {
-        tell(&open, &orders, known, &after, &mut answer)?;
+        tell(&open, &orders, known, &after, shop.as_ref(), &mut answer)?;
     }
     answer.show()?;
     Ok(Exit::Done)
@@ -117,6 +119,7 @@ fn tell(
     orders: &[OrderNow],
     known: Option<u32>,
     after: &BenchLine,
+    shop: Option<&Shop>,
     answer: &mut LedgerAnswer,
 ) -> Result<(), Halt> {
     if known.is_none() {
@@ -136,6 +139,7 @@ fn tell(
     for parcel in after.parcels().filter(|parcel| parcel.number >= first) {
         tell_weights(open, parcel, answer)?;
     }
+    tell_mates(open, after, first, shop, answer)?;
     let count = after.parcels().filter(|parcel| parcel.number >= first).count();
     answer.line(&format!("{} lined up", counted(count, "parcel")));
     answer.put("began", json!(known.is_none()));

@@ -9,10 +9,10 @@ use super::super::halt::Halt;
 use super::open::OpenLedger;
 use crate::batch::{Batch, BatchOptions};
 use crate::findings::{Finding, has_errors};
-use crate::ledger::{BenchLine, OrderNow};
+use crate::ledger::{BenchLine, LineParcel, OrderNow};
 use crate::orders::{Order, read_orders};
 use crate::shop::Shop;
-use crate::source::{FileId, Sources};
+use crate::source::Sources;
 
 /// Orders that become one parcel.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,16 +34,13 @@ pub(super) struct LineProposal {
 }
 
 /// Reads the texts of orders; each may be given another id or tag first.
-pub(super) fn read_texts(
-    texts: &[String],
-    sources: &mut Sources,
-) -> Result<(FileId, Vec<Order>), Halt> {
+pub(super) fn read_texts(texts: &[String], sources: &mut Sources) -> Result<Vec<Order>, Halt> {
     let file = sources.add("the ledger's orders", format!("[{}]", texts.join(",\n")));
     let read = read_orders(&sources.get(file).shared_text(), file);
     if has_errors(&read.findings) {
         return Err(Halt::unusable(read.findings, sources));
     }
-    Ok((file, read.orders))
+    Ok(read.orders)
 }
 
 /// Proposes parcels for waiting orders.
@@ -59,7 +56,7 @@ pub(super) fn propose(
 ) -> Result<LineProposal, Halt> {
     let mut sources = Sources::new();
     let texts: Result<Vec<String>, Halt> = orders.iter().map(|order| open.text_of(order)).collect();
-    let (_, read) = read_texts(&texts?, &mut sources)?;
+    let read = read_texts(&texts?, &mut sources)?;
     let options = BatchOptions { combine, ..BatchOptions::default() };
     let mut findings = Vec::new();
     let together = Batch::assemble(None, read.clone(), shop, options, &mut findings);
@@ -70,13 +67,13 @@ pub(super) fn propose(
         .collect();
 
     // Behind those that lie in the line: tags look backwards.
-    let mut before = line.map(|line| texts_of_line(open, line)).transpose()?.unwrap_or_default();
-    let lying = before.len();
+    let lying = line.map(|line| texts_of_line(open, line, |_| true)).transpose()?;
+    let (lying, mut before) = lying.unwrap_or_default();
     before.extend(groups.iter().filter_map(|group| {
         let first = together.parcels.iter().find(|parcel| parcel.orders[0].id == group[0])?;
         Some(sources.slice(first.orders[0].span).to_owned())
     }));
-    let (_, all) = read_texts(&before, &mut sources)?;
+    let all = read_texts(&before, &mut sources)?;
     let tagged = Batch::assemble(
         None,
         all,
@@ -84,22 +81,31 @@ pub(super) fn propose(
         BatchOptions { fix_tags: true, ..BatchOptions::default() },
         &mut Vec::new(),
     );
-    let tags = tagged.parcels.iter().skip(lying).map(|parcel| parcel.tag.text.clone());
+    let tags = tagged.parcels.iter().skip(lying.len()).map(|parcel| parcel.tag.text.clone());
     let parcels = groups.into_iter().zip(tags);
     let parcels = parcels.map(|(orders, tag)| ProposedParcel { orders, tag }).collect();
     Ok(LineProposal { parcels, findings, sources })
 }
 
-/// An order for every parcel of a line, with the parcel's tag; an order may be in several.
-fn texts_of_line(open: &OpenLedger, line: &BenchLine) -> Result<Vec<String>, Halt> {
-    let mut texts = Vec::new();
-    for parcel in line.parcels() {
+/// An order for every parcel of a line that `is_meant`, with the parcel's tag: the parcels' numbers
+/// and the texts. An order may be in several, so each gets an id of its own.
+///
+/// # Errors
+/// Those of the ledger.
+pub(super) fn texts_of_line(
+    open: &OpenLedger,
+    line: &BenchLine,
+    is_meant: impl Fn(&LineParcel) -> bool,
+) -> Result<(Vec<u32>, Vec<String>), Halt> {
+    let (mut numbers, mut texts) = (Vec::new(), Vec::new());
+    for parcel in line.parcels().filter(|parcel| is_meant(parcel)) {
         let Some(first) = parcel.orders.first() else { continue };
         let Some(text) = open.ledger.order_json(first)? else { continue };
         let mut order: Value = serde_json::from_str(&text).unwrap_or_default();
         order["id"] = json!(format!("parcel {} of the line", parcel.number));
         order["tag"] = json!(parcel.tag);
+        numbers.push(parcel.number);
         texts.push(order.to_string());
     }
-    Ok(texts)
+    Ok((numbers, texts))
 }

@@ -1,0 +1,480 @@
+//! `slipwright ledger` as a seller types it: what comes in, the line, and what never goes twice.
+
+use std::fs;
+use std::process::Output;
+
+use serde_json::Value;
+
+use crate::command::Desk;
+use crate::kit_kept::schema_of;
+
+/// A desk with a ledger, and an evening's clock.
+pub(crate) struct Evening {
+    /// The desk.
+    pub(crate) desk: Desk,
+    /// The minute of the evening, which every command moves on.
+    minute: std::cell::Cell<u32>,
+}
+
+impl Evening {
+    /// A desk without a shop file.
+    pub(crate) fn new() -> Evening {
+        Evening { desk: Desk::new(), minute: std::cell::Cell::new(0) }
+    }
+
+    /// Runs a verb with some input; its words are split as a shell does.
+    pub(crate) fn run(&self, line: &str, input: &str) -> Output {
+        let minute = self.minute.get();
+        self.minute.set(minute + 1);
+        let at = format!("2026-11-27T{:02}:{:02}+01:00", 18 + minute / 60, minute % 60);
+        let mut words = vec!["ledger"];
+        words.extend(line.split('"').enumerate().flat_map(|(at, part)| match at % 2 {
+            0 => part.split_whitespace().collect(),
+            _ => vec![part],
+        }));
+        if !["list", "history"].contains(&words[1]) && !line.contains("--at") {
+            words.extend(["--at", &at]);
+        }
+        self.desk.run(&words, input.as_bytes())
+    }
+
+    /// What a verb says on standard output, which must be done.
+    pub(crate) fn says(&self, line: &str) -> String {
+        self.says_of(line, "")
+    }
+
+    /// What a verb says of some input.
+    pub(crate) fn says_of(&self, line: &str, input: &str) -> String {
+        let output = self.run(line, input);
+        assert!(output.status.success(), "{line}: {}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    /// What a verb answers a program, held to the schema.
+    pub(crate) fn answers(&self, line: &str) -> Value {
+        let answer: Value = serde_json::from_str(&self.says(&format!("{line} --json"))).unwrap();
+        let schema = schema_of("ledger");
+        let faults: Vec<String> = schema.iter_errors(&answer).map(|it| it.to_string()).collect();
+        assert!(faults.is_empty(), "{line}: {faults:?}\n{answer:#}");
+        answer
+    }
+
+    /// What stops a verb, and its exit code.
+    pub(crate) fn stops(&self, line: &str) -> (i32, String) {
+        let output = self.run(line, "");
+        assert!(output.stdout.is_empty(), "{line}: {}", String::from_utf8_lossy(&output.stdout));
+        (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
+    }
+
+    /// Takes in an order for a buyer, whose town and weight may be named; returns what is said.
+    fn take_in(&self, orders: &[Value]) -> String {
+        self.says_of("take-in", &Value::from(orders.to_vec()).to_string())
+    }
+}
+
+/// An order of one item.
+fn order(id: &str, name: &str, title: &str) -> Value {
+    serde_json::json!({
+        "id": id,
+        "ship_to": {"name": name, "lines": ["1 Quay"], "city": "Oakhaven", "postcode": "LS1 4AP",
+                    "country": "GB"},
+        "items": [{"title": title}],
+        "hazard": "none",
+    })
+}
+
+/// The order with a weight of its parcel.
+fn weighing(mut order: Value, grams: u32) -> Value {
+    order["parcel"] = serde_json::json!({"weight_g": grams});
+    order
+}
+
+/// An evening with three orders waiting.
+fn three() -> Evening {
+    let evening = Evening::new();
+    let said = evening.take_in(&[
+        order("TH-1041", "Ines Marlow", "Heron nib"),
+        order("TH-1042", "Ada Reed", "Curlew pen"),
+        order("TH-1043", "Bo Vale", "Ink"),
+    ]);
+    assert_eq!(said, "3 orders: 3 new\n");
+    evening
+}
+
+/// Lines up, prints, matches and hands over what the line has, without the papers.
+fn hand_over(evening: &Evening, number: u32) {
+    use slipwright::ledger::{
+        ActStamp, Event, Ledger, LedgerError, Matching, Moment, PrintedParcel,
+    };
+    let mut ledger = Ledger::open(&evening.desk.path("slipwright.ledger")).unwrap();
+    let at = Moment::parse("2026-11-27T21:00+01:00").unwrap();
+    let stamp = ActStamp { at, by: "test".into(), request: None };
+    let done: Result<_, LedgerError> = ledger.act(&stamp, |act| {
+        let sitting = act.expect_sitting()?;
+        act.printed(sitting, vec![PrintedParcel { number, count: 3, papers: Vec::new() }], None)?;
+        act.matched(sitting, number, Matching::Eye)?;
+        act.happen(sitting, Event::HandedOver { number })
+    });
+    done.unwrap();
+}
+
+#[test]
+fn the_same_export_comes_in_every_evening() {
+    let evening = three();
+    evening.says("line-up TH-1041 TH-1042 --sitting Friday");
+    hand_over(&evening, 1);
+    evening.says("take-off TH-1043 --because cancelled");
+    // Overlapping: two known, one of them changed since, one new, one taken off.
+    let mut gone = order("TH-1041", "Ines Marlow", "Heron nib");
+    gone["ship_to"]["city"] = "Ashford".into();
+    let mut changed = order("TH-1042", "Ada Reed", "Curlew pen");
+    changed["items"][0]["qty"] = 2.into();
+    let export =
+        [gone, changed, order("TH-1043", "Bo Vale", "Ink"), order("TH-1044", "Eve Tarn", "Cap")];
+    let told = "4 orders: 1 new, 1 changed, 2 gone before\n\
+        changed:\n  TH-1042, parcel 2 `Curlew`, lined up: items[0].qty is `2` now\n\
+        gone before; they do not go again:\n  \
+        TH-1041: handed over as parcel 1 of sitting 1 on 2026-11-27; changed since: ship_to.city was \
+        `Oakhaven`, is `Ashford`\n  TH-1043: taken off: cancelled on 2026-11-27\n";
+    assert_eq!(evening.take_in(&export), told);
+    // Once more: what was new and what changed is known.
+    let said = evening.take_in(&export);
+    assert!(said.starts_with("4 orders: 2 known, 2 gone before\n"), "{said}");
+    // Neither goes again unless the seller says so.
+    let (code, said) = evening.stops("line-up TH-1041");
+    assert_eq!(
+        (code, &*said),
+        (
+            1,
+            "error: the order `TH-1041` is handed over as parcel 1 of sitting 1\n  help: if it is to go \
+             all the same: `slipwright ledger again TH-1041 --because REASON`\n"
+        )
+    );
+    evening.says("again TH-1041 --because \"lost in the post\"");
+    let answer = evening.answers("line-up TH-1041");
+    assert_eq!(answer["parcels"][0]["number"], 3, "{answer:#}");
+}
+
+#[test]
+fn ids_that_may_be_one_are_held_back_and_named() {
+    let evening = three();
+    evening.says("line-up TH-1041 --sitting Friday");
+    hand_over(&evening, 1);
+    // Another letter case, another prefix, and what a shop makes of an order that it divides.
+    let export = ["th-1041", "#1041", "TH-1041-2"].map(|id| order(id, "Ines Marlow", "Heron nib"));
+    let said = evening.take_in(&export);
+    let place = "which is handed over as parcel 1 of sitting 1";
+    assert_eq!(
+        said,
+        format!(
+            "3 orders: 3 held back\nheld back; `slipwright ledger again ID --because REASON` lets one \
+             go:\n  th-1041 may be `TH-1041` once more, {place}\n  #1041 may be `TH-1041` once more, \
+             {place}\n  TH-1041-2 may be `TH-1041` once more, {place}\n"
+        )
+    );
+    // They wait for the seller's word, not for the line.
+    evening.says("line-up --all");
+    let answer = evening.answers("list held-back");
+    assert_eq!(answer["orders"].as_array().unwrap().len(), 3);
+    assert_eq!(answer["orders"][0]["may_be"], "TH-1041");
+    let (code, said) = evening.stops("line-up TH-1041-2");
+    assert_eq!(code, 1);
+    assert!(said.contains("held back: it may be `TH-1041` once more"), "{said}");
+    evening.says("again TH-1041-2 --because \"the second half\"");
+    evening.says("line-up TH-1041-2");
+    // Another buyer's order of the same number is another order.
+    let said = evening.take_in(&[order("X-1041", "Bo Vale", "Ink")]);
+    assert_eq!(said, "1 order: 1 new\n");
+}
+
+#[test]
+fn a_faulty_order_keeps_all_from_coming_in() {
+    let evening = Evening::new();
+    let mut bad = order("TH-2", "Bo Vale", "Ink");
+    bad["ship_to"]["postcode"] = 4711.into();
+    let input = Value::from(vec![order("TH-1", "Ines Marlow", "Nib"), bad]).to_string();
+    let output = evening.run("take-in", &input);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.ends_with("nothing was taken in: 1 error\n"), "{said}");
+    assert!(!evening.desk.path("slipwright.ledger").exists());
+}
+
+#[test]
+fn an_export_comes_in_by_its_map() {
+    let evening = Evening::new();
+    for name in ["sitting.csv", "sitting-map.yaml", "shop.yaml"] {
+        evening.desk.sample(name);
+    }
+    let said = evening.says("take-in sitting.csv --map sitting-map.yaml");
+    assert_eq!(said, "60 orders: 60 new\n");
+    let said = evening.says("take-in sitting.csv --map sitting-map.yaml");
+    assert_eq!(said, "60 orders: 60 known\n");
+    // What came as JSON of the same export is the same.
+    evening.desk.done(&[
+        "intake",
+        "sitting.csv",
+        "--map",
+        "sitting-map.yaml",
+        "-o",
+        "sitting.json",
+    ]);
+    assert_eq!(evening.says("take-in sitting.json"), "60 orders: 60 known\n");
+}
+
+#[test]
+fn words_find_an_order_and_doubt_is_told() {
+    let evening = three();
+    let (code, said) = evening.stops("line-up TH-104");
+    assert_eq!(
+        (code, &*said),
+        (
+            2,
+            "error: `TH-104` names 3 orders\n  \
+             help: TH-1043, Bo Vale, Oakhaven GB, Ink (waiting)\n  \
+             help: TH-1042, Ada Reed, Oakhaven GB, Curlew pen (waiting)\n  \
+             help: TH-1041, Ines Marlow, Oakhaven GB, Heron nib (waiting)\n"
+        )
+    );
+    let (code, said) = evening.stops("line-up harrier");
+    assert_eq!(code, 2);
+    assert!(said.starts_with("error: the ledger has no order `harrier`\n"), "{said}");
+    let answer = evening.answers("line-up \"curlew ada\" --sitting Friday");
+    assert_eq!(answer["parcels"][0]["orders"][0], "TH-1042");
+    // What waits is meant before what lies in the line.
+    let (code, said) = evening.stops("line-up oakhaven");
+    assert_eq!(code, 2);
+    assert!(said.starts_with("error: `oakhaven` names 2 orders\n"), "{said}");
+}
+
+#[test]
+fn what_is_said_of_a_parcel_is_noted() {
+    let evening = three();
+    evening.desk.sample("shop.yaml");
+    let facts = "--tag Heron --weight 0.372kg --size 22x11x4cm --pack \"small box\" \
+                 --service \"tracked letter\" --extra signature --hazard none";
+    let answer = evening.answers(&format!("line-up TH-1041 --sitting Friday {facts}"));
+    let parcel = &answer["parcels"][0];
+    assert_eq!((&parcel["tag"], &parcel["weight_g"]), (&"Heron".into(), &372.into()));
+    assert_eq!(parcel["size_mm"], serde_json::json!([220, 110, 40]));
+    let answer = evening.answers("note 1 --weight 380 --extra none");
+    assert_eq!(answer["parcels"][0]["weight_g"], 380);
+    assert_eq!(answer["parcels"][0]["extras"], serde_json::json!([]));
+    assert_eq!(answer["parcels"][0]["pack"], "small box");
+    for (line, code, said) in [
+        ("note 1", 2, "there is nothing to note"),
+        ("note 9 --weight 5", 2, "the line has no parcel 9"),
+        ("note 1 --weight heavy", 2, "`heavy` is no weight"),
+        ("note 1 --pack \"smal box\"", 2, "the shop file has no pack `smal box`"),
+        ("note 1 --service pidgeon", 2, "the shop file has no service `pidgeon`"),
+        ("line-up --all --weight 5", 2, "a tag, a weight and the like are of one parcel"),
+        ("line-up TH-1042 --sitting Sunday", 1, "sitting 1 `Friday` is open"),
+    ] {
+        let (found, told) = evening.stops(line);
+        assert!(found == code && told.contains(said), "{line}: {found} {told}");
+    }
+}
+
+#[test]
+fn the_scale_s_weights_come_as_a_list() {
+    let evening = three();
+    evening.says("line-up --all --sitting Friday");
+    let said = evening.says_of("note --weights -", "# the scale\n1 372g\n3;1.2kg\n");
+    assert_eq!(said, "1 `Heron`: 372 g\n3 `Vale`: 1200 g\n2 weights noted\n");
+    // One that cannot be keeps all from being noted, and is told with its line.
+    for (input, told) in [
+        ("1 5\n2 heavy\n", "line 2 of `standard input`: `heavy` is no weight"),
+        ("1 5\n1 6\n", "line 2 of `standard input`: parcel 1 is there twice"),
+        ("1 5\nx\n", "line 2 of `standard input`: expected a parcel's number and its weight"),
+        ("1 5\n9 5\n", "the line has no parcel 9"),
+        ("", "`standard input` has no weights"),
+    ] {
+        let output = evening.run("note --weights -", input);
+        assert_eq!(output.status.code(), Some(2), "{input}");
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(said.contains(told), "{said}");
+    }
+    assert_eq!(evening.answers("list line")["parcels"][0]["weight_g"], 372);
+}
+
+#[test]
+fn a_parcel_has_one_weight_and_nobody_is_silent_about_it() {
+    let evening = Evening::new();
+    let two = ["TH-1041", "TH-1042"].map(|id| order(id, "Ines Marlow", "Heron nib"));
+    let [one, other] = two;
+    evening.take_in(&[
+        weighing(one, 300),
+        weighing(other, 200),
+        order("TH-1043", "Bo Vale", "Ink"),
+    ]);
+    // Combined at once: neither order's weight is the parcel's, and both are told.
+    let said = evening.says("line-up --all --combine --sitting Friday --dry-run");
+    let told = "1 `Heron` has one weight: TH-1041 says 300 g, TH-1042 says 200 g; weigh it: \
+                `slipwright ledger note 1 --weight GRAMS`\n";
+    assert!(said.contains(told), "{said}");
+    // Joined later: what the scale said was of the first alone.
+    evening.says("line-up TH-1041 --sitting Friday --weight 310 --hazard none");
+    let said = evening.says("join 1 TH-1042");
+    assert_eq!(
+        said,
+        "1 `Heron` has TH-1041 + TH-1042 now\nthe 310 g were of other contents; weigh it again: \
+         `slipwright ledger note 1 --weight GRAMS`\n`none` was declared of other contents; declare it \
+         again: `slipwright ledger note 1 --hazard WORDS`\n"
+    );
+    let answer = evening.answers("list line");
+    assert_eq!(answer["parcels"][0].get("weight_g"), None);
+    // Or it is weighed as it joins.
+    evening.says("part 1 TH-1042");
+    let answer = evening.answers("join 1 TH-1042 --weight 505");
+    assert_eq!(answer["parcels"][0]["weight_g"], 505);
+    // Who lives elsewhere joins only when it is said.
+    let (code, said) = evening.stops("join 1 TH-1043");
+    assert_eq!(code, 1);
+    assert!(said.contains("it goes to Bo Vale, Oakhaven GB; the parcel to Ines Marlow"), "{said}");
+    evening.says("join 1 TH-1043 --elsewhere");
+}
+
+#[test]
+fn another_order_for_the_same_person_is_told() {
+    let evening = Evening::new();
+    evening.take_in(&[
+        order("TH-1041", "Ines Marlow", "Heron nib"),
+        order("TH-1042", "Ada Reed", "Curlew pen"),
+        order("TH-1043", "Ines Marlow", "Ink"),
+    ]);
+    let said = evening.says("line-up TH-1041 --sitting Friday");
+    let told = "1 `Heron` goes to the same person and address as TH-1043: \
+                `slipwright ledger join 1 TH-1043`\n";
+    assert!(said.contains(told), "{said}");
+    let answer = evening.answers("line-up TH-1043 TH-1042");
+    let mates = serde_json::json!([{"number": 2, "orders": [], "parcels": [1]}]);
+    assert_eq!(answer["mates"], mates);
+}
+
+#[test]
+fn the_bench_does_not_move() {
+    let evening = three();
+    let before = evening.answers("line-up --all --sitting Friday");
+    evening.says("take-off 2 --because cancelled");
+    evening.take_in(&[order("TH-1044", "Eve Tarn", "Cap")]);
+    evening.says("line-up --all");
+    evening.says("move 4 --before 1");
+    evening.says("set-aside 3 --because \"out of boxes\"");
+    let after = evening.answers("list line");
+    let numbers = |answer: &Value| -> Vec<u64> {
+        let parcels = answer["parcels"].as_array().unwrap().iter();
+        parcels.map(|parcel| parcel["number"].as_u64().unwrap()).collect()
+    };
+    assert_eq!((numbers(&before), numbers(&after)), (vec![1, 2, 3], vec![4, 1, 2, 3]));
+    for parcel in before["parcels"].as_array().unwrap() {
+        let mut later = after["parcels"].as_array().unwrap().iter();
+        let same = later.find(|it| it["number"] == parcel["number"]).unwrap();
+        assert_eq!((&same["pair"], &same["tag"]), (&parcel["pair"], &parcel["tag"]));
+    }
+    let states: Vec<&str> = after["parcels"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|parcel| parcel["state"].as_str().unwrap())
+        .collect();
+    assert_eq!(states, ["lined up", "lined up", "taken off", "set aside"]);
+    // What was set aside waits; what was taken off does not.
+    let waiting = evening.answers("list waiting");
+    assert_eq!(waiting["orders"][0]["id"], "TH-1043");
+    assert_eq!(waiting["orders"].as_array().unwrap().len(), 1);
+    let text = evening.says("list");
+    assert!(text.contains("taken off: cancelled") && text.contains("1 order waits\n"), "{text}");
+}
+
+#[test]
+fn a_request_given_again_is_answered_again_and_not_done_again() {
+    let evening = three();
+    let first = evening.answers("line-up --all --sitting Friday --request r-1");
+    assert_eq!(first["before"], false);
+    let again = evening.answers("line-up --all --sitting Friday --request r-1");
+    assert_eq!(again["before"], true);
+    assert_eq!(again["entries"].as_array().unwrap().len(), 4);
+    assert_eq!(evening.answers("list line")["parcels"].as_array().unwrap().len(), 3);
+    let (code, said) = evening.stops("note 1 --weight 5 --request r-1");
+    assert_eq!((code, &*said), (2, "error: the request `r-1` did something else before\n"));
+    // Orders are known by what they say, so the request itself is not needed to be safe.
+    evening.says("take-off 1 --because cancelled --request r-2");
+    evening.says("take-off 1 --because cancelled --request r-2");
+    let (code, said) = evening.stops("take-off 1 --because cancelled");
+    assert_eq!(code, 1);
+    assert!(said.contains("parcel 1 `Heron` is taken off, not still on the bench"), "{said}");
+}
+
+#[test]
+fn a_dry_run_leaves_everything_as_it_was() {
+    let evening = three();
+    let dry = |line: &str| {
+        let before = evening.says("list --json");
+        let said = evening.says(&format!("{line} --dry-run"));
+        assert!(said.starts_with("a dry run: nothing is entered\n"), "{line}: {said}");
+        assert_eq!(evening.says("list --json"), before, "{line}");
+    };
+    dry("line-up --all --sitting Friday");
+    evening.says("line-up TH-1041 TH-1042 --sitting Friday");
+    for line in [
+        "note 1 --weight 5",
+        "move 1 --last",
+        "take-off 1 TH-1043 --because cancelled",
+        "set-aside 1 --because later",
+        "undo",
+        "join 1 TH-1043 --elsewhere",
+    ] {
+        dry(line);
+    }
+    // Where there is no ledger yet a dry run makes none.
+    let empty = Evening::new();
+    let input = Value::from(vec![order("TH-1", "Ines Marlow", "Nib")]).to_string();
+    let said = empty.says_of("take-in --dry-run", &input);
+    assert_eq!(said, "a dry run: nothing is entered\n1 order: 1 new\n");
+    assert_eq!(fs::read_dir(empty.desk.path(".")).unwrap().count(), 0);
+}
+
+#[test]
+fn verbs_without_a_ledger_or_a_sitting_say_what_to_do() {
+    let evening = Evening::new();
+    let (code, said) = evening.stops("list");
+    assert_eq!(
+        (code, &*said),
+        (
+            2,
+            "error: `slipwright.ledger`: there is no ledger yet\n  help: take orders in first; that makes \
+             it: `slipwright ledger take-in orders.json`\n"
+        )
+    );
+    let evening = three();
+    let (code, said) = evening.stops("take-off 1 --because cancelled");
+    assert_eq!(code, 2);
+    assert!(said.contains("`1` names 3 orders"), "{said}");
+    let (code, said) = evening.stops("note 1 --weight 5 --json");
+    assert_eq!(code, 2);
+    let told: Value = serde_json::from_str(said.lines().next().unwrap()).unwrap();
+    assert_eq!(told["message"], "no sitting is open");
+    evening.desk.put("slipwright.ledger", "no ledger at all, whatever its name may say");
+    let (code, said) = evening.stops("list");
+    assert_eq!((code, &*said), (2, "error: `slipwright.ledger`: this file is no ledger\n"));
+}
+
+#[test]
+fn a_number_is_a_parcel_and_an_order_s_id_may_be_one_too() {
+    let evening = Evening::new();
+    evening.take_in(&[order("1", "Ines Marlow", "Heron nib"), order("2", "Ada Reed", "Ink")]);
+    evening.says("line-up 2 --sitting Friday");
+    let (code, said) = evening.stops("take-off 1 --because cancelled");
+    assert_eq!(
+        (code, &*said),
+        (
+            2,
+            "error: `1` is parcel 1 `Reed` and an order that waits\n  help: for the order say `--order 1`\n"
+        )
+    );
+    let answer = evening.answers("take-off --order 1 --because cancelled");
+    assert_eq!(answer["orders_taken_off"], serde_json::json!(["1"]));
+    let (code, said) = evening.stops("take-off 2 --because cancelled");
+    assert_eq!(code, 1);
+    assert!(said.contains("the order `2` is parcel 1 of sitting 1"), "{said}");
+}
