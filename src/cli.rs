@@ -19,6 +19,7 @@ mod halt;
 mod inputs;
 mod intake;
 mod interrupts;
+mod journal;
 mod kit;
 mod ledger;
 mod lists;

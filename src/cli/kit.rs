@@ -25,7 +25,9 @@ use super::documents::MadeDocument;
 use super::exit::Exit;
 use super::halt::Halt;
 use super::inputs::Inputs;
-use super::output::{let_appear, reading_distance, refuse_same_files, show_path};
+use super::output::{
+    let_appear, let_appear_before, reading_distance, refuse_same_files, show_path,
+};
 use super::report::{count_findings, findings_file};
 use super::scratch::undisturbed;
 use super::setup::PrintSetup;
@@ -141,10 +143,11 @@ impl MadeKit<'_> {
 
     /// Lets the orders that were set aside appear, and the folder; both or none.
     fn appear_with_aside(&mut self, folder: KitFolder) -> Result<PathBuf, Halt> {
-        // In this order a run that is killed in between leaves no order that is in no file.
+        // In this order a run that is killed in between leaves no order that is in no file; the next
+        // one takes them back, because they were set aside from a kit that is not there.
         let aside = self.sitting.aside.iter_mut().filter_map(Aside::take_file).collect();
         undisturbed(|| {
-            let appeared = let_appear(aside)?;
+            let appeared = let_appear_before(aside, folder.making())?;
             folder.commit().inspect_err(|_| appeared.take_back())
         })
     }

@@ -4,7 +4,7 @@ use std::io::{self, IsTerminal as _, Write as _};
 use std::path::Path;
 
 use super::arguments::Format;
-use super::files::{Appeared, NotWritten, Pending, Settled, appear};
+use super::files::{Appeared, NotWritten, Pending, Settled, appear, appear_before};
 use super::halt::Halt;
 use super::scratch::without_scratch;
 use super::voice::Voice;
@@ -81,6 +81,15 @@ pub(super) fn cannot_write(path: &Path, error: &io::Error) -> Halt {
 /// When one of them cannot be written.
 pub(super) fn let_appear(outputs: Vec<Settled>) -> Result<Appeared, Halt> {
     appear(outputs).map_err(|NotWritten { said, error }| cannot_write(&said, &error))
+}
+
+/// Lets outputs appear before a folder that belongs to them, all of them or none.
+///
+/// # Errors
+/// When one of them cannot be written.
+pub(super) fn let_appear_before(outputs: Vec<Settled>, folder: &Path) -> Result<Appeared, Halt> {
+    let appeared = appear_before(outputs, Some(folder));
+    appeared.map_err(|NotWritten { said, error }| cannot_write(&said, &error))
 }
 
 /// A path as messages show it: as it will be, without the hidden folders that things are made in.

@@ -3,8 +3,8 @@
 //! In: the folder that an output is to appear in. Out: a folder in it that its owner alone can enter,
 //! with a lock that is held as long as the run lives. What an interrupted run has made, it removes
 //! itself (`interrupts`). What a killed one has left is known by its name and by a lock that nobody
-//! holds; the next run in the same place removes it, and puts back a kit that had stepped aside. Not
-//! here: what is made, and how it appears.
+//! holds; the next run in the same place ends what it had begun to rename (`journal`), puts back a kit
+//! that had stepped aside, and removes it. Not here: what is made, and how it appears.
 
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,6 +16,7 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
+use super::journal;
 use crate::kit::RECORD;
 
 /// What the names of hidden folders begin with.
@@ -188,6 +189,11 @@ pub(super) fn is_scratch(name: &OsStr) -> bool {
     name.strip_prefix(PREFIX).is_some_and(|rest| rest.ends_with(SUFFIX))
 }
 
+/// Whether a path is one of a hidden folder.
+fn is_scratch_path(path: &Path) -> bool {
+    path.file_name().is_some_and(is_scratch)
+}
+
 /// A path as it will be when what is made has appeared: without hidden folders.
 pub(super) fn without_scratch(path: &Path) -> PathBuf {
     let is_hidden =
@@ -218,7 +224,23 @@ fn sweep_one(parent: &Path, path: &Path) {
         let _ = fs::remove_dir(path);
         return;
     };
-    if lock.try_lock().is_ok() && put_back(parent, &path.join(OLD)) {
+    if lock.try_lock().is_err() {
+        return;
+    }
+    // The note about its files may be in another one, which must be ended while they are here.
+    if let Some(decider) = journal::find_decider(path).filter(|decider| is_scratch_path(decider))
+        && fs::canonicalize(path).is_ok_and(|own| own != decider)
+        && decider.is_dir()
+    {
+        if let Some(parent) = decider.parent() {
+            sweep_one(parent, &decider);
+        }
+        if decider.is_dir() {
+            return;
+        }
+    }
+    journal::end_note(path, is_scratch_path);
+    if put_back(parent, &path.join(OLD)) {
         let _ = remove_folder(path);
     }
 }
