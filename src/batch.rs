@@ -8,11 +8,12 @@
 
 mod combine;
 mod goods;
-mod hash;
 mod hazards;
 mod likeness;
+mod line;
 mod measures;
 mod pair;
+mod propose;
 mod remarks;
 mod scan;
 pub(crate) mod skeleton;
@@ -33,7 +34,9 @@ use crate::shop::Shop;
 use crate::sides::PairSide;
 
 pub use combine::{Mates, check_split, find_mates};
+pub use line::{LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
+pub use propose::{LinedTag, TagDoubt, judge_tag, propose_tag};
 pub use remarks::inspect_addresses;
 pub use scan::{PairScan, ScanFault};
 pub use tally::{TALLY_CELLS, Tally};
@@ -62,8 +65,13 @@ pub struct Batch {
     pub name: Box<str>,
     /// Four characters that tell it from other batches; the same for the same name and parcels.
     pub key: BatchKey,
-    /// The parcels; the first has position 1.
+    /// The parcels as they lie on the bench. Those of a file are numbered from 1 without a gap; in a
+    /// line ([`Batch::of_line`]) numbers are missing, and a parcel may lie before one of a lower number.
     pub parcels: Vec<Parcel>,
+    /// The numbers of a line whose parcels do not go; they stay empty.
+    pub vacant: Vec<Vacancy>,
+    /// Orders that are in no parcel.
+    pub waiting: Vec<WaitingOrder>,
 }
 
 /// A parcel's short name.
@@ -83,8 +91,10 @@ pub struct Parcel {
     /// What its Code 128 carries: the id of its first order, which the shop knows. Unique in the
     /// batch, because ids are unique in a file and an order is in one parcel.
     pub id: Box<str>,
-    /// Its place on the bench, from 1.
+    /// Its number, from 1: its place on the bench when it was lined up.
     pub position: usize,
+    /// How many parcels its papers say that there are.
+    pub count: usize,
     /// Its orders, in bench order; never empty.
     pub orders: Vec<Order>,
     /// Its tag.
@@ -200,24 +210,37 @@ impl Batch {
         out.extend(remarks::describe_size(&codes, repeats, &members));
         out.extend(remarks::report_currencies(&members, usual.currency));
 
+        let count = members.len();
         let mut parcels: Vec<Parcel> = tags
             .into_iter()
             .zip(codes)
             .zip(tallies)
-            .enumerate()
-            .map(|(index, ((tag, pair), tally))| start_parcel(index, tag, pair, tally))
+            .zip(1..)
+            .map(|(((tag, pair), tally), position)| start_parcel(position, count, tag, pair, tally))
             .collect();
         hand_out(orders, &grouping.parcel_of, &mut parcels);
         parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop));
-        let weighed = weighing::weigh_parcels(&mut parcels, shop, options.reasons);
-        for parcel in &parcels {
-            out.extend(remarks::report_packs(parcel));
-            out.extend(measures::report_measures(parcel));
-            out.extend(remarks::report_carrier_labels(parcel));
-        }
+        let weighed = weighing::weigh_parcels(&mut parcels, shop, options.reasons, |_| true);
+        parcels.iter().for_each(|parcel| out.extend(report_parcel(parcel)));
         out.extend(weighed);
         out.extend(hazards::report_undeclared(&parcels, shop));
-        Batch { name: name.into(), key, parcels }
+        Batch { name: name.into(), key, parcels, vacant: Vec::new(), waiting: Vec::new() }
+    }
+
+    /// The parcel of a number; none when no parcel has it.
+    #[must_use]
+    pub fn at(&self, position: usize) -> Option<&Parcel> {
+        self.place_of(position).map(|place| &self.parcels[place])
+    }
+
+    /// Where the parcel of a number stands among the parcels, from 0.
+    #[must_use]
+    pub fn place_of(&self, position: usize) -> Option<usize> {
+        let is_it = |parcel: &Parcel| parcel.position == position;
+        // The parcels of a file are numbered as they stand; a line is small.
+        let guess =
+            position.checked_sub(1).filter(|&place| self.parcels.get(place).is_some_and(is_it));
+        guess.or_else(|| self.parcels.iter().position(is_it))
     }
 
     /// What the QR code of a parcel's label says.
@@ -240,7 +263,7 @@ impl Batch {
             side,
             code: parcel.pair,
             position: number(parcel.position),
-            count: number(self.parcels.len()),
+            count: number(parcel.count),
             key: self.key,
         }
     }
@@ -285,11 +308,20 @@ fn hand_out(mut orders: Vec<Order>, parcel_of: &[usize], parcels: &mut [Parcel])
     parcels.iter_mut().for_each(|parcel| parcel.orders.reverse());
 }
 
-/// A parcel without its orders.
-fn start_parcel(index: usize, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
+/// What there is to say of a parcel by itself, its weighing left out.
+fn report_parcel(parcel: &Parcel) -> Vec<Finding> {
+    let mut found: Vec<Finding> = remarks::report_packs(parcel).into_iter().collect();
+    found.extend(measures::report_measures(parcel));
+    found.extend(remarks::report_carrier_labels(parcel));
+    found
+}
+
+/// A parcel without its orders: the one of a number, among so many.
+fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
     Parcel {
         id: Box::default(),
-        position: index + 1,
+        position,
+        count,
         orders: Vec::new(),
         tag,
         pair,
@@ -320,14 +352,14 @@ fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
     };
     parcel.weight_g = measures::settle_weight(&parcel.orders);
     parcel.size = measures::settle_size(&parcel.orders);
-    // Orders that differ in these are never combined.
+    // Orders of a file that differ in these are never combined; in a line a seller may join them.
     parcel.service = match defaults {
         Some(defaults) if first.service.is_empty() => (&*defaults.service).into(),
         _ => Arc::clone(&first.service),
     };
     parcel.tracking = first.tracking.clone();
-    parcel.hazard = Arc::clone(&first.hazard);
-    parcel.gift = first.gift;
+    parcel.hazard = hazards::settle_hazard(&parcel.orders);
+    parcel.gift = parcel.orders.iter().any(|order| order.gift);
     parcel.currency = parcel
         .orders
         .iter()

@@ -6,6 +6,7 @@
 
 mod context;
 mod first_name;
+mod lists;
 mod plain;
 mod run;
 
@@ -275,6 +276,18 @@ pub struct BoundBody<'l> {
     pub body: Option<Bound<'l>>,
     /// What the seller should know, such as texts that were shortened.
     pub notes: Vec<Finding>,
+}
+
+/// On what occasion a parcel's pages are printed, as small print on them says.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Occasion {
+    /// With those of all others, or alone: nothing is said.
+    #[default]
+    First,
+    /// Behind those of the others, because the order joined late.
+    Late,
+    /// Once more, in place of pages that were printed before.
+    Again,
 }
 
 /// What else is in the kit that a list belongs to; by default nothing.

@@ -22,6 +22,7 @@ mod interrupts;
 mod journal;
 mod kit;
 mod ledger;
+mod line;
 mod lists;
 mod open_layout;
 mod output;

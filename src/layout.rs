@@ -27,7 +27,7 @@ use crate::stock::Stock;
 
 pub(crate) use blocks::BlockRule;
 pub use decode::read_layout;
-pub(crate) use filters::CutLog;
+pub(crate) use filters::{CutLog, compare_shelves};
 pub use records::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,

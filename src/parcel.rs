@@ -8,6 +8,7 @@
 //! hand in what they know; and when a batch is stopped by a finding.
 
 mod billing;
+mod expected;
 mod file;
 mod findings;
 mod heavy;

@@ -51,6 +51,7 @@
 //! ```
 
 mod leaf;
+mod made;
 mod printing;
 #[cfg(feature = "proof")]
 mod proving;
@@ -68,22 +69,24 @@ use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
 use crate::layout::{Layout, Makes};
 use crate::limits::DOCUMENT_MARKS;
-use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PageFacts, PairMark, Rules};
+use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PairMark, Rules};
 use crate::scene::Page;
 use crate::shop::Shop;
 use crate::sides::TurnEdge;
 use crate::stock::Printer;
 #[cfg(feature = "proof")]
-use crate::verify::{ProofTally, Proofing, ProvenPage};
+use crate::verify::{ProofTally, Proofing};
 use crate::words::nearest;
 
 use leaf::{Leaf, impose_leaves};
+use made::MadePages;
 use printing::{page_frame, printer_of};
 use rounds::{count_threads, make_in_rounds};
 
-pub use crate::bind::{KitContents, KitDocument};
+pub use crate::bind::{KitContents, KitDocument, Occasion};
 pub use crate::compose::PictureStore;
-pub use selection::Selection;
+pub use made::ParcelDigest;
+pub use selection::{SelectedPlace, Selection};
 
 /// Everything one document is made from.
 pub struct Document<'a> {
@@ -149,6 +152,9 @@ pub struct Outcome {
     pub failed: bool,
     /// The lowest capitals of any tag; how far all tags can be read follows.
     pub tag_capitals: Option<Mm>,
+    /// What tells whether a parcel's pages print as they did, of those parcels that have pages; empty
+    /// unless asked for ([`Run::with_digests`]).
+    pub digests: Vec<ParcelDigest>,
     /// What the proof came to; empty when nothing was to be proven.
     #[cfg(feature = "proof")]
     pub proof: ProofTally,
@@ -168,6 +174,8 @@ pub struct Run<'a> {
     rules: Rules,
     /// The printer, with what is to be corrected for it.
     printer: Printer,
+    /// Whether digests of the pages are made.
+    makes_digests: bool,
 }
 
 /// What one thread keeps from page to page.
@@ -205,27 +213,8 @@ fn read_pair(payload: &str) -> Option<PairMark> {
 
 /// The ids of the orders of the parcel at a place on the bench.
 fn order_ids(batch: &Batch, position: Option<usize>) -> impl Iterator<Item = &str> {
-    let parcel = position.and_then(|position| batch.parcels.get(position.checked_sub(1)?));
+    let parcel = position.and_then(|position| batch.at(position));
     parcel.into_iter().flat_map(|parcel| &parcel.orders).map(|order| &*order.id)
-}
-
-/// The finished pages of one parcel, or one sheet of several, with what was found on them.
-struct MadePages<T> {
-    /// What the caller made of the pages; none when something on them is wrong.
-    outputs: Vec<T>,
-    /// What was found.
-    findings: Vec<Finding>,
-    /// What the check of the batch needs of the pages.
-    facts: Vec<PageFacts>,
-    /// Places in the batch of the parcels with errors.
-    faulty: Vec<usize>,
-    /// Whether anything on the pages is an error.
-    failed: bool,
-    /// The lowest capitals of its tags.
-    tag_capitals: Option<Mm>,
-    /// The codes that were proven, page by page.
-    #[cfg(feature = "proof")]
-    proven: Vec<ProvenPage>,
 }
 
 impl<'a> Run<'a> {
@@ -245,13 +234,20 @@ impl<'a> Run<'a> {
             (None, None) => {}
         }
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
-        Ok(Run { document, frame, plan, first_place: 0, rules, printer })
+        Ok(Run { document, frame, plan, first_place: 0, rules, printer, makes_digests: false })
     }
 
     /// The same run that also notes what could be better.
     #[must_use]
     pub fn with_advice(mut self) -> Run<'a> {
         self.rules.advice = true;
+        self
+    }
+
+    /// The same run that also makes a digest of every parcel's pages.
+    #[must_use]
+    pub fn with_digests(mut self) -> Run<'a> {
+        self.makes_digests = true;
         self
     }
 
@@ -352,6 +348,7 @@ impl<'a> Run<'a> {
             outcome.faulty.extend(made.faulty);
             outcome.failed |= made.failed;
             outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
+            outcome.digests.extend(made.digests);
             #[cfg(feature = "proof")]
             proving::tally(&mut outcome.proof, made.proven, self.document.proof);
             for output in made.outputs {
@@ -380,7 +377,6 @@ impl<'a> Run<'a> {
         let binder = Binder::new(document.layout);
         let maker = ContextMaker::new(document.batch, document.shop)
             .only(binder.variables())
-            .reprinted(document.selection.reprint)
             .in_kit(&document.kit);
         Worker { binder, maker, composer: Composer::new(document.book, document.pictures) }
     }
@@ -397,26 +393,17 @@ impl<'a> Run<'a> {
         let first = places.start.saturating_sub(self.first_place);
         let last = (places.end - self.first_place).min(self.document_count());
         let first_place = first + self.first_place - places.start;
-        let mut made = MadePages {
-            outputs: Vec::new(),
-            findings: Vec::new(),
-            facts: Vec::new(),
-            faulty: Vec::new(),
-            failed: false,
-            tag_capitals: None,
-            #[cfg(feature = "proof")]
-            proven: Vec::new(),
-        };
+        let mut made = MadePages::default();
         let mut leaves = Vec::with_capacity(last - first);
         if self.document.layout.makes == Makes::List {
             leaves = self.compose_list(worker, &mut made);
         } else {
-            for index in (first..last).map(|index| self.document.selection.place(index)) {
+            for selected in (first..last).map(|index| self.document.selection.get(index)) {
                 let before = made.findings.len();
-                let composed = self.compose_parcel(worker, index, &mut made);
+                let composed = self.compose_parcel(worker, selected, &mut made);
                 self.gather(&mut leaves, composed, &mut made);
                 if has_errors(&made.findings[before..]) {
-                    made.faulty.push(index);
+                    made.faulty.push(selected.place);
                 }
             }
         }

@@ -49,6 +49,8 @@ pub const SHIPPED: &[Shipped] = shipped![
     "thank-you-plain-a6",
     "customs-sheet-a5",
     "handover-list-a4",
+    "picking-list-a4",
+    "waiting-list-a4",
     "overview-a4",
 ];
 

@@ -147,6 +147,17 @@ pub(crate) fn list_words<'a>(words: impl IntoIterator<Item = &'a str>) -> String
     words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
 }
 
+/// Words as a list that ends in `and`: `a, b and c`.
+#[must_use]
+pub(crate) fn join_and(words: &[&str]) -> String {
+    match words {
+        [front @ .., before, last] => {
+            [front, &[&*format!("{before} and {last}")]].concat().join(", ")
+        }
+        few => few.concat(),
+    }
+}
+
 /// Sorted numbers as a list of ranges: `2, 4-9, 12`.
 #[must_use]
 pub(crate) fn list_ranges(sorted: &[usize]) -> String {

@@ -9,10 +9,10 @@ use std::collections::hash_map::Entry;
 use std::collections::{HashMap, HashSet};
 
 use super::BatchOptions;
-use super::hash::StableHash;
 use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
 use crate::fields::CurrencyCode;
 use crate::findings::{Finding, Subject, rules};
+use crate::hash::StableHash;
 use crate::orders::{Order, Orders};
 use crate::shop::Shop;
 use crate::words::nearest;

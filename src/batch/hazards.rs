@@ -2,16 +2,33 @@
 //!
 //! In: the parcels, and how much the shop minds. Out: findings. A declaration is the seller's, so
 //! none is ever made here: an order that says nothing has said nothing, and no setting of the shop
-//! declares for all that it sells. Orders that declare differently never share a parcel
-//! (`combine`).
+//! declares for all that it sells. Orders of a file that declare differently never share a parcel
+//! (`combine`); in a line a seller may join them.
 
-use super::Parcel;
+use std::sync::Arc;
+
+use super::{Parcel, distinct};
+use crate::fields::NO_HAZARD;
 use crate::findings::{Finding, Severity, rules};
+use crate::orders::Order;
 use crate::shop::{Shop, Undeclared};
 use crate::words::list_ranges;
 
 /// The parcels that a folded finding names.
 const MOST_NAMED: usize = 3;
+
+/// What orders that share a parcel declare of it: all that any of them declares hazardous, nothing
+/// while one of them is silent, and otherwise that there is none.
+pub(super) fn settle_hazard(orders: &[Order]) -> Arc<str> {
+    let said = distinct(orders.iter().map(|order| &order.hazard));
+    let declared: Vec<&Arc<str>> = said.iter().copied().filter(|it| ***it != *NO_HAZARD).collect();
+    match &declared[..] {
+        [one] => Arc::clone(one),
+        [_, _, ..] => declared.iter().map(|it| &***it).collect::<Vec<_>>().join(", ").into(),
+        [] if orders.iter().any(|order| order.hazard.is_empty()) => Arc::default(),
+        [] => said.first().map(|none| Arc::clone(none)).unwrap_or_default(),
+    }
+}
 
 /// Reports parcels of which nobody has said whether they hold anything hazardous: one warning for
 /// all of them, or where the shop wants it an error each, so that each can be set aside.
@@ -53,7 +70,9 @@ fn describe_several(silent: &[&Parcel], count: usize) -> String {
         .take(MOST_NAMED)
         .map(|parcel| format!("`{}` ({})", parcel.tag.text, parcel.position))
         .collect();
-    let rest: Vec<usize> = silent.iter().skip(MOST_NAMED).map(|parcel| parcel.position).collect();
+    let mut rest: Vec<usize> =
+        silent.iter().skip(MOST_NAMED).map(|parcel| parcel.position).collect();
+    rest.sort_unstable();
     let more = match rest.len() {
         0 => String::new(),
         more => format!(", and {more} more: {}", list_ranges(&rest)),

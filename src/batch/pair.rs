@@ -7,7 +7,7 @@
 use std::collections::HashSet;
 use std::fmt;
 
-use super::hash::StableHash;
+use crate::hash::StableHash;
 
 /// The characters of pair codes: of each set of look-alikes at most one is here (D of 0 O D Q;
 /// none of 1 I; 2 of 2 Z; 5 of 5 S; 6 of 6 G; 8 of 8 B; V of U V; N of M N, which also sound

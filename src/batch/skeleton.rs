@@ -7,8 +7,8 @@ use std::ops::{Bound, ControlFlow};
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
-use super::hash::StableHash;
 use super::likeness::{fold_case, is_one_edit};
+use crate::hash::StableHash;
 
 /// A tag's skeleton: without case, accents, spaces and punctuation, and with one letter for each
 /// set of look-alikes: 0 and O; 1, I and l; 5 and S; 8 and B; 2 and Z; rn and m; and the letters of

@@ -41,7 +41,7 @@ use crate::findings::Finding;
 use crate::orders::Order;
 
 /// Tags longer than this are hard to read across a bench.
-const LONGEST_READABLE: usize = 16;
+pub(super) const LONGEST_READABLE: usize = 16;
 
 /// How parcels are tagged.
 #[derive(Clone, Copy)]
@@ -362,7 +362,7 @@ fn spell_end(number: u32) -> String {
 }
 
 /// A tag as it looks: composed, with single spaces.
-fn plain_form(tag: &str) -> String {
+pub(super) fn plain_form(tag: &str) -> String {
     let words: Vec<String> = tag.split_whitespace().map(|word| word.nfc().collect()).collect();
     words.join(" ")
 }

@@ -12,8 +12,8 @@
 //! the code in three cells, which is as far as a row can be from this code, and that have no run
 //! of more than six equal cells, which eyes miscount.
 
-use super::hash::StableHash;
 use super::pair::PairCode;
+use crate::hash::StableHash;
 
 /// How many cells a tally has.
 pub const TALLY_CELLS: usize = 24;

@@ -34,19 +34,21 @@ const OF_PACKS: [&Rule; 4] =
     [&rules::UNKNOWN_PACK, &rules::OVER_PACK_LIMIT, &rules::PACK_TOO_SMALL, &rules::PACK_USED_UP];
 
 /// Rules about the weight that an order gives.
-const OF_WEIGHTS: [&Rule; 3] =
-    [&rules::LIGHTER_THAN_ITEMS, &rules::HEAVY_PARCEL, &rules::TEAM_LIFT];
+const OF_WEIGHTS: [&Rule; 4] =
+    [&rules::LIGHTER_THAN_ITEMS, &rules::WEIGHT_DIFFERS, &rules::HEAVY_PARCEL, &rules::TEAM_LIFT];
 
 /// Rules about the service that an order names.
 const OF_SERVICES: [&Rule; 4] =
     [&rules::OVER_LIMIT, &rules::NO_SERVICE, &rules::UNKNOWN_SERVICE, &rules::UNCHECKED_LIMITS];
 
 /// Weighs the parcels of a batch and puts the pack and service that were chosen into them. With
-/// `reasons` each weighing also keeps what was tried and refused.
-pub(super) fn weigh_parcels(
-    parcels: &mut [Parcel],
+/// `reasons` each weighing also keeps what was tried and refused. What is found is told of those
+/// parcels that are `told`.
+pub(super) fn weigh_parcels<'p>(
+    parcels: impl IntoIterator<Item = &'p mut Parcel>,
     shop: Option<&Shop>,
     reasons: bool,
+    is_told: impl Fn(&Parcel) -> bool,
 ) -> Vec<Finding> {
     let mut scale = Scale::new(shop, reasons);
     let mut fold = RepeatFold::default();
@@ -56,7 +58,7 @@ pub(super) fn weigh_parcels(
         }
         let weighed = scale.weigh(parcel);
         scale.settle(parcel, &weighed);
-        for finding in weighed.findings.iter().cloned() {
+        for finding in weighed.findings.iter().filter(|_| is_told(parcel)).cloned() {
             let likeness = likeness_of(&finding);
             fold.push(place_finding(finding, parcel), likeness);
         }

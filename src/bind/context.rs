@@ -7,8 +7,9 @@ use std::sync::Arc;
 use minijinja::Value;
 use rust_decimal::Decimal;
 
-use super::KitContents;
 use super::first_name::first_name;
+use super::lists::{describe_waiting, lay_places, list_to_fetch};
+use super::{KitContents, Occasion};
 use crate::address::{Role, Sender, country_name, lay_address, write_postcode};
 use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode};
@@ -50,8 +51,6 @@ pub struct ContextMaker<'a> {
     about_shop: Value,
     /// The batch as variables.
     about_batch: Value,
-    /// Whether the pages have been printed before.
-    reprint: bool,
     /// What else is in the kit, as a variable.
     kit: Value,
 }
@@ -88,15 +87,8 @@ impl<'a> ContextMaker<'a> {
                 ("key", text(batch.key.as_str())),
                 ("count", Value::from(count)),
             ]),
-            reprint: false,
             kit: KitContents::default().to_value(),
         }
-    }
-
-    /// Says on the pages that they have been printed before, if they have.
-    #[must_use]
-    pub fn reprinted(self, reprint: bool) -> ContextMaker<'a> {
-        ContextMaker { reprint, ..self }
     }
 
     /// Tells a list what else is in its kit.
@@ -115,11 +107,17 @@ impl<'a> ContextMaker<'a> {
     /// The context of one parcel.
     #[must_use]
     pub fn make(&self, parcel: &Parcel) -> Context {
+        self.make_on(parcel, Occasion::First)
+    }
+
+    /// The context of one parcel, whose pages say on what occasion they are printed.
+    #[must_use]
+    pub fn make_on(&self, parcel: &Parcel, occasion: Occasion) -> Context {
         let recipient = parcel.recipient();
         // A return address is read in the country the parcel is in when it comes back.
         let seller = self.seller_lines.get(&recipient.country).cloned().unwrap_or_default();
         Context {
-            values: self.describe(parcel, self.wanted.as_ref()),
+            values: self.describe(parcel, occasion, self.wanted.as_ref()),
             ship_to: address_lines(recipient, &self.home),
             seller,
             tally: parcel.tally.cells().to_vec(),
@@ -130,8 +128,16 @@ impl<'a> ContextMaker<'a> {
     #[must_use]
     pub fn make_list(&self) -> Context {
         let parcels = self.batch.parcels.iter();
+        let parcels: Vec<Value> =
+            parcels.map(|parcel| self.describe(parcel, Occasion::First, None)).collect();
+        let if_wanted = |name: &str, make: &dyn Fn() -> Value| {
+            Wanted::of(self.wanted.as_ref(), name).map_or_else(Value::default, |_| make())
+        };
         let values = map([
-            ("parcels", parcels.map(|parcel| self.describe(parcel, None)).collect()),
+            ("places", lay_places(self.batch, &parcels)),
+            ("to_fetch", if_wanted("to_fetch", &|| list_to_fetch(self.batch))),
+            ("waiting", self.batch.waiting.iter().map(describe_waiting).collect()),
+            ("parcels", Value::from(parcels)),
             ("count", Value::from(self.count)),
             ("seller", self.seller.clone()),
             ("batch", self.about_batch.clone()),
@@ -143,7 +149,12 @@ impl<'a> ContextMaker<'a> {
     }
 
     /// The variables of one parcel, or those of them that are wanted.
-    fn describe(&self, parcel: &Parcel, wanted: Option<&WantedVariables>) -> Value {
+    fn describe(
+        &self,
+        parcel: &Parcel,
+        occasion: Occasion,
+        wanted: Option<&WantedVariables>,
+    ) -> Value {
         let mut values = Vec::new();
         let mut add = |name: &'static str, make: &dyn Fn(Wanted<'_>) -> Value| {
             if let Some(parts) = Wanted::of(wanted, name) {
@@ -154,14 +165,16 @@ impl<'a> ContextMaker<'a> {
         add("tag", &|_| text(&parcel.tag.text));
         add("pair", &|parts| self.describe_pair(parcel, parts));
         add("position", &|_| Value::from(parcel.position));
-        add("count", &|_| Value::from(self.count));
+        add("count", &|_| Value::from(parcel.count));
         add("ship_to", &|parts| describe_address(parcel.recipient(), parts));
         add("seller", &|_| self.seller.clone());
         add("items", &|_| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
         add("orders", &|_| parcel.orders.iter().map(describe_order).collect());
         add("parcel", &|parts| describe_parcel(parcel, || self.needs_customs(parcel), parts));
         add("carrier_label", &|_| describe_carrier_label(parcel.carrier_label()));
-        add("reprint", &|_| Value::from(self.reprint));
+        add("reprint", &|_| Value::from(occasion == Occasion::Again));
+        add("late", &|_| Value::from(occasion == Occasion::Late));
+        add("out", &|_| text(""));
         add("gift", &|_| Value::from(parcel.gift));
         add("message", &|_| of_orders(|order| &order.message));
         add("note", &|_| of_orders(|order| &order.note));
@@ -259,12 +272,12 @@ fn shop_as_sender(shop: &Shop) -> Sender {
 }
 
 /// A map of variables.
-fn map<const N: usize>(entries: [(&'static str, Value); N]) -> Value {
+pub(super) fn map<const N: usize>(entries: [(&'static str, Value); N]) -> Value {
     Value::from_pairs(entries)
 }
 
 /// Text, which is empty when it was not given.
-fn text(value: &str) -> Value {
+pub(super) fn text(value: &str) -> Value {
     Value::from(value)
 }
 
@@ -296,6 +309,11 @@ fn describe_address(address: &Address, parts: Wanted<'_>) -> Value {
     ])
 }
 
+/// An address with all its variables.
+pub(super) fn describe_whole_address(address: &Address) -> Value {
+    describe_address(address, Wanted::All)
+}
+
 /// The variables of an address that the shop file does not give.
 fn empty_address() -> Value {
     let names = ["name", "first_name", "company", "city", "region", "postcode", "country"];
@@ -305,7 +323,7 @@ fn empty_address() -> Value {
 }
 
 /// An item as variables.
-fn describe_item(item: &Item, order: &Order) -> Value {
+pub(super) fn describe_item(item: &Item, order: &Order) -> Value {
     map([
         ("sku", text(&item.sku)),
         ("gtin", or_empty(item.gtin.map(|gtin| gtin.to_string()))),
@@ -364,6 +382,8 @@ fn describe_parcel(parcel: &Parcel, customs: impl Fn() -> bool, parts: Wanted<'_
         ("billable", &|| or_empty(weighing.and_then(Weighing::show_billable))),
         ("service", &|| text(&parcel.service)),
         ("price", &|| or_empty(weighing.and_then(Weighing::show_price))),
+        ("postage", &|| or_empty(weighing.and_then(Weighing::price_digits))),
+        ("postage_currency", &|| or_empty(weighing.and_then(Weighing::price_currency))),
         ("extras", &|| parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", &|| text(&parcel.tracking)),
         ("customs", &|| Value::from(customs())),

@@ -144,9 +144,9 @@ fn concern_parcels(
     let mut of_nobody = Vec::new();
     for (error, fault) in found.iter().enumerate().filter(|(_, fault)| fault.is_error()) {
         let own = fault.subject.as_ref().and_then(|subject| subject.position);
-        let places = own.iter().chain(&fault.others).filter_map(|place| place.checked_sub(1));
+        let places = own.iter().chain(&fault.others).filter_map(|&number| batch.place_of(number));
         let mut is_of_nobody = true;
-        for index in places.filter(|&index| index < batch.parcels.len()) {
+        for index in places {
             is_of_nobody = false;
             let errors = errors_of.entry(index).or_default();
             if errors.last() != Some(&error) {

@@ -22,7 +22,9 @@ use crate::export::{
     render_svg,
 };
 use crate::job::{name_fields, pdf_options};
-use crate::pipeline::{BatchWatch, Document, Outcome, Run, Selection};
+use crate::pipeline::{
+    BatchWatch, Document, Outcome, ParcelDigest, Run, Selection, watch_selection,
+};
 use crate::scene::Page;
 use crate::words::counted;
 
@@ -36,6 +38,8 @@ pub(super) struct DocumentJob {
     pub(super) format: Format,
     /// What it is called, where that is more than what its layout makes.
     pub(super) title: Option<&'static str>,
+    /// Whether digests of its parcels' pages are made.
+    pub(super) makes_digests: bool,
 }
 
 /// A document that is made but not there yet.
@@ -97,6 +101,22 @@ impl Material<'_> {
         Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
     }
 
+    /// Composes a document only to tell whether its pages print as they did; what is found on them is
+    /// found again when they are printed.
+    ///
+    /// # Errors
+    /// When the layout itself cannot be used.
+    #[allow(dead_code, reason = "the commands of the ledger that call it are being written")]
+    pub(super) fn digest(&self, open: &OpenLayout) -> Result<Vec<ParcelDigest>, Halt> {
+        let disk = self.disk(open);
+        let pictures = self.pictures(open, &disk);
+        let document = Document { proof: None, ..self.document(open, &pictures) };
+        let run = self.start(&document, open)?.with_digests();
+        let mut unwatched = watch_selection(self.batch, self.selection);
+        let outcome = run.make(&mut unwatched, |_| (), |()| Ok(()), |_| {});
+        Ok(outcome.map_err(|error| Halt::unwritten("nothing", &error))?.digests)
+    }
+
     /// Makes a document.
     ///
     /// # Errors
@@ -112,6 +132,7 @@ impl Material<'_> {
         let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?;
+        let run = if job.makes_digests { run.with_digests() } else { run };
         let bar = ProgressBar::new(run.step_count());
         let progress = |done: usize| bar.show(done);
         let book = &self.setup.book;

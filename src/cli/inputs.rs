@@ -157,7 +157,7 @@ impl Inputs {
 }
 
 /// The folder that a file is in.
-fn folder_of(file: &Path) -> PathBuf {
+pub(super) fn folder_of(file: &Path) -> PathBuf {
     file.parent().map(Path::to_owned).unwrap_or_default()
 }
 

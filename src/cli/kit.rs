@@ -10,6 +10,8 @@ mod again;
 mod checked;
 mod customs;
 mod folder;
+#[allow(dead_code, reason = "the commands of the ledger that call it are being written")]
+mod line;
 mod maker;
 mod old;
 mod place;
@@ -39,12 +41,17 @@ use crate::kit::{KitRecord, ParcelList, RECORD, reprint_to_json};
 use crate::words::counted;
 
 pub(super) use checked::{CheckedKit, check_kit};
+#[allow(unused_imports, reason = "the commands of the ledger that call it are being written")]
+pub(super) use line::{
+    LineList, LinePrinted, ListKind, PlannedPaper, PlannedParcel, PrintPlan, PrintReason,
+    make_line, make_list, plan_line,
+};
 
 use again::Again;
 use folder::{FINDINGS, KitFolder, ORDERS, PARCELS, SHOP};
-use maker::{KitOutput, Maker, describe_document};
+use maker::{KitOutput, Maker, describe_document, describe_documents, record_papers};
 use old::REPRINT;
-use plan::{Planned, open_plan};
+use plan::{PlanFor, Planned, open_plan};
 
 /// Makes a kit, or prints from one again: makes everything, and lets it appear.
 pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
@@ -67,7 +74,7 @@ pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
         Some(again) => again.options().clone(),
         None => input.from.batch.to_options(),
     };
-    let planned = open_plan(&mut inputs, folder.making())?;
+    let planned = open_plan(&mut inputs, folder.making(), PlanFor::Kit)?;
     for Planned { job, .. } in &planned {
         terminal::show(&job.open.remarks, &inputs.sources, input.diagnostics);
     }
@@ -113,6 +120,7 @@ impl MadeKit<'_> {
         is_proven: bool,
     ) -> Result<Exit, Halt> {
         let documents = record_documents(&self.sitting.documents, planned);
+        let papers = record_papers(&self.sitting.documents, planned);
         let lines = describe_documents(&documents);
         let made = self.sitting.documents.iter_mut().flatten();
         let_appear(made.flat_map(MadeDocument::take_files).collect())?;
@@ -123,7 +131,7 @@ impl MadeKit<'_> {
                 folder.write_record(REPRINT, |files| reprint_to_json(&again.numbers(), &files))?
             }
             None => {
-                let parcels = ParcelList::new(batch, self.inputs.origin());
+                let parcels = ParcelList::new(batch, self.inputs.origin(), &papers);
                 folder.write(PARCELS, &parcels.to_json())?;
                 self.keep_inputs(&folder)?;
                 // It comes last, because it says what all other files are.
@@ -187,17 +195,6 @@ fn record_documents(made: &[Option<MadeDocument>], planned: &[Planned]) -> Vec<K
     pairs
         .filter_map(|(made, Planned { job, .. })| Some(describe_document(made.as_ref()?, job)))
         .collect()
-}
-
-/// What was made, a line each: file, pages, paper.
-fn describe_documents(documents: &[KitDocument]) -> Vec<String> {
-    let widest = documents.iter().map(|document| document.file.len()).max().unwrap_or_default();
-    let line = |document: &KitDocument| {
-        let KitDocument { file, pages, stock, .. } = document;
-        let noun = if *pages == 1 { "page" } else { "pages" };
-        format!("  {file:widest$}  {pages:4} {noun} on {stock}")
-    };
-    documents.iter().map(line).collect()
 }
 
 /// Refuses an output that would replace an input, or be lost in the folder.

@@ -43,12 +43,24 @@ fn open_jobs(
     setup: &mut PrintSetup,
 ) -> Result<Vec<DocumentJob>, Halt> {
     let open = OpenLayout::of_page(&arguments.page, inputs, setup)?;
-    let mut jobs = vec![DocumentJob { open, path: arguments.output.clone(), format, title: None }];
+    let mut jobs = vec![DocumentJob {
+        open,
+        path: arguments.output.clone(),
+        format,
+        title: None,
+        makes_digests: false,
+    }];
     if let Some(path) = &arguments.cards {
         let open = OpenLayout::open(&arguments.card_layout, &mut inputs.sources)?
             .starting_at(arguments.card_start, "--card-start")?;
         let format = format_of(path).unwrap_or(Format::Pdf);
-        jobs.push(DocumentJob { open, path: path.clone(), format, title: None });
+        jobs.push(DocumentJob {
+            open,
+            path: path.clone(),
+            format,
+            title: None,
+            makes_digests: false,
+        });
     }
     for job in &jobs {
         terminal::show(&job.open.remarks, &inputs.sources, arguments.input.diagnostics);

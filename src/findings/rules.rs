@@ -39,6 +39,8 @@ rules! {
     ADDRESS_DIFFERS_FROM_KIT: warning "address-differs-from-kit";
     /// A parcel that is printed once more is not as it was in the kit.
     PARCEL_DIFFERS_FROM_KIT: warning "parcel-differs-from-kit";
+    /// A parcel that is printed once more has other pages, though nothing known of it has changed.
+    PAPERS_DIFFER_FROM_KIT: warning "papers-differ-from-kit";
     /// The shop file is another than the one that the kit was made with.
     SHOP_DIFFERS_FROM_KIT: warning "shop-differs-from-kit";
     /// A parcel has another tag than in the kit that is replaced.
@@ -322,6 +324,10 @@ rules! {
     CHEAPER_PACK: note "cheaper-pack";
     /// A parcel weighs less than its items.
     LIGHTER_THAN_ITEMS: warning "lighter-than-items";
+    /// What the scale says is not what the items should weigh.
+    WEIGHT_DIFFERS: warning "weight-differs";
+    /// What was measured at the bench asks for another pack, service or price.
+    MEASURED_CHANGES: warning "measured-changes";
     /// A weight that something depends on is not known.
     MISSING_WEIGHT: warning "missing-weight";
     /// A price goes by a weight without packaging.

@@ -25,8 +25,7 @@ pub(crate) fn name_fields(
     sources: &Sources,
 ) {
     for finding in findings.iter_mut().filter(|finding| finding.is(&rules::MISSING_GLYPH)) {
-        let place = finding.position().and_then(|position| position.checked_sub(1));
-        let parcel = place.and_then(|place| batch.parcels.get(place));
+        let parcel = finding.position().and_then(|position| batch.at(position));
         let message = finding.message.clone();
         // The message shows the letter; another field may lack another one.
         let is_it = |text: &str| {

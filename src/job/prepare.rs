@@ -7,7 +7,7 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::{LayoutOf, PrintJob, Report};
-use crate::batch::{Batch, BatchOptions, inspect_addresses};
+use crate::batch::{Batch, BatchOptions, LineUp, inspect_addresses};
 use crate::findings::{Finding, rules};
 use crate::layout::{Layout, read_layout};
 use crate::orders::{Order, locate_field, read_orders};
@@ -65,13 +65,30 @@ pub(crate) fn assemble_batch(
 ) -> (Batch, Vec<Finding>) {
     let mut findings = Vec::new();
     let batch = Batch::assemble(name, orders, shop, how.clone(), &mut findings);
-    findings.extend(inspect_addresses(&batch));
-    for finding in &mut findings {
+    finish_findings(&batch, &mut findings, sources);
+    (batch, findings)
+}
+
+/// Makes a batch of a line, as [`assemble_batch`] does of orders.
+pub(crate) fn assemble_line(
+    line: LineUp,
+    shop: Option<&Shop>,
+    sources: &Sources,
+) -> (Batch, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let batch = Batch::of_line(line, shop, &mut findings);
+    finish_findings(&batch, &mut findings, sources);
+    (batch, findings)
+}
+
+/// Adds what there is to say of addresses, and gives findings the places of their fields.
+fn finish_findings(batch: &Batch, findings: &mut Vec<Finding>, sources: &Sources) {
+    findings.extend(inspect_addresses(batch));
+    for finding in findings {
         let field = finding.span.zip(finding.path.as_deref());
         let place = field.and_then(|(order, path)| locate_field(sources, order, path));
         finding.span = place.or(finding.span);
     }
-    (batch, findings)
 }
 
 /// Reads the layout of a job, and says which folder its files lie in; what is wrong goes to `found`.

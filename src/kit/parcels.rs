@@ -4,6 +4,7 @@
 //! In: a batch, and where its orders came from. Out: the text; and the list from its text, with the
 //! differences between a parcel then and now. Not here: whether a difference stops anything.
 
+use std::collections::HashMap;
 use std::fmt::Write as _;
 
 use serde_json::{Map, Value, json};
@@ -18,8 +19,21 @@ const VERSION: u64 = 1;
 /// How much of a value a difference shows, in characters.
 const SHOWN: usize = 80;
 
-/// Fields that the record of the kit compares, or that say who the parcel is: not told here again.
-const TOLD_ELSEWHERE: [&str; 7] = ["position", "id", "orders", "tag", "pair", "to", "country"];
+/// Fields that the record of the kit compares, or that say who the parcel is, and what its pages come
+/// to: not told here again.
+const TOLD_ELSEWHERE: [&str; 8] =
+    ["position", "id", "orders", "tag", "pair", "to", "country", "papers"];
+
+/// A paper of a parcel, with what tells whether it prints as it did.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitPaper {
+    /// The parcel's number.
+    pub position: usize,
+    /// The document: `labels`, `bench-cards` …
+    pub document: &'static str,
+    /// The digest of its pages, 16 hexadecimal digits.
+    pub digest: String,
+}
 
 /// Where the orders and the shop file of a kit came from.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -40,10 +54,32 @@ pub struct ParcelList {
 }
 
 impl ParcelList {
-    /// The parcels of a batch.
+    /// The parcels of a batch, with their papers.
     #[must_use]
-    pub fn new(batch: &Batch, origin: KitOrigin) -> ParcelList {
-        ParcelList { origin, parcels: batch.parcels.iter().map(describe_parcel).collect() }
+    pub fn new(batch: &Batch, origin: KitOrigin, papers: &[KitPaper]) -> ParcelList {
+        let mut papers_of: HashMap<usize, Map<String, Value>> = HashMap::new();
+        for KitPaper { position, document, digest } in papers {
+            let papers = papers_of.entry(*position).or_default();
+            papers.insert((*document).to_owned(), Value::from(&**digest));
+        }
+        let describe = |parcel: &Parcel| {
+            let mut described = describe_parcel(parcel);
+            described["papers"] = papers_of.remove(&parcel.position).unwrap_or_default().into();
+            described
+        };
+        ParcelList { origin, parcels: batch.parcels.iter().map(describe).collect() }
+    }
+
+    /// Those of a parcel's papers whose pages come to something else than those of this list, which
+    /// older versions do not tell; `place` is its place in the list, from 0.
+    #[must_use]
+    pub fn changed_papers<'p>(&self, place: usize, now: &[&'p KitPaper]) -> Vec<&'p str> {
+        let Some(known) = self.parcels.get(place) else { return Vec::new() };
+        let changed = now.iter().filter(|paper| {
+            let before = known["papers"][paper.document].as_str();
+            before.is_some_and(|before| before != paper.digest)
+        });
+        changed.map(|paper| paper.document).collect()
     }
 
     /// The list as JSON, a line a parcel.
@@ -238,7 +274,7 @@ mod tests {
 
     /// What is told of a parcel that has changed so since it was printed.
     fn told(from: &str, to: &str) -> Vec<String> {
-        let list = ParcelList::new(&batch(from, from), KitOrigin::default());
+        let list = ParcelList::new(&batch(from, from), KitOrigin::default(), &[]);
         list.differences(&batch(from, to), 0)
     }
 
@@ -277,8 +313,16 @@ mod tests {
     #[test]
     fn a_list_reads_back() {
         let origin = KitOrigin { orders_folder: "in".into(), shop_folder: None };
-        let list = ParcelList::new(&batch("pen", "pen"), origin);
-        assert_eq!(ParcelList::read(&list.to_json()), Ok(list));
+        let paper =
+            |document, digest: &str| KitPaper { position: 1, document, digest: digest.into() };
+        let (labels, slips) = (paper("labels", "0123"), paper("slips", "4567"));
+        let papers = [labels.clone(), slips.clone()];
+        let list = ParcelList::new(&batch("pen", "pen"), origin, &papers);
+        assert_eq!(ParcelList::read(&list.to_json()).as_ref(), Ok(&list));
+        // A document that it did not have before has not changed.
+        let (now, new) = (paper("slips", "89ab"), paper("inserts", "cdef"));
+        assert_eq!(list.changed_papers(0, &[&labels, &now, &new]), ["slips"]);
+        assert_eq!(list.changed_papers(1, &[&now]), [""; 0]);
         let fault = |text: &str| ParcelList::read(text).unwrap_err();
         assert!(fault("{").starts_with("it is no JSON"));
         assert_eq!(fault("{}"), "it has no 1 under `kit`");

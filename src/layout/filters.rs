@@ -23,6 +23,7 @@ use minijinja::Environment;
 
 pub(super) use fault::filter_hint;
 pub(super) use scan::{NameKind, Written, count_parts, find_text_arithmetic, find_unknown_filters};
+pub(crate) use shelf::compare_shelves;
 pub(crate) use shorten::CutLog;
 pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
 

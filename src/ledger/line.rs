@@ -282,6 +282,15 @@ impl BenchLine {
         PairCode::of_place(self.key, self.next_number(), self.codes.len(), is_used)
     }
 
+    /// Every pair code that was ever given, by number from 1; those of acts that were taken back too.
+    #[must_use]
+    pub fn given_codes(&self) -> Vec<PairCode> {
+        let mut codes: Vec<(u32, PairCode)> =
+            self.codes.iter().map(|(code, number)| (*number, *code)).collect();
+        codes.sort_unstable();
+        codes.into_iter().map(|(_, code)| code).collect()
+    }
+
     /// Whether an event may happen now.
     ///
     /// # Errors

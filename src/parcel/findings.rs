@@ -3,6 +3,7 @@
 //! In: the result of the computation. Out: one [`Finding`] each. Not here: the computation
 //! (`weigh`), and which batch a parcel belongs to: its caller adds the subject.
 
+use super::expected::{guess_missing, judge_scale};
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
 use super::quote::{Quote, Quotes, find_limits};
 use super::weigh::{PackCandidate, ParcelFacts, ParcelRules, Weighing};
@@ -141,12 +142,15 @@ pub(super) fn find_weight_faults(
         && measured < items.value
     {
         let (measured, items) = (units.mass(measured), units.mass(items.value));
-        let message = format!("the parcel weighs {measured}, its items alone {items}");
+        let guess = guess_missing(facts, weighing).map(|guess| format!(": {guess}"));
+        let guess = guess.unwrap_or_default();
+        let message = format!("the parcel weighs {measured}, its items alone {items}{guess}");
         findings.push(
             Finding::new(&rules::LIGHTER_THAN_ITEMS, message)
                 .hint("look whether an item is missing, or correct the items' weights"),
         );
     }
+    findings.extend(judge_scale(facts, weighing));
     if let Some(caution) = &weighing.caution {
         let rule = caution.level.rule();
         findings.push(Finding::new(rule, caution.short.clone()).hint(caution.advice.clone()));

@@ -180,6 +180,18 @@ impl Weighing {
         self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.show(offer.total))
     }
 
+    /// That price by its digits.
+    #[must_use]
+    pub fn price_digits(&self) -> Option<String> {
+        self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.digits(offer.total))
+    }
+
+    /// The currency of that price, ISO 4217.
+    #[must_use]
+    pub fn price_currency(&self) -> Option<&str> {
+        self.quotes.as_ref().zip(self.offer()).map(|(quotes, _)| quotes.currency.as_str())
+    }
+
     /// Forgets what was tried and refused, where each figure comes from and what would carry the
     /// parcel instead, and keeps the figures: a tenth of the room.
     pub fn forget_reasons(&mut self) {

@@ -8,9 +8,10 @@
 use std::cell::RefCell;
 use std::sync::Arc;
 
-use super::{MadePages, Run, Worker, least};
-use crate::bind::{BoundBody, Context, Furniture};
+use super::{MadePages, ParcelDigest, Run, SelectedPlace, Worker, least};
+use crate::bind::{BoundBody, Context, Furniture, Occasion};
 use crate::compose::{Composed, Flow, PageLabel, SheetPlan, SheetSide};
+use crate::digest::digest_pages;
 use crate::findings::{Finding, has_errors, rules};
 use crate::preflight::{PageFacts, PageNumber, inspect_composed};
 use crate::scene::Page;
@@ -35,14 +36,17 @@ impl Run<'_> {
     pub(super) fn compose_parcel<T>(
         &self,
         worker: &mut Worker<'_>,
-        index: usize,
+        selected: SelectedPlace,
         made: &mut MadePages<T>,
     ) -> Vec<Leaf> {
-        let parcel = &self.document.batch.parcels[index];
-        let context = worker.maker.make(parcel);
+        let parcel = &self.document.batch.parcels[selected.place];
+        let context = worker.maker.make_on(parcel, selected.occasion);
         let title = format!("{} · {}", parcel.position, parcel.tag.text);
         let label = PageLabel { title, subject: Some(parcel.subject()) };
         let leaves = self.compose_leaves(worker, &context, &label, made);
+        if self.makes_digests {
+            self.digest_parcel(worker, selected, &label, &leaves, made);
+        }
         let word = self.document.layout.makes.word();
         let pages = leaves.len();
         made.facts.extend(leaves.iter().zip(1..).map(|(leaf, page)| {
@@ -53,6 +57,33 @@ impl Run<'_> {
             }
         }));
         leaves
+    }
+
+    /// Makes the digest of a parcel's pages as they are without the words of their occasion; none
+    /// where they cannot be made.
+    fn digest_parcel<T>(
+        &self,
+        worker: &mut Worker<'_>,
+        selected: SelectedPlace,
+        label: &PageLabel,
+        leaves: &[Leaf],
+        made: &mut MadePages<T>,
+    ) {
+        let parcel = &self.document.batch.parcels[selected.place];
+        let plain: Vec<Leaf>;
+        let leaves = if selected.occasion == Occasion::First {
+            leaves
+        } else {
+            // What is found on them is found on those that are printed.
+            let mut unseen = MadePages::default();
+            let context = worker.maker.make(parcel);
+            plain = self.compose_leaves::<T>(worker, &context, label, &mut unseen);
+            &plain
+        };
+        if !leaves.is_empty() {
+            let digest = digest_pages(leaves.iter().flat_map(Leaf::sides));
+            made.digests.push(ParcelDigest { position: parcel.position, digest });
+        }
     }
 
     /// Makes the pages of a list. What is on them names every parcel, so they are no parcel's own

@@ -7,15 +7,23 @@
 use std::sync::Arc;
 
 use crate::batch::Batch;
+use crate::bind::Occasion;
 use crate::shop::PageOrder;
 
 /// The parcels that are printed, in the order of their pages; by default all, as on the bench.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Selection {
-    /// Places in the batch, from 0; none stands for all of them in bench order.
-    places: Option<Arc<[usize]>>,
-    /// Whether they have been printed before, so that their pages say so.
-    pub reprint: bool,
+    /// What is printed; none stands for all parcels in bench order, for the first time.
+    places: Option<Arc<[SelectedPlace]>>,
+}
+
+/// A parcel that is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SelectedPlace {
+    /// Its place in the batch, from 0.
+    pub place: usize,
+    /// On what occasion, so that its pages say so.
+    pub occasion: Occasion,
 }
 
 impl Selection {
@@ -32,19 +40,20 @@ impl Selection {
     /// its reverse.
     #[must_use]
     pub fn only(places: impl IntoIterator<Item = usize>, order: PageOrder) -> Selection {
-        let mut places: Vec<usize> = places.into_iter().collect();
+        let first = |place| SelectedPlace { place, occasion: Occasion::First };
+        Selection::on(places.into_iter().map(first), order)
+    }
+
+    /// Some parcels, each on an occasion of its own, as [`Selection::only`] has them.
+    #[must_use]
+    pub fn on(places: impl IntoIterator<Item = SelectedPlace>, order: PageOrder) -> Selection {
+        let mut places: Vec<SelectedPlace> = places.into_iter().collect();
         places.sort_unstable();
-        places.dedup();
+        places.dedup_by_key(|selected| selected.place);
         if order == PageOrder::Reversed {
             places.reverse();
         }
-        Selection { places: Some(places.into()), reprint: false }
-    }
-
-    /// The same parcels, printed once more.
-    #[must_use]
-    pub fn again(self) -> Selection {
-        Selection { reprint: true, ..self }
+        Selection { places: Some(places.into()) }
     }
 
     /// How many of a batch's parcels are printed.
@@ -53,9 +62,15 @@ impl Selection {
         self.places.as_ref().map_or(batch.parcels.len(), |places| places.len())
     }
 
-    /// The place in the batch of the parcel that is printed as number `index`, from 0.
+    /// The parcel that is printed as number `index`, from 0.
+    pub(super) fn get(&self, index: usize) -> SelectedPlace {
+        let usual = SelectedPlace { place: index, occasion: Occasion::First };
+        self.places.as_ref().map_or(usual, |places| places[index])
+    }
+
+    /// Its place in the batch.
     pub(super) fn place(&self, index: usize) -> usize {
-        self.places.as_ref().map_or(index, |places| places[index])
+        self.get(index).place
     }
 }
 
@@ -65,7 +80,9 @@ mod tests {
 
     #[test]
     fn parcels_come_once_and_in_order() {
-        let all = |selection: Selection| selection.places.unwrap().to_vec();
+        let all = |selection: Selection| -> Vec<usize> {
+            selection.places.unwrap().iter().map(|selected| selected.place).collect()
+        };
         assert_eq!(all(Selection::only([7, 2, 7, 3], PageOrder::Bench)), [2, 3, 7]);
         assert_eq!(all(Selection::only([7, 2, 7, 3], PageOrder::Reversed)), [7, 3, 2]);
         assert_eq!(Selection::default().place(4), 4);

@@ -69,6 +69,18 @@ pub(super) static KIT: Record = Record {
             &LONG_LINE,
             "the list for the carrier; default: `handover-list-a4`",
         ),
+        scalar(
+            "picking_list",
+            &LONG_LINE,
+            "what is to be fetched, shelf by shelf; default: `none`, in a ledger's sitting \
+             `picking-list-a4`",
+        ),
+        scalar(
+            "waiting_list",
+            &LONG_LINE,
+            "the orders that a ledger has in no parcel, where that list is asked for; default: \
+             `waiting-list-a4`",
+        ),
         scalar("overview", &LONG_LINE, "the page about the whole sitting; default: `overview-a4`"),
     ],
 };

@@ -58,7 +58,7 @@ fn a_kit_keeps_its_parcels_orders_and_shop_file() {
     }
     let second = &parcels[1];
     assert_eq!(second["orders"], json!(["TH-1042", "TH-1048"]));
-    assert_eq!((&second["id"], &second["weight_g"]), (&json!("TH-1042"), &json!(169)));
+    assert_eq!((&second["id"], &second["weight_g"]), (&json!("TH-1042"), &json!(131)));
     assert_eq!(second["country"], "DE");
 }
 

@@ -55,6 +55,7 @@ mod layout_cases;
 mod ledger;
 mod ledger_commands;
 mod limits;
+mod line;
 mod links;
 mod manual;
 mod names;

@@ -50,7 +50,7 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
     );
     assert_eq!(batch.parcels[1].order_ids(), "TH-1042 + TH-1048");
     assert_eq!(&*batch.parcels[1].id, "TH-1042");
-    assert_eq!(batch.parcels[1].weight_g, Some(169));
+    assert_eq!(batch.parcels[1].weight_g, Some(131));
     assert!(batch.parcels.iter().all(|parcel| !parcel.hazard.is_empty()));
 }
 

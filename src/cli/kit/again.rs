@@ -17,7 +17,8 @@ use crate::cli::inputs::{Inputs, ShopPlace};
 use crate::cli::output::show_path;
 use crate::cli::positions::PositionList;
 use crate::findings::{Finding, has_errors, rules};
-use crate::kit::{KitRecord, ParcelList};
+use crate::kit::{KitPaper, KitRecord, ParcelList};
+use crate::words::join_and;
 
 /// What is printed once more.
 pub(super) struct Again {
@@ -143,6 +144,36 @@ impl Again {
         let finding = Finding::new(&rules::SHOP_DIFFERS_FROM_KIT, message)
             .hint("leave orders and shop file out to print with those that the kit keeps");
         changed.into_iter().chain([finding]).collect()
+    }
+
+    /// Parcels to be printed of which nothing known has changed and whose pages have all the same: the
+    /// layout is another, or what it takes in.
+    pub(super) fn find_reprinted_otherwise(
+        &self,
+        batch: &Batch,
+        papers: &[KitPaper],
+    ) -> Vec<Finding> {
+        let as_it_was = |place: &usize| {
+            self.record.moved(batch, *place).is_none()
+                && self.parcels.differences(batch, *place).is_empty()
+        };
+        let found = self.places.iter().copied().filter(as_it_was).filter_map(|place| {
+            let parcel = batch.parcels.get(place)?;
+            let is_its = |paper: &&KitPaper| paper.position == parcel.position;
+            let now: Vec<&KitPaper> = papers.iter().filter(is_its).collect();
+            let changed = self.parcels.changed_papers(place, &now);
+            if changed.is_empty() {
+                return None;
+            }
+            let (changed, ids) = (join_and(&changed), parcel.order_ids());
+            let message =
+                format!("the {changed} of parcel `{ids}` are not as they were in the kit");
+            let hint = "the layout, the shop file or a picture has changed; throw away what was \
+                        printed of it, or make the kit anew with `--replace` so that all are alike";
+            let finding = Finding::new(&rules::PAPERS_DIFFER_FROM_KIT, message);
+            Some(finding.at(parcel.orders[0].span).subject(parcel.subject()).hint(hint))
+        });
+        found.collect()
     }
 
     /// What stops it when the orders are not those of the kit.

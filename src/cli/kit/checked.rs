@@ -6,7 +6,7 @@
 use std::path::Path;
 
 use super::maker::{KitOutput, Maker};
-use super::plan::{Planned, open_plan};
+use super::plan::{PlanFor, Planned, open_plan};
 use crate::batch::BatchOptions;
 use crate::cli::arguments::Diagnostics;
 use crate::cli::halt::Halt;
@@ -40,7 +40,7 @@ pub(crate) fn check_kit(
     how: &BatchOptions,
     diagnostics: Diagnostics,
 ) -> Result<CheckedKit, Halt> {
-    let planned = open_plan(inputs, Path::new(""))?;
+    let planned = open_plan(inputs, Path::new(""), PlanFor::Kit)?;
     for Planned { job, .. } in &planned {
         terminal::show(&job.open.remarks, &inputs.sources, diagnostics);
     }

@@ -30,7 +30,8 @@ pub(super) fn report_unsure<'b>(
         }
     }
     let (first, place) = *unsure.first()?;
-    let positions: Vec<usize> = unsure.iter().map(|(parcel, _)| parcel.position).collect();
+    let mut positions: Vec<usize> = unsure.iter().map(|(parcel, _)| parcel.position).collect();
+    positions.sort_unstable();
     let (noun, verb) = if positions.len() == 1 { ("parcel", "has") } else { ("parcels", "have") };
     let list = list_ranges(&positions);
     let message = format!("{noun} {list} {verb} no customs sheet: {place} is of two customs areas");

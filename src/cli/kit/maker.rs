@@ -20,8 +20,11 @@ use crate::cli::setup::PrintSetup;
 use crate::cli::sitting::{Attempt, Before};
 use crate::findings::{Finding, Severity};
 use crate::fonts::{FontBook, spell_missing};
+use crate::kit::KitPaper;
 use crate::layout::Makes;
-use crate::pipeline::{BatchWatch, Selection, watch_selection};
+use crate::pipeline::{
+    BatchWatch, Occasion, ParcelDigest, SelectedPlace, Selection, watch_selection,
+};
 use crate::shop::PageOrder;
 
 /// How many warnings the overview tells in words.
@@ -114,6 +117,10 @@ impl Maker<'_> {
             attempt.documents.push(Some(made));
         }
         attempt.findings.extend(pairs.finish());
+        if let Some(again) = self.again {
+            let papers = record_papers(&attempt.documents, self.planned);
+            attempt.findings.extend(again.find_reprinted_otherwise(batch, &papers));
+        }
         Ok(attempt)
     }
 
@@ -137,13 +144,29 @@ impl Maker<'_> {
             let printed = self.again.is_none_or(|again| again.prints(place));
             printed && wanted(&batch.parcels[place])
         });
-        let selection = Selection::only(chosen, self.order);
-        if self.again.is_some() { selection.again() } else { selection }
+        let occasion = if self.again.is_some() { Occasion::Again } else { Occasion::First };
+        Selection::on(chosen.map(|place| SelectedPlace { place, occasion }), self.order)
     }
 }
 
+/// What the papers of all parcels come to, as far as they were made.
+pub(super) fn record_papers(made: &[Option<MadeDocument>], planned: &[Planned]) -> Vec<KitPaper> {
+    let pairs = made.iter().zip(planned);
+    let of_document = |(made, planned): (&Option<MadeDocument>, &Planned)| -> Vec<KitPaper> {
+        let digests = made.iter().flat_map(|made| &made.outcome.digests);
+        let document = planned.role.paper();
+        let paper = |it: &ParcelDigest| KitPaper {
+            position: it.position,
+            document,
+            digest: it.digest.to_string(),
+        };
+        digests.map(paper).collect()
+    };
+    pairs.flat_map(of_document).collect()
+}
+
 /// What the overview says of findings: warnings in words, notes by their number.
-fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Finding>) {
+pub(super) fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Finding>) {
     let mut more = 0;
     for finding in findings {
         match finding.severity {
@@ -167,7 +190,7 @@ fn sum_up<'d>(kit: &mut KitContents, findings: impl Iterator<Item = &'d Finding>
 
 /// Writes letters that no font has by their numbers: what the overview tells is told of faulty text
 /// too, and must not be stopped by it.
-fn spell_letters(kit: &mut KitContents, book: &FontBook) {
+pub(super) fn spell_letters(kit: &mut KitContents, book: &FontBook) {
     let spell = |text: &mut String| {
         if let Cow::Owned(spelt) = spell_missing(book, text) {
             *text = spelt;
@@ -191,4 +214,15 @@ pub(super) fn describe_document(made: &MadeDocument, job: &DocumentJob) -> KitDo
         stock: stock.name.clone(),
         pages: made.outcome.pages,
     }
+}
+
+/// What was made, a line each: file, pages, paper.
+pub(super) fn describe_documents(documents: &[KitDocument]) -> Vec<String> {
+    let widest = documents.iter().map(|document| document.file.len()).max().unwrap_or_default();
+    let line = |document: &KitDocument| {
+        let KitDocument { file, pages, stock, .. } = document;
+        let noun = if *pages == 1 { "page" } else { "pages" };
+        format!("  {file:widest$}  {pages:4} {noun} on {stock}")
+    };
+    documents.iter().map(line).collect()
 }

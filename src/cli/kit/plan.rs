@@ -31,6 +31,10 @@ pub(super) enum DocumentRole {
     Handover,
     /// The sitting on one page.
     Overview,
+    /// What is to be fetched, shelf by shelf.
+    Picking,
+    /// Orders that are in no parcel.
+    Waiting,
 }
 
 impl DocumentRole {
@@ -44,6 +48,35 @@ impl DocumentRole {
             DocumentRole::Customs => "customs sheets",
             DocumentRole::Handover => "handover list",
             DocumentRole::Overview => "overview",
+            DocumentRole::Picking => "picking list",
+            DocumentRole::Waiting => "waiting orders",
+        }
+    }
+
+    /// What a ledger calls a parcel's paper of this role.
+    pub(super) fn paper(self) -> &'static str {
+        let row = DOCUMENTS.iter().find(|row| row.0 == self);
+        row.map_or("", |row| row.2.trim_end_matches(".pdf"))
+    }
+}
+
+/// Whose documents are opened.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum PlanFor {
+    /// A kit's of plain files.
+    Kit,
+    /// A line's, whose handover list comes when it goes to the counter.
+    Line,
+}
+
+impl PlanFor {
+    /// The layout of a document that the shop file says nothing about; none for one that is not part
+    /// of it.
+    fn usual(self, row: &PlanRow) -> Option<&'static str> {
+        match (self, row.0) {
+            (_, DocumentRole::Waiting) | (PlanFor::Line, DocumentRole::Handover) => None,
+            (PlanFor::Kit, DocumentRole::Picking) => Some(NONE),
+            _ => Some(row.4),
         }
     }
 }
@@ -56,7 +89,7 @@ type PlanRow = (DocumentRole, &'static str, &'static str, Makes, &'static str);
 const NONE: &str = "none";
 
 /// The documents of a kit, in the order they are made; the overview tells of all others.
-const DOCUMENTS: [PlanRow; 7] = [
+const DOCUMENTS: [PlanRow; 9] = [
     // The labels' layout may also stand under `defaults`.
     (DocumentRole::Labels, "labels", "labels.pdf", Makes::Label, USUAL_LABEL),
     (DocumentRole::Cards, "bench_cards", "bench-cards.pdf", Makes::BenchCard, "bench-cards-4x6in"),
@@ -64,6 +97,8 @@ const DOCUMENTS: [PlanRow; 7] = [
     (DocumentRole::Inserts, "inserts", "inserts.pdf", Makes::Insert, "thank-you-a6"),
     (DocumentRole::Customs, "customs_sheets", "customs-sheets.pdf", Makes::Slip, NONE),
     (DocumentRole::Handover, "handover_list", "handover-list.pdf", Makes::List, "handover-list-a4"),
+    (DocumentRole::Picking, "picking_list", "picking-list.pdf", Makes::List, "picking-list-a4"),
+    (DocumentRole::Waiting, "waiting_list", "waiting-list.pdf", Makes::List, "waiting-list-a4"),
     (DocumentRole::Overview, "overview", "overview.pdf", Makes::List, "overview-a4"),
 ];
 
@@ -79,26 +114,60 @@ pub(super) struct Planned {
 ///
 /// # Errors
 /// When something is wrong with a layout, or with the shop file's choice.
-pub(super) fn open_plan(inputs: &mut Inputs, folder: &Path) -> Result<Vec<Planned>, Halt> {
+pub(super) fn open_plan(
+    inputs: &mut Inputs,
+    folder: &Path,
+    whose: PlanFor,
+) -> Result<Vec<Planned>, Halt> {
     let mut planned = Vec::new();
-    for row in DOCUMENTS {
-        let (role, field, file, _, _) = row;
-        let choices = inputs.shop.iter().flat_map(|shop| &shop.kit.layouts);
-        let choice = choices.into_iter().find(|choice| choice.field == field).cloned();
-        if let Some(open) = open_choice(inputs, &row, choice.as_ref())? {
-            let (path, title) = (folder.join(file), Some(role.title()));
-            let job = DocumentJob { open, path, format: Format::Pdf, title };
-            planned.push(Planned { role, job });
+    for row in &DOCUMENTS {
+        let Some(usual) = whose.usual(row) else { continue };
+        let choice = find_choice(inputs, row.1);
+        if let Some(open) = open_choice(inputs, row, choice.as_ref(), usual)? {
+            planned.push(plan_document(row, open, folder));
         }
     }
     Ok(planned)
 }
 
+/// Opens the layout of a list that was asked for, even if the shop file wants none in its kits; the
+/// list goes into `folder`.
+///
+/// # Errors
+/// As [`open_plan`].
+pub(super) fn open_list(
+    inputs: &mut Inputs,
+    folder: &Path,
+    role: DocumentRole,
+) -> Result<Planned, Halt> {
+    let row = DOCUMENTS.iter().find(|row| row.0 == role).unwrap_or(&DOCUMENTS[0]);
+    let choice = find_choice(inputs, row.1).filter(|choice| &*choice.name != NONE);
+    let open = match open_choice(inputs, row, choice.as_ref(), row.4)? {
+        Some(open) => open,
+        None => OpenLayout::open(row.4, &mut inputs.sources)?,
+    };
+    Ok(plan_document(row, open, folder))
+}
+
+/// What the shop file says of a document.
+fn find_choice(inputs: &Inputs, field: &str) -> Option<KitLayout> {
+    let mut choices = inputs.shop.iter().flat_map(|shop| &shop.kit.layouts);
+    choices.find(|choice| choice.field == field).cloned()
+}
+
+/// A document in the layout that was opened for it.
+fn plan_document((role, _, file, _, _): &PlanRow, open: OpenLayout, folder: &Path) -> Planned {
+    let (path, title) = (folder.join(file), Some(role.title()));
+    let job = DocumentJob { open, path, format: Format::Pdf, title, makes_digests: true };
+    Planned { role: *role, job }
+}
+
 /// Opens the layout of one document; none when it is not wanted.
 fn open_choice(
     inputs: &mut Inputs,
-    (role, _, _, makes, usual): &PlanRow,
+    (role, _, _, makes, _): &PlanRow,
     choice: Option<&KitLayout>,
+    usual: &str,
 ) -> Result<Option<OpenLayout>, Halt> {
     let name = match choice {
         Some(choice) => &*choice.name,

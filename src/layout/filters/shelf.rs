@@ -23,7 +23,7 @@ pub(super) fn by_shelf(state: &State<'_, '_>, value: &Value) -> Result<Value, Er
 
 /// Compares two shelves: stretches of digits by their number, all else letter by letter without
 /// case and spaces; a shelf that is not said comes last.
-fn compare_shelves(one: &str, other: &str) -> Ordering {
+pub(crate) fn compare_shelves(one: &str, other: &str) -> Ordering {
     let [one, other] = [one, other].map(|shelf| shelf.split_whitespace().collect::<String>());
     let is_said = one.is_empty().cmp(&other.is_empty());
     is_said.then_with(|| {

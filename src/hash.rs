@@ -3,21 +3,21 @@
 
 /// Hashes fields of text one after another with FNV-1a, 64 bits.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct StableHash(u64);
+pub(crate) struct StableHash(u64);
 
 impl StableHash {
     /// FNV's offset basis.
-    pub(super) fn new() -> StableHash {
+    pub(crate) fn new() -> StableHash {
         StableHash(0xcbf2_9ce4_8422_2325)
     }
 
     /// Takes in a number.
-    pub(super) fn number(self, number: u64) -> StableHash {
+    pub(crate) fn number(self, number: u64) -> StableHash {
         self.bytes(&number.to_le_bytes())
     }
 
     /// Takes in some bytes.
-    pub(super) fn bytes(mut self, bytes: &[u8]) -> StableHash {
+    pub(crate) fn bytes(mut self, bytes: &[u8]) -> StableHash {
         for byte in bytes {
             self.0 ^= u64::from(*byte);
             self.0 = self.0.wrapping_mul(0x0000_0100_0000_01b3);
@@ -26,14 +26,14 @@ impl StableHash {
     }
 
     /// Takes in a field; its end counts, so that `ab`, `c` differs from `a`, `bc`.
-    pub(super) fn field(self, text: &str) -> StableHash {
+    pub(crate) fn field(self, text: &str) -> StableHash {
         // No UTF-8 text has this byte.
         self.bytes(text.as_bytes()).bytes(&[0xff])
     }
 
     /// The hash, with its bits stirred once more, because FNV's low bits depend on few of the
     /// input's and remainders are taken of them (the finishing step of MurmurHash3).
-    pub(super) fn finish(self) -> u64 {
+    pub(crate) fn finish(self) -> u64 {
         let mut hash = self.0;
         hash ^= hash >> 33;
         hash = hash.wrapping_mul(0xff51_afd7_ed55_8ccd);

@@ -1,0 +1,249 @@
+//! A sitting's line as a batch: numbers, tags and pair codes are given, and none of them changes.
+//!
+//! In: a [`LineUp`], and the shop. Out: a [`Batch`] whose parcels stand as they lie on the bench under
+//! the numbers they were given; numbers whose parcels do not go are kept beside them. What was measured
+//! at the bench goes before what orders say and before what is computed. Not here: what happened in
+//! the line, and when (`ledger`).
+
+use std::collections::HashMap;
+
+use super::{
+    Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, report_parcel, start_parcel,
+    tally, weighing,
+};
+use crate::findings::{Finding, rules};
+use crate::geom::Mm;
+use crate::orders::Order;
+use crate::parcel::Weighing;
+use crate::shop::Shop;
+use crate::words::join_and;
+
+/// A line that a batch is made of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineUp {
+    /// The sitting's name.
+    pub name: Box<str>,
+    /// Its key, part of every code that is printed in it.
+    pub key: BatchKey,
+    /// Every pair code that it ever gave, by number from 1; those of parcels that are gone too.
+    pub codes: Vec<PairCode>,
+    /// The parcels as they lie on the bench.
+    pub places: Vec<LinePlace>,
+    /// Orders that are in no parcel.
+    pub waiting: Vec<WaitingOrder>,
+}
+
+/// One parcel of a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LinePlace {
+    /// Its number.
+    pub number: usize,
+    /// Its orders; one that does not go may have none.
+    pub orders: Vec<Order>,
+    /// Its tag.
+    pub tag: Box<str>,
+    /// Its pair code.
+    pub pair: PairCode,
+    /// How many parcels its papers say that there are; none when it has no papers, and then it is the
+    /// highest number of the line.
+    pub count: Option<usize>,
+    /// What was measured or decided of it at the bench.
+    pub measured: Measured,
+    /// Its tracking number; empty when it is its orders'.
+    pub tracking: Box<str>,
+    /// Why it does not go, such as `taken off: cancelled`; empty when it goes.
+    pub out: Box<str>,
+}
+
+/// What was measured or decided of a parcel at the bench; what is none is as its orders say.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Measured {
+    /// The weight on the scale, in grams.
+    pub weight_g: Option<u32>,
+    /// Length, width and height.
+    pub size: Option<[Mm; 3]>,
+    /// The packaging's name.
+    pub pack: Option<Box<str>>,
+    /// The service that carries it.
+    pub service: Option<Box<str>>,
+    /// The service's extras.
+    pub extras: Option<Vec<Box<str>>>,
+    /// What was declared of hazards: `none`, or what it is.
+    pub hazard: Option<Box<str>>,
+}
+
+/// A number of a line whose parcel does not go.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Vacancy {
+    /// The number.
+    pub position: usize,
+    /// The tag, which may be on a bag.
+    pub tag: Box<str>,
+    /// Why, such as `taken off: cancelled`.
+    pub why: Box<str>,
+    /// How many parcels that go lie before it.
+    pub before: usize,
+}
+
+/// An order that is in no parcel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WaitingOrder {
+    /// The order.
+    pub order: Order,
+    /// Since when or why, in a few words.
+    pub why: Box<str>,
+}
+
+impl Measured {
+    /// Whether nothing was measured or decided.
+    fn is_empty(&self) -> bool {
+        *self == Measured::default()
+    }
+
+    /// Puts it in the place of what an order says.
+    fn put(&self, order: &mut Order) {
+        order.weight_g = self.weight_g.or(order.weight_g);
+        order.size = self.size.or(order.size);
+        let given = [
+            (&self.pack, &mut order.pack),
+            (&self.service, &mut order.service),
+            (&self.hazard, &mut order.hazard),
+        ];
+        for (measured, said) in given {
+            if let Some(measured) = measured {
+                *said = (&**measured).into();
+            }
+        }
+        if let Some(extras) = &self.extras {
+            order.extras = extras.iter().map(|extra| (&**extra).into()).collect();
+        }
+    }
+}
+
+impl Batch {
+    /// Makes the batch of a line; what there is to say of the parcels that go is added to `out`.
+    ///
+    /// Packs of which the shop has so many are given out by number, and a parcel that does not go keeps
+    /// its own: it may be packed, and no other parcel changes because it is gone.
+    #[must_use]
+    pub fn of_line(line: LineUp, shop: Option<&Shop>, out: &mut Vec<Finding>) -> Batch {
+        let LineUp { name, key, codes, places, waiting } = line;
+        let (tallies, _) = tally::assign_tallies(&codes);
+        let tally_of: HashMap<PairCode, tally::Tally> =
+            codes.iter().copied().zip(tallies).collect();
+        let last = places.iter().map(|place| place.number).max().unwrap_or_default();
+        let last = last.max(codes.len());
+        let mut lying = Vec::with_capacity(places.len());
+        for place in places {
+            let count = place.count.unwrap_or(last);
+            let tag = Tag { text: place.tag.clone(), made: false };
+            // Every code of a parcel is among those that were given.
+            let Some(&tally) = tally_of.get(&place.pair) else { continue };
+            let parcel = start_parcel(place.number, count, tag, place.pair, tally);
+            lying.push(Lying::new(parcel, place, shop));
+        }
+        let weighed = weigh_lying(&mut lying, shop);
+        let told = lying.iter().filter(|it| it.out.is_empty());
+        for it in told.clone() {
+            out.extend(report_parcel(&it.parcel));
+            out.extend(it.report_changes());
+        }
+        out.extend(weighed);
+        let mut batch = Batch { name, key, parcels: Vec::new(), vacant: Vec::new(), waiting };
+        lying.into_iter().for_each(|it| it.lay(&mut batch));
+        out.extend(hazards::report_undeclared(&batch.parcels, shop));
+        batch
+    }
+}
+
+/// A parcel on its way into a batch.
+struct Lying {
+    /// The parcel.
+    parcel: Parcel,
+    /// The parcel as it would be without what was measured; none when nothing was.
+    computed: Option<Box<Parcel>>,
+    /// What was measured.
+    measured: Measured,
+    /// Why it does not go.
+    out: Box<str>,
+}
+
+impl Lying {
+    /// Puts orders and what was measured into a parcel.
+    fn new(empty: Parcel, place: LinePlace, shop: Option<&Shop>) -> Lying {
+        let LinePlace { mut orders, measured, tracking, out, .. } = place;
+        let fill = |orders: Vec<Order>| {
+            let mut parcel = Parcel { orders, ..empty.clone() };
+            fill_parcel(&mut parcel, shop);
+            parcel
+        };
+        let computed = (!measured.is_empty()).then(|| Box::new(fill(orders.clone())));
+        orders.iter_mut().for_each(|order| measured.put(order));
+        let mut parcel = fill(orders);
+        if !tracking.is_empty() {
+            parcel.tracking = tracking;
+        }
+        Lying { parcel, computed, measured, out }
+    }
+
+    /// Tells what became another pack, service or price than it would be without what was measured.
+    fn report_changes(&self) -> Option<Finding> {
+        let Lying { parcel, computed: Some(computed), measured, .. } = self else { return None };
+        let (mut names, mut lines) = (Vec::new(), Vec::new());
+        let mut compare = |what: &'static str, was: &str, is: &str, is_decided: bool| {
+            // What the seller named herself is no news to her.
+            if was != is && !was.is_empty() && !is_decided {
+                let is = if is.is_empty() { "none".to_owned() } else { format!("`{is}`") };
+                lines.push(format!("{what}: was `{was}`, is {is}"));
+                names.push(what);
+            }
+        };
+        let price = |parcel: &Parcel| {
+            parcel.weighing.as_deref().and_then(Weighing::show_price).unwrap_or_default()
+        };
+        compare("pack", &computed.pack, &parcel.pack, measured.pack.is_some());
+        compare("service", &computed.service, &parcel.service, measured.service.is_some());
+        compare("price", &price(computed), &price(parcel), false);
+        if lines.is_empty() {
+            return None;
+        }
+        let message = format!("what was measured asks for another {}", join_and(&names));
+        let finding = Finding::new(&rules::MEASURED_CHANGES, message)
+            .at(parcel.orders.first().map(|order| order.span))
+            .subject(parcel.subject())
+            .details(lines)
+            .hint("look that the bag and the postage are those that are printed now");
+        Some(finding)
+    }
+
+    /// Puts it into a batch: as a parcel, or as a number that stays empty.
+    fn lay(self, batch: &mut Batch) {
+        let Lying { parcel, out, .. } = self;
+        // Without its orders nothing of it can be printed.
+        if out.is_empty() && !parcel.orders.is_empty() {
+            return batch.parcels.push(parcel);
+        }
+        let before = batch.parcels.len();
+        let (position, tag) = (parcel.position, parcel.tag.text);
+        batch.vacant.push(Vacancy { position, tag, why: out, before });
+    }
+}
+
+/// Weighs the parcels of a line by their numbers, and once more without what was measured of them.
+fn weigh_lying(lying: &mut [Lying], shop: Option<&Shop>) -> Vec<Finding> {
+    let mut by_number: Vec<&mut Lying> =
+        lying.iter_mut().filter(|it| !it.parcel.orders.is_empty()).collect();
+    by_number.sort_by_key(|it| it.parcel.position);
+    let out: Vec<usize> =
+        by_number.iter().filter(|it| !it.out.is_empty()).map(|it| it.parcel.position).collect();
+    let mut plain: Vec<Parcel> =
+        by_number.iter().map(|it| it.computed.as_deref().unwrap_or(&it.parcel).clone()).collect();
+    if by_number.iter().any(|it| it.computed.is_some()) {
+        let _ = weighing::weigh_parcels(&mut plain, shop, false, |_| false);
+    }
+    for (it, plain) in by_number.iter_mut().zip(plain) {
+        it.computed = it.computed.take().map(|_| Box::new(plain));
+    }
+    let parcels = by_number.into_iter().map(|it| &mut it.parcel);
+    weighing::weigh_parcels(parcels, shop, false, |parcel| !out.contains(&parcel.position))
+}

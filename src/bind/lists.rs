@@ -1,0 +1,143 @@
+//! What lists see beside the parcels: numbers that stay empty, what is to be fetched, what waits.
+//!
+//! In: a batch, and the variables of its parcels. Out: variables. Not here: the parcels themselves
+//! (`context`).
+
+use std::collections::HashMap;
+
+use minijinja::Value;
+
+use super::context::{describe_item, describe_whole_address, map, text};
+use crate::batch::{Batch, Vacancy, WaitingOrder};
+use crate::layout::compare_shelves;
+use crate::layout::variables::{VARIABLES, Variable};
+use crate::orders::Item;
+
+/// The parcels and the empty numbers as they lie on the bench.
+pub(super) fn lay_places(batch: &Batch, parcels: &[Value]) -> Value {
+    let mut vacant = batch.vacant.iter().peekable();
+    let mut places = Vec::with_capacity(parcels.len() + batch.vacant.len());
+    for (index, parcel) in parcels.iter().enumerate() {
+        while let Some(vacancy) = vacant.next_if(|vacancy| vacancy.before <= index) {
+            places.push(describe_vacancy(vacancy));
+        }
+        places.push(parcel.clone());
+    }
+    places.extend(vacant.map(describe_vacancy));
+    Value::from(places)
+}
+
+/// An empty number as variables: those of a parcel, with nothing in them but who it was and why it
+/// does not go.
+fn describe_vacancy(vacancy: &Vacancy) -> Value {
+    let known = |name: &str| match name {
+        "position" => Some(Value::from(vacancy.position)),
+        "tag" => Some(text(&vacancy.tag)),
+        "out" => Some(text(&vacancy.why)),
+        _ => None,
+    };
+    let values = VARIABLES.iter().map(|variable| {
+        (variable.name, known(variable.name).unwrap_or_else(|| leave_empty(variable)))
+    });
+    Value::from_pairs(values)
+}
+
+/// A variable of which nothing is known.
+fn leave_empty(variable: &Variable) -> Value {
+    match variable.fields {
+        _ if variable.list => Value::from(Vec::<Value>::new()),
+        [] => text(""),
+        fields => Value::from_pairs(fields.iter().map(|it| (it.name, leave_empty(it)))),
+    }
+}
+
+/// What is to be fetched from one place on a shelf.
+struct Fetch<'a> {
+    /// The item, as the first order has it.
+    item: &'a Item,
+    /// How many of it, all parcels together.
+    count: u64,
+    /// How many of it for which parcel: places in the batch.
+    shares: Vec<Share>,
+}
+
+/// What one parcel needs of an item.
+struct Share {
+    /// The parcel's place in the batch.
+    place: usize,
+    /// How many.
+    count: u64,
+}
+
+/// What is to be fetched, in the order of the shelves; what lies on no shelf comes last.
+pub(super) fn list_to_fetch(batch: &Batch) -> Value {
+    let mut fetches = list_fetches(batch);
+    fetches.sort_by(|one, other| compare_shelves(&one.item.shelf, &other.item.shelf));
+    let mut before: Option<&str> = None;
+    let described = fetches.iter().map(|fetch| {
+        let shelf = &*fetch.item.shelf;
+        let opens = before.replace(shelf).is_none_or(|it| compare_shelves(it, shelf).is_ne());
+        describe_fetch(batch, fetch, opens)
+    });
+    described.collect()
+}
+
+/// What is to be fetched, in the order of the parcels; items of one shelf, number and title are one.
+fn list_fetches(batch: &Batch) -> Vec<Fetch<'_>> {
+    let mut fetches: Vec<Fetch<'_>> = Vec::new();
+    let mut known: HashMap<[&str; 3], usize> = HashMap::new();
+    for (place, parcel) in batch.parcels.iter().enumerate() {
+        for (_, item) in parcel.items() {
+            let at = *known.entry([&item.shelf, &item.sku, &item.title]).or_insert_with(|| {
+                fetches.push(Fetch { item, count: 0, shares: Vec::new() });
+                fetches.len() - 1
+            });
+            fetches[at].add(place, item.qty.into());
+        }
+    }
+    fetches
+}
+
+impl Fetch<'_> {
+    /// Adds so many for a parcel, no earlier than the last.
+    fn add(&mut self, place: usize, count: u64) {
+        self.count += count;
+        match self.shares.last_mut().filter(|share| share.place == place) {
+            Some(share) => share.count += count,
+            None => self.shares.push(Share { place, count }),
+        }
+    }
+}
+
+/// What is to be fetched as variables; `opens` tells whether it is the first of its shelf.
+fn describe_fetch(batch: &Batch, fetch: &Fetch<'_>, opens: bool) -> Value {
+    let shares = fetch.shares.iter().map(|share| {
+        let parcel = &batch.parcels[share.place];
+        map([
+            ("position", Value::from(parcel.position)),
+            ("tag", text(&parcel.tag.text)),
+            ("qty", Value::from(share.count)),
+        ])
+    });
+    map([
+        ("shelf", text(&fetch.item.shelf)),
+        ("opens_shelf", Value::from(opens)),
+        ("title", text(fetch.item.label())),
+        ("sku", text(&fetch.item.sku)),
+        ("qty", Value::from(fetch.count)),
+        ("parcels", shares.collect()),
+    ])
+}
+
+/// An order that is in no parcel as variables.
+pub(super) fn describe_waiting(waiting: &WaitingOrder) -> Value {
+    let order = &waiting.order;
+    map([
+        ("id", text(&order.id)),
+        ("placed", text(&order.placed)),
+        ("ship_to", describe_whole_address(&order.ship_to)),
+        ("items", order.items.iter().map(|item| describe_item(item, order)).collect()),
+        ("note", text(&order.note)),
+        ("why", text(&waiting.why)),
+    ])
+}

@@ -1,0 +1,212 @@
+//! The papers of a line: the first time a whole kit, afterwards what is not printed yet or out of date.
+//!
+//! In: a line with all that its parcels are made of ([`LineInputs`]). Out: what would be printed and
+//! why; or a folder that has appeared, with what the ledger is to remember of it. What is out of date
+//! is told by the pages: those that would be printed now against those that were, without the words
+//! that say on what occasion. Not here: the ledger. A folder appears first and is remembered then; a
+//! run that ends in between leaves a kit that the next one replaces, and no parcel that passes for
+//! printed and is not.
+
+mod compare;
+mod make;
+mod planned;
+
+use std::path::{Path, PathBuf};
+
+use super::folder::KitFolder;
+use super::old::read_record;
+use super::plan::{DocumentRole, PlanFor, Planned, open_list, open_plan};
+use crate::batch::Batch;
+use crate::bind::KitContents;
+use crate::cli::documents::{MadeDocument, Material};
+use crate::cli::halt::Halt;
+use crate::cli::line::{LineInputs, LineView, to_position};
+use crate::cli::output::let_appear;
+use crate::cli::prepare::PreparedBatch;
+use crate::cli::setup::PrintSetup;
+use crate::findings::{Finding, has_errors};
+use crate::kit::RECORD;
+use crate::ledger::{BenchLine, PrintedParcel};
+use crate::pipeline::{Selection, watch_selection};
+use crate::verify::ProofTally;
+
+use compare::{compare_papers, list_papers};
+use make::LineMaker;
+use planned::is_first;
+
+pub(crate) use planned::{PlannedPaper, PlannedParcel, PrintReason};
+
+/// What would be printed of a line.
+#[derive(Debug)]
+pub(crate) struct PrintPlan {
+    /// Whether nothing of the line was printed before, so that a whole kit is made.
+    pub(crate) is_first: bool,
+    /// The parcels that have something to print, or papers to be thrown away, as they lie.
+    pub(crate) parcels: Vec<PlannedParcel>,
+    /// What was found in the line and the shop file, as far as these parcels are concerned.
+    pub(crate) findings: Vec<Finding>,
+}
+
+/// What was printed of a line.
+#[derive(Debug)]
+pub(crate) struct LinePrinted {
+    /// The folder; none when nothing had to be printed.
+    pub(crate) folder: Option<PathBuf>,
+    /// What the ledger is to remember.
+    pub(crate) parcels: Vec<PrintedParcel>,
+    /// What was made, a line each: file, pages, paper.
+    pub(crate) lines: Vec<String>,
+    /// What was found.
+    pub(crate) findings: Vec<Finding>,
+}
+
+/// A list about a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum ListKind {
+    /// What is to be fetched, shelf by shelf.
+    Picking,
+    /// What goes to the counter: parcels that are matched or went.
+    Handover,
+    /// Orders that are in no parcel, and numbers that stay empty.
+    Waiting,
+}
+
+/// A list that was printed.
+#[derive(Debug)]
+pub(crate) struct LineList {
+    /// Its file.
+    pub(crate) file: PathBuf,
+    /// How many pages it has.
+    pub(crate) pages: usize,
+    /// What was found.
+    pub(crate) findings: Vec<Finding>,
+}
+
+/// What would be printed of a line now, and why.
+///
+/// # Errors
+/// When a layout cannot be used, or an order of the line cannot be read.
+pub(crate) fn plan_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<PrintPlan, Halt> {
+    source.refuse_unread()?;
+    let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
+    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
+    let parcels = compare(source, setup, &batch, &planned)?;
+    let found = source.inputs.findings.iter().cloned().chain(findings);
+    let findings = concerning(found.collect(), &parcels, &batch);
+    Ok(PrintPlan { is_first: is_first(&source.line), parcels, findings })
+}
+
+/// Prints what is not printed yet or out of date: the first time a kit in the folder `to`, afterwards
+/// the difference in a folder within it.
+///
+/// # Errors
+/// When something is wrong with what would be printed; nothing is written then.
+pub(crate) fn make_line(
+    source: &mut LineInputs,
+    setup: &PrintSetup,
+    to: &Path,
+) -> Result<LinePrinted, Halt> {
+    source.refuse_unread()?;
+    let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
+    let mut found = source.inputs.findings.clone();
+    found.extend(findings);
+    let folder = open_folder(&source.line, to)?;
+    let planned = open_plan(&mut source.inputs, folder.making(), PlanFor::Line)?;
+    let parcels = compare(source, setup, &batch, &planned)?;
+    let before = concerning(found, &parcels, &batch);
+    let printed: Vec<PrintedParcel> =
+        parcels.iter().filter_map(|parcel| parcel.remember(&batch)).collect();
+    if parcels.iter().all(|parcel| parcel.documents.is_empty()) {
+        let (folder, lines) = (None, Vec::new());
+        return Ok(LinePrinted { folder, parcels: printed, lines, findings: before });
+    }
+    let maker = LineMaker {
+        inputs: &source.inputs,
+        setup,
+        batch: &batch,
+        planned: &planned,
+        parcels: &parcels,
+        is_first: is_first(&source.line),
+    };
+    let made = maker.make(before)?;
+    let (folder, lines, findings) = maker.appear(made, folder)?;
+    Ok(LinePrinted { folder: Some(folder), parcels: printed, lines, findings })
+}
+
+/// Prints one list about a line into a folder.
+///
+/// # Errors
+/// When its layout cannot be used, something is wrong with its pages, or it cannot be written.
+pub(crate) fn make_list(
+    source: &mut LineInputs,
+    setup: &PrintSetup,
+    kind: ListKind,
+    to: &Path,
+) -> Result<LineList, Halt> {
+    let (role, view) = match kind {
+        ListKind::Picking => (DocumentRole::Picking, LineView::Bench),
+        ListKind::Handover => (DocumentRole::Handover, LineView::Counter),
+        ListKind::Waiting => (DocumentRole::Waiting, LineView::Bench),
+    };
+    let Planned { job, .. } = open_list(&mut source.inputs, to, role)?;
+    let PreparedBatch { batch, .. } = source.batch(view);
+    let (selection, kit) = (Selection::default(), KitContents::default());
+    let inputs = &source.inputs;
+    let material = Material { inputs, setup, batch: &batch, selection: &selection, kit: &kit };
+    let mut made: MadeDocument = material.make(&job, &mut watch_selection(&batch, &selection))?;
+    let findings = std::mem::take(&mut made.outcome.findings);
+    if has_errors(&findings) {
+        return Err(Halt::found(findings, ProofTally::default(), &inputs.sources)
+            .saying("nothing was written"));
+    }
+    let pages = made.outcome.pages;
+    let_appear(made.take_files())?;
+    Ok(LineList { file: job.path, pages, findings })
+}
+
+/// The folder that the papers of a line appear in.
+fn open_folder(line: &BenchLine, to: &Path) -> Result<KitFolder, Halt> {
+    let is_its_own = to.join(RECORD).is_file() && read_record(to, to)?.key == line.key.as_str();
+    match is_first(line) {
+        // A run that was stopped before the ledger knew of it has left the same kit there.
+        true => KitFolder::open(to, is_its_own),
+        false if is_its_own => KitFolder::within(to),
+        false => KitFolder::open(to, false),
+    }
+}
+
+/// What has to be printed of each parcel that is still to go.
+fn compare(
+    source: &LineInputs,
+    setup: &PrintSetup,
+    batch: &Batch,
+    planned: &[Planned],
+) -> Result<Vec<PlannedParcel>, Halt> {
+    let now = list_papers(source, setup, batch, planned)?;
+    Ok(compare_papers(&source.line, batch, &now))
+}
+
+/// Those findings that are about a parcel that is printed, or about none; the other parcels' were told
+/// when they were printed.
+fn concerning(mut found: Vec<Finding>, parcels: &[PlannedParcel], batch: &Batch) -> Vec<Finding> {
+    let is_printed =
+        |number: usize| parcels.iter().any(|parcel| to_position(parcel.number) == number);
+    let orders = || batch.parcels.iter().flat_map(|parcel| &parcel.orders);
+    let of_printed = |finding: &Finding| {
+        let printed = batch.parcels.iter().filter(|parcel| is_printed(parcel.position));
+        let mut orders = printed.flat_map(|parcel| &parcel.orders);
+        orders.any(|order| finding.span.is_some_and(|at| order.span.contains(at)))
+    };
+    found.retain(|finding| match finding.position() {
+        Some(position) => {
+            is_printed(position) || finding.others.iter().any(|&other| is_printed(other))
+        }
+        None => {
+            let is_in_orders = finding
+                .span
+                .is_some_and(|at| orders().next().is_some_and(|order| order.span.file == at.file));
+            !is_in_orders || of_printed(finding)
+        }
+    });
+    found
+}

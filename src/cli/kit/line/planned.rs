@@ -1,0 +1,70 @@
+//! What is to be printed of a line's parcels, and why.
+//!
+//! Not here: how that is found out (`compare`), and how it is printed (`make`).
+
+use crate::batch::Batch;
+use crate::bind::Occasion;
+use crate::cli::line::to_position;
+use crate::ledger::{BenchLine, Paper, PrintedParcel};
+
+/// A parcel of which something would be printed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct PlannedParcel {
+    /// Its number.
+    pub(crate) number: u32,
+    /// Its tag.
+    pub(crate) tag: Box<str>,
+    /// Why.
+    pub(crate) why: PrintReason,
+    /// What is printed.
+    pub(crate) documents: Vec<PlannedPaper>,
+    /// Papers that it no longer has: they are to be thrown away.
+    pub(crate) withdrawn: Vec<Box<str>>,
+    /// All its papers once that is printed.
+    pub(super) papers: Vec<Paper>,
+}
+
+/// A document that is printed of a parcel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct PlannedPaper {
+    /// The document: `labels`, `bench-cards` …
+    pub(crate) document: &'static str,
+    /// What its pages say of it.
+    pub(crate) occasion: Occasion,
+}
+
+/// Why something is printed of a parcel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum PrintReason {
+    /// Nothing of the line was printed before.
+    First,
+    /// It joined when others were printed already.
+    Late,
+    /// What was printed of it is not what would be printed now.
+    OutOfDate,
+}
+
+impl PrintReason {
+    /// Its words.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            PrintReason::First => "new",
+            PrintReason::Late => "late",
+            PrintReason::OutOfDate => "out of date",
+        }
+    }
+}
+
+impl PlannedParcel {
+    /// What the ledger is to remember once it is printed.
+    pub(super) fn remember(&self, batch: &Batch) -> Option<PrintedParcel> {
+        let parcel = batch.at(to_position(self.number))?;
+        let count = u32::try_from(parcel.count).unwrap_or(u32::MAX);
+        Some(PrintedParcel { number: self.number, count, papers: self.papers.clone() })
+    }
+}
+
+/// Whether nothing of a line was printed yet.
+pub(super) fn is_first(line: &BenchLine) -> bool {
+    line.parcels().all(|parcel| parcel.printed.is_none())
+}
