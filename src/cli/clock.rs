@@ -33,6 +33,16 @@ pub(super) fn parse_time(text: &str) -> Result<Moment, String> {
     local.ok_or_else(|| format!("clocks here leap over `{text}`; write its offset behind it"))
 }
 
+/// Reads a day as a person types it: its first second by this machine's clock. A time is taken as it is.
+///
+/// # Errors
+/// When it is no day.
+pub(super) fn parse_day(text: &str) -> Result<Moment, String> {
+    let text = text.trim();
+    let whole = if text.contains(['T', ' ']) { text.to_owned() } else { format!("{text}T00:00") };
+    parse_time(&whole).map_err(|_| format!("expected a day such as `2026-06-01`, found `{text}`"))
+}
+
 /// The first moment at which clocks here show a time; none when they leap over it.
 fn find_local(shown: NaiveDateTime) -> Option<Moment> {
     Local.from_local_datetime(&shown).earliest().map(|time| to_moment(&time))

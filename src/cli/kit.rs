@@ -10,6 +10,7 @@ mod again;
 mod checked;
 mod customs;
 mod folder;
+mod forget;
 #[allow(dead_code, reason = "the commands of the ledger that call it are being written")]
 mod line;
 mod maker;
@@ -41,6 +42,7 @@ use crate::kit::{KitRecord, ParcelList, RECORD, reprint_to_json};
 use crate::words::counted;
 
 pub(super) use checked::{CheckedKit, check_kit};
+pub(super) use forget::{ForgetHow, KitForgetting, forget_kit, kit_key, made_at};
 #[allow(unused_imports, reason = "the commands of the ledger that call it are being written")]
 pub(super) use line::{
     LineList, LinePrinted, ListKind, PlannedPaper, PlannedParcel, PrintPlan, PrintReason,

@@ -10,8 +10,13 @@ mod changed;
 mod combining;
 mod event_words;
 mod facts;
+mod forget;
+mod hand_over;
+mod history;
+mod keep;
 mod line_up;
 mod list;
+mod matching;
 mod mates;
 mod moving;
 mod note;
@@ -24,6 +29,8 @@ mod shop_file;
 mod shown;
 mod take_in;
 mod take_off;
+mod tell_shop;
+mod track;
 mod undo;
 mod what;
 
@@ -49,5 +56,17 @@ pub(super) fn run(arguments: &LedgerArguments) -> Result<Exit, Halt> {
         LedgerVerb::Part(arguments) => combining::run_part(options, arguments),
         LedgerVerb::Again(arguments) => again::run(options, arguments),
         LedgerVerb::Undo(arguments) => undo::run(options, arguments),
+        LedgerVerb::Match(arguments) => matching::run(options, arguments),
+        LedgerVerb::Track(arguments) => track::run(options, arguments),
+        LedgerVerb::HandOver(arguments) => hand_over::run(options, arguments),
+        LedgerVerb::Close(arguments) => hand_over::close(options, arguments),
+        LedgerVerb::TellShop(arguments) => tell_shop::run(options, arguments),
+        LedgerVerb::Forget(arguments) => forget::run(options, arguments),
+        LedgerVerb::History(arguments) => history::run(options, arguments),
+        LedgerVerb::Backup(arguments) => keep::back_up(options, arguments),
+        LedgerVerb::Check => keep::check(options),
+        LedgerVerb::CopyOut(arguments) => keep::copy_out(options, arguments),
+        LedgerVerb::CopyIn(arguments) => keep::copy_in(options, arguments),
+        LedgerVerb::Rebuild => keep::rebuild(options),
     }
 }

@@ -101,8 +101,12 @@ impl Ledger {
         for (index, line) in lines.lines().enumerate() {
             let line = line?;
             let bad = |why: String| LedgerError::BadLine { line: index + 1, why };
-            let value: Value =
-                serde_json::from_str(&line).map_err(|error| bad(format!("no JSON: {error}")))?;
+            let value: Value = serde_json::from_str(&line).map_err(|error| {
+                bad(match index {
+                    0 => "this is no copy of a ledger".to_owned(),
+                    _ => format!("no JSON: {error}"),
+                })
+            })?;
             if index == 0 {
                 match value["ledger"].as_u64() {
                     Some(VERSION) => continue,

@@ -7,6 +7,7 @@ use serde_json::Value;
 
 use crate::command::Desk;
 use crate::kit_kept::schema_of;
+use crate::ledger_cases::{print_parcels, split_words};
 
 /// A place with the samples, as the examples name them.
 fn prepared() -> Desk {
@@ -72,7 +73,17 @@ fn lists_are_there_for_programs_too() {
 #[test]
 fn schemas_have_a_name_and_name_their_parts() {
     let desk = Desk::new();
-    for of in ["orders", "layout", "shop", "intake", "weigh", "parcels", "diagnostics", "ledger"] {
+    for of in [
+        "orders",
+        "layout",
+        "shop",
+        "intake",
+        "dispatch",
+        "weigh",
+        "parcels",
+        "diagnostics",
+        "ledger",
+    ] {
         let text = desk.done(&["schema", of]).stdout;
         let schema: Value = serde_json::from_slice(&text).unwrap();
         assert_eq!(schema["$id"], format!("urn:slipwright:schema:{of}"));
@@ -107,15 +118,6 @@ fn examples_of(command: &[&str]) -> Vec<String> {
     lines
 }
 
-/// The words of a line as a shell takes them.
-fn split_words(line: &str) -> Vec<&str> {
-    let parts = line.split('"').enumerate().flat_map(|(at, part)| match at % 2 {
-        0 => part.split_whitespace().collect(),
-        _ => vec![part],
-    });
-    parts.collect()
-}
-
 /// Makes the ledger in which an example of a verb makes sense.
 fn prepare_ledger(desk: &Desk, verb: &str) {
     let before: &[&str] = match verb {
@@ -123,10 +125,27 @@ fn prepare_ledger(desk: &Desk, verb: &str) {
         "list" | "line-up" => &["take-in orders.json"],
         "join" => &["take-in orders.json", "line-up TH-1042"],
         "again" => &["take-in orders.json", "take-off TH-1041 --because cancelled"],
+        "copy-in" => &["take-in orders.json", "copy-out -o ledger.jsonl"],
+        "hand-over" => {
+            &["take-in orders.json", "line-up --all --combine", "@print", "match --by-eye 1 2"]
+        }
+        "tell-shop" => &[
+            "take-in orders.json",
+            "line-up --all --combine",
+            "@print",
+            "match --by-eye 1 2",
+            "hand-over --all-matched",
+        ],
+        "match" => &["take-in orders.json", "line-up --all --combine", "@print"],
         _ => &["take-in orders.json", "line-up --all --combine"],
     };
+    desk.put("numbers.csv", "Order,Barcode\nTH-1041,RR473124829GB\n");
+    desk.put("shop-map.yaml", "fields: {id: Order, tracking: Tracking, date: Shipped on}\n");
     for line in before {
-        desk.done(&split_words(&format!("ledger {line}")));
+        match *line {
+            "@print" => print_parcels(desk, "1 2"),
+            line => drop(desk.done(&split_words(&format!("ledger {line}")))),
+        }
     }
 }
 
@@ -145,6 +164,18 @@ fn examples_in_the_help_run() {
         "part",
         "again",
         "undo",
+        "match",
+        "track",
+        "hand-over",
+        "close",
+        "tell-shop",
+        "forget",
+        "history",
+        "backup",
+        "check",
+        "copy-out",
+        "copy-in",
+        "rebuild",
     ];
     for verb in verbs {
         for line in examples_of(&["ledger", verb]) {

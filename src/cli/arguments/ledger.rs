@@ -2,6 +2,7 @@
 
 mod common;
 mod first;
+mod second;
 
 use clap::{Args, Subcommand};
 
@@ -11,6 +12,10 @@ pub(crate) use first::{
     AgainArguments, FactOptions, JoinArguments, LineUpArguments, ListArguments, ListWhat,
     MoveArguments, NoteArguments, PartArguments, SetAsideArguments, TakeInArguments,
     TakeOffArguments, UndoArguments,
+};
+pub(crate) use second::{
+    BackupArguments, CloseArguments, CopyInArguments, CopyOutArguments, ForgetArguments,
+    HandOverArguments, HistoryArguments, MatchArguments, TellShopArguments, TrackArguments,
 };
 
 /// The arguments of `ledger`.
@@ -61,6 +66,42 @@ pub(crate) enum LedgerVerb {
     /// Take back what was done last in the line
     #[command(after_help = examples::UNDO)]
     Undo(UndoArguments),
+    /// Match bench cards and labels: two codes, or scans on standard input, a verdict a line
+    #[command(after_help = examples::MATCH)]
+    Match(MatchArguments),
+    /// Give parcels their tracking numbers, one by one or from the carrier's table
+    #[command(after_help = examples::TRACK)]
+    Track(TrackArguments),
+    /// Hand parcels over to whoever carries them
+    #[command(after_help = examples::HAND_OVER)]
+    HandOver(HandOverArguments),
+    /// Close the sitting
+    #[command(after_help = examples::CLOSE)]
+    Close(CloseArguments),
+    /// Tell the shop what went: a CSV with its own columns, by a map; each order once
+    #[command(after_help = examples::TELL_SHOP)]
+    TellShop(TellShopArguments),
+    /// Remove what old orders and kits say of people; ids, tags and dates stay
+    #[command(after_help = examples::FORGET)]
+    Forget(ForgetArguments),
+    /// Tell what happened in a sitting, to an order or to a parcel, oldest first
+    #[command(after_help = examples::HISTORY)]
+    History(HistoryArguments),
+    /// Make a copy of the ledger that is whole even while others write
+    #[command(after_help = examples::BACKUP)]
+    Backup(BackupArguments),
+    /// Say whether the ledger is sound, and what can be saved where it is not
+    #[command(after_help = examples::CHECK)]
+    Check,
+    /// Write everything out as lines of JSON; of a damaged ledger what can be read
+    #[command(after_help = examples::COPY_OUT)]
+    CopyOut(CopyOutArguments),
+    /// Fill a new ledger from such lines, entry for entry
+    #[command(after_help = examples::COPY_IN)]
+    CopyIn(CopyInArguments),
+    /// Make what holds now again, from the entries alone
+    #[command(after_help = examples::REBUILD)]
+    Rebuild,
 }
 
 impl LedgerVerb {
@@ -77,7 +118,19 @@ impl LedgerVerb {
             LedgerVerb::Part(arguments) => Some(&arguments.act),
             LedgerVerb::Again(arguments) => Some(&arguments.act),
             LedgerVerb::Undo(arguments) => Some(&arguments.act),
-            LedgerVerb::List(_) => None,
+            LedgerVerb::Match(arguments) => Some(&arguments.act),
+            LedgerVerb::Track(arguments) => Some(&arguments.act),
+            LedgerVerb::HandOver(arguments) => Some(&arguments.act),
+            LedgerVerb::Close(arguments) => Some(&arguments.act),
+            // They repeat their files and folders by themselves.
+            LedgerVerb::TellShop(_) | LedgerVerb::Forget(_) => None,
+            LedgerVerb::List(_)
+            | LedgerVerb::History(_)
+            | LedgerVerb::Backup(_)
+            | LedgerVerb::Check
+            | LedgerVerb::CopyOut(_)
+            | LedgerVerb::CopyIn(_)
+            | LedgerVerb::Rebuild => None,
         }
     }
 
@@ -95,6 +148,18 @@ impl LedgerVerb {
             LedgerVerb::Again(_) => "again",
             LedgerVerb::Undo(_) => "undo",
             LedgerVerb::List(_) => "list",
+            LedgerVerb::Match(_) => "match",
+            LedgerVerb::Track(_) => "track",
+            LedgerVerb::HandOver(_) => "hand-over",
+            LedgerVerb::Close(_) => "close",
+            LedgerVerb::TellShop(_) => "tell-shop",
+            LedgerVerb::Forget(_) => "forget",
+            LedgerVerb::History(_) => "history",
+            LedgerVerb::Backup(_) => "backup",
+            LedgerVerb::Check => "check",
+            LedgerVerb::CopyOut(_) => "copy-out",
+            LedgerVerb::CopyIn(_) => "copy-in",
+            LedgerVerb::Rebuild => "rebuild",
         }
     }
 }

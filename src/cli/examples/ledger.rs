@@ -63,3 +63,72 @@ Examples:
 pub(crate) const UNDO: &str = "\
 Examples:
   slipwright ledger undo";
+
+/// Of `ledger match`.
+pub(crate) const MATCH: &str = "\
+Examples:
+  slipwright ledger match --by-eye 1 2
+
+Without codes it reads scans from standard input, a line each, and answers each at once: a bench card and
+its label, either first, and a tracking number right behind them. The line `finish` asks which parcels
+are not matched yet, as `--finish` does, and `undo` takes the last match back.";
+
+/// Of `ledger track`.
+pub(crate) const TRACK: &str = "\
+Examples:
+  slipwright ledger track 1 RR473124829GB
+  slipwright ledger track --from numbers.csv --of Order --number Barcode";
+
+/// Of `ledger hand-over`.
+pub(crate) const HAND_OVER: &str = "\
+Examples:
+  slipwright ledger hand-over --all-matched
+  slipwright ledger hand-over 1 2";
+
+/// Of `ledger close`.
+pub(crate) const CLOSE: &str = "\
+Examples:
+  slipwright ledger close --leave \"no time\"";
+
+/// Of `ledger tell-shop`.
+pub(crate) const TELL_SHOP: &str = "\
+Examples:
+  slipwright ledger tell-shop --map shop-map.yaml -o shipped.csv
+  slipwright ledger tell-shop --map shop-map.yaml --again -o shipped.csv";
+
+/// Of `ledger forget`.
+pub(crate) const FORGET: &str = "\
+Examples:
+  slipwright ledger forget --before 2026-06-01 --dry-run
+  slipwright ledger forget --before 2026-06-01";
+
+/// Of `ledger history`.
+pub(crate) const HISTORY: &str = "\
+Examples:
+  slipwright ledger history
+  slipwright ledger history TH-1041";
+
+/// Of `ledger backup`.
+pub(crate) const BACKUP: &str = "\
+Examples:
+  slipwright ledger backup friday.ledger";
+
+/// Of `ledger check`.
+pub(crate) const CHECK: &str = "\
+Examples:
+  slipwright ledger check";
+
+/// Of `ledger copy-out`.
+pub(crate) const COPY_OUT: &str = "\
+Examples:
+  slipwright ledger copy-out -o ledger.jsonl";
+
+/// Of `ledger copy-in`.
+pub(crate) const COPY_IN: &str = "\
+Examples:
+  slipwright ledger --ledger new.ledger copy-in ledger.jsonl";
+
+/// Of `ledger rebuild`.
+pub(crate) const REBUILD: &str = "\
+Examples:
+  slipwright ledger rebuild";

@@ -110,6 +110,18 @@ impl OpenLedger {
         self.open_line()?.ok_or_else(|| LedgerError::NoSitting(None).into())
     }
 
+    /// The sitting that is asked for: the one that was named, else the open one, else the newest; none
+    /// where there is none.
+    ///
+    /// # Errors
+    /// Those of the ledger.
+    pub(super) fn sitting_or_newest(&self, named: Option<u32>) -> Result<Option<u32>, Halt> {
+        match named.or(self.ledger.open_sitting()?) {
+            Some(sitting) => Ok(Some(sitting)),
+            None => Ok(self.ledger.sittings()?.first().map(|newest| newest.sitting)),
+        }
+    }
+
     /// What an order says, as JSON; empty when it was forgotten.
     ///
     /// # Errors

@@ -1,0 +1,92 @@
+//! `slipwright ledger hand-over` and `close`: parcels that go, and the end of an evening.
+
+use super::super::arguments::ledger::{CloseArguments, HandOverArguments, LedgerOptions};
+use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::answer::LedgerAnswer;
+use super::changed::put_parcels;
+use super::open::OpenLedger;
+use super::shown::{line_json, parcel_words, sitting_json, tell_states};
+use crate::ledger::{BenchLine, Event, LineParcel, ParcelState, SentOrders};
+use crate::words::{counted, list_ranges};
+
+/// Hands parcels over.
+pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Result<Exit, Halt> {
+    let mut open = OpenLedger::open(options)?;
+    let mut answer = LedgerAnswer::of_act("hand-over", options, &arguments.act);
+    let sitting = open.expect_line()?.sitting;
+    let did = open.act("hand-over", &arguments.act, |act| {
+        let mut line = act.line(sitting)?;
+        let numbers = match arguments.all_matched {
+            true => matched_numbers(&line)?,
+            false => arguments.numbers.clone(),
+        };
+        for &number in &numbers {
+            line = act.happen(sitting, Event::HandedOver { number })?;
+        }
+        Ok((numbers, line))
+    })?;
+    if let Some((numbers, line)) = answer.take(did) {
+        tell_handed_over(&mut answer, &numbers, &line);
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// The numbers of all parcels that are matched.
+fn matched_numbers(line: &BenchLine) -> Result<Vec<u32>, Halt> {
+    let matched = line.parcels().filter(|parcel| parcel.state == ParcelState::Matched);
+    let numbers: Vec<u32> = matched.map(|parcel| parcel.number).collect();
+    match numbers.is_empty() {
+        true => Err(Halt::refused("no parcel is matched and still here")
+            .hint("match cards and labels first: `slipwright ledger match`")),
+        false => Ok(numbers),
+    }
+}
+
+/// Tells what went and what stays.
+fn tell_handed_over(answer: &mut LedgerAnswer, numbers: &[u32], line: &BenchLine) {
+    let mut sorted: Vec<usize> =
+        numbers.iter().filter_map(|it| usize::try_from(*it).ok()).collect();
+    sorted.sort_unstable();
+    let went = counted(numbers.len(), "parcel");
+    answer.line(&format!("{went} handed over: {}", list_ranges(&sorted)));
+    put_parcels(answer, line, numbers);
+    let left: Vec<&LineParcel> = line.parcels().filter(|it| it.state.is_open()).collect();
+    if !left.is_empty() {
+        let named = left.iter().map(|it| format!("{} ({})", parcel_words(it), it.state.word()));
+        let named: Vec<String> = named.collect();
+        answer.line(&format!("still here: {}", named.join(", ")));
+    }
+    answer.put("left", line_json(line, |parcel| parcel.state.is_open()));
+}
+
+/// Closes the sitting.
+pub(super) fn close(options: &LedgerOptions, arguments: &CloseArguments) -> Result<Exit, Halt> {
+    let mut open = OpenLedger::open(options)?;
+    let mut answer = LedgerAnswer::of_act("close", options, &arguments.act);
+    let sitting = open.expect_line()?.sitting;
+    let did = open
+        .act("close", &arguments.act, |act| Ok(act.close(sitting, arguments.leave.as_deref())?))?;
+    if let Some(line) = answer.take(did) {
+        answer.line(&format!("sitting {} `{}` is closed", line.sitting, line.name));
+        answer.line(&tell_states(&line));
+        let waiting = open.ledger.orders_in("waiting")?.len();
+        if waiting > 0 {
+            let verb = if waiting == 1 { "waits" } else { "wait" };
+            answer.line(&format!("{} {verb} for the next", counted(waiting, "order")));
+        }
+        let untold = open.ledger.sent(SentOrders::Untold)?.len();
+        if untold > 0 {
+            answer.line(&format!(
+                "the shop is yet to be told of {}: `slipwright ledger tell-shop`",
+                counted(untold, "order")
+            ));
+        }
+        answer.put("sitting", sitting_json(&line));
+        answer.put("waiting", waiting);
+        answer.put("untold", untold);
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}

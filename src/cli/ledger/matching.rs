@@ -1,0 +1,326 @@
+//! `slipwright ledger match`: cards and labels that belong together, scanned or looked at.
+//!
+//! In: two codes, or a stream of scans, a line each, as a scanner sends them. Out: a verdict for each,
+//! at once, and an entry for every pair that is right; what a verdict says is on the disk by then. Not
+//! here: what a scan is (`ledger::Matcher`).
+
+use std::io::{self, BufRead, Read as _};
+
+use serde_json::{Value, json};
+
+use super::super::arguments::ledger::{LedgerOptions, MatchArguments};
+use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::super::terminal;
+use super::answer::LedgerAnswer;
+use super::changed::put_parcels;
+use super::open::{Did, OpenLedger};
+use super::shown::{line_json, parcel_words, sitting_json};
+use crate::ledger::{BenchLine, Event, LineParcel, MatchVerdict, Matcher, Matching, ParcelState};
+use crate::words::counted;
+
+/// The most bytes of a line that are looked at: a scanner sends a few dozen.
+const SCAN_BYTES: u64 = 4 << 10;
+/// The line of a stream that asks who is not matched yet.
+const FINISH: &str = "finish";
+/// The line of a stream that takes the last match back.
+const UNDO: &str = "undo";
+
+/// Matches.
+pub(super) fn run(options: &LedgerOptions, arguments: &MatchArguments) -> Result<Exit, Halt> {
+    let open = OpenLedger::open(options)?;
+    if arguments.finish {
+        return finish(&open, options);
+    }
+    if !arguments.by_eye.is_empty() {
+        return match_by_eye(open, options, arguments);
+    }
+    if arguments.codes.is_empty() {
+        if arguments.act.request.is_some() {
+            let message =
+                "a stream of scans has no `--request`: a pair that was matched is told so";
+            return Err(Halt::usage(message).hint("leave `--request` out, or name two codes"));
+        }
+        let input = io::stdin().lock();
+        return match_stream(Bench::at(open, arguments)?, options, input);
+    }
+    match_codes(open, options, arguments)
+}
+
+/// What a scan came to, once it is entered.
+struct Told {
+    /// A word for programs.
+    word: &'static str,
+    /// Whether all is well.
+    is_good: bool,
+    /// The parcel it is about, if it is about one.
+    parcel: Option<(u32, Box<str>)>,
+    /// The sentence for people.
+    says: String,
+}
+
+impl Told {
+    /// A verdict as it is.
+    fn of(verdict: &MatchVerdict) -> Told {
+        let named = match verdict {
+            MatchVerdict::Right { parcel }
+            | MatchVerdict::Half { parcel, .. }
+            | MatchVerdict::Tracking { parcel, .. }
+            | MatchVerdict::Already { parcel, .. }
+            | MatchVerdict::Out { parcel, .. }
+            | MatchVerdict::NotPrinted { parcel }
+            | MatchVerdict::OrderCode { parcel } => Some((parcel.number, parcel.tag.clone())),
+            _ => None,
+        };
+        Told {
+            word: verdict.word(),
+            is_good: verdict.is_good(),
+            parcel: named,
+            says: verdict.to_string(),
+        }
+    }
+
+    /// It for a program.
+    fn to_json(&self) -> Value {
+        let mut value = json!({"verdict": self.word, "good": self.is_good, "says": self.says});
+        if let Some((number, tag)) = &self.parcel {
+            value["number"] = (*number).into();
+            value["tag"] = (&**tag).into();
+        }
+        value
+    }
+}
+
+/// A bench at which is matched: the ledger, and what was scanned there last.
+struct Bench<'a> {
+    /// The ledger.
+    open: OpenLedger,
+    /// The arguments.
+    arguments: &'a MatchArguments,
+    /// What was scanned last.
+    matcher: Matcher,
+}
+
+impl<'a> Bench<'a> {
+    /// A bench where nothing was scanned yet.
+    fn at(open: OpenLedger, arguments: &'a MatchArguments) -> Result<Bench<'a>, Halt> {
+        open.expect_line()?;
+        Ok(Bench { open, arguments, matcher: Matcher::default() })
+    }
+
+    /// Takes a scan, and enters what is right.
+    fn take(&mut self, text: &str) -> Result<Told, Halt> {
+        // Another station may have matched or taken off something since the last scan.
+        let line = self.open.expect_line()?;
+        let verdict = self.matcher.scan(&line, text);
+        match self.enter(&line, &verdict) {
+            Ok(()) => Ok(Told::of(&verdict)),
+            Err(halt) if halt.exit == Exit::Findings => {
+                // Whatever comes next is not of a parcel that was not matched.
+                self.matcher = Matcher::default();
+                let says = halt.findings.first().map(|found| found.message.clone());
+                let told = Told::of(&verdict);
+                Ok(Told { word: "refused", is_good: false, says: says.unwrap_or_default(), ..told })
+            }
+            Err(halt) => Err(halt),
+        }
+    }
+
+    /// Enters a pair that is right, or its tracking number.
+    fn enter(&mut self, line: &BenchLine, verdict: &MatchVerdict) -> Result<(), Halt> {
+        let sitting = line.sitting;
+        match verdict {
+            MatchVerdict::Right { parcel } => {
+                self.open.act("match", &self.arguments.act, |act| {
+                    Ok(act.matched(sitting, parcel.number, Matching::Scan)?)
+                })?;
+            }
+            MatchVerdict::Tracking { parcel, tracking } => {
+                self.open.act("match", &self.arguments.act, |act| {
+                    Ok(act.track(sitting, parcel.number, &tracking.number)?)
+                })?;
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// Takes back what was matched last.
+    fn undo(&mut self) -> Result<Told, Halt> {
+        self.matcher = Matcher::default();
+        let sitting = self.open.expect_line()?.sitting;
+        let undone = self.open.act("match", &self.arguments.act, |act| {
+            let (taken, line) = act.undo(sitting)?;
+            let is_match =
+                |event: &Event| matches!(event, Event::Matched { .. } | Event::Tracked { .. });
+            match taken.iter().all(|entry| is_match(&entry.event)) {
+                true => Ok((taken, line)),
+                false => Err(Halt::refused(
+                    "what was done last is no match: `ledger undo` takes it \
+                                            back",
+                )),
+            }
+        });
+        let told = |is_good, word, parcel, says| Told { word, is_good, parcel, says };
+        match undone {
+            Ok(did) => {
+                let done = match did {
+                    Did::Now(done) | Did::Rehearsed(done) => Some(done),
+                    Did::Before(_) => None,
+                };
+                let parcel = done.and_then(|(taken, line)| {
+                    let number = taken.first()?.event.number()?;
+                    Some((number, line.parcel(number)?.tag.clone()))
+                });
+                let named = parcel.as_ref().map(|(number, tag)| format!(": {number} {tag}"));
+                Ok(told(true, "undone", parcel, format!("taken back{}", named.unwrap_or_default())))
+            }
+            Err(halt) if halt.exit == Exit::Findings => {
+                let says = halt.findings.first().map(|found| found.message.clone());
+                Ok(told(false, "refused", None, says.unwrap_or_default()))
+            }
+            Err(halt) => Err(halt),
+        }
+    }
+}
+
+/// Matches two codes, and takes the tracking number that may follow.
+fn match_codes(
+    open: OpenLedger,
+    options: &LedgerOptions,
+    arguments: &MatchArguments,
+) -> Result<Exit, Halt> {
+    let mut answer = LedgerAnswer::of_act("match", options, &arguments.act);
+    let mut bench = Bench::at(open, arguments)?;
+    let mut all = Vec::new();
+    for code in &arguments.codes {
+        let told = bench.take(code)?;
+        let goes_on = told.is_good;
+        all.push(told);
+        if !goes_on {
+            break;
+        }
+    }
+    // Two halves that never met are no match either.
+    let is_good = all.iter().all(|told| told.is_good) && all.iter().any(|it| it.word == "right");
+    if let Some(last) = all.last() {
+        answer.line(&last.says);
+    }
+    answer.put("good", is_good);
+    answer.put("verdicts", all.iter().map(Told::to_json).collect::<Vec<_>>());
+    answer.show()?;
+    Ok(if is_good { Exit::Done } else { Exit::Findings })
+}
+
+/// Matches scans as they come; ends with its input.
+fn match_stream(
+    mut bench: Bench<'_>,
+    options: &LedgerOptions,
+    mut input: impl BufRead,
+) -> Result<Exit, Halt> {
+    let mut exit = Exit::Done;
+    while let Some(text) = read_scan(&mut input)? {
+        let told = match &*text {
+            "" => continue,
+            FINISH => {
+                let line = bench.open.expect_line()?;
+                let left = unmatched(&line);
+                exit = if left.is_empty() { Exit::Done } else { Exit::Findings };
+                Told {
+                    word: if left.is_empty() { "complete" } else { "incomplete" },
+                    is_good: left.is_empty(),
+                    parcel: None,
+                    says: tell_unmatched(&left),
+                }
+            }
+            UNDO => bench.undo()?,
+            text => bench.take(text)?,
+        };
+        match options.json {
+            true => terminal::print_json(&format!("{}\n", told.to_json()))?,
+            false => terminal::print(&format!("{}\n", told.says))?,
+        }
+    }
+    Ok(exit)
+}
+
+/// The next line of a stream without its end; none where it ends. Of a line that is too long for a scan
+/// its beginning alone is looked at, which is no code of ours.
+fn read_scan(input: &mut impl BufRead) -> Result<Option<String>, Halt> {
+    let wrong = |error: io::Error| Halt::unreadable("standard input", &error);
+    let mut bytes = Vec::new();
+    input.take(SCAN_BYTES).read_until(b'\n', &mut bytes).map_err(wrong)?;
+    if bytes.is_empty() {
+        return Ok(None);
+    }
+    while bytes.last() != Some(&b'\n') {
+        let mut rest = Vec::new();
+        let count = input.take(SCAN_BYTES).read_until(b'\n', &mut rest).map_err(wrong)?;
+        if count == 0 || rest.last() == Some(&b'\n') {
+            break;
+        }
+    }
+    Ok(Some(String::from_utf8_lossy(&bytes).trim().to_owned()))
+}
+
+/// Enters parcels whose card and label somebody laid together.
+fn match_by_eye(
+    mut open: OpenLedger,
+    options: &LedgerOptions,
+    arguments: &MatchArguments,
+) -> Result<Exit, Halt> {
+    let mut answer = LedgerAnswer::of_act("match", options, &arguments.act);
+    let sitting = open.expect_line()?.sitting;
+    let did = open.act("match", &arguments.act, |act| {
+        let mut line = act.line(sitting)?;
+        for &number in &arguments.by_eye {
+            line = act.matched(sitting, number, Matching::Eye)?;
+        }
+        Ok(line)
+    })?;
+    if let Some(line) = answer.take(did) {
+        let named = arguments.by_eye.iter().filter_map(|&number| line.parcel(number));
+        let named: Vec<String> = named.map(parcel_words).collect();
+        answer.line(&format!("matched by eye: {}", named.join(", ")));
+        put_parcels(&mut answer, &line, &arguments.by_eye);
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// Says which parcels are not matched yet.
+fn finish(open: &OpenLedger, options: &LedgerOptions) -> Result<Exit, Halt> {
+    let line = open.expect_line()?;
+    let left = unmatched(&line);
+    let mut answer = LedgerAnswer::new("match", options);
+    answer.line(&tell_unmatched(&left));
+    answer.put("complete", left.is_empty());
+    answer.put("sitting", sitting_json(&line));
+    answer.put("unmatched", line_json(&line, is_unmatched));
+    answer.show()?;
+    Ok(if left.is_empty() { Exit::Done } else { Exit::Findings })
+}
+
+/// The parcels of a line that are still to be matched.
+fn unmatched(line: &BenchLine) -> Vec<&LineParcel> {
+    line.parcels().filter(|parcel| is_unmatched(parcel)).collect()
+}
+
+/// Whether a parcel is still to be matched.
+fn is_unmatched(parcel: &LineParcel) -> bool {
+    matches!(parcel.state, ParcelState::LinedUp | ParcelState::Printed)
+}
+
+/// Which parcels are still to be matched, in a sentence.
+fn tell_unmatched(left: &[&LineParcel]) -> String {
+    if left.is_empty() {
+        return "every parcel is matched".to_owned();
+    }
+    let named: Vec<String> = left.iter().map(|parcel| parcel_words(parcel)).collect();
+    let verb = if left.len() == 1 { "is" } else { "are" };
+    format!(
+        "{} {verb} not matched: {}; match them, or take them off",
+        counted(left.len(), "parcel"),
+        named.join(", ")
+    )
+}

@@ -1,0 +1,240 @@
+//! `slipwright ledger tell-shop`: what went, as a CSV with the shop's own columns.
+//!
+//! In: the map of its columns. Out: the file, and an entry that the shop was told. The file is there
+//! before the entry is: a run that is killed between the two tells the shop twice and never not at all.
+//! Not here: columns, encodings and marks (`dispatch`).
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write as _;
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::super::arguments::ledger::{ActOptions, LedgerOptions, TellShopArguments};
+use super::super::disk::read_text;
+use super::super::exit::Exit;
+use super::super::files::Settled;
+use super::super::halt::Halt;
+use super::super::output::{cannot_write, let_appear, open_output, refuse_same_files, show_path};
+use super::super::terminal;
+use super::answer::{LedgerAnswer, how_shown};
+use super::open::{Did, OpenLedger};
+use crate::dispatch::{DispatchMap, Dispatched, read_dispatch_map, write_dispatches};
+use crate::ledger::{Act, BenchLine, LedgerEntry, Sent, SentOrders};
+use crate::source::Sources;
+use crate::verify::ProofTally;
+use crate::words::counted;
+
+/// Tells the shop.
+pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Result<Exit, Halt> {
+    let inputs = [("the map", &*arguments.map), ("the ledger", &*options.ledger)];
+    refuse_same_files(Vec::from(inputs), [("`-o`", &*arguments.output)])?;
+    let mut sources = Sources::new();
+    let map = read_map(&arguments.map, options, &mut sources)?;
+    let mut open = OpenLedger::open(options)?;
+    let which = choose(&open, arguments)?;
+    let telling = ShopTelling { map, sources, output: &arguments.output };
+    let mut appeared = None;
+    let did = open.act("tell-shop", &arguments.act, |act| {
+        let rows = read_rows(act, &which)?;
+        if rows.is_empty() {
+            return Ok(rows);
+        }
+        let file = telling.write(&rows)?;
+        act.exported(rows.iter().map(|row| row.order.clone()).collect())?;
+        if !arguments.act.dry_run {
+            appeared = Some(let_appear(vec![file])?);
+        }
+        Ok(rows)
+    });
+    let did = did.inspect_err(|_| {
+        // What could not be entered was not told.
+        if let Some(appeared) = appeared.take() {
+            appeared.take_back();
+        }
+    })?;
+    let rows = match did {
+        Did::Now(rows) | Did::Rehearsed(rows) => rows,
+        Did::Before(entries) => telling.repeat(&mut open, arguments, &entries)?,
+    };
+    answer(options, arguments, &telling.map, &rows)
+}
+
+/// What is to be told, and where to.
+struct ShopTelling<'a> {
+    /// The map.
+    map: DispatchMap,
+    /// Its text.
+    sources: Sources,
+    /// Where the file goes.
+    output: &'a Path,
+}
+
+impl ShopTelling<'_> {
+    /// Makes the file, which is yet to appear.
+    fn write(&self, rows: &[Dispatched]) -> Result<Settled, Halt> {
+        let mut found = Vec::new();
+        let Some(bytes) = write_dispatches(&self.map, rows, &mut found) else {
+            let halt = Halt::found(found, ProofTally::default(), &self.sources);
+            return Err(halt.saying("nothing was written, and the shop counts as not told"));
+        };
+        let wrong = |error: std::io::Error| cannot_write(self.output, &error);
+        let mut pending = open_output(self.output)?;
+        pending.write_all(&bytes).map_err(wrong)?;
+        pending.settle().map_err(wrong)
+    }
+
+    /// Makes the file of a request once more that was done before.
+    fn repeat(
+        &self,
+        open: &mut OpenLedger,
+        arguments: &TellShopArguments,
+        entries: &[LedgerEntry],
+    ) -> Result<Vec<Dispatched>, Halt> {
+        let told: BTreeSet<Box<str>> =
+            entries.iter().flat_map(|entry| entry.event.orders()).cloned().collect();
+        let looking = ActOptions { at: arguments.act.at, request: None, dry_run: true };
+        let did = open.act("tell-shop", &looking, |act| read_rows(act, &Which::Named(told)))?;
+        let (Did::Now(rows) | Did::Rehearsed(rows)) = did else { return Ok(Vec::new()) };
+        if !rows.is_empty() {
+            let_appear(vec![self.write(&rows)?])?;
+        }
+        Ok(rows)
+    }
+}
+
+/// Reads the map; what there is to say of it is shown.
+fn read_map(
+    path: &Path,
+    options: &LedgerOptions,
+    sources: &mut Sources,
+) -> Result<DispatchMap, Halt> {
+    let file = sources.add(path.display().to_string(), read_text(path)?);
+    let mut found = Vec::new();
+    match read_dispatch_map(sources.get(file).text(), file, &mut found) {
+        Some(map) => {
+            terminal::show(&found, sources, how_shown(options));
+            Ok(map)
+        }
+        None => Err(Halt::unusable(found, sources)),
+    }
+}
+
+/// Which orders the shop is told of.
+enum Which {
+    /// Those that it was not told of.
+    Untold,
+    /// Those of a sitting that it was not told of.
+    UntoldOf(u32),
+    /// All of a sitting.
+    AllOf(u32),
+    /// Those of these ids.
+    Named(BTreeSet<Box<str>>),
+}
+
+/// Which orders the arguments ask for.
+fn choose(open: &OpenLedger, arguments: &TellShopArguments) -> Result<Which, Halt> {
+    match (arguments.again, arguments.sitting) {
+        (false, None) => Ok(Which::Untold),
+        (false, Some(sitting)) => Ok(Which::UntoldOf(sitting)),
+        (true, Some(sitting)) => Ok(Which::AllOf(sitting)),
+        (true, None) => match open.ledger.sittings()?.first() {
+            Some(newest) => Ok(Which::AllOf(newest.sitting)),
+            None => Err(Halt::usage("there was no sitting yet of which the shop could be told")
+                .hint("leave `--again` out")),
+        },
+    }
+}
+
+/// What the shop is told of, a row an order.
+fn read_rows(act: &Act<'_>, which: &Which) -> Result<Vec<Dispatched>, Halt> {
+    let mut sent = act.sent(match which {
+        Which::Untold => SentOrders::Untold,
+        Which::UntoldOf(sitting) | Which::AllOf(sitting) => {
+            // A sitting that there is not is a slip, and not one without parcels.
+            act.line(*sitting)?;
+            SentOrders::OfSitting(*sitting)
+        }
+        Which::Named(_) => SentOrders::All,
+    })?;
+    match which {
+        Which::UntoldOf(_) => sent.retain(|order| order.told.is_none()),
+        Which::Named(ids) => sent.retain(|order| ids.contains(&order.order)),
+        Which::Untold | Which::AllOf(_) => {}
+    }
+    let mut lines: BTreeMap<u32, BenchLine> = BTreeMap::new();
+    let mut rows = Vec::new();
+    for order in &sent {
+        if !lines.contains_key(&order.sitting) {
+            lines.insert(order.sitting, act.line(order.sitting)?);
+        }
+        let said = act.order_json(&order.order)?.unwrap_or_default();
+        rows.extend(lines.get(&order.sitting).map(|line| describe(order, line, &said)));
+    }
+    Ok(rows)
+}
+
+/// An order that went, as the shop may be told of it: what was noted at the bench goes before what the
+/// order asked for.
+fn describe(sent: &Sent, line: &BenchLine, said: &str) -> Dispatched {
+    let order: Value = serde_json::from_str(said).unwrap_or_default();
+    let text = |value: &Value| value.as_str().map(Box::<str>::from);
+    let parcel = line.parcel(sent.number);
+    let facts = parcel.map(|parcel| parcel.facts.clone()).unwrap_or_default();
+    let extras = order["extras"].as_array().map(|extras| extras.iter().filter_map(text).collect());
+    let weight = order["parcel"]["weight_g"].as_u64().and_then(|it| u32::try_from(it).ok());
+    Dispatched {
+        order: sent.order.clone(),
+        tracking: sent.tracking.clone(),
+        service: facts.service.or_else(|| text(&order["service"])).unwrap_or_default(),
+        extras: facts.extras.or(extras).unwrap_or_default(),
+        pack: facts.pack.or_else(|| text(&order["parcel"]["pack"])).unwrap_or_default(),
+        weight_g: facts.weight_g.or(weight),
+        date: sent.at.date().into(),
+        time: sent.at.clock().into(),
+        tag: parcel.map(|parcel| parcel.tag.clone()).unwrap_or_default(),
+        sitting: line.name.clone(),
+        number: sent.number,
+    }
+}
+
+/// Says what the shop was told; beside a file that goes to standard output it is said on the other
+/// channel.
+fn answer(
+    options: &LedgerOptions,
+    arguments: &TellShopArguments,
+    map: &DispatchMap,
+    rows: &[Dispatched],
+) -> Result<Exit, Halt> {
+    let dry_run = arguments.act.dry_run;
+    let mut lines = Vec::new();
+    lines.push(match (rows.len(), dry_run) {
+        (0, _) => "the shop knows of all that went".to_owned(),
+        (count, true) => format!("the shop would be told of {}", counted(count, "order")),
+        (count, false) => {
+            let file = match arguments.output == Path::new("-") {
+                true => String::new(),
+                false => format!(", in {}", show_path(&arguments.output)),
+            };
+            format!("the shop is told of {}{file}", counted(count, "order"))
+        }
+    });
+    let bare: Vec<&str> = rows
+        .iter()
+        .filter(|row| map.tells_tracking() && row.tracking.is_empty())
+        .map(|row| &*row.order)
+        .collect();
+    if !bare.is_empty() {
+        lines.push(format!("without a tracking number: {}", bare.join(", ")));
+    }
+    if arguments.output == Path::new("-") && !dry_run && !rows.is_empty() {
+        lines.iter().for_each(|line| terminal::say(line));
+        return Ok(Exit::Done);
+    }
+    let mut answer = LedgerAnswer::of_act("tell-shop", options, &arguments.act);
+    lines.iter().for_each(|line| answer.line(line));
+    let orders = rows.iter().map(|row| json!({"id": row.order, "tracking": row.tracking}));
+    answer.put("told", orders.collect::<Vec<_>>());
+    answer.show()?;
+    Ok(Exit::Done)
+}

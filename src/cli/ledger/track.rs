@@ -1,0 +1,228 @@
+//! `slipwright ledger track`: tracking numbers, one by one or from a carrier's table.
+//!
+//! In: a parcel and its number, or a table. Out: an entry for each, all or none; what is wrong with a
+//! table is told with its lines. Not here: reading the table (`dispatch`).
+
+use std::io::{self, Read as _};
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::super::arguments::ledger::{LedgerOptions, TrackArguments};
+use super::super::disk::Disk;
+use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::super::output::show_path;
+use super::super::terminal;
+use super::answer::{LedgerAnswer, how_shown};
+use super::open::OpenLedger;
+use crate::batch::PairCode;
+use crate::dispatch::{CarrierNumber, NumberColumns, read_carrier_numbers};
+use crate::findings::Finding;
+use crate::ledger::{Act, LedgerError, OrderPlace, Scan};
+use crate::limits::FILE_BYTES;
+use crate::source::{Env as _, Sources};
+use crate::verify::ProofTally;
+use crate::words::counted;
+
+/// Enters tracking numbers.
+pub(super) fn run(options: &LedgerOptions, arguments: &TrackArguments) -> Result<Exit, Halt> {
+    let mut sources = Sources::new();
+    let numbers = match (&arguments.from, &arguments.parcel, &arguments.tracking) {
+        (Some(table), ..) => Numbers::Table(read_table(table, options, arguments, &mut sources)?),
+        (None, Some(parcel), Some(tracking)) => Numbers::One(parcel, tracking),
+        (None, ..) => return Err(Halt::usage("expected a parcel and its tracking number")),
+    };
+    let mut open = OpenLedger::open(options)?;
+    let mut answer = LedgerAnswer::of_act("track", options, &arguments.act);
+    let sitting = open.sitting_or_newest(arguments.sitting)?;
+    let did = open.act("track", &arguments.act, |act| match &numbers {
+        Numbers::One(parcel, tracking) => Ok(vec![enter(act, sitting, parcel, tracking)?]),
+        Numbers::Table(numbers) => enter_all(act, sitting, numbers, &sources),
+    })?;
+    if let Some(tracked) = answer.take(did) {
+        match &tracked[..] {
+            [one] => answer.line(&one.tell()),
+            all => {
+                answer.line(&counted(all.len(), "tracking number"));
+                all.iter().for_each(|one| answer.line(&format!("  {}", one.tell())));
+            }
+        }
+        answer.put("tracked", tracked.iter().map(Tracked::to_json).collect::<Vec<_>>());
+    }
+    answer.show()?;
+    Ok(Exit::Done)
+}
+
+/// What is to be entered.
+enum Numbers<'a> {
+    /// A parcel and its number, as they were typed.
+    One(&'a str, &'a str),
+    /// A carrier's table.
+    Table(Vec<CarrierNumber>),
+}
+
+/// A parcel that has got its tracking number.
+struct Tracked {
+    /// Its sitting.
+    sitting: u32,
+    /// Its number there.
+    number: u32,
+    /// Its tag.
+    tag: Box<str>,
+    /// The tracking number.
+    tracking: Box<str>,
+}
+
+impl Tracked {
+    /// It in a sentence.
+    fn tell(&self) -> String {
+        format!("{} `{}` has {}", self.number, self.tag, self.tracking)
+    }
+
+    /// It for a program.
+    fn to_json(&self) -> Value {
+        json!({
+            "sitting": self.sitting,
+            "number": self.number,
+            "tag": self.tag,
+            "tracking": self.tracking,
+        })
+    }
+}
+
+/// Reads a carrier's table; what there is to say of it is shown.
+fn read_table(
+    table: &Path,
+    options: &LedgerOptions,
+    arguments: &TrackArguments,
+    sources: &mut Sources,
+) -> Result<Vec<CarrierNumber>, Halt> {
+    let is_input = table == Path::new("-");
+    let shown = if is_input { "standard input".to_owned() } else { show_path(table) };
+    let wrong = |error: io::Error| Halt::unreadable(&shown, &error);
+    let bytes = match is_input {
+        true => {
+            let mut bytes = Vec::new();
+            let most = u64::try_from(FILE_BYTES).unwrap_or(u64::MAX);
+            io::stdin().lock().take(most).read_to_end(&mut bytes).map_err(wrong)?;
+            bytes
+        }
+        false => Disk::anywhere().read(table).map_err(wrong)?,
+    };
+    let name = if is_input { "standard input".into() } else { table.to_string_lossy() };
+    let columns = NumberColumns {
+        of: arguments.of.as_deref().map(Into::into),
+        tracking: arguments.number.as_deref().map(Into::into),
+    };
+    match read_carrier_numbers(&bytes, &name, &columns, sources) {
+        Ok((numbers, remarks)) => {
+            terminal::show(&remarks, sources, how_shown(options));
+            Ok(numbers)
+        }
+        Err(found) => {
+            Err(Halt::found(found, ProofTally::default(), sources).saying("nothing was entered"))
+        }
+    }
+}
+
+/// Enters a whole table, or says what is wrong with each of its rows.
+fn enter_all(
+    act: &mut Act<'_>,
+    sitting: Option<u32>,
+    numbers: &[CarrierNumber],
+    sources: &Sources,
+) -> Result<Vec<Tracked>, Halt> {
+    let mut tracked = Vec::new();
+    let mut found: Vec<Finding> = Vec::new();
+    for CarrierNumber { of, tracking, span } in numbers {
+        match enter(act, sitting, of, tracking) {
+            Ok(one) => tracked.push(one),
+            Err(halt) if halt.exit == Exit::Output => return Err(halt),
+            Err(halt) => found.extend(halt.findings.into_iter().map(|it| it.at(*span))),
+        }
+    }
+    match found.is_empty() {
+        true => Ok(tracked),
+        false => {
+            Err(Halt::found(found, ProofTally::default(), sources).saying("nothing was entered"))
+        }
+    }
+}
+
+/// Enters one number.
+fn enter(
+    act: &mut Act<'_>,
+    sitting: Option<u32>,
+    of: &str,
+    tracking: &str,
+) -> Result<Tracked, Halt> {
+    let tracking = read_number(tracking)?;
+    let place = find_place(act, sitting, of)?;
+    let line = act.track(place.sitting, place.number, &tracking)?;
+    let tag = line.parcel(place.number).map(|parcel| parcel.tag.clone()).unwrap_or_default();
+    Ok(Tracked { sitting: place.sitting, number: place.number, tag, tracking })
+}
+
+/// A tracking number as scanners give it, so that it is known again however it was typed.
+fn read_number(text: &str) -> Result<Box<str>, Halt> {
+    match Scan::read(text) {
+        Scan::Tracking(tracking) if tracking.is_right => Ok(tracking.number),
+        Scan::Tracking(tracking) => {
+            let message =
+                format!("the check digit of the tracking number `{}` is wrong", tracking.number);
+            Err(Halt::refused(message).hint("compare all its digits with the carrier's"))
+        }
+        Scan::Ours(_) | Scan::Misread(_) => {
+            Err(Halt::usage(format!("`{text}` is a code of ours and no tracking number"))
+                .hint("scan the carrier's bars"))
+        }
+        Scan::Foreign if text.trim().is_empty() => Err(Halt::usage("the tracking number is empty")
+            .hint("scan the carrier's bars, or type what stands below them")),
+        Scan::Foreign => Ok(text.trim().into()),
+    }
+}
+
+/// Where a parcel lies.
+struct ParcelPlace {
+    /// Its sitting.
+    sitting: u32,
+    /// Its number there.
+    number: u32,
+}
+
+/// The parcel that a number, a pair code or an order's id names.
+fn find_place(act: &Act<'_>, sitting: Option<u32>, of: &str) -> Result<ParcelPlace, Halt> {
+    let of = of.trim();
+    let of_order = act.order(of)?.map(|order| order.place);
+    let of_line = match sitting {
+        Some(sitting) => {
+            let line = act.line(sitting)?;
+            let number = of.parse().ok().and_then(|number: u32| line.parcel(number));
+            let pair = PairCode::parse(of).ok().and_then(|pair| line.parcel_of_pair(pair));
+            number.or(pair).map(|it| ParcelPlace { sitting, number: it.number })
+        }
+        None => None,
+    };
+    match (of_order, of_line) {
+        (
+            Some(OrderPlace::InLine(sitting, number) | OrderPlace::HandedOver(sitting, number)),
+            other,
+        ) => match other {
+            Some(other) if (other.sitting, other.number) != (sitting, number) => {
+                Err(Halt::usage(format!("`{of}` is an order and another parcel's number"))
+                    .hint("name the parcel by its pair code"))
+            }
+            _ => Ok(ParcelPlace { sitting, number }),
+        },
+        (Some(place), None) => Err(LedgerError::OrderIs { order: of.into(), place }.into()),
+        (_, Some(place)) => Ok(place),
+        (None, None) => {
+            let finding = format!("no order or parcel is called `{of}`");
+            Err(Halt::usage(finding).hint(
+                "name it by its number in the line, its pair code or an order's id: \
+                 `slipwright ledger list`",
+            ))
+        }
+    }
+}
