@@ -10,6 +10,8 @@
 mod compare;
 mod make;
 mod planned;
+#[cfg(test)]
+mod tests;
 
 use std::path::{Path, PathBuf};
 
