@@ -29,7 +29,7 @@ use crate::fields::{Address, CurrencyCode, NO_HAZARD};
 use crate::findings::{Finding, Subject};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
-use crate::parcel::Weighing;
+use crate::parcel::{ParcelFigures, Weighing};
 use crate::shop::Shop;
 use crate::sides::PairSide;
 
@@ -53,8 +53,8 @@ pub struct BatchOptions {
     /// Whether a given tag that is equal to an earlier one, or confusable with it, is replaced by
     /// one that is made; default no, and then the finding proposes that one.
     pub fix_tags: bool,
-    /// Whether every parcel is weighed, even by a shop without rules, and its weighing keeps what
-    /// was tried and refused; default no.
+    /// Whether every parcel is weighed, even by a shop without rules, and keeps its weighing with
+    /// what was tried and refused; default no.
     pub reasons: bool,
 }
 
@@ -123,8 +123,10 @@ pub struct Parcel {
     pub gift: bool,
     /// The currency of its prices.
     pub currency: Option<CurrencyCode>,
-    /// What it weighs, measures and costs by the shop's rules; none without rules. Parcels that
+    /// What it should weigh, measures and costs by the shop's rules; none without rules. Parcels that
     /// hold the same share it.
+    pub figures: Option<Arc<ParcelFigures>>,
+    /// The whole weighing, with every reason; only with [`BatchOptions::reasons`].
     pub weighing: Option<Arc<Weighing>>,
 }
 
@@ -335,6 +337,7 @@ fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: 
         hazard: Arc::default(),
         gift: false,
         currency: None,
+        figures: None,
         weighing: None,
     }
 }

@@ -9,6 +9,7 @@
 
 mod billing;
 mod expected;
+mod figures;
 mod file;
 mod findings;
 mod heavy;
@@ -22,6 +23,7 @@ mod units;
 mod weigh;
 
 pub use billing::{Billing, BillingRules, SideRounding, VolumeFactor, bill};
+pub use figures::{ParcelFigures, Price};
 pub use heavy::{HeavyCaution, HeavyLevel, HeavyRules, caution};
 pub use limits::{LimitCheck, Limits, length_and_girth, standard_limits};
 pub use packing::{

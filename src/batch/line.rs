@@ -14,7 +14,7 @@ use super::{
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
 use crate::orders::Order;
-use crate::parcel::Weighing;
+use crate::parcel::ParcelFigures;
 use crate::shop::Shop;
 use crate::words::join_and;
 
@@ -199,7 +199,7 @@ impl Lying {
             }
         };
         let price = |parcel: &Parcel| {
-            parcel.weighing.as_deref().and_then(Weighing::show_price).unwrap_or_default()
+            parcel.figures.as_deref().and_then(ParcelFigures::show_price).unwrap_or_default()
         };
         compare("pack", &computed.pack, &parcel.pack, measured.pack.is_some());
         compare("service", &computed.service, &parcel.service, measured.service.is_some());

@@ -1,6 +1,6 @@
 //! What each parcel of a batch weighs, measures, fits into and costs, by the shop's rules.
 //!
-//! In: parcels as their orders make them, and the shop. Out: a [`Weighing`] on each, the pack and
+//! In: parcels as their orders make them, and the shop. Out: [`ParcelFigures`] on each, the pack and
 //! the service it chose where nobody named one, and findings. Parcels are weighed in bench order,
 //! because packs with a count are used up. A batch whose shop has no rules costs nothing here, but
 //! for parcels that are heavy by what their orders say. Not here: the arithmetic (`parcel`).
@@ -13,8 +13,8 @@ use crate::fields::CountryCode;
 use crate::findings::{Finding, Likeness, RepeatFold, Rule, Severity, rules};
 use crate::geom::Mm;
 use crate::parcel::{
-    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelRules, PlacementMemo, Weighing, Wishes,
-    box_good, weigh, weigh_silently,
+    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelFigures, ParcelRules, PlacementMemo, Weighing,
+    Wishes, box_good, weigh, weigh_silently,
 };
 use crate::shop::Shop;
 
@@ -42,7 +42,7 @@ const OF_SERVICES: [&Rule; 4] =
     [&rules::OVER_LIMIT, &rules::NO_SERVICE, &rules::UNKNOWN_SERVICE, &rules::UNCHECKED_LIMITS];
 
 /// Weighs the parcels of a batch and puts the pack and service that were chosen into them. With
-/// `reasons` each weighing also keeps what was tried and refused. What is found is told of those
+/// `reasons` each parcel also keeps its weighing, with what was tried and refused. What is found is told of those
 /// parcels that are `told`.
 pub(super) fn weigh_parcels<'p>(
     parcels: impl IntoIterator<Item = &'p mut Parcel>,
@@ -69,8 +69,14 @@ pub(super) fn weigh_parcels<'p>(
 /// One load's weighing and what is to say of it.
 #[derive(Clone)]
 struct Weighed {
-    /// The weighing, without its findings.
-    weighing: Arc<Weighing>,
+    /// The figures that are kept of it.
+    figures: Arc<ParcelFigures>,
+    /// The weighing without its findings, when reasons are kept.
+    weighing: Option<Arc<Weighing>>,
+    /// The pack that was chosen or named.
+    pack: Option<Arc<str>>,
+    /// The service that carries it.
+    service: Option<Arc<str>>,
     /// The findings, without a place.
     findings: Arc<[Finding]>,
 }
@@ -90,6 +96,8 @@ struct Scale<'a> {
     kept: HashMap<ParcelFacts, Weighed>,
     /// What placements of items in packs came to.
     placements: PlacementMemo,
+    /// The names of packs and services that were chosen so far, each held once.
+    names: Vec<Arc<str>>,
 }
 
 impl<'a> Scale<'a> {
@@ -103,6 +111,7 @@ impl<'a> Scale<'a> {
             reasons,
             kept: HashMap::new(),
             placements: PlacementMemo::default(),
+            names: Vec::new(),
         }
     }
 
@@ -129,15 +138,28 @@ impl<'a> Scale<'a> {
         findings.retain(|finding| {
             !finding.is(&rules::UNKNOWN_SERVICE) || *parcel.service != *self.usual_service
         });
-        if !self.reasons {
-            weighing.forget_reasons();
-        }
-        let weighed = Weighed { weighing: Arc::new(weighing), findings: findings.into() };
+        let weighed = Weighed {
+            figures: Arc::new(weighing.figures()),
+            pack: weighing.pack.as_ref().map(|pack| self.name(&pack.value)),
+            service: weighing.offer().map(|offer| self.name(&offer.service)),
+            weighing: self.reasons.then(|| Arc::new(weighing)),
+            findings: findings.into(),
+        };
         if self.kept.len() >= MOST_KEPT {
             self.kept.clear();
         }
         self.kept.insert(facts, weighed.clone());
         weighed
+    }
+
+    /// The one copy of a pack's or service's name.
+    fn name(&mut self, name: &str) -> Arc<str> {
+        if let Some(known) = self.names.iter().find(|known| ***known == *name) {
+            return Arc::clone(known);
+        }
+        let name: Arc<str> = name.into();
+        self.names.push(Arc::clone(&name));
+        name
     }
 
     /// What is known of a parcel.
@@ -189,21 +211,21 @@ impl<'a> Scale<'a> {
 
     /// Puts into a parcel what was chosen for it, and takes its pack off those that are left.
     fn settle(&mut self, parcel: &mut Parcel, weighed: &Weighed) {
-        let weighing = &weighed.weighing;
         let named = parcel.orders.iter().any(|order| *order.pack == *parcel.pack);
-        match &weighing.pack {
-            Some(pack) if *pack.value != *parcel.pack => parcel.pack = (&*pack.value).into(),
+        match &weighed.pack {
+            Some(pack) if *pack != parcel.pack => parcel.pack = Arc::clone(pack),
             // The usual pack does not take it, and a wrong one on the card is worse than none.
             None if !self.rules.packs.is_empty() && !named => parcel.pack = Arc::default(),
             _ => {}
         }
         if parcel.service.is_empty()
-            && let Some(offer) = weighing.offer()
+            && let Some(service) = &weighed.service
         {
-            parcel.service = (&*offer.service).into();
+            parcel.service = Arc::clone(service);
         }
         self.fill_weights(parcel);
-        parcel.weighing = Some(Arc::clone(weighing));
+        parcel.figures = Some(Arc::clone(&weighed.figures));
+        parcel.weighing = weighed.weighing.clone();
         if self.rules.use_pack(&parcel.pack) == Some(0) {
             // What has been weighed so far could still choose it.
             self.kept.clear();

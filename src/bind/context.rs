@@ -15,7 +15,7 @@ use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
-use crate::parcel::Weighing;
+use crate::parcel::ParcelFigures;
 use crate::shop::Shop;
 
 /// One parcel as a layout sees it.
@@ -366,8 +366,7 @@ fn describe_carrier_label(label: Option<&CarrierLabel>) -> Value {
 
 /// A parcel as variables.
 fn describe_parcel(parcel: &Parcel, customs: impl Fn() -> bool, parts: Wanted<'_>) -> Value {
-    let weighing = parcel.weighing.as_deref();
-    let caution = || weighing.and_then(|it| it.caution.as_ref()).map_or("", |it| &it.words);
+    let figures = parcel.figures.as_deref();
     parts.map(&[
         ("id", &|| text(&parcel.id)),
         ("ids", &|| Value::from(parcel.order_ids())),
@@ -375,15 +374,15 @@ fn describe_parcel(parcel: &Parcel, customs: impl Fn() -> bool, parts: Wanted<'_
         ("weight_g", &|| or_empty(parcel.weight_g)),
         ("weight", &|| or_empty(parcel.weight_g.map(describe_weight))),
         ("size", &|| or_empty(parcel.size.as_ref().map(describe_size))),
-        ("expected_weight_g", &|| or_empty(weighing.and_then(Weighing::expected_grams))),
-        ("expected_weight", &|| or_empty(weighing.and_then(Weighing::show_expected_weight))),
-        ("expected_size", &|| or_empty(weighing.and_then(Weighing::show_expected_size))),
-        ("caution", &|| text(caution())),
-        ("billable", &|| or_empty(weighing.and_then(Weighing::show_billable))),
+        ("expected_weight_g", &|| or_empty(figures.and_then(ParcelFigures::expected_grams))),
+        ("expected_weight", &|| or_empty(figures.and_then(ParcelFigures::show_expected_weight))),
+        ("expected_size", &|| or_empty(figures.and_then(ParcelFigures::show_expected_size))),
+        ("caution", &|| text(figures.map_or("", |it| &it.caution))),
+        ("billable", &|| or_empty(figures.and_then(ParcelFigures::show_billable))),
         ("service", &|| text(&parcel.service)),
-        ("price", &|| or_empty(weighing.and_then(Weighing::show_price))),
-        ("postage", &|| or_empty(weighing.and_then(Weighing::price_digits))),
-        ("postage_currency", &|| or_empty(weighing.and_then(Weighing::price_currency))),
+        ("price", &|| or_empty(figures.and_then(ParcelFigures::show_price))),
+        ("postage", &|| or_empty(figures.and_then(|it| it.price).map(|price| price.digits()))),
+        ("postage_currency", &|| or_empty(figures.and_then(ParcelFigures::price_currency))),
         ("extras", &|| parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", &|| text(&parcel.tracking)),
         ("customs", &|| Value::from(customs())),

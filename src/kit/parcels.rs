@@ -200,8 +200,8 @@ fn describe_parcel(parcel: &Parcel) -> Value {
     let street = address.lines.iter().map(|line| &**line);
     let place = [&*address.city, &address.region, &address.postcode];
     let to: Vec<&str> = who.chain(street).chain(place).filter(|it| !it.is_empty()).collect();
-    let weighing = parcel.weighing.as_deref();
-    let quoted = weighing.and_then(|it| it.quotes.as_ref().zip(it.offer()));
+    let figures = parcel.figures.as_deref();
+    let price = figures.and_then(|it| it.price);
     let texts = |read: fn(&Order) -> &str| -> Vec<&str> {
         orders.iter().map(read).filter(|text| !text.is_empty()).collect()
     };
@@ -218,9 +218,9 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         "pack": &*parcel.pack,
         "weight_g": parcel.weight_g,
         "size_mm": parcel.size.map(|sides| sides.map(|side| side.0)),
-        "expected_weight_g": weighing.and_then(|it| it.expected_grams()),
-        "price": quoted.map(|(quotes, offer)| quotes.digits(offer.total)),
-        "currency": quoted.map(|(quotes, _)| quotes.currency.as_str()),
+        "expected_weight_g": figures.and_then(|it| it.expected_grams()),
+        "price": price.map(|it| it.digits()),
+        "currency": price.map(|it| it.currency.as_str().to_owned()),
         "tracking": parcel.tracking,
         "hazard": &*parcel.hazard,
         "gift": parcel.gift,

@@ -115,11 +115,8 @@ pub struct Quotes {
 impl Quotes {
     /// An amount without its currency, with as many decimals as the table's prices have.
     #[must_use]
-    pub fn digits(&self, mut amount: Decimal) -> String {
-        if amount.scale() < self.decimals {
-            amount.rescale(self.decimals);
-        }
-        amount.to_string()
+    pub fn digits(&self, amount: Decimal) -> String {
+        show_amount(amount, self.decimals)
     }
 
     /// An amount with its currency.
@@ -127,6 +124,14 @@ impl Quotes {
     pub fn show(&self, amount: Decimal) -> String {
         format!("{} {}", self.digits(amount), self.currency)
     }
+}
+
+/// An amount with at least so many decimals.
+pub(super) fn show_amount(mut amount: Decimal, decimals: u32) -> String {
+    if amount.scale() < decimals {
+        amount.rescale(decimals);
+    }
+    amount.to_string()
 }
 
 /// Prices a parcel with every service, or with the one that was asked for.

@@ -108,13 +108,13 @@ fn what_a_parcel_should_weigh_does_not_hang_on_the_scale() {
     let mut facts = parcel(vec![pieces(&rules, "PEN", "pen", 1)], "GB");
     let weighing = weigh(&facts, &rules);
     // 24 g of items, 28 g of the tube, 20 g of wrapping.
-    assert_eq!(weighing.show_expected_weight().as_deref(), Some("72 g"));
-    assert_eq!(weighing.expected_grams(), Some(72));
-    assert_eq!(weighing.show_expected_size().as_deref(), Some("180 × 32 × 32 mm"));
+    assert_eq!(weighing.figures().show_expected_weight().as_deref(), Some("72 g"));
+    assert_eq!(weighing.figures().expected_grams(), Some(72));
+    assert_eq!(weighing.figures().show_expected_size().as_deref(), Some("180 × 32 × 32 mm"));
     facts.weight = Some(Mass::from_grams(90));
     let weighed = weigh(&facts, &rules);
     assert_eq!(weighed.weight.as_ref().unwrap().value, Mass::from_grams(90));
-    assert_eq!(weighed.expected_grams(), Some(72));
+    assert_eq!(weighed.figures().expected_grams(), Some(72));
     // Nothing is expected of a pack or an item whose weight nobody said.
     facts.items[0].weight = None;
     assert_eq!(weigh(&facts, &rules).expected_weight, None);

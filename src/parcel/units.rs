@@ -394,11 +394,6 @@ impl<T> Figure<T> {
     pub fn new(value: T, reason: impl Into<String>) -> Figure<T> {
         Figure { value, reason: reason.into() }
     }
-
-    /// Forgets where it comes from.
-    pub(super) fn forget_reason(&mut self) {
-        self.reason = String::new();
-    }
 }
 
 /// The units that figures are shown in.

@@ -19,7 +19,7 @@ use super::packing::{
 use super::placement::PlacementMemo;
 use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
-use super::units::{Extent, Figure, Mass, Size3, Telling, Units, show_sides};
+use super::units::{Extent, Figure, Mass, Size3, Telling, Units};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
 use crate::words::counted;
@@ -149,71 +149,10 @@ impl Weighing {
         of_service.or(self.billing.billable.as_ref())
     }
 
-    /// The weight that is charged for, in words.
-    #[must_use]
-    pub fn show_billable(&self) -> Option<String> {
-        self.billable().map(|weight| self.units.mass(weight.value))
-    }
-
-    /// What it should weigh, in words.
-    #[must_use]
-    pub fn show_expected_weight(&self) -> Option<String> {
-        self.expected_weight.map(|weight| self.units.mass(weight))
-    }
-
-    /// What it should weigh, to the nearest gram.
-    #[must_use]
-    pub fn expected_grams(&self) -> Option<u64> {
-        let gram = Mass::from_grams(1).nanograms();
-        self.expected_weight.map(|weight| (weight.nanograms() + gram / 2) / gram)
-    }
-
-    /// What it should measure, in words.
-    #[must_use]
-    pub fn show_expected_size(&self) -> Option<String> {
-        self.expected_size.map(|size| show_sides(&size, self.units.length))
-    }
-
     /// The price of the service that carries it, with its extras and currency.
     #[must_use]
     pub fn show_price(&self) -> Option<String> {
         self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.show(offer.total))
-    }
-
-    /// That price by its digits.
-    #[must_use]
-    pub fn price_digits(&self) -> Option<String> {
-        self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.digits(offer.total))
-    }
-
-    /// The currency of that price, ISO 4217.
-    #[must_use]
-    pub fn price_currency(&self) -> Option<&str> {
-        self.quotes.as_ref().zip(self.offer()).map(|(quotes, _)| quotes.currency.as_str())
-    }
-
-    /// Forgets what was tried and refused, where each figure comes from and what would carry the
-    /// parcel instead, and keeps the figures: a tenth of the room.
-    pub fn forget_reasons(&mut self) {
-        let Weighing { items, pack, weight, size, length_and_girth, billing, .. } = self;
-        for figure in [items, weight, &mut billing.dimensional, &mut billing.billable] {
-            figure.iter_mut().for_each(Figure::forget_reason);
-        }
-        pack.iter_mut().for_each(Figure::forget_reason);
-        size.iter_mut().for_each(Figure::forget_reason);
-        length_and_girth.iter_mut().for_each(Figure::forget_reason);
-        self.trials = Vec::new();
-        self.instead = None;
-        if let Some(quotes) = &mut self.quotes {
-            quotes.offers.truncate(1);
-            quotes.offers.shrink_to_fit();
-            quotes.refused = Vec::new();
-            for offer in &mut quotes.offers {
-                offer.billable.iter_mut().for_each(Figure::forget_reason);
-                offer.price.forget_reason();
-                offer.extras.iter_mut().for_each(|extra| extra.price.forget_reason());
-            }
-        }
     }
 }
 

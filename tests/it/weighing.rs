@@ -192,14 +192,14 @@ fn nothing_is_weighed_where_nothing_is_ruled() {
         Batch::assemble(None, orders.clone(), shop, BatchOptions::default(), &mut Vec::new())
     };
     let parcels = batch(Some(&plain)).parcels;
-    assert_eq!(parcels[0].weighing, None);
+    assert_eq!(parcels[0].figures, None);
     assert_eq!((&*parcels[0].pack, &*parcels[0].service), ("bag", "post"), "defaults hold");
-    assert_eq!(batch(None).parcels[0].weighing, None);
+    assert_eq!(batch(None).parcels[0].figures, None);
     // What is heavy is said without any rules.
     let heavy = crate::weighing::orders(&[vec![json!({"sku": "A", "weight_g": 16_000})]]);
     let batch = Batch::assemble(None, heavy, None, BatchOptions::default(), &mut Vec::new());
-    let weighing = batch.parcels[0].weighing.as_ref().unwrap();
-    assert_eq!(weighing.caution.as_ref().unwrap().short, "heavy: 16 kg");
+    let caution = &batch.parcels[0].figures.as_ref().unwrap().caution;
+    assert!(caution.contains("16 kg"), "{caution}");
 }
 
 #[test]
@@ -224,7 +224,7 @@ fn what_is_chosen_is_what_is_printed() {
     own[0].service = "dear".into();
     let parcel = parcels(&own, &shop(rules), false).remove(0);
     assert_eq!((&*parcel.pack, &*parcel.service), ("bag", "dear"), "the seller's own word holds");
-    assert_eq!(parcel.weighing.unwrap().show_price().as_deref(), Some("4.00 GBP"));
+    assert_eq!(parcel.figures.unwrap().show_price().as_deref(), Some("4.00 GBP"));
 }
 
 #[test]
@@ -240,16 +240,16 @@ fn a_run_keeps_figures_and_only_weigh_keeps_reasons() {
         Batch::assemble(None, two.clone(), Some(&shop), options, &mut Vec::new()).parcels
     };
     let [whole, lean] = [run(true), run(false)].map(|parcels| {
-        let [one, other] = <[Parcel; 2]>::try_from(parcels).unwrap().map(|it| it.weighing.unwrap());
-        assert!(Arc::ptr_eq(&one, &other), "what weighs the same is held once");
+        let [one, other] = <[Parcel; 2]>::try_from(parcels).unwrap();
+        let [figures, same] = [&one, &other].map(|it| it.figures.clone().unwrap());
+        assert!(Arc::ptr_eq(&figures, &same), "what weighs the same is held once");
         one
     });
-    assert_eq!((whole.trials.len(), lean.trials.len()), (1, 0));
-    let [pack, lean_pack] = [&whole, &lean].map(|it| it.pack.clone().unwrap());
-    let [weight, lean_weight] = [&whole, &lean].map(|it| it.weight.clone().unwrap());
-    assert_eq!((pack.value, weight.value), (lean_pack.value, lean_weight.value));
-    assert!(!pack.reason.is_empty() && !weight.reason.is_empty());
-    assert_eq!((lean_pack.reason.as_str(), lean_weight.reason.as_str()), ("", ""));
+    assert_eq!((&lean.figures, &lean.weighing), (&whole.figures, &None));
+    let weighing = whole.weighing.unwrap();
+    assert_eq!(weighing.trials.len(), 1);
+    assert!(!weighing.pack.as_ref().unwrap().reason.is_empty());
+    assert_eq!(weighing.pack.as_ref().map(|pack| &*pack.value), Some(&*lean.pack));
 }
 
 /// Whoever weighs without reasons comes to the same figures and the same findings.
@@ -274,11 +274,7 @@ fn reasons_change_nothing_that_is_found() {
         let mut found = Vec::new();
         let batch = Batch::assemble(None, orders(&loads), Some(&shop), options, &mut found);
         let figures = batch.parcels.iter().map(|parcel| {
-            let weighing = parcel.weighing.as_ref().unwrap();
-            let size = weighing.size.as_ref().map(|size| size.value);
-            let weight = weighing.weight.as_ref().map(|weight| weight.value);
-            let price = (weighing.show_price(), weighing.show_billable());
-            (parcel.pack.clone(), parcel.service.clone(), size, weight, price)
+            (parcel.pack.clone(), parcel.service.clone(), parcel.figures.clone().unwrap())
         });
         let found: Vec<String> = found.iter().map(|finding| format!("{finding:?}")).collect();
         (figures.collect::<Vec<_>>(), found)

@@ -1,0 +1,107 @@
+//! What layouts and records say of a parcel's weighing: figures, without their reasons.
+//!
+//! In: a [`Weighing`]. Out: [`ParcelFigures`], which a batch keeps of each parcel in a fraction of the room.
+//! Not here: how the figures are found (`weigh`).
+
+use rust_decimal::Decimal;
+
+use super::quote::{Quotes, show_amount};
+use super::units::{Mass, Size3, Units, show_sides};
+use super::weigh::Weighing;
+use crate::fields::CurrencyCode;
+
+/// What a parcel should weigh and measure, and what it costs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ParcelFigures {
+    /// The units that figures are shown in.
+    pub units: Units,
+    /// What the packed parcel should weigh, whatever a scale says.
+    pub expected_weight: Option<Mass>,
+    /// What it should measure.
+    pub expected_size: Option<Size3>,
+    /// The weight that is charged for.
+    pub billable: Option<Mass>,
+    /// The price of the service that carries it, with its extras.
+    pub price: Option<Price>,
+    /// The caution that a card or a list shows; empty when it asks for none.
+    pub caution: Box<str>,
+}
+
+/// A sum of money, with as many decimals as its table has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Price {
+    /// The sum.
+    pub amount: Decimal,
+    /// Its currency.
+    pub currency: CurrencyCode,
+    /// How many decimals it is shown with.
+    pub decimals: u32,
+}
+
+impl Price {
+    /// The sum without its currency.
+    #[must_use]
+    pub fn digits(&self) -> String {
+        show_amount(self.amount, self.decimals)
+    }
+}
+
+impl ParcelFigures {
+    /// What it should weigh, in words.
+    #[must_use]
+    pub fn show_expected_weight(&self) -> Option<String> {
+        self.expected_weight.map(|weight| self.units.mass(weight))
+    }
+
+    /// What it should weigh, to the nearest gram.
+    #[must_use]
+    pub fn expected_grams(&self) -> Option<u64> {
+        let gram = Mass::from_grams(1).nanograms();
+        self.expected_weight.map(|weight| (weight.nanograms() + gram / 2) / gram)
+    }
+
+    /// What it should measure, in words.
+    #[must_use]
+    pub fn show_expected_size(&self) -> Option<String> {
+        self.expected_size.map(|size| show_sides(&size, self.units.length))
+    }
+
+    /// The weight that is charged for, in words.
+    #[must_use]
+    pub fn show_billable(&self) -> Option<String> {
+        self.billable.map(|weight| self.units.mass(weight))
+    }
+
+    /// The currency of the price, ISO 4217.
+    #[must_use]
+    pub fn price_currency(&self) -> Option<&str> {
+        self.price.as_ref().map(|price| price.currency.as_str())
+    }
+
+    /// The price with its currency.
+    #[must_use]
+    pub fn show_price(&self) -> Option<String> {
+        self.price.map(|price| format!("{} {}", price.digits(), price.currency))
+    }
+}
+
+impl Weighing {
+    /// The figures that are kept of it.
+    #[must_use]
+    pub fn figures(&self) -> ParcelFigures {
+        let price = |quotes: &Quotes, amount| Price {
+            amount,
+            currency: quotes.currency,
+            decimals: quotes.decimals,
+        };
+        let quoted = self.quotes.as_ref().zip(self.offer());
+        ParcelFigures {
+            units: self.units,
+            expected_weight: self.expected_weight,
+            expected_size: self.expected_size,
+            billable: self.billable().map(|weight| weight.value),
+            price: quoted.map(|(quotes, offer)| price(quotes, offer.total)),
+            caution: self.caution.as_ref().map_or("", |caution| &caution.words).into(),
+        }
+    }
+}
