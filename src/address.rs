@@ -20,6 +20,7 @@ mod post_languages;
 mod postcode;
 mod problem;
 mod seats;
+mod shape;
 mod suggest;
 mod text;
 

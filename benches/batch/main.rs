@@ -15,7 +15,12 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use clock::children_seconds;
+use mimalloc::MiMalloc;
 use stages::{Stages, measure_stages};
+
+/// The command's allocator, so that the stages take the time that they take there.
+#[global_allocator]
+static ALLOCATOR: MiMalloc = MiMalloc;
 
 /// A kind of orders, and the shop that sends them.
 struct Bench {

@@ -19,7 +19,6 @@ mod place;
 mod plan;
 mod proof;
 mod replaced;
-mod sha256;
 
 use std::path::{Path, PathBuf};
 

@@ -8,7 +8,8 @@ use std::fs::{self, File};
 use std::io;
 use std::path::Path;
 
-use super::sha256::Sha256;
+use hmac_sha256::Hash;
+
 use crate::kit::KitFile;
 
 /// What stands before a seal.
@@ -28,9 +29,7 @@ pub(super) enum Unproven {
 /// A record's text with its seal.
 pub(super) fn seal(text: &str) -> String {
     let body = text.trim_end().trim_end_matches('}').trim_end();
-    let mut hash = Sha256::new();
-    hash.add(body.as_bytes());
-    format!("{body}{SEAL}{}{SEAL_END}", hash.finish())
+    format!("{body}{SEAL}{}{SEAL_END}", write_digest(Hash::hash(body.as_bytes())))
 }
 
 /// Whether a record's text is as it was sealed.
@@ -69,15 +68,20 @@ pub(super) fn check_file(folder: &Path, name: &str, files: &[KitFile]) -> Result
 
 /// The SHA-256 of a file's bytes (FIPS 180-4), in hexadecimal digits.
 fn digest_file(path: &Path) -> io::Result<String> {
-    let mut hash = Sha256::new();
+    let mut hash = Hash::new();
     let mut file = File::open(path)?;
     let mut bytes = vec![0; 1 << 16];
     loop {
         match io::Read::read(&mut file, &mut bytes)? {
-            0 => return Ok(hash.finish()),
-            count => hash.add(&bytes[..count]),
+            0 => return Ok(write_digest(hash.finalize())),
+            count => hash.update(&bytes[..count]),
         }
     }
+}
+
+/// A digest in hexadecimal digits.
+fn write_digest(bytes: [u8; 32]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 #[cfg(test)]

@@ -5,7 +5,9 @@
 //!
 //! A row is W words; bit x is column x, set when dark, and zero beyond the symbol. Every rule
 //! becomes a word with a bit for each place where it strikes, and a count of those bits. Runs
-//! down a column are found in all columns at once, from words of different rows.
+//! down a column are found in all columns at once, from words of different rows. What works on one
+//! row is inlined even where the crate is made small: it is a few instructions, thousands of times a
+//! symbol.
 
 /// Points for five equal modules in a line; each further one adds a point (N1).
 const RUN_POINTS: u32 = 3;
@@ -20,7 +22,7 @@ const BALANCE_POINTS: u32 = 10;
 type ModuleBits<const W: usize> = [u64; W];
 
 /// Every column moved `count` to the left, so that bit x says what stood in column x + `count`.
-#[inline]
+#[inline(always)]
 fn left<const W: usize>(bits: ModuleBits<W>, count: u32) -> ModuleBits<W> {
     let mut moved = [0; W];
     for word in 0..W {
@@ -31,7 +33,7 @@ fn left<const W: usize>(bits: ModuleBits<W>, count: u32) -> ModuleBits<W> {
 }
 
 /// Every column moved `count` to the right.
-#[inline]
+#[inline(always)]
 fn right<const W: usize>(bits: ModuleBits<W>, count: u32) -> ModuleBits<W> {
     let mut moved = [0; W];
     for word in 0..W {
@@ -42,7 +44,7 @@ fn right<const W: usize>(bits: ModuleBits<W>, count: u32) -> ModuleBits<W> {
 }
 
 /// Combines two rows word by word.
-#[inline]
+#[inline(always)]
 fn join<const W: usize>(
     a: ModuleBits<W>,
     b: ModuleBits<W>,
@@ -56,7 +58,7 @@ fn join<const W: usize>(
 }
 
 /// How many columns are set.
-#[inline]
+#[inline(always)]
 fn count<const W: usize>(bits: ModuleBits<W>) -> u32 {
     bits.iter().map(|word| word.count_ones()).sum()
 }
@@ -137,7 +139,7 @@ fn score_finders<const W: usize>(rows: &[ModuleBits<W>]) -> u32 {
 }
 
 /// The places where seven modules look like a finder and four on one side are light.
-#[inline]
+#[inline(always)]
 fn find_pattern<const W: usize>(
     line: [ModuleBits<W>; 7],
     before: [ModuleBits<W>; 4],
