@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::bind::KitDocument;
 
-pub use parcels::{KitOrigin, KitPaper, ParcelList};
+pub use parcels::{KitOrigin, KitPaper, ParcelChange, ParcelList, list_changes};
 
 /// The version of the format.
 const VERSION: u64 = 1;

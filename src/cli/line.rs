@@ -6,13 +6,17 @@
 //! (`kit::line`).
 #![allow(dead_code, reason = "the commands of the ledger that call it are being written")]
 
-use std::collections::{BTreeSet, HashMap};
+mod printed;
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::halt::Halt;
 use super::inputs::{Inputs, ShopPlace, folder_of, read_shop};
 use super::prepare::PreparedBatch;
+use printed::{PrintedParcelState, read_printed};
+
 use crate::batch::{
-    LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder, judge_tag, propose_tag,
+    Batch, LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder, judge_tag, propose_tag,
 };
 use crate::findings::has_errors;
 use crate::geom::Mm;
@@ -34,6 +38,8 @@ pub(super) struct LineInputs {
     pub(super) inputs: Inputs,
     /// The orders that wait.
     waiting: Vec<WaitingOrder>,
+    /// Parcels that are not what they were when they were printed, by number.
+    printed: BTreeMap<u32, PrintedParcelState>,
 }
 
 /// Which parcels of a line are parcels of its batch.
@@ -63,6 +69,8 @@ impl LineInputs {
         let orders = read_orders(&sources.get(orders_file).shared_text(), orders_file);
         let mut findings = orders.findings.clone();
         let waiting = read_waiting(ledger, &mut sources)?;
+        let printed = read_printed(ledger, &line, &mut sources);
+        let printed = printed.map_err(|error| refuse(&error))?;
         let read = read_shop(shop, &mut sources, &mut findings)?;
         let (shop_file, shop_read) = read.map(|read| (read.file, read.shop)).unzip();
         let inputs = Inputs {
@@ -75,7 +83,7 @@ impl LineInputs {
             shop_folder: folder_of(shop.named.unwrap_or(shop.beside)),
             findings,
         };
-        Ok(LineInputs { line, inputs, waiting })
+        Ok(LineInputs { line, inputs, waiting, printed })
     }
 
     /// Refuses to print a line of which an order cannot be read: its parcel would lie on the bench
@@ -105,6 +113,22 @@ impl LineInputs {
         let (line, shop) = (self.line_up(view), self.inputs.shop.as_ref());
         let (batch, findings) = assemble_line(line, shop, &self.inputs.sources);
         PreparedBatch { batch, findings }
+    }
+
+    /// The line as a batch in which every parcel that is printed and still to go is what it was when it
+    /// was printed; with the shop file of now.
+    pub(super) fn batch_as_printed(&self) -> Batch {
+        let mut line = self.line_up(LineView::Bench);
+        for place in &mut line.places {
+            let number = u32::try_from(place.number).unwrap_or(u32::MAX);
+            if let Some(PrintedParcelState { parcel, orders }) = self.printed.get(&number) {
+                place.orders.clone_from(orders);
+                place.tag = parcel.tag.clone();
+                place.measured = measure(&parcel.facts);
+                place.tracking = parcel.tracking.clone();
+            }
+        }
+        assemble_line(line, self.inputs.shop.as_ref(), &self.inputs.sources).0
     }
 
     /// A tag for the parcel that these orders would be.

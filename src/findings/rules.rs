@@ -39,6 +39,8 @@ rules! {
     ADDRESS_DIFFERS_FROM_KIT: warning "address-differs-from-kit";
     /// A parcel that is printed once more is not as it was in the kit.
     PARCEL_DIFFERS_FROM_KIT: warning "parcel-differs-from-kit";
+    /// A parcel of a line is not as it was when it was printed.
+    PARCEL_DIFFERS_FROM_PRINT: warning "parcel-differs-from-print";
     /// A parcel that is printed once more has other pages, though nothing known of it has changed.
     PAPERS_DIFFER_FROM_KIT: warning "papers-differ-from-kit";
     /// The shop file is another than the one that the kit was made with.

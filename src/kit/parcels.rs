@@ -5,7 +5,7 @@
 //! differences between a parcel then and now. Not here: whether a difference stops anything.
 
 use std::collections::HashMap;
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 
 use serde_json::{Map, Value, json};
 
@@ -132,35 +132,73 @@ impl ParcelList {
             return Vec::new();
         };
         let (was, is) = (known.as_object(), describe_parcel(parcel));
-        let mut lines = Vec::new();
+        let mut changes = Vec::new();
         for (name, is) in is.as_object().into_iter().flatten() {
             if !TOLD_ELSEWHERE.contains(&&**name) {
                 let was = was.and_then(|was| was.get(name)).unwrap_or(&Value::Null);
-                compare_values(name, was, is, &mut lines);
+                compare_values(name, was, is, &mut changes);
             }
         }
-        lines
+        let lines =
+            changes.iter().map(|it| format!("{}: {} in the kit, {} now", it.path, it.was, it.is));
+        lines.collect()
     }
 }
 
-/// Adds a line for each value that differs; `path` says where it is.
-fn compare_values(path: &str, was: &Value, is: &Value, lines: &mut Vec<String>) {
+/// A value of a parcel that is another than it was.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ParcelChange {
+    /// Which value, such as `service` or `items[0].qty`.
+    pub path: String,
+    /// What it was, as messages show it.
+    pub was: String,
+    /// What it is.
+    pub is: String,
+}
+
+impl fmt::Display for ParcelChange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: was {}, is {}", self.path, self.was, self.is)
+    }
+}
+
+/// In what a parcel is another than it was: all that papers could say of it.
+#[must_use]
+pub fn list_changes(was: &Parcel, is: &Parcel) -> Vec<ParcelChange> {
+    let (mut was, mut is) = (describe_parcel(was), describe_parcel(is));
+    for described in [&mut was, &mut is] {
+        // An address is read as a whole.
+        let to: Vec<&str> =
+            described["to"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+        described["to"] = to.join(", ").into();
+    }
+    let mut changes = Vec::new();
+    for (name, is) in is.as_object().into_iter().flatten() {
+        if !["position", "id", "pair"].contains(&&**name) {
+            compare_values(name, was.get(name).unwrap_or(&Value::Null), is, &mut changes);
+        }
+    }
+    changes
+}
+
+/// Adds each value that differs; `path` says where it is.
+fn compare_values(path: &str, was: &Value, is: &Value, changes: &mut Vec<ParcelChange>) {
     match (was, is) {
         (was, is) if was == is => {}
         (Value::Array(before), Value::Array(now)) if has_objects(before) || has_objects(now) => {
             for place in 0..before.len().max(now.len()) {
                 let value = |list: &[Value]| list.get(place).cloned().unwrap_or(Value::Null);
                 let path = format!("{path}[{place}]");
-                compare_values(&path, &value(before), &value(now), lines);
+                compare_values(&path, &value(before), &value(now), changes);
             }
         }
         (Value::Object(before), Value::Object(now)) => {
             for (name, is) in now {
                 let was = before.get(name).unwrap_or(&Value::Null);
-                compare_values(&format!("{path}.{name}"), was, is, lines);
+                compare_values(&format!("{path}.{name}"), was, is, changes);
             }
         }
-        _ => lines.push(format!("{path}: {} in the kit, {} now", show(was), show(is))),
+        _ => changes.push(ParcelChange { path: path.to_owned(), was: show(was), is: show(is) }),
     }
 }
 

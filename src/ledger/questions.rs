@@ -4,7 +4,7 @@
 
 use rusqlite::Connection;
 
-use super::entry::LedgerEntry;
+use super::entry::{Event, LedgerEntry};
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
@@ -159,6 +159,25 @@ impl Ledger {
     pub fn order_json(&self, id: &str) -> Result<Option<String>, LedgerError> {
         match find_order(self.db(), id)? {
             Some(order) => read_text(self.db(), order.text),
+            None => Ok(None),
+        }
+    }
+
+    /// What an order said when an entry was written, as JSON; none when it was forgotten or had not come
+    /// in.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn order_json_at(&self, id: &str, seq: i64) -> Result<Option<String>, LedgerError> {
+        let entries =
+            read_entries(self.db(), "WHERE sitting IS NULL AND event ->> 'order' = ?1", [id])?;
+        let before = entries.iter().rev().filter(|entry| entry.seq <= seq);
+        let text = before.map(|entry| match entry.event {
+            Event::Came { text, .. } | Event::Changed { text, .. } => Some(text),
+            _ => None,
+        });
+        match text.flatten().next() {
+            Some(text) => read_text(self.db(), text),
             None => Ok(None),
         }
     }

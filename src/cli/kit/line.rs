@@ -7,6 +7,7 @@
 //! run that ends in between leaves a kit that the next one replaces, and no parcel that passes for
 //! printed and is not.
 
+mod changes;
 mod compare;
 mod make;
 mod planned;
@@ -26,12 +27,13 @@ use crate::cli::line::{LineInputs, LineView, to_position};
 use crate::cli::output::let_appear;
 use crate::cli::prepare::PreparedBatch;
 use crate::cli::setup::PrintSetup;
-use crate::findings::{Finding, has_errors};
+use crate::findings::{Finding, has_errors, rules};
 use crate::kit::RECORD;
 use crate::ledger::{BenchLine, PrintedParcel};
 use crate::pipeline::{Selection, watch_selection};
 use crate::verify::ProofTally;
 
+use changes::tell_changes;
 use compare::{compare_papers, list_papers};
 use make::LineMaker;
 use planned::is_first;
@@ -94,7 +96,8 @@ pub(crate) fn plan_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<P
     let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
     let parcels = compare(source, setup, &batch, &planned)?;
     let found = source.inputs.findings.iter().cloned().chain(findings);
-    let findings = concerning(found.collect(), &parcels, &batch);
+    let mut findings = concerning(found.collect(), &parcels, &batch);
+    findings.extend(tell_changes(&source.batch_as_printed(), &batch, &parcels));
     Ok(PrintPlan { is_first: is_first(&source.line), parcels, findings })
 }
 
@@ -115,7 +118,8 @@ pub(crate) fn make_line(
     let folder = open_folder(&source.line, to)?;
     let planned = open_plan(&mut source.inputs, folder.making(), PlanFor::Line)?;
     let parcels = compare(source, setup, &batch, &planned)?;
-    let before = concerning(found, &parcels, &batch);
+    let mut before = concerning(found, &parcels, &batch);
+    before.extend(tell_changes(&source.batch_as_printed(), &batch, &parcels));
     let printed: Vec<PrintedParcel> =
         parcels.iter().filter_map(|parcel| parcel.remember(&batch)).collect();
     if parcels.iter().all(|parcel| parcel.documents.is_empty()) {
@@ -199,6 +203,14 @@ fn concerning(mut found: Vec<Finding>, parcels: &[PlannedParcel], batch: &Batch)
         let mut orders = printed.flat_map(|parcel| &parcel.orders);
         orders.any(|order| finding.span.is_some_and(|at| order.span.contains(at)))
     };
+    let is_reprint = |number: usize| {
+        let mut parcels = parcels.iter().filter(|parcel| to_position(parcel.number) == number);
+        parcels.any(|parcel| parcel.why == PrintReason::OutOfDate)
+    };
+    // What changed since it was printed says more than what the scale changed of sums.
+    found.retain(|finding| {
+        !finding.is(&rules::MEASURED_CHANGES) || !finding.position().is_some_and(is_reprint)
+    });
     found.retain(|finding| match finding.position() {
         Some(position) => {
             is_printed(position) || finding.others.iter().any(|&other| is_printed(other))

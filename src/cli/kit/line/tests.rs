@@ -102,6 +102,20 @@ impl Evening {
         plan.parcels.iter().map(show).collect()
     }
 
+    /// What is told before anything is printed.
+    fn told(&self) -> Vec<String> {
+        let plan = plan_line(&mut self.source(), &setup()).unwrap();
+        let told = plan.findings.iter().map(|it| {
+            let number = it.position().unwrap_or_default();
+            let more: String = match it.is(&crate::findings::rules::PARCEL_DIFFERS_FROM_PRINT) {
+                true => it.details.iter().map(|line| format!("; {line}")).collect(),
+                false => String::new(),
+            };
+            format!("{} ({number}): {}{more}", it.rule.name, it.message)
+        });
+        told.collect()
+    }
+
     /// Prints, and leaves the ledger as it is.
     fn make(&self) -> Result<LinePrinted, Halt> {
         make_line(&mut self.source(), &setup(), &self.kit())
@@ -198,6 +212,13 @@ fn a_kit_first_and_then_only_the_difference() {
             "4 Wood: late: labels (late), bench-cards (late), slips (late)",
         ]
     );
+    assert_eq!(
+        evening.told(),
+        [
+            "parcel-differs-from-print (3): parcel `TH-3` is not as it was when it was printed; to: was \
+          `Bo Vale, 3 Quay, Oakhaven, LS1 4AP`, is `Bo Vale, 33 Quay, Oakhaven, LS1 4AP`"
+        ]
+    );
     let before = files(&evening.kit());
     let printed = evening.print();
     let folder = printed.folder.unwrap();
@@ -211,10 +232,19 @@ fn a_kit_first_and_then_only_the_difference() {
     assert_eq!(texts(&folder.join("bench-cards.pdf")).len(), 1);
     assert_eq!(evening.plan(), [""; 0]);
 
-    // The scale says what no label of this layout would say otherwise.
-    let facts = Facts { weight_g: Some(295), ..Facts::default() };
+    // The scale says what should be, and less than that.
+    let facts = Facts { weight_g: Some(199), ..Facts::default() };
     evening.happen(Event::Noted { number: 2, facts });
     assert_eq!(evening.plan(), ["2 Reed: out of date: labels (reprint), bench-cards (reprint)"]);
+    assert_eq!(
+        evening.told(),
+        [
+            "weight-differs (2): the parcel weighs 93 g less than it should: is the second `Heron pen` \
+             inside?",
+            "parcel-differs-from-print (2): parcel `TH-2` is not as it was when it was printed; price: \
+             was `4.80`, is `2.35`; service: was `parcel`, is `letter`; weight_g: was none, is 199",
+        ]
+    );
     // Moved to the front: nothing is printed anew.
     evening.print();
     evening.happen(Event::Moved { number: 4, before: Some(2) });
@@ -303,4 +333,18 @@ fn lists_are_printed_by_themselves() {
     assert!(waiting.contains("TH-9") && waiting.contains("since 2026-"), "{waiting}");
     let picking = list(ListKind::Picking);
     assert!(picking.contains("2 Reed (2), 3 Vale (2)"), "{picking}");
+}
+
+/// Nothing known of the parcels has changed, and their slips print otherwise.
+#[test]
+fn a_changed_shop_file_makes_papers_out_of_date() {
+    let mut evening = Evening::begin();
+    evening.print();
+    let shop = SHOP.replace("currency: GBP", "currency: GBP\nthanks: Thank you.");
+    fs::write(evening.folder.path().join("shop.yaml"), shop).unwrap();
+    assert_eq!(evening.plan()[0], "1 Marlow: out of date: slips (reprint)");
+    assert_eq!(
+        evening.told()[0],
+        "parcel-differs-from-print (1): the slips of parcel `TH-1` would not print as they did"
+    );
 }
