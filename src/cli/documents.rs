@@ -106,7 +106,6 @@ impl Material<'_> {
     ///
     /// # Errors
     /// When the layout itself cannot be used.
-    #[allow(dead_code, reason = "the commands of the ledger that call it are being written")]
     pub(super) fn digest(&self, open: &OpenLayout) -> Result<Vec<ParcelDigest>, Halt> {
         let disk = self.disk(open);
         let pictures = self.pictures(open, &disk);

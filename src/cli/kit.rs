@@ -11,7 +11,6 @@ mod checked;
 mod customs;
 mod folder;
 mod forget;
-#[allow(dead_code, reason = "the commands of the ledger that call it are being written")]
 mod line;
 mod maker;
 mod old;
@@ -42,7 +41,6 @@ use crate::words::counted;
 
 pub(super) use checked::{CheckedKit, check_kit};
 pub(super) use forget::{ForgetHow, KitForgetting, forget_kit, kit_key, made_at};
-#[allow(unused_imports, reason = "the commands of the ledger that call it are being written")]
 pub(super) use line::{
     LineList, LinePrinted, ListKind, PlannedPaper, PlannedParcel, PrintPlan, PrintReason,
     make_line, make_list, plan_line,

@@ -8,6 +8,7 @@ mod again;
 mod answer;
 mod changed;
 mod combining;
+mod computed;
 mod event_words;
 mod facts;
 mod forget;
@@ -22,6 +23,7 @@ mod moving;
 mod note;
 mod open;
 mod order_words;
+mod print;
 mod proposing;
 mod refusal;
 mod repeat;
@@ -56,6 +58,7 @@ pub(super) fn run(arguments: &LedgerArguments) -> Result<Exit, Halt> {
         LedgerVerb::Part(arguments) => combining::run_part(options, arguments),
         LedgerVerb::Again(arguments) => again::run(options, arguments),
         LedgerVerb::Undo(arguments) => undo::run(options, arguments),
+        LedgerVerb::Print(arguments) => print::run(options, arguments),
         LedgerVerb::Match(arguments) => matching::run(options, arguments),
         LedgerVerb::Track(arguments) => track::run(options, arguments),
         LedgerVerb::HandOver(arguments) => hand_over::run(options, arguments),

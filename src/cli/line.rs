@@ -4,7 +4,6 @@
 //! In: a ledger, one of its lines, and where the shop file is. Out: the line as a batch, and tags for the
 //! parcel that is lined up next. Not here: what happens in a line (`ledger`), and its papers
 //! (`kit::line`).
-#![allow(dead_code, reason = "the commands of the ledger that call it are being written")]
 
 mod printed;
 
@@ -26,9 +25,9 @@ use crate::orders::{Order, read_orders};
 use crate::source::Sources;
 
 /// What messages call the orders that a ledger remembers.
-const LINE_NAME: &str = "orders of the line";
+pub(super) const LINE_NAME: &str = "orders of the line";
 /// What messages call the orders that a ledger remembers and that are in no line.
-const WAITING_NAME: &str = "waiting orders";
+pub(super) const WAITING_NAME: &str = "waiting orders";
 
 /// A line with all that its parcels are made of.
 pub(super) struct LineInputs {
@@ -134,14 +133,8 @@ impl LineInputs {
     /// A tag for the parcel that these orders would be.
     pub(super) fn propose_tag(&self, orders: &[Box<str>]) -> Box<str> {
         let all = self.orders_by_id();
-        let waiting = self.waiting.iter().map(|waiting| &waiting.order);
-        let next: Vec<Order> = orders
-            .iter()
-            .filter_map(|id| {
-                let known = all.get(&**id).copied();
-                known.or_else(|| waiting.clone().find(|order| order.id == *id)).cloned()
-            })
-            .collect();
+        let next: Vec<Order> =
+            orders.iter().filter_map(|id| all.get(&**id).copied()).cloned().collect();
         let shop_name = self.inputs.shop.as_ref().map(|shop| &*shop.name).unwrap_or_default();
         let of_parcels = self.orders_of_parcels();
         propose_tag(&self.lined_tags(&of_parcels), &next, shop_name)
@@ -177,9 +170,11 @@ impl LineInputs {
         self.line.parcels().map(|parcel| find_orders(&all, parcel)).collect()
     }
 
-    /// The orders of the line by their ids.
+    /// The orders of the line by their ids, and those that wait: they may be lined up next.
     fn orders_by_id(&self) -> HashMap<&str, &Order> {
-        self.inputs.orders.orders.iter().map(|order| (&*order.id, order)).collect()
+        let waiting = self.waiting.iter().map(|waiting| &waiting.order);
+        let all = waiting.chain(&self.inputs.orders.orders);
+        all.map(|order| (&*order.id, order)).collect()
     }
 
     /// The line as the engine wants it.

@@ -32,12 +32,20 @@ impl PrintSetup {
         arguments: &InputArguments,
         proof: Option<Proofing>,
     ) -> Result<PrintSetup, Halt> {
-        Ok(PrintSetup {
-            book: read_fonts(arguments.fonts.as_deref())?,
-            grid: None,
-            threads: arguments.threads.and_then(|count| NonZeroUsize::new(usize::from(count))),
-            proof,
-        })
+        PrintSetup::with(arguments.fonts.as_deref(), arguments.threads, proof)
+    }
+
+    /// The same from its parts: a folder of further fonts, threads, and how pages are proven.
+    ///
+    /// # Errors
+    /// When a font cannot be used.
+    pub(super) fn with(
+        fonts: Option<&Path>,
+        threads: Option<u16>,
+        proof: Option<Proofing>,
+    ) -> Result<PrintSetup, Halt> {
+        let threads = threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
+        Ok(PrintSetup { book: read_fonts(fonts)?, grid: None, threads, proof })
     }
 }
 

@@ -67,13 +67,13 @@ impl Evening {
     }
 
     /// Takes in an order for a buyer, whose town and weight may be named; returns what is said.
-    fn take_in(&self, orders: &[Value]) -> String {
+    pub(crate) fn take_in(&self, orders: &[Value]) -> String {
         self.says_of("take-in", &Value::from(orders.to_vec()).to_string())
     }
 }
 
 /// An order of one item.
-fn order(id: &str, name: &str, title: &str) -> Value {
+pub(crate) fn order(id: &str, name: &str, title: &str) -> Value {
     serde_json::json!({
         "id": id,
         "ship_to": {"name": name, "lines": ["1 Quay"], "city": "Oakhaven", "postcode": "LS1 4AP",
@@ -90,7 +90,7 @@ fn weighing(mut order: Value, grams: u32) -> Value {
 }
 
 /// An evening with three orders waiting.
-fn three() -> Evening {
+pub(crate) fn three() -> Evening {
     let evening = Evening::new();
     let said = evening.take_in(&[
         order("TH-1041", "Ines Marlow", "Heron nib"),
@@ -102,7 +102,7 @@ fn three() -> Evening {
 }
 
 /// Lines up, prints, matches and hands over what the line has, without the papers.
-fn hand_over(evening: &Evening, number: u32) {
+pub(crate) fn hand_over(evening: &Evening, number: u32) {
     use slipwright::ledger::{
         ActStamp, Event, Ledger, LedgerError, Matching, Moment, PrintedParcel,
     };

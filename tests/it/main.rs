@@ -56,6 +56,7 @@ mod ledger;
 mod ledger_cases;
 mod ledger_commands;
 mod ledger_numbers;
+mod ledger_print;
 mod limits;
 mod line;
 mod links;

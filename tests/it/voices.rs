@@ -164,6 +164,7 @@ fn examples_in_the_help_run() {
         "part",
         "again",
         "undo",
+        "print",
         "match",
         "track",
         "hand-over",

@@ -9,9 +9,9 @@ use clap::{Args, Subcommand};
 use super::super::examples::ledger as examples;
 pub(crate) use common::{ActOptions, LedgerOptions, ShopOption};
 pub(crate) use first::{
-    AgainArguments, FactOptions, JoinArguments, LineUpArguments, ListArguments, ListWhat,
-    MoveArguments, NoteArguments, PartArguments, SetAsideArguments, TakeInArguments,
-    TakeOffArguments, UndoArguments,
+    AgainArguments, FactOptions, JoinArguments, LineUpArguments, ListArguments, ListOf, ListWhat,
+    MoveArguments, NoteArguments, PartArguments, PrintArguments, SetAsideArguments,
+    TakeInArguments, TakeOffArguments, UndoArguments,
 };
 pub(crate) use second::{
     BackupArguments, CloseArguments, CopyInArguments, CopyOutArguments, ForgetArguments,
@@ -66,6 +66,9 @@ pub(crate) enum LedgerVerb {
     /// Take back what was done last in the line
     #[command(after_help = examples::UNDO)]
     Undo(UndoArguments),
+    /// Print what is not yet printed or out of date: first the whole kit, then only the difference
+    #[command(after_help = examples::PRINT)]
+    Print(PrintArguments),
     /// Match bench cards and labels: two codes, or scans on standard input, a verdict a line
     #[command(after_help = examples::MATCH)]
     Match(MatchArguments),
@@ -118,6 +121,7 @@ impl LedgerVerb {
             LedgerVerb::Part(arguments) => Some(&arguments.act),
             LedgerVerb::Again(arguments) => Some(&arguments.act),
             LedgerVerb::Undo(arguments) => Some(&arguments.act),
+            LedgerVerb::Print(arguments) => Some(&arguments.act),
             LedgerVerb::Match(arguments) => Some(&arguments.act),
             LedgerVerb::Track(arguments) => Some(&arguments.act),
             LedgerVerb::HandOver(arguments) => Some(&arguments.act),
@@ -147,6 +151,7 @@ impl LedgerVerb {
             LedgerVerb::Part(_) => "part",
             LedgerVerb::Again(_) => "again",
             LedgerVerb::Undo(_) => "undo",
+            LedgerVerb::Print(_) => "print",
             LedgerVerb::List(_) => "list",
             LedgerVerb::Match(_) => "match",
             LedgerVerb::Track(_) => "track",

@@ -64,6 +64,15 @@ pub(crate) const UNDO: &str = "\
 Examples:
   slipwright ledger undo";
 
+/// Of `ledger print`.
+pub(crate) const PRINT: &str = "\
+Examples:
+  slipwright ledger print --dry-run
+  slipwright ledger print --to friday
+  slipwright ledger print --list picking
+
+The first time everything is printed, afterwards only what came late or is out of date.";
+
 /// Of `ledger match`.
 pub(crate) const MATCH: &str = "\
 Examples:

@@ -8,9 +8,12 @@ use serde_json::{Map, Value, json};
 use super::super::arguments::Diagnostics;
 use super::super::arguments::ledger::{ActOptions, LedgerOptions};
 use super::super::halt::Halt;
+use super::super::line::{LINE_NAME, WAITING_NAME};
 use super::super::terminal;
 use super::open::{Did, time_of};
+use crate::findings::Finding;
 use crate::ledger::LedgerEntry;
+use crate::source::{Sources, Span};
 use crate::words::escape_obeyed;
 
 /// An answer that is being put together.
@@ -94,6 +97,18 @@ impl LedgerAnswer {
 /// How findings are shown beside an answer.
 pub(super) fn how_shown(options: &LedgerOptions) -> Diagnostics {
     if options.json { Diagnostics::Json } else { Diagnostics::Full }
+}
+
+/// Shows findings beside an answer. Where they lie in texts that the ledger keeps is no place that a
+/// seller could go to: the order and its field are named, the line is not shown.
+pub(super) fn show_found(found: &[Finding], sources: &Sources, options: &LedgerOptions) {
+    let is_kept = |span: Span| [LINE_NAME, WAITING_NAME].contains(&sources.get(span.file).name());
+    let found = found.iter().map(|found| match found.span {
+        Some(span) if is_kept(span) => Finding { span: None, related: Vec::new(), ..found.clone() },
+        _ => found.clone(),
+    });
+    let found: Vec<Finding> = found.collect();
+    terminal::show(&found, sources, how_shown(options));
 }
 
 /// An entry for a program.

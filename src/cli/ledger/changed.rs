@@ -41,17 +41,18 @@ pub(super) fn tell_weights(
     if parcel.orders.len() < 2 || parcel.facts.weight_g.is_some() {
         return Ok(());
     }
-    let mut told = Vec::new();
+    let mut weights = Vec::new();
     for id in &parcel.orders {
         let json = open.ledger.order_json(id)?.unwrap_or_default();
-        if let Some(grams) = OrderWords::read(&json).weight_g {
-            told.push(format!("{id} says {grams} g"));
-        }
+        weights.push((id, OrderWords::read(&json).weight_g));
     }
-    if !told.is_empty() {
-        let told = told.join(", ");
-        let (parcel, weigh) = (parcel_words(parcel), how_to_weigh(parcel.number));
-        answer.line(&format!("{parcel} has one weight: {told}; weigh it: {weigh}"));
+    // Orders that all say the same are of one parcel, and were weighed as one.
+    if weights.windows(2).all(|pair| pair[0].1 == pair[1].1) {
+        return Ok(());
     }
+    let told = weights.iter().filter_map(|(id, grams)| Some(format!("{id} says {} g", (*grams)?)));
+    let told: Vec<String> = told.collect();
+    let (parcel, weigh) = (parcel_words(parcel), how_to_weigh(parcel.number));
+    answer.line(&format!("{parcel} has one weight: {}; weigh it: {weigh}", told.join(", ")));
     Ok(())
 }

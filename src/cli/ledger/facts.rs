@@ -5,6 +5,9 @@
 
 use super::super::arguments::ledger::FactOptions;
 use super::super::halt::Halt;
+use super::super::line::LineInputs;
+use super::answer::LedgerAnswer;
+use crate::batch::TagDoubt;
 use crate::ledger::Facts;
 use crate::parcel::{Mass, parse_size};
 use crate::shop::Shop;
@@ -72,6 +75,29 @@ fn check_names(facts: &Facts, shop: Option<&Shop>) -> Result<(), Halt> {
         }
     }
     Ok(())
+}
+
+/// Refuses a tag that another parcel of the line has, and tells one that is a poor choice; `but` is the
+/// number of the parcel that gets it.
+///
+/// # Errors
+/// When another parcel has it.
+pub(super) fn judge_typed(
+    source: &LineInputs,
+    tag: &str,
+    but: Option<u32>,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    match source.judge_tag(tag, but) {
+        None => Ok(()),
+        Some(doubt @ TagDoubt::Equal { .. }) => {
+            Err(Halt::refused(format!("the tag `{tag}` is taken: {doubt}")).hint("give it another"))
+        }
+        Some(doubt) => {
+            answer.line(&format!("the tag `{tag}` is a poor one: {doubt}"));
+            Ok(())
+        }
+    }
 }
 
 /// Reads a weight in grams: a bare number, or one with its unit.

@@ -2,29 +2,26 @@
 
 use serde_json::{Value, json};
 
-use super::super::arguments::ledger::{FactOptions, LedgerOptions, LineUpArguments};
+use super::super::arguments::ledger::{ActOptions, FactOptions, LedgerOptions, LineUpArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
-use super::super::terminal;
-use super::answer::{LedgerAnswer, how_shown};
-use super::changed::tell_weights;
-use super::facts::read_facts;
+use super::super::line::LineInputs;
+use super::answer::{LedgerAnswer, show_found};
+use super::changed::{put_parcels, tell_weights};
+use super::computed::{AskedParcels, Computed};
+use super::facts::{judge_typed, read_facts};
 use super::mates::tell_mates;
 use super::open::{OpenLedger, time_of};
-use super::order_words::OrderWords;
 use super::proposing::{LineProposal, ProposedParcel, propose};
-use super::shop_file::read_shop_file;
-use super::shown::{fact_words, line_json, parcel_words, sitting_json};
+use super::shop_file::{place_of, shop_beside};
 use super::what::find_waiting;
-use crate::ledger::{Act, BenchLine, Facts, OrderNow};
-use crate::shop::Shop;
+use crate::batch::BatchKey;
+use crate::ledger::{Act, BenchLine, Facts, LineParcel};
 use crate::words::counted;
 
 /// Lines up orders.
 pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Result<Exit, Halt> {
     let mut open = OpenLedger::open(options)?;
-    let shop = read_shop_file(options, &arguments.shop)?;
-    let facts = read_facts(&arguments.facts, shop.as_ref())?;
     let orders = match arguments.all {
         true => open.ledger.orders_in("waiting")?,
         false => find_waiting(&open, &arguments.orders)?,
@@ -38,20 +35,35 @@ pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Resul
         answer.show()?;
         return Ok(Exit::Done);
     }
-    let proposal = propose(&open, line.as_ref(), &orders, shop.as_ref(), arguments.combine)?;
-    refuse_facts_of_many(&proposal, &arguments.facts)?;
     let known = line.as_ref().map(BenchLine::next_number);
     let name = sitting_name(arguments);
+    let line = line.unwrap_or_else(|| imagine_line(&name, &arguments.act));
+    let beside = shop_beside(options);
+    let mut source = LineInputs::read(&open.ledger, line, place_of(&arguments.shop, &beside))?;
+    let facts = read_facts(&arguments.facts, source.inputs.shop.as_ref())?;
+    if let Some(tag) = &facts.tag {
+        judge_typed(&source, tag, None, &mut answer)?;
+    }
+    let proposal = propose(&open, &mut source, &orders, arguments.combine)?;
+    refuse_facts_of_many(&proposal, &arguments.facts)?;
     let done = open.act("line-up", &arguments.act, |act| {
         refuse_moved(act, known)?;
         enter(act, &proposal, &facts, &name)
     })?;
-    terminal::show(&proposal.findings, &proposal.sources, how_shown(options));
+    show_found(&proposal.findings, &proposal.sources, options);
     if let Some(after) = answer.take(done) {
-        tell(&open, &orders, known, &after, shop.as_ref(), &mut answer)?;
+        let lined_up = LinedUp { known, after: &after };
+        lined_up.tell(&open, options, arguments, &mut answer)?;
     }
     answer.show()?;
     Ok(Exit::Done)
+}
+
+/// The line of a sitting that is yet to begin, for what is proposed before it does.
+fn imagine_line(name: &str, act: &ActOptions) -> BenchLine {
+    let at = time_of(act);
+    let key = BatchKey::of_sitting(name, 0, at.seconds(), |_| false);
+    BenchLine::open(0, name, key, at)
 }
 
 /// The name of a sitting that begins.
@@ -113,37 +125,42 @@ fn enter(
     Ok(line)
 }
 
-/// Tells what was lined up; `known` is the number that came next before.
-fn tell(
-    open: &OpenLedger,
-    orders: &[OrderNow],
+/// What was lined up.
+struct LinedUp<'a> {
+    /// The number that came next before; none when no sitting was open.
     known: Option<u32>,
-    after: &BenchLine,
-    shop: Option<&Shop>,
-    answer: &mut LedgerAnswer,
-) -> Result<(), Halt> {
-    if known.is_none() {
-        answer.line(&format!("sitting {} `{}` begins", after.sitting, after.name));
-    }
-    let first = known.unwrap_or(1);
-    for parcel in after.parcels().filter(|parcel| parcel.number >= first) {
-        let mut told = vec![parcel.orders.join(" + ")];
-        if let Some(order) = orders.iter().find(|order| Some(&order.id) == parcel.orders.first()) {
-            let words = OrderWords::read(&open.text_of(order)?);
-            told.extend([words.name.clone(), words.place(), words.what()]);
+    /// The line now.
+    after: &'a BenchLine,
+}
+
+impl LinedUp<'_> {
+    /// Tells it.
+    fn tell(
+        &self,
+        open: &OpenLedger,
+        options: &LedgerOptions,
+        arguments: &LineUpArguments,
+        answer: &mut LedgerAnswer,
+    ) -> Result<(), Halt> {
+        let LinedUp { known, after } = *self;
+        if known.is_none() {
+            answer.line(&format!("sitting {} `{}` begins", after.sitting, after.name));
         }
-        told.push(fact_words(&parcel.facts));
-        told.retain(|part| !part.is_empty());
-        answer.line(&format!("{}: {}", parcel_words(parcel), told.join(", ")));
+        let first = known.unwrap_or(1);
+        let new: Vec<&LineParcel> =
+            after.parcels().filter(|parcel| parcel.number >= first).collect();
+        let numbers: Vec<u32> = new.iter().map(|parcel| parcel.number).collect();
+        let question = AskedParcels { open, line: after, numbers: &numbers };
+        let computed = Computed::ask(&question, &arguments.shop, options)?;
+        computed.show(options, answer);
+        answer.table(&computed.table());
+        for parcel in &new {
+            tell_weights(open, parcel, answer)?;
+        }
+        tell_mates(open, after, first, computed.shop(), answer)?;
+        answer.line(&format!("{} lined up", counted(new.len(), "parcel")));
+        answer.put("began", json!(known.is_none()));
+        put_parcels(answer, after, &numbers);
+        Ok(())
     }
-    for parcel in after.parcels().filter(|parcel| parcel.number >= first) {
-        tell_weights(open, parcel, answer)?;
-    }
-    tell_mates(open, after, first, shop, answer)?;
-    let count = after.parcels().filter(|parcel| parcel.number >= first).count();
-    answer.line(&format!("{} lined up", counted(count, "parcel")));
-    answer.put("began", json!(known.is_none()));
-    answer.put("sitting", sitting_json(after));
-    answer.put("parcels", line_json(after, |parcel| parcel.number >= first));
-    Ok(())
 }

@@ -6,11 +6,13 @@ use super::super::arguments::ledger::{FactOptions, LedgerOptions, NoteArguments}
 use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::inputs::read_orders_text;
+use super::super::line::LineInputs;
 use super::answer::LedgerAnswer;
 use super::changed::{put_parcels, tell_papers};
-use super::facts::{read_facts, read_weight};
+use super::computed::{AskedParcels, Computed};
+use super::facts::{judge_typed, read_facts, read_weight};
 use super::open::OpenLedger;
-use super::shop_file::read_shop_file;
+use super::shop_file::{place_of, shop_beside};
 use super::shown::{fact_words, parcel_words};
 use crate::ledger::{BenchLine, Event, Facts};
 use crate::words::{counted, shorten};
@@ -26,22 +28,12 @@ struct Noted {
 /// Notes what a seller says of a parcel, or the weights of many.
 pub(super) fn run(options: &LedgerOptions, arguments: &NoteArguments) -> Result<Exit, Halt> {
     let mut open = OpenLedger::open(options)?;
+    let mut answer = LedgerAnswer::of_act("note", options, &arguments.act);
     let noted = match (&arguments.weights, arguments.number) {
         (Some(path), _) => read_weights(path)?,
-        (None, Some(number)) => {
-            if arguments.facts == FactOptions::default() {
-                return Err(Halt::usage("there is nothing to note")
-                    .hint(format!("say it: `slipwright ledger note {number} --weight 372`")));
-            }
-            let shop = read_shop_file(options, &arguments.shop)?;
-            vec![Noted { number, facts: read_facts(&arguments.facts, shop.as_ref())? }]
-        }
+        (None, Some(number)) => vec![read_noted(&open, options, arguments, number, &mut answer)?],
         (None, None) => Vec::new(),
     };
-    let line = open.expect_line()?;
-    for Noted { number, facts } in &noted {
-        refuse_equal_tag(&line, *number, facts)?;
-    }
     let done = open.act("note", &arguments.act, |act| {
         let sitting = act.expect_sitting()?;
         for Noted { number, facts } in &noted {
@@ -50,48 +42,55 @@ pub(super) fn run(options: &LedgerOptions, arguments: &NoteArguments) -> Result<
         }
         Ok(act.line(sitting)?)
     })?;
-    let mut answer = LedgerAnswer::of_act("note", options, &arguments.act);
     if let Some(after) = answer.take(done) {
-        tell(&noted, &after, &mut answer);
+        let numbers: Vec<u32> = noted.iter().map(|it| it.number).collect();
+        let question = AskedParcels { open: &open, line: &after, numbers: &numbers };
+        let computed = Computed::ask(&question, &arguments.shop, options)?;
+        computed.show(options, &mut answer);
+        tell(&noted, &after, &computed, &mut answer);
+        put_parcels(&mut answer, &after, &numbers);
     }
     answer.show()?;
     Ok(Exit::Done)
 }
 
+/// Reads what is noted of one parcel.
+fn read_noted(
+    open: &OpenLedger,
+    options: &LedgerOptions,
+    arguments: &NoteArguments,
+    number: u32,
+    answer: &mut LedgerAnswer,
+) -> Result<Noted, Halt> {
+    if arguments.facts == FactOptions::default() {
+        return Err(Halt::usage("there is nothing to note")
+            .hint(format!("say it: `slipwright ledger note {number} --weight 372`")));
+    }
+    let beside = shop_beside(options);
+    let place = place_of(&arguments.shop, &beside);
+    let source = LineInputs::read(&open.ledger, open.expect_line()?, place)?;
+    let facts = read_facts(&arguments.facts, source.inputs.shop.as_ref())?;
+    if let Some(tag) = &facts.tag {
+        judge_typed(&source, tag, Some(number), answer)?;
+    }
+    Ok(Noted { number, facts })
+}
+
 /// Tells what was noted.
-fn tell(noted: &[Noted], after: &BenchLine, answer: &mut LedgerAnswer) {
+fn tell(noted: &[Noted], after: &BenchLine, computed: &Computed, answer: &mut LedgerAnswer) {
     for Noted { number, facts } in noted {
         let Some(parcel) = after.parcel(*number) else { continue };
-        let mut told = fact_words(facts);
-        if facts.tag.is_some() {
-            let tag = format!("its tag is `{}` now", parcel.tag);
-            told = if told.is_empty() { tag } else { format!("{told}, {tag}") };
-        }
-        answer.line(&format!("{}: {told}", parcel_words(parcel)));
+        let mut told = vec![fact_words(facts)];
+        told.extend(facts.tag.iter().map(|tag| format!("its tag is `{tag}` now")));
+        told.push(computed.words(*number));
+        told.retain(|part| !part.is_empty());
+        answer.line(&format!("{}: {}", parcel_words(parcel), told.join("; ")));
         if noted.len() == 1 {
             tell_papers(answer, parcel);
         }
     }
     if noted.len() > 1 {
         answer.line(&format!("{} noted", counted(noted.len(), "weight")));
-    }
-    let numbers: Vec<u32> = noted.iter().map(|it| it.number).collect();
-    put_parcels(answer, after, &numbers);
-}
-
-/// Refuses a tag that another parcel of the line has.
-fn refuse_equal_tag(line: &BenchLine, number: u32, facts: &Facts) -> Result<(), Halt> {
-    let Some(tag) = &facts.tag else { return Ok(()) };
-    let folded = tag.to_lowercase();
-    let other = line
-        .parcels()
-        .find(|parcel| parcel.number != number && parcel.tag.to_lowercase() == folded);
-    match other {
-        None => Ok(()),
-        Some(other) => {
-            let parcel = parcel_words(other);
-            Err(Halt::refused(format!("parcel {parcel} has this tag")).hint("give it another"))
-        }
     }
 }
 

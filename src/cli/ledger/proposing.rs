@@ -6,12 +6,12 @@
 use serde_json::{Value, json};
 
 use super::super::halt::Halt;
+use super::super::line::{LineInputs, WAITING_NAME};
 use super::open::OpenLedger;
 use crate::batch::{Batch, BatchOptions};
-use crate::findings::{Finding, has_errors};
-use crate::ledger::{BenchLine, LineParcel, OrderNow};
+use crate::findings::{Finding, has_errors, rules};
+use crate::ledger::{BenchLine, Event, LineParcel, OrderNow};
 use crate::orders::{Order, read_orders};
-use crate::shop::Shop;
 use crate::source::Sources;
 
 /// Orders that become one parcel.
@@ -35,7 +35,7 @@ pub(super) struct LineProposal {
 
 /// Reads the texts of orders; each may be given another id or tag first.
 pub(super) fn read_texts(texts: &[String], sources: &mut Sources) -> Result<Vec<Order>, Halt> {
-    let file = sources.add("the ledger's orders", format!("[{}]", texts.join(",\n")));
+    let file = sources.add(WAITING_NAME, format!("[{}]", texts.join(",\n")));
     let read = read_orders(&sources.get(file).shared_text(), file);
     if has_errors(&read.findings) {
         return Err(Halt::unusable(read.findings, sources));
@@ -43,15 +43,14 @@ pub(super) fn read_texts(texts: &[String], sources: &mut Sources) -> Result<Vec<
     Ok(read.orders)
 }
 
-/// Proposes parcels for waiting orders.
+/// Proposes parcels for waiting orders, at the end of a line.
 ///
 /// # Errors
 /// When an order cannot be read.
 pub(super) fn propose(
     open: &OpenLedger,
-    line: Option<&BenchLine>,
+    source: &mut LineInputs,
     orders: &[OrderNow],
-    shop: Option<&Shop>,
     combine: bool,
 ) -> Result<LineProposal, Halt> {
     let mut sources = Sources::new();
@@ -59,32 +58,28 @@ pub(super) fn propose(
     let read = read_texts(&texts?, &mut sources)?;
     let options = BatchOptions { combine, ..BatchOptions::default() };
     let mut findings = Vec::new();
-    let together = Batch::assemble(None, read.clone(), shop, options, &mut findings);
-    let groups: Vec<Vec<Box<str>>> = together
-        .parcels
-        .iter()
-        .map(|parcel| parcel.orders.iter().map(|order| order.id.clone()).collect())
-        .collect();
-
-    // Behind those that lie in the line: tags look backwards.
-    let lying = line.map(|line| texts_of_line(open, line, |_| true)).transpose()?;
-    let (lying, mut before) = lying.unwrap_or_default();
-    before.extend(groups.iter().filter_map(|group| {
-        let first = together.parcels.iter().find(|parcel| parcel.orders[0].id == group[0])?;
-        Some(sources.slice(first.orders[0].span).to_owned())
-    }));
-    let all = read_texts(&before, &mut sources)?;
-    let tagged = Batch::assemble(
-        None,
-        all,
-        shop,
-        BatchOptions { fix_tags: true, ..BatchOptions::default() },
-        &mut Vec::new(),
-    );
-    let tags = tagged.parcels.iter().skip(lying.len()).map(|parcel| parcel.tag.text.clone());
-    let parcels = groups.into_iter().zip(tags);
-    let parcels = parcels.map(|(orders, tag)| ProposedParcel { orders, tag }).collect();
+    let shop = source.inputs.shop.as_ref();
+    let together = Batch::assemble(None, read, shop, options, &mut findings);
+    // Tags are made one by one in the line, and figures told once it has them.
+    findings.retain(|found| found.is(&rules::NOT_COMBINED) || found.is(&rules::NEAR_RECIPIENT));
+    let mut parcels = Vec::with_capacity(together.parcels.len());
+    for group in &together.parcels {
+        let orders: Vec<Box<str>> = group.orders.iter().map(|order| order.id.clone()).collect();
+        let tag = source.propose_tag(&orders);
+        source.line.apply(&next_event(&source.line, &orders, &tag), source.line.opened)?;
+        parcels.push(ProposedParcel { orders, tag });
+    }
     Ok(LineProposal { parcels, findings, sources })
+}
+
+/// What happens when orders are lined up at the end of a line.
+fn next_event(line: &BenchLine, orders: &[Box<str>], tag: &str) -> Event {
+    Event::LinedUp {
+        number: line.next_number(),
+        orders: orders.to_vec(),
+        tag: tag.into(),
+        pair: line.next_pair().as_str().into(),
+    }
 }
 
 /// An order for every parcel of a line that `is_meant`, with the parcel's tag: the parcels' numbers

@@ -1,6 +1,6 @@
 //! The shop file that a verb of the ledger asks, read when there is one.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::super::arguments::ledger::{LedgerOptions, ShopOption};
 use super::super::halt::Halt;
@@ -15,6 +15,11 @@ pub(super) fn shop_beside(options: &LedgerOptions) -> PathBuf {
     options.ledger.with_file_name("shop.yaml")
 }
 
+/// Where the shop file is looked for.
+pub(super) fn place_of<'a>(named: &'a ShopOption, beside: &'a Path) -> ShopPlace<'a> {
+    ShopPlace { named: named.shop.as_deref(), beside }
+}
+
 /// Reads the shop file; what there is to say of it is shown.
 ///
 /// # Errors
@@ -24,7 +29,7 @@ pub(super) fn read_shop_file(
     named: &ShopOption,
 ) -> Result<Option<Shop>, Halt> {
     let beside = shop_beside(options);
-    let place = ShopPlace { named: named.shop.as_deref(), beside: &beside };
+    let place = place_of(named, &beside);
     let (mut sources, mut findings) = (Sources::new(), Vec::new());
     let read = read_shop(place, &mut sources, &mut findings)?;
     terminal::show(&findings, &sources, how_shown(options));

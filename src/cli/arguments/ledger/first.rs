@@ -272,3 +272,43 @@ pub(crate) struct UndoArguments {
     #[command(flatten)]
     pub(crate) act: ActOptions,
 }
+
+/// The lists about a line that can be printed by themselves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ListOf {
+    /// What is to be fetched, shelf by shelf
+    Picking,
+    /// What goes to the counter: parcels that are matched or went
+    HandOver,
+    /// Orders that are in no parcel
+    Waiting,
+}
+
+/// The arguments of `ledger print`.
+#[derive(Debug, Args)]
+pub(crate) struct PrintArguments {
+    /// The folder of the sitting's kit; what is printed later goes into folders within it [default:
+    /// where it was printed first, or sitting-N beside the ledger]
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) to: Option<PathBuf>,
+
+    /// Print this list instead, as it is now, into the folder here
+    #[arg(long, value_enum, value_name = "LIST")]
+    pub(crate) list: Option<ListOf>,
+
+    /// Do not read every code back at the printer's dots before anything is written
+    #[arg(long)]
+    pub(crate) no_proof: bool,
+
+    /// A folder of further fonts (.ttf, .otf), used for what the built-in ones lack
+    #[arg(long, value_name = "DIR")]
+    pub(crate) fonts: Option<PathBuf>,
+
+    /// Where the shop file is.
+    #[command(flatten)]
+    pub(crate) shop: ShopOption,
+
+    /// How it is entered.
+    #[command(flatten)]
+    pub(crate) act: ActOptions,
+}

@@ -1,0 +1,138 @@
+//! `slipwright ledger print`: first the whole kit, afterwards only what is late or out of date, and
+//! nothing that is printed already moves.
+
+use std::fs;
+
+use serde_json::{Value, json};
+use slipwright::ledger::Ledger;
+
+use crate::ledger_commands::{Evening, order, three};
+
+/// What an answer prints: number, reason, documents.
+fn prints(answer: &Value) -> Vec<(u64, String, Vec<String>)> {
+    let told = |value: &Value| value.as_str().unwrap().to_owned();
+    let parcels = answer["prints"].as_array().unwrap().iter();
+    let parcels = parcels.map(|it| {
+        let documents = it["documents"].as_array().unwrap().iter().map(told).collect();
+        (it["number"].as_u64().unwrap(), told(&it["why"]), documents)
+    });
+    parcels.collect()
+}
+
+/// An evening with three parcels in the line, and the sample's shop file.
+fn lined_up() -> Evening {
+    let evening = three();
+    evening.desk.sample("shop.yaml");
+    evening.says("line-up --all --sitting Friday");
+    evening
+}
+
+/// An evening with three parcels that are printed into `tonight`.
+fn printed() -> Evening {
+    let evening = lined_up();
+    let answer = evening.answers("print --to tonight --no-proof");
+    assert_eq!((&answer["first"], prints(&answer).len()), (&json!(true), 3));
+    assert!(evening.desk.path("tonight/labels.pdf").is_file());
+    evening
+}
+
+/// The parcels of the line, by number, without what printing changes.
+fn fixed(evening: &Evening) -> Vec<(Value, Value, Value)> {
+    let answer = evening.answers("list line");
+    let parcels = answer["parcels"].as_array().unwrap().clone();
+    parcels.iter().map(|it| (it["number"].clone(), it["tag"].clone(), it["pair"].clone())).collect()
+}
+
+#[test]
+fn a_late_order_s_papers_alone_are_printed() {
+    let evening = printed();
+    let before = fixed(&evening);
+    let said = evening.says("print --no-proof");
+    assert_eq!(said, "everything is printed and up to date\n");
+    evening.take_in(&[order("TH-1044", "Eve Tarn", "Cap")]);
+    evening.says("line-up TH-1044");
+    let plan = evening.answers("print --dry-run");
+    assert!(!evening.desk.path("tonight/reprint-1").exists());
+    let answer = evening.answers("print --no-proof");
+    assert_eq!(prints(&plan), prints(&answer));
+    let [(4, why, documents)] = &prints(&answer)[..] else { panic!("{answer:#}") };
+    assert_eq!(why, "late");
+    assert!(documents.contains(&"labels".to_owned()) && documents.len() > 1, "{documents:?}");
+    let labels = lopdf::Document::load(evening.desk.path("tonight/reprint-1/labels.pdf")).unwrap();
+    assert_eq!(labels.get_pages().len(), 1);
+    assert_eq!(labels.extract_text(&[1]).unwrap().matches("late").count(), 1);
+    assert_eq!(fixed(&evening)[..3], before);
+}
+
+#[test]
+fn what_changed_is_printed_again_and_a_number_that_is_off_stays_empty() {
+    let evening = printed();
+    let before = fixed(&evening);
+    let said = evening.says("take-off 2 --because cancelled");
+    assert_eq!(
+        said,
+        "2 `Curlew` is taken off: cancelled; its number stays empty\n\
+         throw its label and card away: Curlew\n"
+    );
+    let mut moved = order("TH-1043", "Bo Vale", "Ink");
+    moved["ship_to"]["lines"] = json!(["2 Quay"]);
+    let said = evening.take_in(&[moved]);
+    assert!(said.contains("TH-1043, parcel 3 `Vale`, printed, to be printed again:"), "{said}");
+    let answer = evening.answers("print --no-proof");
+    let [(3, why, documents)] = &prints(&answer)[..] else { panic!("{answer:#}") };
+    assert_eq!(why, "out of date");
+    assert!(documents.contains(&"labels".to_owned()), "{documents:?}");
+    assert_eq!(fixed(&evening), before);
+    assert_eq!(evening.says("print --no-proof"), "everything is printed and up to date\n");
+    // The line lies as it lay; what is off says so on the list of what is left.
+    evening.says("set-aside 1 --because later");
+    let answer = evening.answers("print --list waiting --no-proof");
+    assert_eq!(answer["file"], "waiting-list.pdf");
+    let list = lopdf::Document::load(evening.desk.path("waiting-list.pdf")).unwrap();
+    let text = list.extract_text(&[1]).unwrap();
+    assert!(text.contains("TH-1041"), "{text}");
+}
+
+#[test]
+fn a_run_that_ends_before_the_ledger_knows_is_given_again() {
+    let evening = lined_up();
+    // The ledger as it is when a kit has appeared and the power fails.
+    let path = |name: &str| evening.desk.path(name);
+    Ledger::open(&path("slipwright.ledger")).unwrap().back_up(&path("before")).unwrap();
+    let kit = |folder: &str| fs::read(path(folder).join("labels.pdf")).unwrap();
+    evening.says("print --to tonight --no-proof");
+    let labels = kit("tonight");
+    for name in ["slipwright.ledger-wal", "slipwright.ledger-shm"] {
+        let _ = fs::remove_file(path(name));
+    }
+    fs::rename(path("before"), path("slipwright.ledger")).unwrap();
+    let states = evening.answers("list line");
+    assert!(states["parcels"].as_array().unwrap().iter().all(|it| it["state"] == "lined up"));
+    let answer = evening.answers("print --to tonight --no-proof");
+    assert_eq!((&answer["first"], prints(&answer).len()), (&json!(true), 3));
+    assert!(kit("tonight") == labels, "the same ledger makes the same bytes");
+    assert_eq!(evening.says("print"), "everything is printed and up to date\n");
+}
+
+#[test]
+fn a_dry_run_prints_nothing_and_a_request_prints_once() {
+    let evening = lined_up();
+    let said = evening.says("print --dry-run");
+    assert_eq!(said, "a dry run: nothing is entered\nthe whole kit: 3 parcels\n");
+    assert!(!evening.desk.path("sitting-1").exists());
+    evening.says("print --no-proof --request p-1");
+    assert!(evening.desk.path("sitting-1/labels.pdf").is_file());
+    let again = evening.answers("print --no-proof --request p-1");
+    assert_eq!((&again["before"], again["entries"].as_array().unwrap().len()), (&json!(true), 3));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_kit_is_readable_by_its_owner_only() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let evening = printed();
+    for name in ["tonight", "slipwright.ledger"] {
+        let mode = fs::metadata(evening.desk.path(name)).unwrap().permissions().mode();
+        assert_eq!(mode & 0o077, 0, "{name}: {mode:o}");
+    }
+}
