@@ -5,10 +5,11 @@
 //! documents of its kit ([`KitContents`]). Not here: room, fonts, codes.
 
 mod context;
-mod first_name;
+mod given_name;
 mod lists;
 mod plain;
 mod run;
+mod speech;
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
@@ -19,6 +20,7 @@ use minijinja::{Template as Compiled, Value};
 pub(crate) use context::Context;
 pub use context::ContextMaker;
 pub(crate) use run::BoundPage;
+pub(crate) use speech::page_language;
 
 use plain::{PlainExpression, PlainTemplate};
 use run::{ParcelBinding, with_value};

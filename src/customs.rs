@@ -188,6 +188,7 @@ mod tests {
             postcode: next().into(),
             city: next().into(),
             name: "Ines Marlow".into(),
+            given_name: Box::default(),
             company: Box::default(),
             lines: Box::default(),
             region: Box::default(),

@@ -13,12 +13,14 @@ mod date;
 mod garbled;
 mod hazard;
 mod identifier;
+mod language;
 mod number;
 mod text;
 
 pub use address::Address;
 pub use country::{COUNTRY_CODES, CountryCode};
 pub use currency::{CURRENCY_CODES, CurrencyCode};
+pub use date::Day;
 pub use identifier::Gtin;
 
 pub(crate) use address::{ADDRESS_FIELDS, check_address, read_address};
@@ -29,6 +31,8 @@ pub(crate) use date::days_in;
 pub(crate) use garbled::check_garbled;
 pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, tidy_hazard};
 pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin};
+pub use language::LanguageTag;
+pub(crate) use language::{LANGUAGE, read_language};
 pub(crate) use number::{
     GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, SIDE, read_grams, read_price, read_quantity, read_side,
 };

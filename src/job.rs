@@ -19,10 +19,10 @@ use crate::batch::BatchOptions;
 use crate::export::{
     Duplex, PdfEncoder, PdfError, PdfOptions, PdfWriter, SvgOptions, render_png, render_svg,
 };
+use crate::fields::Day;
 use crate::findings::{Finding, rules};
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
-use crate::layout::Layout;
 use crate::pipeline::{BatchWatch, Document, PictureStore, Run, Selection, watch_batch};
 use crate::scene::Page;
 use crate::shop::{PageOrder, Shop};
@@ -68,6 +68,8 @@ pub struct PrintJob<'a> {
     how: BatchOptions,
     /// The printer's dots, where neither the shop file nor the paper says them.
     grid: Option<DotGrid>,
+    /// The day of printing, if it is said.
+    date: Option<Day>,
 }
 
 /// Where a job's layout comes from.
@@ -113,6 +115,7 @@ impl<'a> PrintJob<'a> {
             book: None,
             how: BatchOptions::default(),
             grid: None,
+            date: None,
         }
     }
 
@@ -166,6 +169,12 @@ impl<'a> PrintJob<'a> {
     #[must_use]
     pub fn dots(self, grid: DotGrid) -> PrintJob<'a> {
         PrintJob { grid: Some(grid), ..self }
+    }
+
+    /// On this day, for layouts that print it; without it that is an error.
+    #[must_use]
+    pub fn date(self, day: Day) -> PrintJob<'a> {
+        PrintJob { date: Some(day), ..self }
     }
 
     /// Everything that is wrong or could be better, and nothing printed.
@@ -222,6 +231,7 @@ impl<'a> PrintJob<'a> {
         let document = Document {
             shop: shop.as_ref(),
             grid: self.grid,
+            date: self.date,
             selection: Selection::all(&batch, order),
             ..Document::new(&batch, &layout, book, &pictures)
         };
@@ -275,7 +285,7 @@ impl PagePress<'_> {
     /// Writes all pages into a PDF.
     fn write_pdf(&mut self) -> Result<Vec<u8>, PdfError> {
         let Document { layout, shop, .. } = *self.document;
-        let options = pdf_options(&self.run, layout, shop, layout.makes.word());
+        let options = pdf_options(&self.run, shop, layout.makes.word());
         let encoder = PdfEncoder::new(self.document.book, &options);
         let mut writer = PdfWriter::new(Vec::new(), self.document.book, &options)?;
         let take = |page| writer.push(page).map_err(io::Error::other);
@@ -289,19 +299,14 @@ impl PagePress<'_> {
 }
 
 /// How a document is written as a PDF: by what it is called, its shop, its language and its backs.
-pub(crate) fn pdf_options(
-    run: &Run<'_>,
-    layout: &Layout,
-    shop: Option<&Shop>,
-    kind: &str,
-) -> PdfOptions {
+pub(crate) fn pdf_options(run: &Run<'_>, shop: Option<&Shop>, kind: &str) -> PdfOptions {
     PdfOptions {
         title: Some(match shop {
             Some(shop) => format!("{}: {kind}", shop.name),
             None => kind.to_owned(),
         }),
         author: shop.map(|shop| shop.name.to_string()),
-        language: layout.language.clone(),
+        language: run.language(),
         // A printer left at both sides would put one parcel's page behind another's.
         duplex: Some(run.turn_edge().map_or(Duplex::OneSided, Duplex::Turned)),
         ..PdfOptions::default()

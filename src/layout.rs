@@ -21,13 +21,16 @@ use std::sync::Arc;
 use minijinja::Environment;
 
 use crate::geom::QuarterTurn;
+use crate::language::WordTables;
 use crate::sides::TurnEdge;
 use crate::source::{FileId, Span};
 use crate::stock::Stock;
 
 pub(crate) use blocks::BlockRule;
 pub use decode::read_layout;
-pub(crate) use filters::{CutLog, compare_shelves};
+pub(crate) use filters::{
+    CutLog, LANGUAGE, compare_shelves, fill_plain, find_unfilled, phrase_value, unknown_day,
+};
 pub use records::layout_schema;
 pub use settings::{
     Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
@@ -45,6 +48,12 @@ pub struct Layout {
     pub makes: Makes,
     /// The language of its words as a BCP 47 tag, if it says so.
     pub language: Option<String>,
+    /// Who reads it, and so in whose language it is.
+    pub(crate) reader: Reader,
+    /// Words of its own, by language.
+    pub(crate) words: WordTables,
+    /// Whether it prints words, dates or figures that a language puts its own way.
+    pub(crate) speaks: bool,
     /// Its paper.
     pub page: PageSetup,
     /// Small pages on a larger sheet, if it asks for that.
@@ -96,6 +105,26 @@ impl Makes {
     #[must_use]
     pub fn word(self) -> &'static str {
         MAKES.iter().find(|(_, makes)| *makes == self).map_or("label", |(word, _)| word)
+    }
+}
+
+/// Who reads a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reader {
+    /// Who gets the parcel.
+    Buyer,
+    /// Who packs it.
+    Seller,
+}
+
+impl Makes {
+    /// Who usually reads what it makes.
+    #[must_use]
+    pub fn usual_reader(self) -> Reader {
+        match self {
+            Makes::Slip | Makes::Insert => Reader::Buyer,
+            Makes::Label | Makes::BenchCard | Makes::List => Reader::Seller,
+        }
     }
 }
 

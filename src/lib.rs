@@ -70,6 +70,7 @@ pub mod images;
 pub mod intake;
 mod job;
 pub mod kit;
+mod language;
 pub mod layout;
 #[cfg(feature = "ledger")]
 pub mod ledger;
@@ -114,7 +115,7 @@ pub use source::{Env, NoFiles, Sources};
 #[doc(hidden)]
 pub mod workings {
     pub use crate::batch::skeleton::skeleton;
-    pub use crate::bind::{Binder, ContextMaker, Furniture};
+    pub use crate::bind::{Binder, Bound, BoundTable, Content, ContextMaker, Furniture};
     #[cfg(feature = "command")]
     pub use crate::cli::command_line;
     pub use crate::compose::{

@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::fields::{Address, CountryCode, CurrencyCode, Gtin};
+use crate::fields::{Address, CountryCode, CurrencyCode, Gtin, LanguageTag};
 use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::source::Span;
@@ -133,6 +133,8 @@ pub struct Order {
     pub placed: Box<str>,
     /// The recipient.
     pub ship_to: Address,
+    /// The language that the buyer reads, if anybody said.
+    pub language: Option<LanguageTag>,
     /// What was bought.
     pub items: Box<[Item]>,
     /// The currency of the prices.

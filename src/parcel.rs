@@ -23,7 +23,7 @@ mod units;
 mod weigh;
 
 pub use billing::{Billing, BillingRules, SideRounding, VolumeFactor, bill};
-pub use figures::{ParcelFigures, Price};
+pub use figures::{LiftCaution, ParcelFigures, Price};
 pub use heavy::{HeavyCaution, HeavyLevel, HeavyRules, caution};
 pub use limits::{LimitCheck, Limits, length_and_girth, standard_limits};
 pub use packing::{

@@ -62,8 +62,9 @@ use std::io;
 use std::num::NonZeroUsize;
 
 use crate::batch::{Batch, PairScan};
-use crate::bind::{Binder, ContextMaker};
+use crate::bind::{Binder, ContextMaker, page_language};
 use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
+use crate::fields::Day;
 use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, rules};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
@@ -111,6 +112,8 @@ pub struct Document<'a> {
     pub selection: Selection,
     /// What else is in the kit, for its overview; nothing when there is no kit.
     pub kit: KitContents,
+    /// The day of printing, for layouts that print it; without it that is an error.
+    pub date: Option<Day>,
 }
 
 impl<'a> Document<'a> {
@@ -135,6 +138,7 @@ impl<'a> Document<'a> {
             proof: None,
             selection: Selection::default(),
             kit: KitContents::default(),
+            date: None,
         }
     }
 }
@@ -295,6 +299,13 @@ impl<'a> Run<'a> {
         })
     }
 
+    /// The language of its pages, where they have one in common or the seller's is that of most.
+    #[must_use]
+    pub fn language(&self) -> Option<String> {
+        let Document { layout, batch, shop, .. } = self.document;
+        page_language(layout, batch, *shop)
+    }
+
     /// The page of one parcel.
     #[must_use]
     pub fn frame(&self) -> &PageFrame {
@@ -375,8 +386,11 @@ impl<'a> Run<'a> {
     fn worker(&self) -> Worker<'a> {
         let document = self.document;
         let binder = Binder::new(document.layout);
+        let asked = binder.variables();
         let maker = ContextMaker::new(document.batch, document.shop)
-            .only(binder.variables())
+            .in_layout(document.layout, &asked)
+            .on_day(document.date)
+            .only(asked)
             .in_kit(&document.kit);
         Worker { binder, maker, composer: Composer::new(document.book, document.pictures) }
     }

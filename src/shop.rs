@@ -18,6 +18,7 @@ use crate::fields::{
     Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
 };
 use crate::findings::{Finding, Severity, rules};
+use crate::language::{WordTables, WordsOf, check_words, read_words};
 use crate::parcel::{ParcelRules, read_parcel_rules};
 use crate::record::{RecordCheck, check, name_parts, record_schema};
 use crate::source::FileId;
@@ -49,8 +50,10 @@ pub struct Shop {
     pub returns: Box<str>,
     /// The currency of orders that name none.
     pub currency: Option<CurrencyCode>,
-    /// The language of slips; `en` unless the file says otherwise.
+    /// The language of papers whose reader names no other; `en` unless the file says otherwise.
     pub language: Box<str>,
+    /// Words of the layouts that the seller puts otherwise, or in other languages.
+    pub words: WordTables,
     /// The printers, in the order of the file.
     pub printers: Printers,
     /// What holds where orders and the command say nothing.
@@ -96,6 +99,9 @@ impl Shop {
         check_defaults(&node, &rules, out);
         check_printers(&node, out);
         check_customs(&node, out);
+        if let Some(words) = node.get("words") {
+            check_words(words, WordsOf::Shop, out);
+        }
         out[before..].iter_mut().for_each(add_example);
         if out[before..].iter().any(Finding::is_error) {
             return None;
@@ -157,6 +163,7 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("hazards", "hazards: {undeclared: error, signature: once}"),
     ("undeclared", "undeclared: error"),
     ("signature", "signature: once"),
+    ("words", "words: {de: {dear: \"Hallo {name},\"}}"),
     ("customs", "customs: {none_for: [NO], needed_for: [ES 35]}"),
     ("none_for", "none_for: [NO, ES 35]"),
     ("needed_for", "needed_for: [NO, ES 35]"),
@@ -210,6 +217,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
         returns: read_paragraph(node, "returns"),
         currency: read_currency(node, "currency"),
         language: if language.is_empty() { "en".into() } else { language },
+        words: read_words(node.get("words")),
         printers: build_printers(node),
         defaults: Defaults {
             layout: read_text(defaults, "layout"),

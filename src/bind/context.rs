@@ -7,15 +7,18 @@ use std::sync::Arc;
 use minijinja::Value;
 use rust_decimal::Decimal;
 
-use super::first_name::first_name;
+use super::given_name::given_name;
 use super::lists::{describe_waiting, lay_places, list_to_fetch};
+use super::speech::{Speaker, Speech, buyers_language, country_name_in};
 use super::{KitContents, Occasion};
-use crate::address::{Role, Sender, country_name, lay_address, write_postcode};
+use crate::address::{Role, Sender, lay_address, write_postcode};
 use crate::batch::{Batch, Parcel};
-use crate::fields::{Address, CountryCode};
+use crate::fields::{Address, CountryCode, Day};
+use crate::findings::Finding;
 use crate::geom::Mm;
+use crate::layout::{LANGUAGE, Layout, fill_plain, unknown_day};
 use crate::orders::{CarrierLabel, Item, Order};
-use crate::parcel::ParcelFigures;
+use crate::parcel::{HeavyLevel, ParcelFigures};
 use crate::shop::Shop;
 
 /// One parcel as a layout sees it.
@@ -29,6 +32,8 @@ pub struct Context {
     pub seller: Arc<[String]>,
     /// The cells of the tally, true is black.
     pub tally: Vec<bool>,
+    /// What the seller should know of the language that it is in.
+    pub notes: Vec<Finding>,
 }
 
 /// Makes the contexts of a batch; what is the same for all parcels is made once.
@@ -39,8 +44,12 @@ pub struct ContextMaker<'a> {
     shop: Option<&'a Shop>,
     /// How many parcels there are.
     count: usize,
-    /// The shop's address as variables.
-    seller: Value,
+    /// What the document asks of languages.
+    speaker: Speaker<'a>,
+    /// What is said in the language of each buyer, and where nobody says which.
+    speeches: BTreeMap<Box<str>, Speech>,
+    /// The day of printing.
+    today: Value,
     /// The lines of the shop's address as they are read in each country that parcels go to.
     seller_lines: BTreeMap<CountryCode, Arc<[String]>>,
     /// The shop as the one who sends.
@@ -70,8 +79,9 @@ impl<'a> ContextMaker<'a> {
             batch,
             shop,
             count,
-            seller: shop
-                .map_or_else(empty_address, |shop| describe_address(&shop.address, Wanted::All)),
+            speeches: BTreeMap::from([("".into(), Speaker::new(shop).speak(""))]),
+            speaker: Speaker::new(shop),
+            today: unknown_day(),
             seller_lines,
             home: shop.map_or_else(Sender::default, shop_as_sender),
             wanted: None,
@@ -89,6 +99,28 @@ impl<'a> ContextMaker<'a> {
             ]),
             kit: KitContents::default().to_value(),
         }
+    }
+
+    /// Speaks as a layout does, and in the languages of its readers.
+    #[must_use]
+    pub fn in_layout(self, layout: &'a Layout, asked: &BTreeSet<String>) -> ContextMaker<'a> {
+        let speaker = self.speaker.in_layout(layout, asked);
+        let mut speeches = BTreeMap::from([("".into(), speaker.speak(""))]);
+        if speaker.heeds_buyer() {
+            for language in self.batch.parcels.iter().filter_map(buyers_language) {
+                if !speeches.contains_key(language) {
+                    speeches.insert(language.into(), speaker.speak(language));
+                }
+            }
+        }
+        ContextMaker { speaker, speeches, ..self }
+    }
+
+    /// Prints on a day.
+    #[must_use]
+    pub fn on_day(self, day: Option<Day>) -> ContextMaker<'a> {
+        let today = day.map_or_else(unknown_day, |day| Value::from(day.to_string()));
+        ContextMaker { today, ..self }
     }
 
     /// Tells a list what else is in its kit.
@@ -116,11 +148,13 @@ impl<'a> ContextMaker<'a> {
         let recipient = parcel.recipient();
         // A return address is read in the country the parcel is in when it comes back.
         let seller = self.seller_lines.get(&recipient.country).cloned().unwrap_or_default();
+        let speech = self.speech(buyers_language(parcel));
         Context {
-            values: self.describe(parcel, occasion, self.wanted.as_ref()),
+            values: self.describe(parcel, occasion, self.wanted.as_ref(), speech),
             ship_to: address_lines(recipient, &self.home),
             seller,
             tally: parcel.tally.cells().to_vec(),
+            notes: speech.finding.iter().cloned().collect(),
         }
     }
 
@@ -128,24 +162,42 @@ impl<'a> ContextMaker<'a> {
     #[must_use]
     pub fn make_list(&self) -> Context {
         let parcels = self.batch.parcels.iter();
+        let speech = self.speech(None);
         let parcels: Vec<Value> =
-            parcels.map(|parcel| self.describe(parcel, Occasion::First, None)).collect();
+            parcels.map(|parcel| self.describe(parcel, Occasion::First, None, speech)).collect();
         let if_wanted = |name: &str, make: &dyn Fn() -> Value| {
             Wanted::of(self.wanted.as_ref(), name).map_or_else(Value::default, |_| make())
         };
+        let waiting = self.batch.waiting.iter();
         let values = map([
             ("places", lay_places(self.batch, &parcels)),
             ("to_fetch", if_wanted("to_fetch", &|| list_to_fetch(self.batch))),
-            ("waiting", self.batch.waiting.iter().map(describe_waiting).collect()),
+            ("waiting", waiting.map(|order| describe_waiting(order, speech)).collect()),
             ("parcels", Value::from(parcels)),
             ("count", Value::from(self.count)),
-            ("seller", self.seller.clone()),
+            ("seller", self.describe_seller(speech, Wanted::All)),
+            ("words", speech.words.clone()),
+            (LANGUAGE, speech.tag.clone()),
+            ("today", self.today.clone()),
             ("batch", self.about_batch.clone()),
             ("shop", self.about_shop.clone()),
             ("kit", self.kit.clone()),
         ]);
         let seller = lay_seller(self.shop, &self.home.country);
-        Context { values, ship_to: Arc::default(), seller, tally: Vec::new() }
+        let notes = speech.finding.iter().cloned().collect();
+        Context { values, ship_to: Arc::default(), seller, tally: Vec::new(), notes }
+    }
+
+    /// What is said in a buyer's language, or where nobody says which.
+    fn speech(&self, language: Option<&str>) -> &Speech {
+        let found = language.and_then(|language| self.speeches.get(language));
+        found.unwrap_or(&self.speeches[""])
+    }
+
+    /// The shop's address as variables.
+    fn describe_seller(&self, speech: &Speech, parts: Wanted<'_>) -> Value {
+        let address = self.shop.map(|shop| &shop.address);
+        address.map_or_else(empty_address, |address| describe_address(address, speech, parts))
     }
 
     /// The variables of one parcel, or those of them that are wanted.
@@ -154,6 +206,7 @@ impl<'a> ContextMaker<'a> {
         parcel: &Parcel,
         occasion: Occasion,
         wanted: Option<&WantedVariables>,
+        speech: &Speech,
     ) -> Value {
         let mut values = Vec::new();
         let mut add = |name: &'static str, make: &dyn Fn(Wanted<'_>) -> Value| {
@@ -166,11 +219,12 @@ impl<'a> ContextMaker<'a> {
         add("pair", &|parts| self.describe_pair(parcel, parts));
         add("position", &|_| Value::from(parcel.position));
         add("count", &|_| Value::from(parcel.count));
-        add("ship_to", &|parts| describe_address(parcel.recipient(), parts));
-        add("seller", &|_| self.seller.clone());
+        add("ship_to", &|parts| describe_address(parcel.recipient(), speech, parts));
+        add("seller", &|parts| self.describe_seller(speech, parts));
         add("items", &|_| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
         add("orders", &|_| parcel.orders.iter().map(describe_order).collect());
-        add("parcel", &|parts| describe_parcel(parcel, || self.needs_customs(parcel), parts));
+        let customs = || self.needs_customs(parcel);
+        add("parcel", &|parts| describe_parcel(parcel, customs, speech, parts));
         add("carrier_label", &|_| describe_carrier_label(parcel.carrier_label()));
         add("reprint", &|_| Value::from(occasion == Occasion::Again));
         add("late", &|_| Value::from(occasion == Occasion::Late));
@@ -181,6 +235,10 @@ impl<'a> ContextMaker<'a> {
         add("currency", &|_| or_empty(parcel.currency.map(|code| code.as_str().to_owned())));
         add("batch", &|_| self.about_batch.clone());
         add("shop", &|_| self.about_shop.clone());
+        add("words", &|_| speech.words.clone());
+        add("today", &|_| self.today.clone());
+        // Filters ask for it without naming it.
+        values.push((LANGUAGE, speech.tag.clone()));
         Value::from_pairs(values)
     }
 
@@ -293,30 +351,30 @@ fn lines<'t>(texts: impl Iterator<Item = &'t str>) -> Value {
 }
 
 /// An address as variables.
-fn describe_address(address: &Address, parts: Wanted<'_>) -> Value {
+fn describe_address(address: &Address, speech: &Speech, parts: Wanted<'_>) -> Value {
     let country = address.country.as_str();
     parts.map(&[
         ("name", &|| text(&address.name)),
-        ("first_name", &|| text(first_name(&address.name))),
+        ("given_name", &|| text(given_name(address))),
         ("company", &|| text(&address.company)),
         ("lines", &|| address.lines.iter().map(|line| text(line)).collect()),
         ("city", &|| text(&address.city)),
         ("region", &|| text(&address.region)),
         ("postcode", &|| Value::from(write_postcode(&address.postcode, country))),
         ("country", &|| text(country)),
-        ("country_name", &|| text(country_name(country, "en").unwrap_or(country))),
+        ("country_name", &|| text(country_name_in(country, speech.locale).unwrap_or(country))),
         ("phone", &|| text(&address.phone)),
     ])
 }
 
 /// An address with all its variables.
-pub(super) fn describe_whole_address(address: &Address) -> Value {
-    describe_address(address, Wanted::All)
+pub(super) fn describe_whole_address(address: &Address, speech: &Speech) -> Value {
+    describe_address(address, speech, Wanted::All)
 }
 
 /// The variables of an address that the shop file does not give.
 fn empty_address() -> Value {
-    let names = ["name", "first_name", "company", "city", "region", "postcode", "country"];
+    let names = ["name", "given_name", "company", "city", "region", "postcode", "country"];
     let more = ["country_name", "phone"];
     let texts = names.into_iter().chain(more).map(|name| (name, text("")));
     Value::from_pairs(texts.chain([("lines", Value::from(Vec::<Value>::new()))]))
@@ -365,22 +423,29 @@ fn describe_carrier_label(label: Option<&CarrierLabel>) -> Value {
 }
 
 /// A parcel as variables.
-fn describe_parcel(parcel: &Parcel, customs: impl Fn() -> bool, parts: Wanted<'_>) -> Value {
+fn describe_parcel(
+    parcel: &Parcel,
+    customs: impl Fn() -> bool,
+    speech: &Speech,
+    parts: Wanted<'_>,
+) -> Value {
     let figures = parcel.figures.as_deref();
+    let measure =
+        |text: Option<String>| or_empty(text.map(|text| speech.locale.write_measure(&text)));
     parts.map(&[
         ("id", &|| text(&parcel.id)),
         ("ids", &|| Value::from(parcel.order_ids())),
         ("pack", &|| text(&parcel.pack)),
         ("weight_g", &|| or_empty(parcel.weight_g)),
-        ("weight", &|| or_empty(parcel.weight_g.map(describe_weight))),
-        ("size", &|| or_empty(parcel.size.as_ref().map(describe_size))),
+        ("weight", &|| measure(parcel.weight_g.map(describe_weight))),
+        ("size", &|| measure(parcel.size.as_ref().map(describe_size))),
         ("expected_weight_g", &|| or_empty(figures.and_then(ParcelFigures::expected_grams))),
-        ("expected_weight", &|| or_empty(figures.and_then(ParcelFigures::show_expected_weight))),
-        ("expected_size", &|| or_empty(figures.and_then(ParcelFigures::show_expected_size))),
-        ("caution", &|| text(figures.map_or("", |it| &it.caution))),
-        ("billable", &|| or_empty(figures.and_then(ParcelFigures::show_billable))),
+        ("expected_weight", &|| measure(figures.and_then(ParcelFigures::show_expected_weight))),
+        ("expected_size", &|| measure(figures.and_then(ParcelFigures::show_expected_size))),
+        ("caution", &|| describe_caution(figures, speech)),
+        ("billable", &|| measure(figures.and_then(ParcelFigures::show_billable))),
         ("service", &|| text(&parcel.service)),
-        ("price", &|| or_empty(figures.and_then(ParcelFigures::show_price))),
+        ("price", &|| measure(figures.and_then(ParcelFigures::show_price))),
         ("postage", &|| or_empty(figures.and_then(|it| it.price).map(|price| price.digits()))),
         ("postage_currency", &|| or_empty(figures.and_then(ParcelFigures::price_currency))),
         ("extras", &|| parcel.extras.iter().map(|extra| text(extra)).collect()),
@@ -389,6 +454,21 @@ fn describe_parcel(parcel: &Parcel, customs: impl Fn() -> bool, parts: Wanted<'_
         ("hazard", &|| text(&parcel.hazard)),
         ("declared", &|| text(parcel.declared())),
     ])
+}
+
+/// A heavy parcel's caution with its weight; empty when it is none.
+fn describe_caution(figures: Option<&ParcelFigures>, speech: &Speech) -> Value {
+    let words = figures.and_then(|figures| {
+        let caution = figures.caution?;
+        let [heavy, lift_in_twos] = &speech.cautions;
+        let word = match caution.level {
+            HeavyLevel::Caution => heavy,
+            HeavyLevel::TeamLift => lift_in_twos,
+        };
+        let weight = speech.locale.write_measure(&figures.units.mass(caution.weight));
+        fill_plain(word, Some(&speech.tag), |_| Some(Value::from(weight.clone())))
+    });
+    or_empty(words)
 }
 
 /// A weight in words: grams below a kilogram, else kilograms with the grams that matter.

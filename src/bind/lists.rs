@@ -8,6 +8,7 @@ use std::collections::HashMap;
 use minijinja::Value;
 
 use super::context::{describe_item, describe_whole_address, map, text};
+use super::speech::Speech;
 use crate::batch::{Batch, Vacancy, WaitingOrder};
 use crate::layout::compare_shelves;
 use crate::layout::variables::{VARIABLES, Variable};
@@ -130,12 +131,12 @@ fn describe_fetch(batch: &Batch, fetch: &Fetch<'_>, opens: bool) -> Value {
 }
 
 /// An order that is in no parcel as variables.
-pub(super) fn describe_waiting(waiting: &WaitingOrder) -> Value {
+pub(super) fn describe_waiting(waiting: &WaitingOrder, speech: &Speech) -> Value {
     let order = &waiting.order;
     map([
         ("id", text(&order.id)),
         ("placed", text(&order.placed)),
-        ("ship_to", describe_whole_address(&order.ship_to)),
+        ("ship_to", describe_whole_address(&order.ship_to, speech)),
         ("items", order.items.iter().map(|item| describe_item(item, order)).collect()),
         ("note", text(&order.note)),
         ("why", text(&waiting.why)),

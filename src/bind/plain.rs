@@ -9,6 +9,8 @@ use std::fmt::Write as _;
 
 use minijinja::Value;
 
+use crate::layout::{LANGUAGE, fill_plain};
+
 /// A value by its path, such as `parcel.weight`.
 struct ValuePath(Box<[Box<str>]>);
 
@@ -45,6 +47,40 @@ enum Piece {
     Fixed(Box<str>),
     /// A value put in.
     Named(ValuePath),
+    /// A word, with values put in its gaps.
+    Filled(FilledWord),
+}
+
+/// A word and what is put in its gaps: `words.page_of | fill(page=page, pages=pages)`.
+struct FilledWord {
+    /// The word.
+    word: ValuePath,
+    /// The names of the gaps, each with its value.
+    gaps: Box<[(Box<str>, ValuePath)]>,
+}
+
+impl FilledWord {
+    /// The filled word that a text is; `None` when it is anything else.
+    fn parse(text: &str) -> Option<FilledWord> {
+        let (word, call) = text.split_once('|')?;
+        let gaps = call.trim().strip_prefix("fill(")?.strip_suffix(')')?;
+        let gap = |text: &str| {
+            let (name, value) = text.split_once('=')?;
+            ValuePath::parse(name.trim())?;
+            Some((name.trim().into(), ValuePath::parse(value.trim())?))
+        };
+        let gaps = gaps.split(',').map(gap).collect::<Option<_>>()?;
+        Some(FilledWord { word: ValuePath::parse(word.trim())?, gaps })
+    }
+
+    /// The word with its values; `None` when the engine has to see to it.
+    fn put(&self, values: &Value) -> Option<String> {
+        let language = values.get_attr(LANGUAGE).ok();
+        fill_plain(&self.word.look_up(values)?, language.as_ref(), |gap| {
+            let (_, path) = self.gaps.iter().find(|(name, _)| **name == *gap)?;
+            path.look_up(values)
+        })
+    }
 }
 
 /// A template of nothing but text and named values.
@@ -62,7 +98,10 @@ impl PlainTemplate {
         while let Some((before, after)) = rest.split_once("{{") {
             let (named, behind) = after.split_once("}}")?;
             pieces.push(Piece::Fixed(before.into()));
-            pieces.push(Piece::Named(ValuePath::parse(named.trim())?));
+            pieces.push(match ValuePath::parse(named.trim()) {
+                Some(path) => Piece::Named(path),
+                None => Piece::Filled(FilledWord::parse(named)?),
+            });
             rest = behind;
         }
         pieces.push(Piece::Fixed(rest.into()));
@@ -75,6 +114,7 @@ impl PlainTemplate {
         for piece in &self.0 {
             match piece {
                 Piece::Fixed(text) => made.push_str(text),
+                Piece::Filled(word) => made.push_str(&word.put(values)?),
                 Piece::Named(path) => {
                     let value = path.look_up(values)?;
                     match value.as_str() {

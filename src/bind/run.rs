@@ -8,7 +8,7 @@ use super::{Binder, Bound, BoundTable, Content, Context};
 use crate::findings::{Finding, rules};
 use crate::layout::{
     Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, PageOf, Table, Template,
-    TemplateText, Who, explain_failure,
+    TemplateText, Who, explain_failure, find_unfilled,
 };
 use crate::limits::{DOCUMENT_BLOCKS, DOCUMENT_TEXT, REPEATS, TEMPLATE_TEXT};
 use crate::source::Span;
@@ -388,6 +388,10 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 }
                 let result = prepared.compiled.render(values.clone());
                 self.note_cuts(template.span);
+                let result = result.and_then(|text| match find_unfilled(&text) {
+                    Some(error) => Err(error),
+                    None => Ok(text),
+                });
                 match result {
                     Ok(text) => {
                         self.count_text(&text, template.span)?;

@@ -12,6 +12,7 @@ use super::positions::PositionList;
 use ledger::LedgerArguments;
 
 use crate::batch::BatchOptions;
+use crate::fields::Day;
 use crate::shop::PageOrder;
 use crate::verify::Proofing;
 
@@ -133,6 +134,10 @@ pub(super) struct InputArguments {
     /// A folder of further fonts (.ttf, .otf), used for what the built-in ones lack
     #[arg(long, value_name = "DIR")]
     pub(super) fonts: Option<PathBuf>,
+
+    /// The day of printing, for layouts that print it, such as 2026-11-25 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = read_date)]
+    pub(super) date: Option<Day>,
 
     /// How many threads compose pages [default: one a core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
@@ -529,4 +534,9 @@ pub(super) enum ColorChoice {
     Always,
     /// Never
     Never,
+}
+
+/// A day such as `2026-11-25`.
+fn read_date(text: &str) -> Result<Day, String> {
+    Day::parse(text).ok_or_else(|| "expected a day such as 2026-11-25".to_owned())
 }

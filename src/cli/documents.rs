@@ -186,6 +186,7 @@ impl Material<'_> {
             proof: self.setup.proof,
             selection: self.selection.clone(),
             kit: self.kit.clone(),
+            date: self.setup.date,
         }
     }
 
@@ -209,7 +210,7 @@ impl Material<'_> {
         let wrong = |error: io::Error| cannot_write(&job.path, &error);
         let pending = open_output(&job.path)?;
         let kind = job.title.unwrap_or(job.open.layout.makes.word());
-        let options = pdf_options(run, &job.open.layout, self.inputs.shop.as_ref(), kind);
+        let options = pdf_options(run, self.inputs.shop.as_ref(), kind);
         let book = &self.setup.book;
         let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
         let encoder = PdfEncoder::new(book, &options);

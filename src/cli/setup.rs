@@ -4,8 +4,10 @@ use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
 use super::arguments::InputArguments;
+use super::clock;
 use super::disk::Disk;
 use super::halt::Halt;
+use crate::fields::Day;
 use crate::fonts::{FontBook, FontError, read_face_labels};
 use crate::geom::DotGrid;
 use crate::source::Env as _;
@@ -21,6 +23,8 @@ pub(super) struct PrintSetup {
     pub(super) threads: Option<NonZeroUsize>,
     /// How pages are proven; none when they are not.
     pub(super) proof: Option<Proofing>,
+    /// The day of printing.
+    pub(super) date: Option<Day>,
 }
 
 impl PrintSetup {
@@ -32,10 +36,12 @@ impl PrintSetup {
         arguments: &InputArguments,
         proof: Option<Proofing>,
     ) -> Result<PrintSetup, Halt> {
-        PrintSetup::with(arguments.fonts.as_deref(), arguments.threads, proof)
+        let setup = PrintSetup::with(arguments.fonts.as_deref(), arguments.threads, proof)?;
+        Ok(PrintSetup { date: arguments.date.or(setup.date), ..setup })
     }
 
-    /// The same from its parts: a folder of further fonts, threads, and how pages are proven.
+    /// The same from its parts: a folder of further fonts, threads, and how pages are proven; the day
+    /// is today.
     ///
     /// # Errors
     /// When a font cannot be used.
@@ -45,7 +51,8 @@ impl PrintSetup {
         proof: Option<Proofing>,
     ) -> Result<PrintSetup, Halt> {
         let threads = threads.and_then(|count| NonZeroUsize::new(usize::from(count)));
-        Ok(PrintSetup { book: read_fonts(fonts)?, grid: None, threads, proof })
+        let date = Day::parse(&clock::now().date());
+        Ok(PrintSetup { book: read_fonts(fonts)?, grid: None, threads, proof, date })
     }
 }
 

@@ -16,6 +16,8 @@ use super::text::{LINE, POSTCODE, SHORT_LINE, STREET_LINE, is_line_end, read_tex
 pub struct Address {
     /// The person.
     pub name: Box<str>,
+    /// What letters call the person, where that is not the first word of the name.
+    pub given_name: Box<str>,
     /// The company.
     pub company: Box<str>,
     /// Street, house, flat, care-of: one entry a line, none of them empty.
@@ -57,6 +59,12 @@ const MOST_LINES: usize = 10;
 /// The fields of an address.
 pub(crate) static ADDRESS_FIELDS: &[Field] = &[
     optional("name", Kind::Scalar(&LINE), "the person; an address has a name or a company"),
+    optional(
+        "given_name",
+        Kind::Scalar(&LINE),
+        "what a letter calls the person, where that is not the first word of `name`; never part of \
+         the address",
+    ),
     optional("company", Kind::Scalar(&LINE), "the company"),
     optional(
         "lines",
@@ -154,6 +162,7 @@ fn split_lines(lines: &Node) -> impl Iterator<Item = &str> {
 pub(crate) fn read_address(node: &Node) -> Option<Address> {
     Some(Address {
         name: read_text(node, "name"),
+        given_name: read_text(node, "given_name"),
         company: read_text(node, "company"),
         lines: node
             .get("lines")

@@ -1,4 +1,7 @@
-//! Dates, checked and kept as text: nothing here counts days or knows today.
+//! Dates: those of data files, checked and kept as text, and [`Day`], which can be counted on from.
+//! Nothing here knows today.
+
+use std::fmt;
 
 use crate::record::{Refusal, Scalar};
 use crate::tree::Value;
@@ -48,6 +51,71 @@ fn split_date(text: &str) -> Option<(u32, u32, u32)> {
         return None;
     }
     Some((number(text.get(..4)?)?, number(text.get(5..7)?)?, number(text.get(8..)?)?))
+}
+
+/// A day of the Gregorian calendar, of the years 0 to 9999.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Day {
+    /// The year.
+    pub(crate) year: u32,
+    /// The month, from 1.
+    pub(crate) month: u32,
+    /// The day of the month, from 1.
+    pub(crate) day: u32,
+}
+
+impl Day {
+    /// Reads `2026-11-25`; `None` for any other form, and for a day that the calendar does not have.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Day> {
+        let (year, month, day) = split_date(text)?;
+        let exists = (1..=12).contains(&month) && (1..=days_in(year, month)).contains(&day);
+        exists.then_some(Day { year, month, day })
+    }
+
+    /// The day so many days later, or earlier where `days` is below zero; `None` outside the years
+    /// 0 to 9999.
+    #[must_use]
+    pub fn plus_days(self, days: i32) -> Option<Day> {
+        // Any year's days are counted by themselves, so that no formula has to be believed.
+        let mut left = i64::from(days) + i64::from(self.day_of_year()) - 1;
+        let mut year = i64::from(self.year);
+        let length = |year: i64| {
+            let february = days_in(u32::try_from(year).unwrap_or_default(), 2);
+            i64::from(february) + 337
+        };
+        while left < 0 {
+            year -= 1;
+            left += length(year);
+            if year < 0 {
+                return None;
+            }
+        }
+        while left >= length(year) {
+            left -= length(year);
+            year += 1;
+        }
+        let year = u32::try_from(year).ok().filter(|year| *year <= 9999)?;
+        let mut month = 1;
+        let mut left = u32::try_from(left).ok()?;
+        while left >= days_in(year, month) {
+            left -= days_in(year, month);
+            month += 1;
+        }
+        Some(Day { year, month, day: left + 1 })
+    }
+
+    /// Which day of its year it is, from 1.
+    fn day_of_year(self) -> u32 {
+        (1..self.month).map(|month| days_in(self.year, month)).sum::<u32>() + self.day
+    }
+}
+
+/// After ISO 8601: `2026-11-25`.
+impl fmt::Display for Day {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
 }
 
 /// How many days a month has in the Gregorian calendar.

@@ -394,6 +394,16 @@ rules! {
     UNKNOWN_VARIABLE: error "unknown-variable";
     /// Arithmetic is done on text.
     TEXT_ARITHMETIC: error "text-arithmetic";
+    /// Words are given for a language that nothing is known of.
+    WORD_LANGUAGE: error "word-language";
+    /// A word is given that nobody asks for.
+    WORD_KEY: error "word-key";
+    /// A word has no form for all other counts.
+    WORD_FORM: error "word-form";
+    /// A word has a gap that nothing is put in.
+    WORD_GAP: error "word-gap";
+    /// A page is in another language than its reader's, for want of words.
+    MISSING_WORDS: warning "missing-words";
     /// A text was cut by a filter.
     SHORTENED: note "shortened";
     /// What is to be repeated over is no list.

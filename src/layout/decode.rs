@@ -21,6 +21,7 @@ use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
 use crate::findings::{Finding, has_errors, rules};
+use crate::language::{WordTables, WordsOf, check_words, read_words};
 use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
 use crate::record::{self, Kind, RecordCheck};
 use crate::source::{Env, FileId, Sources};
@@ -28,7 +29,9 @@ use crate::tree::{Node, yaml};
 
 use include::Library;
 use meanings::mean_in_type;
-use read::{read_length, read_makes, read_page, read_pair, read_sheet, read_sides, word};
+use read::{
+    read_length, read_makes, read_page, read_pair, read_reader, read_sheet, read_sides, word,
+};
 use types::Types;
 
 /// The type size of text that names no type.
@@ -137,6 +140,8 @@ struct Decoder<'a> {
     makes: Makes,
     /// The families that type styles name.
     families: Vec<FamilyUse>,
+    /// The layout's own words, and those of files it includes.
+    words: WordTables,
     /// Blocks read so far.
     count: usize,
     /// Where faults go.
@@ -162,6 +167,7 @@ impl<'a> Decoder<'a> {
             scope: Scope::new(roots),
             makes,
             families,
+            words: WordTables::default(),
             count: 0,
             out,
         }
@@ -169,6 +175,7 @@ impl<'a> Decoder<'a> {
 
     /// Reads the whole layout; `None` when a part of it cannot be used.
     fn layout(mut self, node: &Node, file: FileId) -> Option<Layout> {
+        self.add_words(node);
         let lets = self.definitions(node);
         let root = |name: &str, decoder: &mut Decoder<'_>| {
             let block = node.get(name).filter(|block| !block.is_null())?;
@@ -188,11 +195,16 @@ impl<'a> Decoder<'a> {
         }
         let has_back = node.get("back").is_some_and(|back| !back.is_null());
         self.out.extend(sheet.filter(|_| !has_back).and_then(refuse_idle_duplex));
+        let speaks = self.compiler.speaks();
         let (templates, expressions) = self.compiler.finish();
+        let makes = read_makes(node)?;
         Some(Layout {
             file,
-            makes: read_makes(node)?,
+            makes,
             language: word(node, "language").map(str::to_owned),
+            reader: read_reader(node).unwrap_or(makes.usual_reader()),
+            words: self.words,
+            speaks,
             page: read_page(node)?,
             sheet: sheet.and_then(read_sheet),
             flow,
@@ -204,6 +216,15 @@ impl<'a> Decoder<'a> {
             templates,
             expressions,
         })
+    }
+
+    /// Takes in the words that a file gives; those of the file that includes it go before them.
+    fn add_words(&mut self, node: &Node) {
+        let Some(words) = node.get("words") else { return };
+        check_words(words, WordsOf::Layout, self.out);
+        let words = read_words(Some(words));
+        self.scope.add_words(words.keys());
+        self.words.add(words);
     }
 
     /// Reports a fault.

@@ -7,13 +7,12 @@
 
 mod day;
 mod fault;
-mod language;
 mod money;
 mod number;
 mod scan;
 mod shelf;
 mod shorten;
-mod signs;
+mod speech;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -21,10 +20,12 @@ mod words;
 
 use minijinja::Environment;
 
+pub(crate) use day::unknown_day;
 pub(super) use fault::filter_hint;
 pub(super) use scan::{NameKind, Written, count_parts, find_text_arithmetic, find_unknown_filters};
 pub(crate) use shelf::compare_shelves;
 pub(crate) use shorten::CutLog;
+pub(crate) use speech::{LANGUAGE, fill_plain, find_unfilled, phrase_value};
 pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
 
 use crate::words::nearest;
@@ -48,6 +49,7 @@ pub(super) fn add_filters(env: &mut Environment<'static>) {
     }
     env.add_filter("by_shelf", shelf::by_shelf);
     env.add_filter("day", day::day);
+    env.add_filter("fill", speech::fill);
     env.add_filter("first_of", words::first_of);
     env.add_filter("grams", number::grams);
     env.add_filter("gs1_link", words::gs1_link);
@@ -55,8 +57,10 @@ pub(super) fn add_filters(env: &mut Environment<'static>) {
     env.add_filter("join_given", words::join_given);
     env.add_filter("minus", number::minus);
     env.add_filter("money", money::money);
+    env.add_filter("number", number::number);
     env.add_filter("plural", words::plural);
     env.add_filter("plus", number::plus);
+    env.add_filter("plus_days", day::plus_days);
     // In place of the engine's own, which knows binary fractions only.
     env.add_filter("round", number::round);
     env.add_filter("shorten", shorten::shorten);

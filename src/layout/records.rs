@@ -4,6 +4,7 @@
 use super::blocks::{A_LENGTH, A_TEXT, LET, ONE_BLOCK, SIDE_LENGTHS, TYPE_NAME};
 use super::blocks::{BLOCKS, BlockRule, COMMON};
 use super::values::{EM, LANGUAGE, SHARE, STOCK};
+use crate::language::WORDS;
 use crate::record::{COUNT, FLAG, Field, Kind, Record, optional as setting};
 use crate::record::{kind_schema, record_schema};
 use serde_json::{Map, Value, json};
@@ -135,8 +136,20 @@ pub static LAYOUT: Record = Record {
         setting(
             "language",
             Kind::Scalar(&LANGUAGE),
-            "the language of its words, which a PDF tells to programs that read it aloud; default: \
-             they guess",
+            "the language of its words, dates and figures, unless the buyer reads it and the order \
+             has a `language`; default: the shop's",
+        ),
+        setting(
+            "reader",
+            Kind::Word(&["buyer", "seller"]),
+            "who reads it, and so in whose language it is; default: `buyer` for slips and inserts, \
+             else `seller`",
+        ),
+        setting(
+            "words",
+            WORDS,
+            "words of the layout's own by language and key, and words of ours put otherwise, as in \
+             `de: {dear: \"Hallo {name},\"}`",
         ),
         setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
         setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),

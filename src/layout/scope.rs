@@ -4,7 +4,10 @@
 //! gives: those of loops and of `let`. A loop over a list that we know brings the fields of its
 //! values, so that `item.titel` is found when the layout is read.
 
+use std::collections::BTreeSet;
+
 use super::variables::Variable;
+use crate::language::shipped_keys;
 use crate::words::is_digits;
 
 /// A name that the layout gives.
@@ -23,7 +26,12 @@ pub(super) struct Scope {
     roots: &'static [Variable],
     /// Names of the layout's own, inner ones last.
     locals: Vec<Local>,
+    /// The keys of the layout's own words.
+    words: BTreeSet<String>,
 }
+
+/// The variable with the words of the page's language.
+const WORDS: &str = "words";
 
 /// A name, or part of one, that is not known.
 pub(super) struct UnknownName {
@@ -50,7 +58,7 @@ const KEEPING: &[&str] =
 impl Scope {
     /// The variables of a document, and nothing else.
     pub(super) fn new(roots: &'static [Variable]) -> Scope {
-        Scope { roots, locals: Vec::new() }
+        Scope { roots, locals: Vec::new(), words: BTreeSet::new() }
     }
 
     /// How many names of the layout's own there are, for [`Scope::close`].
@@ -61,6 +69,11 @@ impl Scope {
     /// Forgets the inner names, down to a former depth.
     pub(super) fn close(&mut self, depth: usize) {
         self.locals.truncate(depth);
+    }
+
+    /// Knows more words of the layout's own.
+    pub(super) fn add_words<'k>(&mut self, keys: impl Iterator<Item = &'k str>) {
+        self.words.extend(keys.map(str::to_owned));
     }
 
     /// Knows one more single value.
@@ -112,6 +125,9 @@ impl Scope {
         let mut parts = dotted.split('.');
         let first = parts.next().unwrap_or_default();
         let mut found = self.find_first(first)?;
+        if first == WORDS && self.locals.iter().all(|local| local.name != WORDS) {
+            return self.find_word(parts.next());
+        }
         let mut path = first.to_owned();
         for part in parts {
             let Some(fields) = found.fields else { return Ok(found) };
@@ -132,6 +148,18 @@ impl Scope {
             path = format!("{path}.{part}");
         }
         Ok(found)
+    }
+
+    /// What a word's key leads to; none asks for all words.
+    fn find_word(&self, key: Option<&str>) -> Result<FoundName, UnknownName> {
+        match key {
+            Some(key) if !self.words.contains(key) && shipped_keys().all(|known| known != key) => {
+                let keys = self.words.iter().cloned().chain(shipped_keys().map(str::to_owned));
+                let known = keys.map(|key| format!("{WORDS}.{key}")).collect();
+                Err(UnknownName { part: key.to_owned(), of_list: None, known })
+            }
+            _ => Ok(FoundName { fields: None, list: false }),
+        }
     }
 
     /// What the first part of a name leads to.

@@ -26,7 +26,12 @@ pub(super) struct Compiler {
     count: usize,
     /// The expressions so far.
     expressions: Vec<String>,
+    /// Whether any of them prints words, dates or figures that a language puts its own way.
+    speaks: bool,
 }
+
+/// What a template that says something in a language has in it.
+const SPOKEN: &[&str] = &["words", "money", "day", "number", "grams", "country_name", "language"];
 
 impl Compiler {
     /// No templates yet.
@@ -40,7 +45,12 @@ impl Compiler {
         // It would carry lists in lists from round to round of a loop, deeper than any stack.
         env.remove_global("namespace");
         add_filters(&mut env);
-        Compiler { env, count: 0, expressions: Vec::new() }
+        Compiler { env, count: 0, expressions: Vec::new(), speaks: false }
+    }
+
+    /// Whether any template or expression so far depends on the language of the page.
+    pub(super) fn speaks(&self) -> bool {
+        self.speaks
     }
 
     /// The templates, ready to run, and the expressions.
@@ -165,12 +175,13 @@ impl Compiler {
     /// Reports filters and tests that do not exist, which the engine would find only when run, and
     /// operators on amounts, which are text and would be joined or compared as such.
     fn check_use(
-        &self,
+        &mut self,
         place: &TemplatePlace<'_>,
         written: Written,
         out: &mut Vec<Finding>,
     ) -> bool {
         let before = out.len();
+        self.speaks |= SPOKEN.iter().any(|word| place.text.contains(word));
         for unknown in find_unknown_filters(&self.env, place.text, written) {
             let span = place.part(unknown.range.start, unknown.range.end);
             let fault = Finding::new(&rules::UNKNOWN_FILTER, unknown.message()).at(span);
@@ -318,6 +329,10 @@ fn hint_at_name(name: &str, unknown: &UnknownName, scope: &Scope) -> Option<Stri
     }
     let known: Vec<&str> = unknown.known.iter().map(String::as_str).collect();
     match nearest(name, known.iter().copied()) {
+        None if first == "words" => {
+            let key = &unknown.part;
+            Some(format!("a word of your own goes into this file: `words: {{en: {{{key}: …}}}}`"))
+        }
         Some(near) => Some(format!("did you mean `{near}`?")),
         None => did_you_mean(&unknown.part, &known),
     }

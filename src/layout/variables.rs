@@ -29,14 +29,18 @@ const fn list(name: &'static str, doc: &'static str) -> Variable {
 /// The fields of an address.
 const ADDRESS: &[Variable] = &[
     value("name", "the person"),
-    value("first_name", "the first name; the whole name where it begins with an initial"),
+    value(
+        "given_name",
+        "what a letter calls the person: the given name where the order says it, else the first \
+         word; the whole name where that is an initial or the country writes the family name first",
+    ),
     value("company", "the company"),
     list("lines", "the street lines as given"),
     value("city", "the town"),
     value("region", "the state, province or county"),
     value("postcode", "the postcode, with the spaces that its country writes"),
     value("country", "the country's two letters, ISO 3166"),
-    value("country_name", "the country's English name"),
+    value("country_name", "the country's name in the page's language"),
     value("phone", "the telephone number"),
 ];
 
@@ -88,6 +92,20 @@ const SHOP: Variable = Variable {
         ),
     ],
 };
+
+/// The words of the page's language.
+const WORDS: Variable = value(
+    "words",
+    "the words of the page's language by their keys, such as `words.quantity`; one with gaps is \
+     filled: `words.page_of | fill(page=page, pages=pages)`",
+);
+
+/// The language of the page.
+const PAGE_LANGUAGE: Variable =
+    value("language", "the language of the page, such as `de` or `pt-PT`");
+
+/// The day of printing.
+const TODAY: Variable = value("today", "the day of printing, for `day` to write");
 
 /// Every variable of a parcel's page.
 pub const VARIABLES: &[Variable] = &[
@@ -183,6 +201,9 @@ pub const VARIABLES: &[Variable] = &[
     value("currency", "the currency, ISO 4217"),
     SITTING,
     SHOP,
+    WORDS,
+    PAGE_LANGUAGE,
+    TODAY,
 ];
 
 /// The variables of a document about the whole batch.
@@ -240,6 +261,9 @@ pub const BATCH_VARIABLES: &[Variable] = &[
     SELLER,
     SITTING,
     SHOP,
+    WORDS,
+    PAGE_LANGUAGE,
+    TODAY,
     Variable {
         name: "kit",
         doc: "what else is in the kit; empty lists when there is no kit",

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use crate::fields::{
     check_address, check_garbled, doubt_tracking, read_address, read_country, read_currency,
-    read_grams, read_gtin, read_paragraph, read_price, read_quantity, read_side, read_text,
-    tidy_hazard,
+    read_grams, read_gtin, read_language, read_paragraph, read_price, read_quantity, read_side,
+    read_text, tidy_hazard,
 };
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
@@ -147,6 +147,7 @@ pub(super) fn build_order(node: &Node, id: Box<str>, shared: &mut SharedTexts) -
         tag,
         placed: read_text(node, "placed"),
         ship_to: read_address(node.get("ship_to")?)?,
+        language: read_language(node, "language"),
         items: list(node, "items").iter().map(|item| build_item(item, shared)).collect(),
         currency: read_currency(node, "currency"),
         pack: shared.read(parcel, "pack"),

@@ -1,8 +1,8 @@
 //! The fields of an orders file.
 
 use crate::fields::{
-    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HAZARD, HS_NUMBER, ID, LINE, LONG_ID, LONG_LINE,
-    ORIGIN, PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
+    ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HAZARD, HS_NUMBER, ID, LANGUAGE, LINE, LONG_ID,
+    LONG_LINE, ORIGIN, PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
 };
 use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
@@ -37,6 +37,7 @@ pub(super) static ORDER: Record = Record {
         scalar("tag", &SHORT_LINE, "your short name for the parcel; made when left out"),
         scalar("placed", &DATE, "when it was placed, after ISO 8601"),
         required("ship_to", Kind::Map(&SHIP_TO), "the recipient's name and address"),
+        scalar("language", &LANGUAGE, "the language that the buyer reads; default: the shop's"),
         optional("items", Kind::List(&Kind::Map(&ITEM)), "what was bought; at most 1,000"),
         scalar("currency", &CURRENCY, "the currency of the prices; default: the shop's"),
         optional("parcel", Kind::Map(&PARCEL), "the packed parcel"),

@@ -5,6 +5,7 @@
 
 use rust_decimal::Decimal;
 
+use super::heavy::{HeavyCaution, HeavyLevel};
 use super::quote::{Quotes, show_amount};
 use super::units::{Mass, Size3, Units, show_sides};
 use super::weigh::Weighing;
@@ -23,8 +24,17 @@ pub struct ParcelFigures {
     pub billable: Option<Mass>,
     /// The price of the service that carries it, with its extras.
     pub price: Option<Price>,
-    /// The caution that a card or a list shows; empty when it asks for none.
-    pub caution: Box<str>,
+    /// The caution that a card or a list shows, if it asks for one.
+    pub caution: Option<LiftCaution>,
+}
+
+/// How heavy a parcel is to whoever lifts it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LiftCaution {
+    /// How heavy it is.
+    pub level: HeavyLevel,
+    /// What it weighs.
+    pub weight: Mass,
 }
 
 /// A sum of money, with as many decimals as its table has.
@@ -101,7 +111,10 @@ impl Weighing {
             expected_size: self.expected_size,
             billable: self.billable().map(|weight| weight.value),
             price: quoted.map(|(quotes, offer)| price(quotes, offer.total)),
-            caution: self.caution.as_ref().map_or("", |caution| &caution.words).into(),
+            caution: self.caution.as_ref().map(|caution| {
+                let HeavyCaution { level, weight, .. } = **caution;
+                LiftCaution { level, weight }
+            }),
         }
     }
 }

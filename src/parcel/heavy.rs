@@ -58,8 +58,8 @@ pub struct HeavyCaution {
     pub level: HeavyLevel,
     /// The weight in words: `heavy: 17.2 kg`.
     pub short: String,
-    /// The caution as a card or a list shows it; it defers to the rules where it is read.
-    pub words: String,
+    /// The weight; cards and lists put it into words of their own language.
+    pub weight: Mass,
     /// What to do about it, in a sentence.
     pub advice: String,
 }
@@ -77,14 +77,14 @@ pub fn caution(weight: Mass, rules: HeavyRules, units: Units) -> Option<HeavyCau
         return Some(HeavyCaution {
             level: HeavyLevel::TeamLift,
             short: format!("lift in twos: {shown}"),
-            words: format!("{shown}: lift in twos, by local rules"),
+            weight,
             advice: format!("from {from} on let two people lift it, or split it; {defer}"),
         });
     }
     (weight >= rules.caution_from).then(|| HeavyCaution {
         level: HeavyLevel::Caution,
         short: format!("heavy: {shown}"),
-        words: format!("heavy, {shown}: lift by local rules"),
+        weight,
         advice: format!(
             "from {} on tell whoever lifts it what it weighs; {defer}",
             units.mass(rules.caution_from)
@@ -116,8 +116,7 @@ mod tests {
         };
         assert_eq!(of(17_200).short, "heavy: 17.2 kg");
         assert_eq!(of(22_000).short, "lift in twos: 22 kg");
-        assert_eq!(of(17_200).words, "heavy, 17.2 kg: lift by local rules");
-        assert_eq!(of(22_000).words, "22 kg: lift in twos, by local rules");
+        assert_eq!(of(17_200).weight, Mass::from_grams(17_200));
         assert!(of(17_200).advice.contains("local rules"));
     }
 }

@@ -108,7 +108,7 @@ impl Run<'_> {
         label: &PageLabel,
         made: &mut MadePages<T>,
     ) -> Vec<Leaf> {
-        let mut found = Vec::new();
+        let mut found = context.notes.clone();
         let fronts = self.compose_fronts(worker, context, label, &mut found);
         let back = self.compose_back(worker, context, label, &mut found);
         made.findings.extend(found.into_iter().map(|fault| match &label.subject {

@@ -4,10 +4,10 @@ use super::customs::CUSTOMS;
 use super::hazards::HAZARDS;
 use super::kit::KIT;
 use super::printers::PRINTER;
-use crate::fields::{ADDRESS_FIELDS, CURRENCY, LINE, LONG_LINE, PARAGRAPH};
+use crate::fields::{ADDRESS_FIELDS, CURRENCY, LANGUAGE, LINE, LONG_LINE, PARAGRAPH};
+use crate::language::WORDS;
 use crate::parcel::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
-use crate::record::{Kind, Record, Refusal, Scalar, optional, required, scalar};
-use crate::tree::Value;
+use crate::record::{Kind, Record, optional, required, scalar};
 
 /// The shop file.
 pub(super) static SHOP: Record = Record {
@@ -23,8 +23,14 @@ pub(super) static SHOP: Record = Record {
         scalar(
             "language",
             &LANGUAGE,
-            "the language of slips; also of the country line of addresses where the post of your \
-             country reads it, else that is in English; default: `en`",
+            "the language of all papers, but of slips and inserts for orders that name another; also \
+             of the country line of addresses where the post of your country reads it, else that is \
+             in English; default: `en`",
+        ),
+        optional(
+            "words",
+            WORDS,
+            "words of the shipped layouts put otherwise, and languages added, by language and key",
         ),
         optional("printer", Kind::Map(&PRINTER), "the printer of labels, if there is only one"),
         optional(
@@ -62,25 +68,6 @@ static DEFAULTS: Record = Record {
         scalar("pack", &LINE, "the packaging where none can be chosen, by its name"),
     ],
 };
-
-/// A language, with or without a country.
-static LANGUAGE: Scalar = Scalar {
-    expected: "a language such as `en` or `de-CH`",
-    accepts: |value| match value {
-        Value::Text(text) | Value::Bare(text) if is_language(text) => Ok(()),
-        _ => Err(Refusal::hint("write the two letters of ISO 639-1, such as `en`")),
-    },
-    schema: r#"{"type": "string", "pattern": "^[a-z]{2,3}(-[A-Z]{2})?$"}"#,
-};
-
-/// Whether text is a language, such as `en` or `de-CH`.
-fn is_language(text: &str) -> bool {
-    let (language, country) = text.split_once('-').unwrap_or((text, "XX"));
-    (2..=3).contains(&language.len())
-        && language.bytes().all(|byte| byte.is_ascii_lowercase())
-        && country.len() == 2
-        && country.bytes().all(|byte| byte.is_ascii_uppercase())
-}
 
 /// A number written plainly: digits, and one point at most.
 pub(super) fn parse_plain(text: &str) -> Option<f64> {

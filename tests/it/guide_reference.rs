@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use minijinja::Value;
 use slipwright::codes::{CODE128_QUIET_ZONE, Code128, QR_QUIET_ZONE, Qr, QrOptions};
+use slipwright::fields::Day;
 use slipwright::preflight::{Rules, list_rules};
 use slipwright::shipped::SHIPPED;
 use slipwright::stock::STOCKS;
@@ -246,6 +247,7 @@ fn value_of(kind: Kind) -> String {
         Kind::List(inner) => format!("a list, each {}", value_of(*inner)),
         Kind::Row(count, inner) => format!("`[{}]`, each {}", dots(count), value_of(*inner)),
         Kind::Map(record) => match record.name {
+            "word" => "a text for each form of a count".to_owned(),
             "column" => "a column, see below".to_owned(),
             name => format!("the settings of [`{name}`](#{name})"),
         },
@@ -281,7 +283,8 @@ fn one_of(words: &[&str]) -> String {
 /// The variables, each with what it is in the first parcel of the sample.
 fn write_variables() -> String {
     let (batch, shop) = sample_batch();
-    let context = ContextMaker::new(&batch, Some(&shop)).make(&batch.parcels[0]);
+    let maker = ContextMaker::new(&batch, Some(&shop)).on_day(Day::parse("2026-11-27"));
+    let context = maker.make(&batch.parcels[0]);
     let head = "| variable | what it holds | in the first parcel of the sample |\n|---|---|---|\n";
     let mut text = String::new();
     let plain = VARIABLES.iter().filter(|variable| variable.fields.is_empty());
@@ -324,6 +327,7 @@ fn singular(list: &str) -> &str {
 fn write_variable(text: &mut String, dotted: &str, variable: &Variable, of: &Value) {
     let value = of.get_attr(variable.name).unwrap();
     let shown = match value.to_string() {
+        _ if dotted == "words" => "a word for every key".to_owned(),
         shown if shown.is_empty() || shown == "[]" => "(empty)".to_owned(),
         shown if shown == "True" || shown == "False" => format!("`{}`", shown.to_lowercase()),
         shown => format!("`{}`", shown.replace('\n', " / ").trim()),

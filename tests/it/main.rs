@@ -101,3 +101,4 @@ mod tagged;
 mod terminal;
 mod voices;
 mod weighing;
+mod words;

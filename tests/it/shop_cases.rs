@@ -36,6 +36,7 @@ fn list_fields(shop: &Shop) -> String {
         returns,
         currency,
         language,
+        words,
         printers,
         defaults,
         hazards,
@@ -46,6 +47,10 @@ fn list_fields(shop: &Shop) -> String {
     let mut shown = format!("name: {name:?}\naddress: {address:?}\n");
     shown += &format!("thanks: {thanks:?}\ncontact: {contact:?}\nreturns: {returns:?}\n");
     shown += &format!("currency: {currency:?}\nlanguage: {language:?}\n");
+    let words = format!("{words:?}");
+    if words != "WordTables({})" {
+        shown += &format!("{words}\n");
+    }
     for printer in printers.list() {
         shown += &describe_printer(printer);
     }

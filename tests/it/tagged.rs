@@ -416,8 +416,30 @@ fn the_language_is_said_when_the_layout_says_it() {
         let document = Document::load(desk.path("out.pdf")).unwrap();
         assert_eq!(text(document.catalog().unwrap(), b"Lang").as_deref(), wanted);
     }
+    // The shipped ones are in the language of whoever reads them.
     for layout in SHIPPED {
-        assert_eq!(layout_of(layout.text).language.as_deref(), Some("en"), "{}", layout.name);
+        assert_eq!(layout_of(layout.text).language, None, "{}", layout.name);
+    }
+    for (layout, shops, buyers, wanted) in [
+        ("slip-a4", "de", "fr", "fr"),
+        ("slip-a4", "de", "", "de"),
+        ("label-4x6in", "de", "fr", "de"),
+        ("handover-list-a4", "", "fr", "en"),
+    ] {
+        let desk = Desk::new();
+        let shop = "name: Tern Hollow Pens\naddress: {lines: [a], city: b, postcode: TR77 4NH, country: GB}\n";
+        desk.put(
+            "shop.yaml",
+            format!("{shop}language: {}\n", if shops.is_empty() { "en" } else { shops }),
+        );
+        let to = r#"{"name": "Ada Marlow", "lines": ["a"], "city": "b", "postcode": "TR77 4NH", "country": "GB"}"#;
+        desk.put(
+            "orders.json",
+            format!(r#"[{{"id": "TH-1", "language": "{buyers}", "ship_to": {to}}}]"#),
+        );
+        desk.done(&["render", "orders.json", "--layout", layout, "-o", "out.pdf"]);
+        let document = Document::load(desk.path("out.pdf")).unwrap();
+        assert_eq!(text(document.catalog().unwrap(), b"Lang").as_deref(), Some(wanted), "{layout}");
     }
 }
 

@@ -66,11 +66,12 @@ const fn target(name: &'static str, takes: Takes, doc: &'static str) -> Target {
 pub(crate) static TARGETS: &[Target] = &TABLE;
 
 /// The table itself; of known length, so that the record below is made from it.
-const TABLE: [Target; 34] = [
+const TABLE: [Target; 36] = [
     target("id", Takes::Kept, "the order's number; rows of one order stand together"),
     target("tag", Takes::Text, "your short name for the parcel"),
     target("placed", Takes::Date, "when it was placed, in the form that `dates` names"),
     target("ship_to.name", Takes::Text, "the person; several columns are joined by a space"),
+    target("ship_to.given_name", Takes::Text, "what a letter calls the person"),
     target("ship_to.company", Takes::Text, "the company"),
     target("ship_to.lines", Takes::List, "street, house, flat and the like, a column each"),
     target("ship_to.city", Takes::Text, "the town"),
@@ -78,6 +79,7 @@ const TABLE: [Target; 34] = [
     target("ship_to.postcode", Takes::Kept, "the postcode"),
     target("ship_to.country", Takes::Country, "the country, by its two letters or its name"),
     target("ship_to.phone", Takes::Kept, "the telephone number"),
+    target("language", Takes::Text, "the language that the buyer reads, such as `de`"),
     target("items.sku", Takes::Kept, "the item's stock-keeping number"),
     target("items.gtin", Takes::Kept, "the item's GTIN, as below its barcode"),
     target("items.title", Takes::Text, "what the item is called"),

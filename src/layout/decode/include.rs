@@ -128,6 +128,7 @@ impl Decoder<'_> {
         let file = LayoutFile { source: Arc::clone(&included.source), types };
         let outer = std::mem::replace(&mut self.file, file);
         self.library.open.push(content.literal()?.to_owned());
+        self.add_words(&included.node);
         let own = self.definitions(&included.node);
         let block = self.block(part, depth + 1);
         self.library.open.pop();

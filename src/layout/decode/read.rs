@@ -2,7 +2,8 @@
 
 use super::super::values::parse_length;
 use super::super::{
-    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Scaling, Sheet, Sides, TypeStyle, Weight,
+    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Reader, Scaling, Sheet, Sides, TypeStyle,
+    Weight,
 };
 use super::{USUAL_SIZE, USUAL_SMALLEST};
 use crate::geom::QuarterTurn;
@@ -14,6 +15,14 @@ use crate::tree::Node;
 pub(super) fn read_makes(node: &Node) -> Option<Makes> {
     let word = node.get("makes")?.literal()?;
     MAKES.iter().find(|(known, _)| *known == word).map(|(_, makes)| *makes)
+}
+
+/// Who reads it, if it says so.
+pub(super) fn read_reader(node: &Node) -> Option<Reader> {
+    match word(node, "reader")? {
+        "buyer" => Some(Reader::Buyer),
+        _ => Some(Reader::Seller),
+    }
 }
 
 /// The page.

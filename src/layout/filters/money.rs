@@ -1,17 +1,16 @@
 //! Amounts of money in words.
 //!
-//! In: a decimal amount, a currency and a language. Out: the amount with the currency's decimals
-//! and its sign or code, in the language's marks. An amount with more decimals than its currency
-//! has is printed whole, never rounded. Not here: sums (`number`).
+//! In: a decimal amount and a currency. Out: the amount with the currency's decimals and its sign or
+//! code, as the language of the page or another writes it (`language`). An amount with more decimals
+//! than its currency has is printed whole, never rounded. Not here: sums (`number`).
 
 use minijinja::value::Kwargs;
-use minijinja::{Error, Value};
+use minijinja::{Error, State, Value};
 use rust_decimal::Decimal;
 
 use super::fault::refuse;
-use super::language::{Language, NO_BREAK_SPACE, SignSeat};
 use super::number::read_number;
-use super::signs::find_sign;
+use super::speech::choose_locale;
 use crate::fields::{CURRENCY_CODES, CurrencyCode};
 use crate::words::nearest;
 
@@ -31,15 +30,17 @@ pub(super) fn minor_units(currency: &str) -> u32 {
 
 /// The filter `money`.
 pub(super) fn money(
+    state: &State<'_, '_>,
     value: &Value,
     currency: Option<&Value>,
     language: Option<&str>,
     options: Kwargs,
 ) -> Result<String, Error> {
-    let language = Language::choose(language, &options)?;
+    let locale = choose_locale(state, language, &options)?;
     let Some(amount) = read_number("money", value)? else { return Ok(String::new()) };
     let currency = find_currency(currency, amount)?;
-    Ok(write_money(amount, currency.as_str(), language))
+    let code = currency.as_str();
+    Ok(locale.write_money(amount, code, minor_units(code)))
 }
 
 /// The currency by its code.
@@ -63,44 +64,6 @@ fn find_currency(currency: Option<&Value>, amount: Decimal) -> Result<CurrencyCo
         };
         refuse(format!("there is no currency `{text}`"), hint)
     })
-}
-
-/// An amount in a currency and a language.
-fn write_money(amount: Decimal, currency: &str, language: &Language) -> String {
-    let figures = write_figures(amount, minor_units(currency), language);
-    let minus = if amount.is_sign_negative() && !amount.is_zero() { "-" } else { "" };
-    let sign = find_sign(currency, language);
-    let name = sign.unwrap_or(currency);
-    let space = NO_BREAK_SPACE;
-    match language.seat {
-        SignSeat::Before if sign.is_some() => format!("{minus}{name}{figures}"),
-        // The minus stays with the figures: before a code it would read as a dash.
-        SignSeat::Before | SignSeat::BeforeSpaced => format!("{name}{space}{minus}{figures}"),
-        SignSeat::After => format!("{minus}{figures}{space}{name}"),
-    }
-}
-
-/// The digits of an amount with at least so many decimals, in groups of three, without a sign; an
-/// amount of too few digits for its language stays in one piece.
-fn write_figures(amount: Decimal, least: u32, language: &Language) -> String {
-    let shortest = amount.normalize();
-    let scale = shortest.scale() as usize;
-    let digits = format!("{:0>1$}", shortest.mantissa().unsigned_abs(), scale + 1);
-    let (whole, fraction) = digits.split_at(digits.len() - scale);
-    let is_grouped = whole.len() >= 3 + language.least_before_group;
-    let mut figures = String::with_capacity(digits.len() + 8);
-    for (place, digit) in whole.chars().enumerate() {
-        if is_grouped && place > 0 && (whole.len() - place).is_multiple_of(3) {
-            figures.push(language.group);
-        }
-        figures.push(digit);
-    }
-    let decimals = scale.max(least as usize);
-    if decimals > 0 {
-        figures.push(language.decimal);
-        figures.push_str(&format!("{fraction:0<decimals$}"));
-    }
-    figures
 }
 
 #[cfg(test)]

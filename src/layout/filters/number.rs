@@ -8,6 +8,7 @@ use minijinja::{Error, State, Value};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::fault::{describe_value, expect_defined, expect_list, is_empty, refuse};
+use super::speech::choose_locale;
 use crate::words::{did_you_mean, is_digits};
 
 /// The most decimals a number can have, those of `Decimal`.
@@ -245,8 +246,26 @@ fn name_entry(entry: &Value, place: usize) -> String {
     }
 }
 
+/// The filter `number`: a decimal number in the figures of the page's language.
+pub(super) fn number(
+    state: &State<'_, '_>,
+    value: &Value,
+    language: Option<&str>,
+    options: Kwargs,
+) -> Result<String, Error> {
+    let locale = choose_locale(state, language, &options)?;
+    let number = read_number("number", value)?;
+    Ok(number.map(|number| locale.write_number(number)).unwrap_or_default())
+}
+
 /// The filter `grams`: a weight in words, in the unit that suits it or the one asked for.
-pub(super) fn grams(value: &Value, unit: Option<&str>) -> Result<String, Error> {
+pub(super) fn grams(
+    state: &State<'_, '_>,
+    value: &Value,
+    unit: Option<&str>,
+    options: Kwargs,
+) -> Result<String, Error> {
+    let locale = choose_locale(state, None, &options)?;
     // 1 lb is 453.592 37 g exactly, 1 oz a sixteenth of it (NIST SP 811, appendix B).
     let divided = |grams: Decimal, unit: Decimal, places| {
         let number = grams.checked_div(unit).unwrap_or_default();
@@ -275,5 +294,5 @@ pub(super) fn grams(value: &Value, unit: Option<&str>) -> Result<String, Error> 
     }
     let Some(grams) = grams else { return Ok(String::new()) };
     let number = write(grams).ok_or_else(|| too_long("grams", &grams.to_string()))?;
-    Ok(format!("{number} {unit}"))
+    Ok(locale.write_measure(&format!("{number} {unit}")))
 }

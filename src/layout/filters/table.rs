@@ -29,11 +29,19 @@ pub const FILTERS: &[Filter] = &[
     Filter {
         name: "day",
         call: "day(form?, language?)",
-        doc: "A date in words: `long` (when nothing is said), `short`, `iso` or `numeric`, in \
-              `en`, `de`, `fr`, `es`, `it` or `nl`. A time of day is left out. A date that is not \
-              in the calendar is an error; empty text stays empty.",
+        doc: "A date in words: `long` (when nothing is said), `short`, `numeric`, `month` or `iso`, \
+              in the page's language or the one named. A time of day is left out. A date that is \
+              not in the calendar is an error; empty text stays empty.",
         example: "{{ '2026-11-25' | day }}, {{ '2026-11-25' | day('short', 'de') }}",
         output: "25 November 2026, 25. Nov. 2026",
+    },
+    Filter {
+        name: "fill",
+        call: "fill(gap=value, …)",
+        doc: "A word of `words` with its gaps filled: text as it is, whole numbers in the digits of \
+              the page's language. A word that counts takes the form that goes with `count`.",
+        example: "{{ words.page_of | fill(page=1, pages=2) }}, {{ words.set_aside | fill(count=1) }}",
+        output: "1 of 2, 1 order was set aside",
     },
     Filter {
         name: "first_of",
@@ -47,8 +55,9 @@ pub const FILTERS: &[Filter] = &[
         name: "grams",
         call: "grams(unit?)",
         doc: "A weight in grams in words: grams below a kilogram, else kilograms, or the unit \
-              asked for: `g`, `kg`, `lb` (hundredths) or `oz` (tenths). Grams and kilograms are \
-              exact. Empty text stays empty.",
+              asked for: `g`, `kg`, `lb` (hundredths) or `oz` (tenths), as the page's language or \
+              the `language=` named writes it. Grams and kilograms are exact. Empty text stays \
+              empty.",
         example: "{{ 430 | grams }}, {{ 1250 | grams }}, {{ 430 | grams('oz') }}",
         output: "430 g, 1.25 kg, 15.2 oz",
     },
@@ -85,19 +94,27 @@ pub const FILTERS: &[Filter] = &[
     Filter {
         name: "money",
         call: "money(currency, language?)",
-        doc: "An amount with the decimals of its currency (ISO 4217), in `en`, `de`, `fr`, `es`, \
-              `it` or `nl`, with the sign that the currency has in that language, such as `£`, \
-              `CA$` or `$US`, else its code. More decimals than the currency has are printed, \
-              never rounded. Empty text stays empty.",
+        doc: "An amount with the decimals of its currency (ISO 4217), in the page's language or the \
+              one named, with the sign that the currency has in it, such as `£`, `CA$` or `$US`, \
+              else its code. More decimals than the currency has are printed, never rounded. Empty \
+              text stays empty.",
         example: "{{ '1234.5' | money('EUR') }}, {{ '1234.5' | money('CHF', 'de') }}, \
                   {{ '1234.5' | money('USD', 'es') }}",
         output: "€1,234.50, 1.234,50\u{a0}CHF, 1234,50\u{a0}US$",
     },
     Filter {
+        name: "number",
+        call: "number(language?)",
+        doc: "A decimal number with the marks, groups and digits of the page's language or the one \
+              named. Empty text stays empty.",
+        example: "{{ '1234.5' | number }}, {{ '1234.5' | number('de') }}",
+        output: "1,234.5, 1.234,5",
+    },
+    Filter {
         name: "plural",
         call: "plural(one, many)",
-        doc: "A count and its word: the first for exactly 1, the second for all else. Empty text \
-              stays empty.",
+        doc: "A count and its word: the first for exactly 1, the second for all else. Words that \
+              are in every language go under `words`. Empty text stays empty.",
         example: "{{ 1 | plural('parcel', 'parcels') }}, {{ 12 | plural('parcel', 'parcels') }}",
         output: "1 parcel, 12 parcels",
     },
@@ -107,6 +124,14 @@ pub const FILTERS: &[Filter] = &[
         doc: "The sum of two decimal numbers, exactly.",
         example: "{{ '12.50' | plus('4') }}",
         output: "16.50",
+    },
+    Filter {
+        name: "plus_days",
+        call: "plus_days(days)",
+        doc: "The date so many days later, or earlier with a minus, for `day` to write. Empty text \
+              stays empty.",
+        example: "{{ '2026-11-25' | plus_days(14) | day }}",
+        output: "9 December 2026",
     },
     Filter {
         name: "round",

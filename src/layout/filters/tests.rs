@@ -4,6 +4,7 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior, Va
 
 use super::table::{OTHER_BUILTINS, TESTS};
 use super::*;
+use crate::language::WordTable;
 
 mod properties;
 mod words;
@@ -43,7 +44,14 @@ fn sample() -> Value {
         ("extras", Value::from(vec!["tracked", "", " ", "signed for"])),
         ("empty", Value::from("")),
         ("count", Value::from(12)),
+        ("words", words()),
     ])
+}
+
+/// The English words.
+fn words() -> Value {
+    let table = WordTable::shipped("en").unwrap();
+    Value::from_pairs(table.entries().map(|(key, phrase)| (key.to_owned(), phrase_value(phrase))))
 }
 
 /// What a template says.
@@ -138,6 +146,71 @@ fn money_is_written_in_six_languages() {
 }
 
 #[test]
+fn a_page_in_a_language_has_its_figures_dates_and_measures_without_being_told() {
+    let say_in = |tag: &str, template: &str| {
+        let values = minijinja::context! { language => tag, placed => "2026-11-05" };
+        visible(&engine().render_str(template, values).unwrap())
+    };
+    let all = "{{ '1234.5' | money('EUR') }}; {{ placed | day }}; {{ '12345.5' | number }}; \
+               {{ 1250 | grams }}; {{ placed | plus_days(30) | day('short') }}";
+    for (tag, written) in [
+        ("en", "€1,234.50; 5 November 2026; 12,345.5; 1.25 kg; 5 Dec 2026"),
+        ("de", "1.234,50_€; 5. November 2026; 12.345,5; 1,25 kg; 5. Dez. 2026"),
+        ("pl", "1234,50_€; 5 listopada 2026; 12_345,5; 1,25 kg; 5 gru 2026"),
+        ("ja", "€1,234.50; 2026年11月5日; 12,345.5; 1.25 kg; 2026年12月5日"),
+        ("hi", "€1,234.50; 5 नवंबर 2026; 12,345.5; 1.25 कि॰ग्रा॰; 5 दिस॰ 2026"),
+        ("de-CH", "EUR_1'234.50; 5. November 2026; 12'345.5; 1.25 kg; 5. Dez. 2026"),
+    ] {
+        assert_eq!(say_in(tag, all), written, "{tag}");
+    }
+    assert_eq!(say_in("de", "{{ '2.5' | money('EUR', 'en') }}"), "€2.50");
+}
+
+#[test]
+fn words_are_filled_or_say_what_they_lack() {
+    for (expression, said) in [
+        ("words.quantity", "Quantity"),
+        ("words.quantity | fill(count=2)", "Quantity"),
+        ("words.page_of | fill(page=1, pages='12')", "1 of 12"),
+        ("words.set_aside | fill(count=1)", "1 order was set aside"),
+        ("words.set_aside | fill(count=count)", "12 orders were set aside"),
+    ] {
+        assert_eq!(say(expression), said);
+    }
+    for (expression, said) in [
+        (
+            "words.page_of | fill(page=1)",
+            "this word needs a value for `pages` / \
+             name it in the brackets: `fill(pages=…)`; the word's gaps are `page`, `pages`",
+        ),
+        (
+            "words.parcels_noun | fill(n=1)",
+            "this word needs a value for `count` / name it in the brackets: `fill(count=…)`",
+        ),
+        (
+            "words.page_of | fill(page=1, pages=items)",
+            "expected text or a whole number for `pages`, found a list",
+        ),
+        (
+            "items | fill(count=1)",
+            "expected a word for `fill`, found a list / \
+             put a word before it: `words.page_of | fill(page=page, pages=pages)`",
+        ),
+    ] {
+        assert_eq!(fail(expression), said);
+    }
+    // A gap is never printed.
+    for expression in ["words.page_of", "[words.page_of] | join_given", "words.set_aside ~ '.'"] {
+        let error = find_unfilled(&say(expression)).unwrap();
+        assert_eq!(
+            error.detail(),
+            Some("a word with gaps, or with forms for a count, is printed as it is")
+        );
+    }
+    assert!(find_unfilled("Dear {name},").is_none());
+}
+
+#[test]
 fn money_has_the_decimals_of_its_currency_and_loses_none() {
     for (amount, currency, written) in [
         ("12.5", "EUR", "€12.50"),
@@ -170,11 +243,11 @@ fn money_has_the_decimals_of_its_currency_and_loses_none() {
 
 #[test]
 fn a_sign_that_could_be_anothers_says_whose_it_is() {
-    // As PyPI's Babel 2.18.0 prints the Unicode CLDR; codes in place of signs of letters alone.
+    // As the Unicode CLDR has them; codes in place of signs of letters that most languages have.
     for (language, dollars, pounds, yen, canadian, francs) in [
         ("en", "$12.50", "£12.50", "¥1,250", "CA$12.50", "XPF_12"),
         ("de", "12,50_$", "12,50_£", "1.250_¥", "12,50_CA$", "12_XPF"),
-        ("fr", "12,50_$US", "12,50_£GB", "1_250_JPY", "12,50_$CA", "12_XPF"),
+        ("fr", "12,50_$US", "12,50_£GB", "1_250_JPY", "12,50_$CA", "12_FCFP"),
         ("es", "12,50_US$", "12,50_GBP", "1250_JPY", "12,50_CAD", "12_XPF"),
         ("it", "12,50_USD", "12,50_£", "1250_JPY", "12,50_CA$", "12_XPF"),
         ("nl", "US$_12,50", "£_12,50", "JP¥_1.250", "C$_12,50", "XPF_12"),
@@ -243,7 +316,7 @@ fn faults_of_money() {
         (
             "'12.50' | money('EUR', 'xx')",
             "there is no language `xx` for amounts and dates / \
-             known here: `en`, `de`, `fr`, `es`, `it`, `nl`",
+             write its two letters, such as `de` or `pt-PT`",
         ),
         (
             "'99999999999999999999999999999999' | money('EUR')",

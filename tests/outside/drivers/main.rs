@@ -1,11 +1,13 @@
 //! What the programs of `tests/outside/` compare with: the engine, driven by their scripts.
 //!
-//! `addresses` and `cells` answer the lines of standard input, `pages FOLDER` and `samples FOLDER`
+//! `addresses` and `cells` answer the lines of standard input, `languages` prints what every locale
+//! writes, `pages FOLDER` and `samples FOLDER`
 //! write files to look at, `page FILE NUMBER OUT` places one page of a PDF.
 
 mod addresses;
 mod cells;
 mod imports;
+mod languages;
 mod pages;
 #[path = "../../it/pdf_page_support.rs"]
 mod pdf_page_support;
@@ -33,12 +35,13 @@ fn run(arguments: &[&str]) -> Result<(), Box<dyn Error>> {
     match *arguments {
         ["addresses"] => addresses::format_lines(),
         ["cells"] => Ok(cells::print_cells()?),
+        ["languages"] => languages::print_languages(),
         ["pages", folder] => {
             pages::write_pages(Path::new(folder));
             Ok(())
         }
         ["samples", folder] => imports::place_samples(Path::new(folder)),
         ["page", file, number, out] => imports::place_page(file, number, out),
-        _ => Err("expected `addresses`, `cells`, `pages`, `samples` or `page`".into()),
+        _ => Err("expected `addresses`, `cells`, `languages`, `pages`, `samples` or `page`".into()),
     }
 }

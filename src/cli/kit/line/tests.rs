@@ -132,7 +132,7 @@ impl Evening {
 
 /// What pages are made with.
 fn setup() -> PrintSetup {
-    PrintSetup { book: FontBook::builtin(), grid: None, threads: None, proof: None }
+    PrintSetup { book: FontBook::builtin(), grid: None, threads: None, proof: None, date: None }
 }
 
 /// A parcel of which something would be printed.

@@ -6,7 +6,7 @@ use crate::source::{FileId, Sources, Span};
 
 #[test]
 fn days_are_written_in_six_languages() {
-    // The names of the Unicode CLDR as PyPI's Babel 2.18.0 writes them.
+    // The names of the Unicode CLDR.
     for (language, long, short, numeric) in [
         ("en", "5 March 2026", "5 Mar 2026", "05/03/2026"),
         ("de", "5. März 2026", "5. März 2026", "05.03.2026"),

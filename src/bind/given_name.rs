@@ -1,7 +1,14 @@
 //! What a letter calls its reader.
 //!
-//! In: a name as it stands in an address. Out: its first name where there is one to be sure of,
-//! else the whole name. Not its job: the order of family and given names, which no name tells.
+//! In: an address. Out: the given name that it says; else the first word of its name where that is
+//! one to be sure of; else the whole name. Not its job: guessing which of a name's words it is.
+
+use crate::fields::Address;
+
+/// The countries of the languages that write the family name first: Hungarian, Japanese, Korean,
+/// Vietnamese and Chinese, the `nameOrderLocales` under `surnameFirst` for `en` and `hu` in npm's
+/// cldr-person-names-full 48.2.0.
+const FAMILY_FIRST: [&str; 9] = ["CN", "HK", "HU", "JP", "KP", "KR", "MO", "TW", "VN"];
 
 /// Forms of address that stand before a name, in small letters and without their point.
 const TITLES: [&str; 24] = [
@@ -9,9 +16,20 @@ const TITLES: [&str; 24] = [
     "mme", "monsieur", "mr", "mrs", "ms", "mx", "prof", "rev", "sig", "sir", "sr", "sra",
 ];
 
+/// What a letter to an address calls its reader.
+pub(super) fn given_name(address: &Address) -> &str {
+    if !address.given_name.is_empty() {
+        return &address.given_name;
+    }
+    match FAMILY_FIRST.contains(&address.country.as_str()) {
+        true => &address.name,
+        false => first_name(&address.name),
+    }
+}
+
 /// The first name in a name: titles before it are passed over. The whole name when it begins with
 /// an initial, or has nothing but one word behind a title.
-pub(super) fn first_name(name: &str) -> &str {
+fn first_name(name: &str) -> &str {
     let mut words = name.split_whitespace().peekable();
     let mut titled = false;
     while words.next_if(|word| is_title(word)).is_some() {
@@ -43,7 +61,7 @@ mod tests {
     use super::first_name;
 
     #[test]
-    fn letters_call_their_reader_by_a_first_name_where_there_is_one() {
+    fn letters_call_their_reader_by_a_given_name_where_there_is_one() {
         for (name, called) in [
             ("Ada Marlow", "Ada"),
             ("Élodie", "Élodie"),

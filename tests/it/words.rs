@@ -1,0 +1,114 @@
+//! Papers in the language of their reader: a folder of `tests/cases/words` holds orders, sometimes a
+//! shop file and a layout of its own, and in `papers.txt` the layouts to print; in `expected.txt`
+//! stands what each says of each parcel, and what was found. What is bound is looked at, not pages,
+//! so that languages whose letters our fonts do not have are cases too.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+
+use slipwright::fields::Day;
+use slipwright::findings::{Style, render};
+use slipwright::layout::Makes;
+use slipwright::workings::{Binder, Bound, Content, ContextMaker};
+use slipwright::{
+    Batch, BatchOptions, Finding, Layout, NoFiles, Shop, Sources, find_shipped, read_layout,
+    read_orders,
+};
+
+use crate::support::compare;
+
+#[test]
+fn papers_are_in_the_language_of_their_reader() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/words");
+    let mut cases: Vec<_> =
+        fs::read_dir(root).unwrap().map(|entry| entry.unwrap().path()).collect();
+    cases.sort();
+    assert!(cases.len() >= 11, "the cases are gone");
+    let failures: Vec<String> = cases
+        .iter()
+        .filter_map(|case| compare(&case.join("expected.txt"), &print_case(case)))
+        .collect();
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// What the papers of a case say.
+fn print_case(case: &Path) -> String {
+    let read = |name: &str| fs::read_to_string(case.join(name)).ok();
+    let (mut sources, mut found) = (Sources::new(), Vec::new());
+    let shop = read("shop.yaml").and_then(|text| {
+        let file = sources.add("shop.yaml", text);
+        Shop::read(sources.get(file).text(), file, &mut found)
+    });
+    let file = sources.add("orders.json", read("orders.json").unwrap());
+    let orders = read_orders(&sources.get(file).shared_text(), file);
+    found.extend(orders.findings);
+    let options = BatchOptions { combine: true, ..BatchOptions::default() };
+    let batch = Batch::assemble(None, orders.orders, shop.as_ref(), options, &mut Vec::new());
+    let mut shown = String::new();
+    for name in read("papers.txt").unwrap().lines() {
+        let text = find_shipped(name).map_or_else(|| read(name).unwrap(), |it| it.text.to_owned());
+        let file = sources.add(name, text);
+        let (layout, faults) = read_layout(&mut sources, file, &NoFiles, Path::new(""));
+        found.extend(faults);
+        let Some(layout) = layout else { continue };
+        print_papers(name, &layout, (&batch, shop.as_ref()), &mut shown, &mut found);
+    }
+    for finding in &found {
+        writeln!(shown, "{}", render(finding, &sources, Style::Full)).unwrap();
+    }
+    shown
+}
+
+/// Prints one layout for every parcel, or once for a list.
+fn print_papers(
+    name: &str,
+    layout: &Layout,
+    of: (&Batch, Option<&Shop>),
+    shown: &mut String,
+    found: &mut Vec<Finding>,
+) {
+    let (batch, shop) = of;
+    let binder = Binder::new(layout);
+    let asked = binder.variables();
+    let maker = ContextMaker::new(batch, shop)
+        .in_layout(layout, &asked)
+        .on_day(Day::parse("2026-11-30"))
+        .only(asked);
+    let contexts = match layout.makes {
+        Makes::List => vec![maker.make_list()],
+        _ => batch.parcels.iter().map(|parcel| maker.make(parcel)).collect(),
+    };
+    for context in contexts {
+        writeln!(shown, "== {name}").unwrap();
+        found.extend(context.notes.iter().cloned());
+        let furniture = binder.bind_furniture(&context, 1, 2).map_err(|it| found.extend(it));
+        let body = binder.bind(&context).map_err(|it| found.extend(it));
+        let (Ok(furniture), Ok(body)) = (furniture, body) else { continue };
+        for block in furniture.head.iter().chain(&body.body).chain(&furniture.foot) {
+            write_block(block, shown);
+        }
+    }
+}
+
+/// The words of a block, a line each; the cells of a row are divided by a bar.
+fn write_block(block: &Bound<'_>, shown: &mut String) {
+    let mut line = |text: &str| {
+        if !text.trim().is_empty() {
+            writeln!(shown, "{}", text.replace('\n', " / ")).unwrap();
+        }
+    };
+    match &block.content {
+        Content::Stack { children, .. } | Content::Over(children) => {
+            children.iter().for_each(|child| write_block(child, shown));
+        }
+        Content::Text { text, .. } => line(text),
+        Content::Address { lines, .. } => line(&lines.join(", ")),
+        Content::Blank { label, .. } => line(&format!("____ {label}")),
+        Content::Table(table) => {
+            let rows = [&table.head].into_iter().chain(&table.rows).chain([&table.totals]);
+            rows.for_each(|row| line(&row.join(" | ")));
+        }
+        _ => {}
+    }
+}
