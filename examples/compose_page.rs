@@ -7,10 +7,11 @@ use std::sync::Arc;
 
 use slipwright::codes::{QR_QUIET_ZONE, Qr, QrOptions};
 use slipwright::fonts::{Cut, Shaper, TextStyle};
+use slipwright::geom::Stance;
 use slipwright::geom::{Insets, Point, Rect, Size};
 use slipwright::preflight::{Rules, inspect};
 use slipwright::scene::{
-    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, RunStart, Symbol, TextRun, Turn,
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, RunStart, Symbol, TextRun,
 };
 use slipwright::{
     DotGrid, Finding, FontBook, Mm, Page, PdfOptions, Severity, SvgOptions, has_errors, render_png,
@@ -79,6 +80,7 @@ fn set_line(
                 rtl: run.rtl,
                 begins: RunStart::Paragraph,
                 reads_later: 0,
+                stance: Stance::UPRIGHT,
                 rect: Rect::new(
                     origin.x,
                     origin.y - size * capitals,
@@ -103,7 +105,7 @@ fn place_qr(
 ) -> Result<(), Box<dyn Error>> {
     let symbol = Qr::encode(payload, &QrOptions::default())?;
     let side = u32::try_from(symbol.size())? * module_dots;
-    let white = u32::try_from(QR_QUIET_ZONE)? * module_dots;
+    let white = u32::try_from(QR_QUIET_ZONE.beside)? * module_dots;
     let dots = DotRect { x, y, width: side, height: side };
     let around = DotRect {
         x: x - white,
@@ -115,7 +117,8 @@ fn place_qr(
         symbol: Symbol::Qr(Arc::new(symbol)),
         payload: payload.to_owned(),
         module_dots,
-        turn: Turn::Upright,
+        stance: Stance::UPRIGHT,
+        tails: 0,
         dots,
         quiet: around.to_rect(page.grid),
         reduction: 0,

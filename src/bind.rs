@@ -91,6 +91,28 @@ pub enum Content<'l> {
         /// Dots a module, at most.
         most: Option<u32>,
     },
+    /// An EAN-13, EAN-8 or UPC-A.
+    Ean {
+        /// The number.
+        text: Cow<'l, str>,
+        /// Whether its digits are written below it.
+        caption: Caption,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// A Data Matrix.
+    DataMatrix {
+        /// What it says.
+        text: Cow<'l, str>,
+        /// Whether it holds element strings of GS1.
+        gs1: bool,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
     /// A QR code.
     Qr {
         /// What it says.

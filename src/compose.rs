@@ -12,6 +12,7 @@ mod address;
 mod blank;
 mod code;
 mod cut_marks;
+mod ean;
 mod flow;
 mod frame;
 mod load;
@@ -19,11 +20,13 @@ mod page_of;
 mod page_store;
 mod picture;
 mod sheet;
+mod squares;
 mod stack;
 mod table;
 mod tag;
 mod tally;
 mod text;
+mod turn;
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -38,7 +41,7 @@ use crate::bind::{Bound, Content, Furniture};
 use crate::codes::{Code128, Qr};
 use crate::findings::{Finding, Subject};
 use crate::fonts::{FontBook, Shaper};
-use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
+use crate::geom::{DotGrid, Insets, Mm, Rect, Size, Stance};
 use crate::layout::{Fit, Form, Length, Sides, TypeStyle};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
 
@@ -53,6 +56,8 @@ pub struct PageFrame {
     pub one_bit: bool,
     /// The sides that must stay white.
     pub clear_edge: Insets,
+    /// How all that is on it is turned, and whether it is mirrored.
+    pub stance: Stance,
     /// White around the body.
     pub inset: Insets,
     /// What becomes of letters that no font has.
@@ -185,6 +190,12 @@ impl<'a> Composer<'a> {
         label: &PageLabel,
         furniture: impl Fn(usize, usize) -> Result<Furniture<'l>, Vec<Finding>>,
     ) -> Result<Vec<Composed>, Vec<Finding>> {
+        if !frame.stance.is_upright() {
+            let upright = turn::upright_frame(frame);
+            let mut pages = self.compose_document(body, flow, &upright, label, furniture)?;
+            pages.iter_mut().for_each(|page| turn::turn_composed(page, frame));
+            return Ok(pages);
+        }
         self.codes.bars.clear();
         self.codes.squares.clear();
         self.measures = Measures::default();
@@ -236,7 +247,8 @@ impl<'a> Composer<'a> {
             blocks: Vec::new(),
             marks: Vec::new(),
         };
-        Job { composer: self, frame, page, findings: Vec::new(), tag_capitals: None }
+        let (findings, paper) = (Vec::new(), frame.size);
+        Job { composer: self, frame, page, findings, tag_capitals: None, paper }
     }
 }
 
@@ -271,6 +283,8 @@ struct Job<'c, 'a> {
     findings: Vec<Finding>,
     /// The height of the tag's capitals.
     tag_capitals: Option<Mm>,
+    /// The size of what is being composed on: the page, or the one that a turned block stands on.
+    paper: Size,
 }
 
 /// Where a block is placed: its id, the room inside its inset and border, and its ink.
@@ -287,7 +301,7 @@ struct Place {
 impl Job<'_, '_> {
     /// Divides a page between its head, body and foot.
     fn plan_rooms(&mut self, furniture: &Furniture<'_>) -> Rooms {
-        let size = self.frame.size;
+        let size = self.paper;
         let whole = Rect::new(Mm::ZERO, Mm::ZERO, size.width, size.height);
         let inside = whole.shrunk(self.frame.inset);
         let mut height = |block: &Option<Bound<'_>>| {
@@ -362,8 +376,17 @@ impl Job<'_, '_> {
         if let Some(height) = bound.block.height {
             return self.length(height);
         }
-        let padding = self.padding(bound);
         let width = bound.block.width.map_or(width, |own| self.length(own));
+        if bound.block.stance.is_lying() {
+            // What runs down the page runs across the turned block.
+            return self.upright_width(bound, self.paper.height, None, Some(width));
+        }
+        self.upright_height(bound, width)
+    }
+
+    /// The height that a block without a height of its own asks for, as if it were not turned.
+    fn upright_height(&mut self, bound: &Bound<'_>, width: Mm) -> Mm {
+        let padding = self.padding(bound);
         let inner = (width - padding.across()).max(Mm::ZERO);
         let content = match &bound.content {
             Content::Stack { direction, gap, children } => {
@@ -379,7 +402,12 @@ impl Job<'_, '_> {
             Content::Code128 { caption, style, .. } => {
                 code::USUAL_BAR_HEIGHT + self.caption_height(*caption, style)
             }
+            Content::Ean { text, caption, quiet_inside, most } => {
+                let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
+                self.ean_height(text, *caption, wish, inner)
+            }
             Content::Qr { .. } => inner,
+            Content::DataMatrix { .. } => inner.min(squares::USUAL_MATRIX_SIDE),
             Content::Tally { .. } => tally::USUAL_HEIGHT,
             Content::Rule(thickness) => self.line_width(*thickness),
             Content::Outline(_) => inner.min(frame::USUAL_BOX),
@@ -394,11 +422,27 @@ impl Job<'_, '_> {
         if let Some(width) = bound.block.width {
             return self.length(width);
         }
+        let own = bound.block.height.map(|own| self.length(own));
+        if bound.block.stance.is_lying() {
+            let long = own.or(height).unwrap_or(self.paper.height);
+            return self.upright_height(bound, long).min(most.max(Mm::ZERO));
+        }
+        self.upright_width(bound, most, height, own)
+    }
+
+    /// The width that a block without a width of its own asks for, as if it were not turned; `own` is
+    /// the height that it says itself.
+    fn upright_width(
+        &mut self,
+        bound: &Bound<'_>,
+        most: Mm,
+        height: Option<Mm>,
+        own: Option<Mm>,
+    ) -> Mm {
         let padding = self.padding(bound);
         let inner = (most - padding.across()).max(Mm::ZERO);
         let height = height.map(|height| (height - padding.down()).max(Mm::ZERO));
-        let own = bound.block.height.map(|own| self.length(own) - padding.down());
-        let own = own.map(|own| own.max(Mm::ZERO));
+        let own = own.map(|own| (own - padding.down()).max(Mm::ZERO));
         let content = match &bound.content {
             Content::Stack { direction, gap, children } => {
                 self.stack_width(*direction, *gap, children, inner)
@@ -412,8 +456,12 @@ impl Job<'_, '_> {
             }
             Content::Table(_) | Content::Blank { .. } => inner,
             Content::Outline(_) => height.unwrap_or(frame::USUAL_BOX),
-            Content::Qr { .. } => height.unwrap_or(code::USUAL_QR_SIDE),
-            Content::Tag(_) | Content::Code128 { .. } | Content::Tally { .. } => inner,
+            Content::Qr { .. } => height.unwrap_or(squares::USUAL_QR_SIDE),
+            Content::DataMatrix { .. } => height.unwrap_or(squares::USUAL_MATRIX_SIDE),
+            Content::Tag(_)
+            | Content::Code128 { .. }
+            | Content::Ean { .. }
+            | Content::Tally { .. } => inner,
             Content::Image { file, fit } => self.picture_width(file, *fit, own.or(height), inner),
             Content::PageOf(page) => self.page_width(page, own.or(height), inner),
         };
@@ -425,6 +473,14 @@ impl Job<'_, '_> {
         if self.composer.load.is_over() {
             return;
         }
+        match bound.block.stance.is_upright() {
+            true => self.place_upright(bound, rect, parent, ink),
+            false => self.place_turned(bound, rect, parent, ink),
+        }
+    }
+
+    /// Puts a block into its room as if it were not turned.
+    fn place_upright(&mut self, bound: &Bound<'_>, rect: Rect, parent: Option<BlockId>, ink: Ink) {
         let id = BlockId(u32::try_from(self.page.blocks.len()).unwrap_or(u32::MAX));
         self.page.blocks.push(PlacedBlock {
             name: bound.block.name,
@@ -460,6 +516,14 @@ impl Job<'_, '_> {
             Content::Qr { text, correction, quiet_inside, most } => {
                 let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
                 self.place_qr(bound, text, *correction, wish, place);
+            }
+            Content::Ean { text, caption, quiet_inside, most } => {
+                let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
+                self.place_ean(bound, text, *caption, wish, place);
+            }
+            Content::DataMatrix { text, gs1, quiet_inside, most } => {
+                let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
+                self.place_data_matrix(bound, text, *gs1, wish, place);
             }
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),

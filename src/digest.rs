@@ -8,12 +8,12 @@
 use std::convert::Infallible;
 use std::fmt;
 
-use crate::geom::{FillRule, Mm, Point, Rect, Segment};
+use crate::geom::{FillRule, Mm, Point, Rect, Segment, Stance};
 use crate::hash::StableHash;
 use crate::images::{ImportedPage, Raster, SharedObjects};
 use crate::scene::{
     CodeMark, DotRect, ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, Symbol, TallyMark,
-    TextRun, Turn,
+    TextRun,
 };
 
 /// What tells whether pages print the same; shown, it is 16 hexadecimal digits.
@@ -56,7 +56,7 @@ impl PageHash {
     fn text_run(self, run: &TextRun) -> PageHash {
         let font = u64::try_from(run.font.index()).unwrap_or(u64::MAX);
         let start = self.number(1).number(font).length(run.size).point(run.origin).ink(run.ink);
-        run.glyphs.iter().fold(start.field(&run.text), |digest, glyph| {
+        run.glyphs.iter().fold(start.stance(run.stance).field(&run.text), |digest, glyph| {
             let digest = digest.number(glyph.id.into());
             digest.real(glyph.advance_em).real(glyph.dx_em).real(glyph.dy_em)
         })
@@ -64,12 +64,13 @@ impl PageHash {
 
     /// Takes in vector art.
     fn outline(self, outline: &Outline) -> PageHash {
-        let Outline { segments, offset, scale, rule, ink, .. } = outline;
+        let Outline { segments, offset, scale, rule, ink, stance, .. } = outline;
         let rule = match rule {
             FillRule::NonZero => 0,
             FillRule::EvenOdd => 1,
         };
-        let start = self.number(3).point(*offset).real(*scale).number(rule).ink(*ink);
+        let start =
+            self.number(3).point(*offset).real(*scale).number(rule).ink(*ink).stance(*stance);
         segments.iter().fold(start, |digest, segment| digest.segment(*segment))
     }
 
@@ -89,17 +90,15 @@ impl PageHash {
 
     /// Takes in a code.
     fn code(self, code: &CodeMark) -> PageHash {
-        let turn = match code.turn {
-            Turn::Upright => 0,
-            Turn::Quarter => 1,
-        };
-        let CodeMark { module_dots, dots, reduction, .. } = code;
-        let start = self.number(4).number((*module_dots).into()).number(turn).dots(*dots);
-        let start = start.number((*reduction).into());
+        let CodeMark { module_dots, dots, reduction, stance, tails, .. } = code;
+        let start = self.number(4).number((*module_dots).into()).number(number_stance(*stance));
+        let start = start.dots(*dots).number((*reduction).into());
         match &code.symbol {
             Symbol::Code128(bars) => start.number(0).bytes(bars.codewords()),
+            Symbol::Ean(bars) => start.number(2).number((*tails).into()).field(bars.number()),
+            Symbol::DataMatrix(squares) => start.number(3).bytes(squares.codewords()),
             Symbol::Qr(squares) => {
-                let rows = squares.rows().iter().flatten();
+                let rows = squares.grid().rows().iter().flatten();
                 rows.fold(start.number(1), |digest, &word| digest.number(word))
             }
         }
@@ -108,12 +107,13 @@ impl PageHash {
     /// Takes in a tally.
     fn tally(self, tally: &TallyMark) -> PageHash {
         let start = self.number(5).number(tally.cell_dots.into()).dots(tally.dots);
+        let start = start.stance(tally.stance);
         tally.cells.iter().fold(start, |digest, &cell| digest.number(cell.into()))
     }
 
     /// Takes in a picture.
     fn picture(self, picture: &PictureMark) -> PageHash {
-        let start = self.number(6).rect(picture.rect);
+        let start = self.number(6).rect(picture.rect).stance(picture.stance);
         match &*picture.raster {
             Raster::Gray(gray) => start.number(gray.width.into()).bytes(&gray.pixels),
             Raster::Bits(bits) => start.number(bits.width.into()).bytes(&bits.rows),
@@ -125,6 +125,11 @@ impl PageHash {
         let ForeignMark { page, cut, rect } = foreign;
         let start = self.number(7).rect(*rect).rect(cut.part).number(cut.turn as u64);
         start.number(digest_import(page))
+    }
+
+    /// Takes in how something stands, unless it stands upright as nearly everything does.
+    fn stance(self, stance: Stance) -> PageHash {
+        if stance.is_upright() { self } else { self.number(number_stance(stance)) }
     }
 
     /// Takes in a box in dots.
@@ -173,6 +178,11 @@ impl PageHash {
     }
 }
 
+/// The number of a way to stand, 0 upright.
+fn number_stance(stance: Stance) -> u64 {
+    stance.turn as u64 + if stance.mirrored { 4 } else { 0 }
+}
+
 /// The hash of a page of another PDF: of its form and all that this refers to.
 fn digest_import(page: &ImportedPage) -> u64 {
     let (mut hash, mut last) = (StableHash::new(), 0);
@@ -201,7 +211,8 @@ mod tests {
             Mark { block: BlockId(0), kind: MarkKind::Fill(rect, ink) }
         };
         let dots = DotRect { x: 8, y: 8, width: 72, height: 24 };
-        let tally = TallyMark { cells: vec![true, false, true], cell_dots: 24, dots };
+        let (cells, stance) = (vec![true, false, true], Stance::UPRIGHT);
+        let tally = TallyMark { cells, cell_dots: 24, stance, dots };
         let tally = Mark { block: BlockId(0), kind: MarkKind::Tally(tally) };
         Page {
             size: Size { width: Mm(100.0), height: Mm(62.0) },
@@ -251,6 +262,12 @@ mod tests {
             }
         };
         assert_ne!(changed(dark), same);
+        let turned = |page: &mut Page| {
+            if let MarkKind::Tally(tally) = &mut page.marks[2].kind {
+                tally.stance.mirrored = true;
+            }
+        };
+        assert_ne!(changed(turned), same);
         assert_ne!(digest_pages([&page(), &page()]), same);
     }
 

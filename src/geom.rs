@@ -12,7 +12,7 @@ use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
-pub use turn::QuarterTurn;
+pub use turn::{QuarterTurn, Stance};
 
 /// Millimetres in one inch, by definition.
 pub const MM_PER_INCH: f64 = 25.4;

@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 use minijinja::Environment;
 
-use crate::geom::QuarterTurn;
+use crate::geom::{QuarterTurn, Stance};
 use crate::language::WordTables;
 use crate::sides::TurnEdge;
 use crate::source::{FileId, Span};
@@ -139,6 +139,8 @@ pub struct PageSetup {
     pub inset: Sides,
     /// The side that must stay white; `None`: what the printer or stock says.
     pub clear_edge: Option<Length>,
+    /// How all that is on it is turned, and whether it is mirrored.
+    pub stance: Stance,
 }
 
 /// Several small pages on one sheet.
@@ -258,6 +260,8 @@ pub struct Block {
     pub border: Option<Length>,
     /// White on black.
     pub reversed: bool,
+    /// How it is turned, and whether it is mirrored.
+    pub stance: Stance,
     /// Where it lies inside an `over`, from the container's top left.
     pub at: Option<(Length, Length)>,
     /// How its content sits from left to right.
@@ -286,6 +290,7 @@ impl Block {
             inset: Sides::default(),
             border: None,
             reversed: false,
+            stance: Stance::UPRIGHT,
             at: None,
             align: Align::Start,
             sit: Sit::Top,
@@ -376,6 +381,28 @@ pub enum BlockKind {
         caption_text: Option<Template>,
         /// How the caption is set.
         style: TypeStyle,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// An EAN-13, EAN-8 or UPC-A.
+    Ean {
+        /// The number.
+        text: Template,
+        /// Whether its digits are written below it.
+        caption: Caption,
+        /// Whether the box holds the quiet zone too.
+        quiet_inside: bool,
+        /// Dots a module, at most.
+        most: Option<u32>,
+    },
+    /// A Data Matrix.
+    DataMatrix {
+        /// What it says.
+        text: Template,
+        /// Whether it holds element strings of GS1.
+        gs1: bool,
         /// Whether the box holds the quiet zone too.
         quiet_inside: bool,
         /// Dots a module, at most.

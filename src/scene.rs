@@ -8,12 +8,15 @@
 //! the place in the layout that asked for it. Marks are painted in their order, later over
 //! earlier. There is no logic here.
 
+mod symbol;
+
 use std::sync::Arc;
 
-use crate::codes::{Code128, Qr};
+pub use symbol::{Symbol, SymbolForm};
+
 use crate::findings::Subject;
 use crate::fonts::{FontId, Glyph, GlyphReach};
-use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size};
+use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size, Stance};
 use crate::images::{ImportedPage, PageCut, Raster};
 use crate::source::Span;
 
@@ -142,6 +145,8 @@ pub struct TextRun {
     pub reads_later: i32,
     /// How far its ink goes above and below the baseline.
     pub reach: GlyphReach,
+    /// How it stands on the page; its origin is where its first glyph's is.
+    pub stance: Stance,
     /// The box it is placed by: from the top of capitals to the foot of descenders over the run's
     /// whole advance, or closer to the ink where composing knows it, as it does for tags. Accents
     /// and dots may stand out of it.
@@ -161,27 +166,10 @@ pub struct Outline {
     pub rule: FillRule,
     /// Black or white.
     pub ink: Ink,
+    /// How it stands on the page: it is turned around the offset.
+    pub stance: Stance,
     /// The box around it on the page.
     pub rect: Rect,
-}
-
-/// What a code is drawn from.
-#[derive(Clone, Debug)]
-pub enum Symbol {
-    /// A row of bars.
-    Code128(Arc<Code128>),
-    /// A square of modules.
-    Qr(Arc<Qr>),
-}
-
-/// Which way a row of bars runs.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Turn {
-    /// Bars stand upright, read from left to right.
-    #[default]
-    Upright,
-    /// Turned a quarter clockwise: bars lie flat, read from top to bottom.
-    Quarter,
 }
 
 /// A box in whole dots of the page's grid.
@@ -219,10 +207,13 @@ pub struct CodeMark {
     pub payload: String,
     /// Dots a module.
     pub module_dots: u32,
-    /// Which way it runs.
-    pub turn: Turn,
-    /// The symbol without its quiet zone.
+    /// How it stands on the page.
+    pub stance: Stance,
+    /// The symbol without its quiet zone; where some bars reach further than the others, as far as all
+    /// of them do.
     pub dots: DotRect,
+    /// Dots that the guards of an EAN reach beyond the foot of its other bars; 0 for all other codes.
+    pub tails: u32,
     /// The symbol with its quiet zone.
     pub quiet: Rect,
     /// Whole dots that each bar and each dark area loses when it is painted, so that a printer that
@@ -233,10 +224,12 @@ pub struct CodeMark {
 /// A tally row on the dot grid.
 #[derive(Clone, Debug)]
 pub struct TallyMark {
-    /// The cells from left to right; true is black.
+    /// The cells, from left to right when it stands upright; true is black.
     pub cells: Vec<bool>,
     /// Dots across one cell.
     pub cell_dots: u32,
+    /// How it stands on the page.
+    pub stance: Stance,
     /// The whole row.
     pub dots: DotRect,
 }
@@ -246,6 +239,8 @@ pub struct TallyMark {
 pub struct PictureMark {
     /// The pixels.
     pub raster: Arc<Raster>,
+    /// How they stand in their box.
+    pub stance: Stance,
     /// The box they fill.
     pub rect: Rect,
 }

@@ -28,12 +28,12 @@ use crate::findings::Finding;
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
 use crate::images::DRAWS_PAGES;
-use crate::scene::{BlockId, CodeMark, Mark, MarkKind, Page, Symbol, Turn};
+use crate::scene::{BlockId, CodeMark, Mark, MarkKind, Page, Symbol};
 
 pub use tally::{ProofTally, ProvenPage};
 
 use bars::measure_bars;
-use reader::{PagePart, Read, find_bars, find_squares, read_code128, read_qr};
+use reader::{PagePart, Read, SquareKind, find_bars, find_squares, read_code};
 use squares::measure_squares;
 
 /// How pages are proven.
@@ -61,7 +61,7 @@ pub enum Reading {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Measure {
     /// Of bars: how far the worst width stays from being taken for another, at the worst of ten
-    /// lines across them (ISO/IEC 15416 and the reference decode of Code 128).
+    /// lines across them (ISO/IEC 15416 and the reference decode of the kind).
     Decodability,
     /// Of squares: the share of the error correction that is left (ISO/IEC 15415), a module being
     /// what most dots in its middle are. Format information is not measured, and modules are looked for
@@ -196,17 +196,10 @@ pub fn prove_page(page: &Page, book: &FontBook, gain: i32) -> (Vec<ProvenCode>, 
 pub fn read_codes(page: &Page, printed: &Bitmap) -> Vec<ProvenCode> {
     let prove = |(block, code): (BlockId, &CodeMark)| {
         let part = part_of(code, page.grid);
-        let (read, measure, value) = match &code.symbol {
-            Symbol::Code128(symbol) => {
-                let turned = code.turn == Turn::Quarter;
-                let read = read_code128(printed, part, turned);
-                let value = measure_bars(symbol, printed, line_part(part, code), turned);
-                (read, Measure::Decodability, value)
-            }
-            Symbol::Qr(symbol) => {
-                let value = measure_squares(symbol, printed, code);
-                (read_qr(printed, part), Measure::UnusedCorrection, value)
-            }
+        let read = read_code(printed, part, code.stance, &code.symbol);
+        let (measure, value) = match code.symbol.is_bars() {
+            true => (Measure::Decodability, measure_bars(code, printed, line_part(part, code))),
+            false => (Measure::UnusedCorrection, measure_squares(code, printed)),
         };
         ProvenCode {
             block,
@@ -229,16 +222,19 @@ pub fn read_codes(page: &Page, printed: &Bitmap) -> Vec<ProvenCode> {
 /// there.
 #[must_use]
 pub fn find_codes(page: &Page, printed: &Bitmap) -> Vec<bool> {
-    let squares = OnceCell::new();
+    // Of each kind, upright and mirrored: looked for once, and only if one is there.
+    let squares: [OnceCell<Vec<Read>>; 4] = Default::default();
     let is_found = |(_, code): (BlockId, &CodeMark)| {
         let part = part_of(code, page.grid);
         let is_it = |read: &Read| read.text == code.payload && part.holds(read.at.0, read.at.1);
-        match &code.symbol {
-            Symbol::Code128(_) => {
-                find_bars(printed, part, code.turn == Turn::Quarter).iter().any(is_it)
-            }
-            Symbol::Qr(_) => squares.get_or_init(|| find_squares(printed)).iter().any(is_it),
+        if code.symbol.is_bars() {
+            let found = find_bars(printed, part, code.stance, &code.symbol);
+            return found.iter().any(is_it);
         }
+        let matrix = matches!(code.symbol, Symbol::DataMatrix(_));
+        let kind = SquareKind { matrix, mirrored: code.stance.mirrored };
+        let known = &squares[usize::from(kind.matrix) * 2 + usize::from(kind.mirrored)];
+        known.get_or_init(|| find_squares(printed, kind)).iter().any(is_it)
     };
     codes_of(page).map(is_found).collect()
 }
@@ -267,9 +263,9 @@ fn part_of(code: &CodeMark, grid: DotGrid) -> PagePart {
 /// The part of a code's dots that lines across its bars cross: its quiet zone along them, and no
 /// white above and below.
 fn line_part(part: PagePart, code: &CodeMark) -> PagePart {
-    match code.turn {
-        Turn::Upright => PagePart { y: i64::from(code.dots.y), height: code.dots.height, ..part },
-        Turn::Quarter => PagePart { x: i64::from(code.dots.x), width: code.dots.width, ..part },
+    match code.stance.is_lying() {
+        false => PagePart { y: i64::from(code.dots.y), height: code.dots.height, ..part },
+        true => PagePart { x: i64::from(code.dots.x), width: code.dots.width, ..part },
     }
 }
 
@@ -278,7 +274,8 @@ fn judge(code: &CodeMark, read: Option<Read>) -> Reading {
     let Some(read) = read else { return Reading::Nothing };
     let is_gs1 = match &code.symbol {
         Symbol::Code128(symbol) => symbol.data().first() == Some(&Data::Fnc1),
-        Symbol::Qr(_) => false,
+        Symbol::DataMatrix(symbol) => symbol.is_gs1(),
+        Symbol::Ean(_) | Symbol::Qr(_) => false,
     };
     match read.text == code.payload && read.gs1 == is_gs1 {
         true => Reading::Same,

@@ -10,7 +10,8 @@ use std::sync::LazyLock;
 
 use slipwright::batch::{PairCode, PairScan, inspect_addresses};
 use slipwright::codes::{
-    Code128, Data, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin, verify_sscc,
+    Code128, Data, DataMatrix, Ean, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin,
+    verify_sscc,
 };
 use slipwright::images::{self, PdfFile, Picture, SharedObjects, dither, resample};
 use slipwright::intake::{IntakeOutput, propose_map, read_intake_map, take_in_with};
@@ -379,23 +380,32 @@ pub fn code128(data: &[u8]) {
     ];
     for code in symbols.into_iter().flatten() {
         // ISO/IEC 15417: 11 modules a character, 13 for the stop.
-        assert_eq!(code.modules(), 11 * code.codewords().len() + 2);
-        assert_eq!(code.to_modules().len(), code.modules());
-        assert_eq!(code.widths().map(usize::from).sum::<usize>(), code.modules());
+        let row = code.row();
+        assert_eq!(row.modules(), 11 * code.codewords().len() + 2);
+        assert_eq!(row.to_modules().len(), row.modules());
+        assert_eq!(row.widths().map(usize::from).sum::<usize>(), row.modules());
         let _ = code.text();
     }
     let Some(text) = text_of(data) else { return };
     if let Ok(strings) = ElementStrings::parse(text) {
         let _ = strings.to_digital_link("example.com");
     }
+    if let Ok(code) = Ean::encode(text) {
+        assert_eq!(code.number(), text);
+        assert_eq!(code.row().modules(), code.kind().modules());
+    }
     let _ = (verify_gtin(text), verify_sscc(text), S10::verify(text));
     let _ = (PairCode::parse(text), PairScan::parse(text));
 }
 
-/// What a QR code says; the first byte chooses the level, the second the largest version.
+/// What a QR code or Data Matrix says; the first byte chooses the level, the second the largest version.
 pub fn qr(data: &[u8]) {
     let [level, largest, text @ ..] = data else { return };
     let Some(text) = text_of(text) else { return };
+    match DataMatrix::encode_text(text) {
+        Ok(code) => assert_eq!(code.grid().size(), code.size()),
+        Err(error) => assert!(!error.to_string().is_empty()),
+    }
     let ecc = Ecc::ALL[usize::from(level % 4)];
     let boost = level & 4 == 0;
     let mask = (level & 8 != 0).then_some(level >> 4);
@@ -405,10 +415,11 @@ pub fn qr(data: &[u8]) {
         Err(error) => return assert!(!error.to_string().is_empty()),
     };
     assert!(code.version() <= *largest && code.ecc() >= ecc);
-    assert_eq!(code.rows().len(), code.size());
+    let grid = code.grid();
+    assert_eq!(grid.rows().len(), code.size());
     for y in 0..code.size() {
-        let dark: usize = code.runs(y).map(|(_, length)| length).sum();
-        assert_eq!(dark, (0..code.size()).filter(|&x| code.get(x, y)).count());
+        let dark: usize = grid.runs(y).map(|(_, length)| length).sum();
+        assert_eq!(dark, (0..code.size()).filter(|&x| grid.get(x, y)).count());
     }
 }
 

@@ -210,6 +210,18 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 quiet_inside: *quiet_inside,
                 most: *most,
             },
+            BlockKind::Ean { text, caption, quiet_inside, most } => Content::Ean {
+                text: self.render(text, values)?,
+                caption: *caption,
+                quiet_inside: *quiet_inside,
+                most: *most,
+            },
+            BlockKind::DataMatrix { text, gs1, quiet_inside, most } => Content::DataMatrix {
+                text: self.render(text, values)?,
+                gs1: *gs1,
+                quiet_inside: *quiet_inside,
+                most: *most,
+            },
             BlockKind::Tally { cell } => {
                 Content::Tally { cells: self.context.tally.clone(), cell: *cell }
             }

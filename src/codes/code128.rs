@@ -14,9 +14,12 @@
 use std::error::Error;
 use std::fmt;
 
+use super::bars::BarRow;
+use super::quiet::QuietZone;
+
 /// Light modules needed before and after the bars (ISO/IEC 15417; GS1 General Specifications R18
 /// §5.4.4.2).
-pub const QUIET_ZONE: usize = 10;
+pub const QUIET_ZONE: QuietZone = QuietZone::at_ends(10);
 
 /// Shift: the next character is read in the other of sets A and B.
 const SHIFT: u8 = 98;
@@ -78,6 +81,8 @@ pub struct Code128 {
     codewords: Vec<u8>,
     /// What the symbol carries.
     data: Vec<Data>,
+    /// Its bars.
+    row: BarRow,
 }
 
 /// Why something cannot be a Code 128.
@@ -130,7 +135,9 @@ impl Code128 {
         let mut codewords = emit_characters(&data, &costs);
         codewords.push(compute_check(&codewords));
         codewords.push(STOP);
-        Code128 { codewords, data }
+        let widths = codewords.iter().flat_map(|&value| elements_of(value).iter().copied());
+        let row = BarRow::new(widths.collect());
+        Code128 { codewords, data, row }
     }
 
     /// Encodes text, each character by its Latin-1 number.
@@ -173,25 +180,10 @@ impl Code128 {
         self.data.iter().filter_map(character).collect()
     }
 
-    /// The symbol's width in modules, without quiet zones.
+    /// Its bars and spaces.
     #[must_use]
-    pub fn modules(&self) -> usize {
-        CHARACTER_MODULES * (self.codewords.len() - 1) + STOP_MODULES
-    }
-
-    /// The widths in modules of bars and spaces in turn, beginning and ending with a bar.
-    pub fn widths(&self) -> impl Iterator<Item = u8> + '_ {
-        self.codewords.iter().flat_map(|&value| elements_of(value).iter().copied())
-    }
-
-    /// Every module from left to right without quiet zones, true for a dark one.
-    #[must_use]
-    pub fn to_modules(&self) -> Vec<bool> {
-        let mut modules = Vec::with_capacity(self.modules());
-        for (place, width) in self.widths().enumerate() {
-            modules.extend(std::iter::repeat_n(place % 2 == 0, usize::from(width)));
-        }
-        modules
+    pub fn row(&self) -> &BarRow {
+        &self.row
     }
 }
 
@@ -352,12 +344,6 @@ fn compute_check(codewords: &[u8]) -> u8 {
 
 /// The stop character's value.
 const STOP: u8 = 106;
-
-/// Modules in every symbol character but the stop.
-const CHARACTER_MODULES: usize = 11;
-
-/// Modules in the stop character, its final bar included.
-const STOP_MODULES: usize = 13;
 
 /// Element widths in modules of the values 0 to 105, first element a bar, in tens of values
 /// (ISO/IEC 15417 Table 1).

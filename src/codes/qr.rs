@@ -21,13 +21,14 @@ use std::fmt;
 use penalty::{MARGIN, score};
 use reed_solomon::add_error_correction;
 use segment::{Segmentation, measure_text, segment_text, write_codewords};
-use tables::{
-    CLASS_ENDS, FIRST_VERSION, LAST_VERSION, block_plan, capacity_bits, format_bits, size_of,
-};
-use template::{ModuleRow, ROW_WORDS, SymbolTemplate, format_places, template_of};
+use tables::{CLASS_ENDS, FIRST_VERSION, LAST_VERSION, block_plan, capacity_bits, format_bits};
+use template::{SymbolTemplate, format_places, template_of};
+
+use super::grid::{ModuleGrid, ModuleRow};
+use super::quiet::QuietZone;
 
 /// Light modules needed on all sides (ISO/IEC 18004:2015 §6.3.8).
-pub const QUIET_ZONE: usize = 4;
+pub const QUIET_ZONE: QuietZone = QuietZone::around(4);
 
 /// How much of a symbol may be damaged before it cannot be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,8 +75,8 @@ pub struct Qr {
     ecc: Ecc,
     /// The mask, 0 to 7.
     mask: u8,
-    /// The modules, top row first.
-    rows: Vec<ModuleRow>,
+    /// The modules.
+    grid: ModuleGrid,
 }
 
 /// Why a text cannot be a QR Code.
@@ -174,13 +175,19 @@ impl Qr {
         let data = write_codewords(text, &plan, blocks.data());
         let codewords = add_error_correction(&data, &blocks);
         let (mask, rows) = draw(version, ecc, &codewords, options.mask);
-        Ok(Qr { version, ecc, mask, rows })
+        Ok(Qr { version, ecc, mask, grid: ModuleGrid::new(rows) })
+    }
+
+    /// Its modules.
+    #[must_use]
+    pub fn grid(&self) -> &ModuleGrid {
+        &self.grid
     }
 
     /// Modules along each side, without quiet zone.
     #[must_use]
     pub fn size(&self) -> usize {
-        size_of(self.version)
+        self.grid.size()
     }
 
     /// The version, 1 to 40.
@@ -200,46 +207,6 @@ impl Qr {
     pub fn mask(&self) -> u8 {
         self.mask
     }
-
-    /// The rows from the top; column x is bit x % 64 of word x / 64, set when dark.
-    #[must_use]
-    pub fn rows(&self) -> &[[u64; ROW_WORDS]] {
-        &self.rows
-    }
-
-    /// Whether the module in this column and row is dark; outside the symbol all is light.
-    #[must_use]
-    pub fn get(&self, x: usize, y: usize) -> bool {
-        let word = self.rows.get(y).and_then(|row| row.get(x / 64));
-        word.is_some_and(|word| word >> (x % 64) & 1 == 1)
-    }
-
-    /// The runs of dark modules in a row from left to right, each with its first column and its
-    /// length; none for a row outside the symbol.
-    pub fn runs(&self, y: usize) -> impl Iterator<Item = (usize, usize)> + use<> {
-        let row = self.rows.get(y).copied().unwrap_or_default();
-        let mut from = 0;
-        std::iter::from_fn(move || {
-            let start = find_column(row, from, true)?;
-            // The bits beyond the symbol are light, so every run ends inside the row.
-            let end = find_column(row, start, false)?;
-            from = end;
-            Some((start, end - start))
-        })
-    }
-}
-
-/// The first column from `from` on that is dark, or light.
-fn find_column(row: ModuleRow, from: usize, dark: bool) -> Option<usize> {
-    let mut skip = from % 64;
-    for (place, word) in row.iter().enumerate().skip(from / 64) {
-        let wanted = if dark { *word } else { !word } & (u64::MAX << skip);
-        if wanted != 0 {
-            return Some(64 * place + wanted.trailing_zeros() as usize);
-        }
-        skip = 0;
-    }
-    None
 }
 
 /// Refuses versions and masks that do not exist.

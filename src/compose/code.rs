@@ -5,19 +5,14 @@ use std::sync::Arc;
 use super::tally::snap_start;
 use super::{Job, Place};
 use crate::bind::Bound;
-use crate::codes::{
-    CODE128_QUIET_ZONE, Code128, Data, Ecc, ElementStrings, QR_QUIET_ZONE, Qr, QrOptions,
-};
+use crate::codes::{CODE128_QUIET_ZONE, Code128, Data, ElementStrings, QuietZone};
 use crate::findings::{Finding, rules};
-use crate::geom::{DotGrid, Insets, Mm, Rect};
-use crate::layout::{Align, Caption, Correction, TypeStyle};
-use crate::scene::{CodeMark, DotRect, Ink, MarkKind, Symbol, Turn};
+use crate::geom::{DotGrid, Insets, Mm, Rect, Stance};
+use crate::layout::{Align, Caption, TypeStyle};
+use crate::scene::{CodeMark, DotRect, Ink, MarkKind, Symbol};
 
 /// The height of bars that say nothing about it.
 pub(super) const USUAL_BAR_HEIGHT: Mm = Mm(12.0);
-
-/// The side of a QR code in a row that says nothing about it.
-pub(super) const USUAL_QR_SIDE: Mm = Mm(20.0);
 
 /// White between bars and caption.
 const CAPTION_GAP: Mm = Mm(0.75);
@@ -26,18 +21,13 @@ const CAPTION_GAP: Mm = Mm(0.75);
 /// double a bar. Both are ours; `preflight::Rules` says what chose them.
 const LEAST_BAR: LeastModule = LeastModule { dots: 2, length: Mm(0.25) };
 
-/// The narrowest module of a QR code, in dots and in length. Four dots at 300 dpi, 0.33 mm, are the
-/// smallest that the code's originator has in its table for thermal printers (qrcode.com, "Point
-/// for setting the module size"); under four dots preflight warns.
-const LEAST_SQUARE: LeastModule = LeastModule { dots: 3, length: Mm(0.33) };
-
 /// The narrowest module that a code may have: as many dots, and as long.
 #[derive(Clone, Copy)]
-struct LeastModule {
+pub(super) struct LeastModule {
     /// Dots.
-    dots: u32,
+    pub(super) dots: u32,
     /// Length.
-    length: Mm,
+    pub(super) length: Mm,
 }
 
 /// What a block says about the modules of its code.
@@ -65,32 +55,42 @@ pub(super) struct BarText<'b> {
 
 /// What a code asks of its box along one side.
 #[derive(Clone, Copy)]
-struct Ask {
+pub(super) struct Ask {
     /// Modules of the symbol.
-    modules: u32,
-    /// Modules of white at each end.
-    quiet: u32,
+    pub(super) modules: u32,
+    /// The white that it needs.
+    pub(super) quiet: QuietZone,
     /// The narrowest module.
-    least: LeastModule,
+    pub(super) least: LeastModule,
     /// What the block says about it.
-    wish: ModuleWish,
+    pub(super) wish: ModuleWish,
 }
 
 impl Ask {
-    /// Modules of white at each end inside the box.
-    fn white(self) -> u32 {
-        if self.wish.quiet_inside { self.quiet } else { 0 }
+    /// Modules of white before the symbol inside the box.
+    pub(super) fn white(self) -> u32 {
+        if self.wish.quiet_inside { count(self.quiet.before) } else { 0 }
     }
 
     /// Modules that the box holds.
-    fn across(self) -> u32 {
-        self.modules.saturating_add(2 * self.white())
+    pub(super) fn across(self) -> u32 {
+        let white = if self.wish.quiet_inside { count(self.quiet.ends()) } else { 0 };
+        self.modules.saturating_add(white)
     }
 
     /// The fewest dots a module.
-    fn least_dots(self, grid: DotGrid) -> u32 {
+    pub(super) fn least_dots(self, grid: DotGrid) -> u32 {
         self.least.dots.max(snap_start(grid.dots(self.least.length)))
     }
+}
+
+/// Where bars begin, and how wide their modules are, in dots.
+#[derive(Clone, Copy)]
+pub(super) struct BarFit {
+    /// The first dot.
+    pub(super) x: u32,
+    /// Dots a module.
+    pub(super) module: u32,
 }
 
 impl Job<'_, '_> {
@@ -117,12 +117,10 @@ impl Job<'_, '_> {
             Ok(symbol) => symbol,
             Err(finding) => return self.find(bound, finding),
         };
-        let grid = self.frame.grid;
-        let quiet = u32::try_from(CODE128_QUIET_ZONE).unwrap_or(10);
-        let modules = u32::try_from(symbol.modules()).unwrap_or(u32::MAX);
-        let ask = Ask { modules, quiet, least: LEAST_BAR, wish };
+        let modules = count(symbol.row().modules());
+        let ask = Ask { modules, quiet: CODE128_QUIET_ZONE, least: LEAST_BAR, wish };
         let Some(module) = self.fit_module(bound, ask, place.rect.width) else { return };
-        let Some((x, module)) = self.fit_paper(bound, ask, module, place.rect) else { return };
+        let Some(fit) = self.fit_paper(bound, ask, module, place.rect) else { return };
         let words = self.caption_height(caption, style);
         let (mut bars, mut label) = (place.rect, place.rect);
         bars.height = (bars.height - words).max(Mm::ZERO);
@@ -132,83 +130,64 @@ impl Job<'_, '_> {
             Caption::Below => label.y = place.rect.bottom() - label.height,
             Caption::None => {}
         }
-        let y = snap_start(grid.dots(bars.y));
-        let height = grid.whole_dots_within(bars.bottom() - grid.length(f64::from(y)));
-        if height == 0 {
-            let message = format!("there is no room for bars in a box {} high", place.rect.height);
-            let finding = Finding::new(&rules::OVERFLOW, message).hint("set `height: 15`");
-            return self.find(bound, finding);
-        }
-        let dots = DotRect { x, y, width: modules * module, height };
-        let white = grid.length(f64::from(quiet * module));
-        let ends = Insets { left: -white, right: -white, ..Insets::default() };
-        let around = dots.to_rect(grid).shrunk(ends);
-        let payload = read_payload(&symbol);
-        self.mark(
-            place.id,
-            MarkKind::Code(CodeMark {
-                symbol: Symbol::Code128(symbol),
-                payload,
-                module_dots: module,
-                turn: Turn::Upright,
-                dots,
-                quiet: around,
-                reduction: 0,
-            }),
-        );
+        let Some(dots) = self.place_bars(bound, ask, fit, place, bars) else { return };
+        let payload = read_payload(symbol.data());
+        self.mark_code(place, Symbol::Code128(symbol), payload, fit.module, dots, 0);
         if caption != Caption::None {
             self.place_caption(bound, written, style, Place { rect: label, ..place });
         }
     }
 
-    /// Encodes, sizes and paints a QR code.
-    pub(super) fn place_qr(
+    /// The dots of bars in the part of a box that is theirs; reports when it has no height.
+    pub(super) fn place_bars(
         &mut self,
         bound: &Bound<'_>,
-        text: &str,
-        correction: Correction,
-        wish: ModuleWish,
+        ask: Ask,
+        fit: BarFit,
         place: Place,
-    ) {
-        if self.refuse_reversed(bound, place) || self.refuse_empty(bound, text) {
-            return;
-        }
-        let symbol = match self.encode_qr(text, correction) {
-            Ok(symbol) => symbol,
-            Err(why) => {
-                let finding = Finding::new(&rules::QR, why).hint("shorten what it says");
-                return self.find(bound, finding);
-            }
-        };
+        bars: Rect,
+    ) -> Option<DotRect> {
         let grid = self.frame.grid;
-        let quiet = u32::try_from(QR_QUIET_ZONE).unwrap_or(4);
-        let size = u32::try_from(symbol.size()).unwrap_or(u32::MAX);
-        let ask = Ask { modules: size, quiet, least: LEAST_SQUARE, wish };
-        let room = place.rect.width.min(place.rect.height);
-        let Some(module) = self.fit_module(bound, ask, room) else { return };
-        let (white, side) = (ask.white(), ask.across() * module);
-        let x = start_dot(bound.block.align, place.rect.x, place.rect.width, side, grid);
-        let free = (place.rect.height - grid.length(f64::from(side))).max(Mm::ZERO);
-        let top = place.rect.y + super::stack::shift(bound.block.sit, free);
-        let dots = DotRect {
-            x: x + white * module,
-            y: snap_start(grid.dots(top)) + white * module,
-            width: size * module,
-            height: size * module,
+        let y = snap_start(grid.dots(bars.y));
+        let height = grid.whole_dots_within(bars.bottom() - grid.length(f64::from(y)));
+        if height == 0 {
+            let message = format!("there is no room for bars in a box {} high", place.rect.height);
+            let finding = Finding::new(&rules::OVERFLOW, message).hint("set `height: 15`");
+            self.find(bound, finding);
+            return None;
+        }
+        Some(DotRect { x: fit.x, y, width: ask.modules * fit.module, height })
+    }
+
+    /// Paints a code with the white that its kind needs around it.
+    pub(super) fn mark_code(
+        &mut self,
+        place: Place,
+        symbol: Symbol,
+        payload: String,
+        module: u32,
+        dots: DotRect,
+        tails: u32,
+    ) {
+        let (grid, quiet) = (self.frame.grid, symbol.quiet_zone());
+        let white = |modules: usize| -grid.length(modules as f64 * f64::from(module));
+        let around = Insets {
+            left: white(quiet.before),
+            right: white(quiet.behind),
+            top: white(quiet.beside),
+            bottom: white(quiet.beside),
         };
-        let around = dots.to_rect(grid).grown(grid.length(f64::from(quiet * module)));
-        self.mark(
-            place.id,
-            MarkKind::Code(CodeMark {
-                symbol: Symbol::Qr(symbol),
-                payload: text.to_owned(),
-                module_dots: module,
-                turn: Turn::Upright,
-                dots,
-                quiet: around,
-                reduction: 0,
-            }),
-        );
+        let mark = CodeMark {
+            symbol,
+            payload,
+            module_dots: module,
+            stance: Stance::UPRIGHT,
+            dots,
+            tails,
+            quiet: dots.to_rect(grid).shrunk(around),
+            reduction: 0,
+        };
+        self.mark(place.id, MarkKind::Code(mark));
     }
 
     /// A Code 128 that says `text`, made once a page.
@@ -235,29 +214,9 @@ impl Job<'_, '_> {
         Ok(symbol)
     }
 
-    /// A QR code that says `text`, made once a page.
-    fn encode_qr(&mut self, text: &str, correction: Correction) -> Result<Arc<Qr>, String> {
-        let (ecc, rank) = match correction {
-            Correction::Low => (Ecc::L, 0),
-            Correction::Medium => (Ecc::M, 1),
-            Correction::Quartile => (Ecc::Q, 2),
-            Correction::High => (Ecc::H, 3),
-        };
-        let key = (text.to_owned(), rank);
-        let cache = &mut self.composer.codes.squares;
-        if let Some(known) = cache.get(&key) {
-            return Ok(Arc::clone(known));
-        }
-        let options = QrOptions { ecc, ..QrOptions::default() };
-        let symbol = Qr::encode(text, &options).map_err(|error| error.to_string())?;
-        let symbol = Arc::new(symbol);
-        cache.insert(key, Arc::clone(&symbol));
-        Ok(symbol)
-    }
-
     /// The dots of the largest module that lets a code into `room`; reports when even the least
     /// does not fit.
-    fn fit_module(&mut self, bound: &Bound<'_>, ask: Ask, room: Mm) -> Option<u32> {
+    pub(super) fn fit_module(&mut self, bound: &Bound<'_>, ask: Ask, room: Mm) -> Option<u32> {
         let grid = self.frame.grid;
         let (across, least) = (ask.across(), ask.least_dots(grid));
         // A box rarely starts on a dot line, so up to one dot of its width is lost in front.
@@ -272,7 +231,10 @@ impl Job<'_, '_> {
                 needed - room
             );
             let hint = match bound.block.name {
-                "qr" => format!("make its box {needed} wide and high, or what it says shorter"),
+                "qr" | "data_matrix" => {
+                    format!("make its box {needed} wide and high, or what it says shorter")
+                }
+                "ean" => format!("make its box {needed} wide"),
                 _ => format!("make its box {needed} wide, or what it says shorter"),
             };
             self.find(bound, Finding::new(&rules::CODE_TOO_WIDE, message).hint(hint));
@@ -293,31 +255,32 @@ impl Job<'_, '_> {
 
     /// The first dot of bars in a box, and their module: `most` dots, or fewer where the white at
     /// their ends would leave the paper; reports when even the least does not fit.
-    fn fit_paper(
+    pub(super) fn fit_paper(
         &mut self,
         bound: &Bound<'_>,
         ask: Ask,
         most: u32,
         rect: Rect,
-    ) -> Option<(u32, u32)> {
-        let (grid, paper) = (self.frame.grid, self.page.size.width);
+    ) -> Option<BarFit> {
+        let (grid, paper) = (self.frame.grid, self.paper.width);
         let (align, least) = (bound.block.align, ask.least_dots(grid));
         let end = rect.right();
         for module in (least..=most).rev() {
-            let quiet = grid.length(f64::from(ask.quiet * module));
+            let white = |modules: usize| grid.length(modules as f64 * f64::from(module));
+            let (before, behind) = (white(ask.quiet.before), white(ask.quiet.behind));
             // White inside the box keeps to it, white outside to the paper. A box rarely starts on
             // a dot line and may lose a dot of its width; of white, preflight forgives half a dot.
             let (from, to, slop) = match ask.wish.quiet_inside {
-                true => (rect.x + quiet, end - quiet, 1.0),
-                false => (rect.x.max(quiet), end.min(paper - quiet), 0.5),
+                true => (rect.x + before, end - behind, 1.0),
+                false => (rect.x.max(before), end.min(paper - behind), 0.5),
             };
             let wide = ask.modules * module;
             let x = start_dot(align, from, to - from, wide, grid);
             if f64::from(x + wide) <= grid.dots(to) + slop {
-                return Some((x, module));
+                return Some(BarFit { x, module });
             }
         }
-        let white = grid.length(f64::from(ask.quiet * least));
+        let white = grid.length(ask.quiet.before as f64 * f64::from(least));
         let message = format!(
             "the edge of the paper is too near to this `{}`, which needs {white} of white at both \
              ends at {least} dots a module",
@@ -329,11 +292,11 @@ impl Job<'_, '_> {
     }
 
     /// Reports a code on a black ground, which readers are not bound to read.
-    fn refuse_reversed(&mut self, bound: &Bound<'_>, place: Place) -> bool {
+    pub(super) fn refuse_reversed(&mut self, bound: &Bound<'_>, place: Place) -> bool {
         let reversed = place.ink == Ink::White;
         if reversed {
             let message = format!(
-                "a `{}` cannot be `reversed`: readers expect black on white",
+                "this `{}` cannot be `reversed`: readers expect black on white",
                 bound.block.name
             );
             let finding = Finding::new(&rules::CODE_REVERSED, message);
@@ -343,7 +306,7 @@ impl Job<'_, '_> {
     }
 
     /// Reports a code that says nothing.
-    fn refuse_empty(&mut self, bound: &Bound<'_>, text: &str) -> bool {
+    pub(super) fn refuse_empty(&mut self, bound: &Bound<'_>, text: &str) -> bool {
         if text.is_empty() {
             let message = format!("this `{}` has nothing to say for this parcel", bound.block.name);
             let hint = "leave it out with `when:` for parcels that have no value for it";
@@ -354,9 +317,9 @@ impl Job<'_, '_> {
 }
 
 /// What a reader gives back: the characters, with a group separator for every FNC1 but the first,
-/// which only says that the symbol is a GS1-128 (GS1 General Specifications, 5.4.3.6).
-fn read_payload(symbol: &Code128) -> String {
-    let characters = symbol.data().iter().enumerate();
+/// which only says that element strings of GS1 follow (GS1 General Specifications, 5.4.3.6).
+pub(super) fn read_payload(data: &[Data]) -> String {
+    let characters = data.iter().enumerate();
     characters
         .filter_map(|(index, data)| match data {
             Data::Char(byte) => Some(char::from(*byte)),
@@ -365,8 +328,13 @@ fn read_payload(symbol: &Code128) -> String {
         .collect()
 }
 
+/// A number of modules as dots count.
+pub(super) fn count(modules: usize) -> u32 {
+    u32::try_from(modules).unwrap_or(u32::MAX / 4)
+}
+
 /// The first dot of something `used` dots long, as its block's `align` wants it.
-fn start_dot(align: Align, start: Mm, room: Mm, used: u32, grid: DotGrid) -> u32 {
+pub(super) fn start_dot(align: Align, start: Mm, room: Mm, used: u32, grid: DotGrid) -> u32 {
     let free = room - grid.length(f64::from(used));
     let wanted = grid.dots(start + super::stack::slack(align, free));
     let last = grid.dots(start + free).floor().max(0.0);

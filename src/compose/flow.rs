@@ -74,6 +74,7 @@ impl Job<'_, '_> {
         let framed = block.height.is_some()
             || block.border.is_some()
             || block.reversed
+            || !block.stance.is_upright()
             || block.keep != Keep::Nothing;
         let padded = padding.across().0 + padding.down().0 > 0.0;
         let x = column.x;

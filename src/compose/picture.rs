@@ -10,7 +10,7 @@ use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::findings::{Finding, rules};
-use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size};
+use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size, Stance};
 use crate::images::{self, Drawing, GrayImage, ImportedPage, Picture, Raster};
 use crate::layout::{FileHome, Scaling};
 use crate::scene::{Ink, MarkKind, Outline, PictureMark};
@@ -328,7 +328,10 @@ impl Job<'_, '_> {
             return;
         }
         let raster = self.composer.pictures.pixels(file, image, piece, dots);
-        self.mark(place.id, MarkKind::Picture(PictureMark { raster, rect }));
+        self.mark(
+            place.id,
+            MarkKind::Picture(PictureMark { raster, stance: Stance::UPRIGHT, rect }),
+        );
     }
 
     /// Warns of a picture whose pixels show on paper.
@@ -367,6 +370,7 @@ impl Job<'_, '_> {
                 scale,
                 rule: shape.rule,
                 ink: if white { Ink::White } else { Ink::Black },
+                stance: Stance::UPRIGHT,
                 rect,
             };
             self.mark(place.id, MarkKind::Outline(outline));

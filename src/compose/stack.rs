@@ -231,7 +231,10 @@ fn plain(length: Mm) -> String {
 /// Whether a block fills whatever width it gets.
 fn fills(child: &Bound<'_>) -> bool {
     use crate::bind::Content;
-    matches!(child.content, Content::Tag(_) | Content::Code128 { .. } | Content::Tally { .. })
+    matches!(
+        child.content,
+        Content::Tag(_) | Content::Code128 { .. } | Content::Ean { .. } | Content::Tally { .. }
+    )
 }
 
 /// Sizes along the container's direction; blocks that asked for nothing share what is left in

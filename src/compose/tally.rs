@@ -3,7 +3,7 @@
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::findings::{Finding, rules};
-use crate::geom::Mm;
+use crate::geom::{Mm, Stance};
 use crate::layout::Length;
 use crate::scene::{DotRect, MarkKind, TallyMark};
 
@@ -59,7 +59,15 @@ impl Job<'_, '_> {
             return self.find(bound, Finding::new(&rules::TALLY, message).hint("set `height: 5`"));
         }
         let dots = DotRect { x, y, width, height };
-        self.mark(place.id, MarkKind::Tally(TallyMark { cells: cells.to_vec(), cell_dots, dots }));
+        self.mark(
+            place.id,
+            MarkKind::Tally(TallyMark {
+                cells: cells.to_vec(),
+                cell_dots,
+                stance: Stance::UPRIGHT,
+                dots,
+            }),
+        );
     }
 }
 

@@ -15,7 +15,7 @@ use crate::fonts::{
     BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
     spell_missing,
 };
-use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, show_points};
+use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, Stance, show_points};
 use crate::layout::{Align, BlockKind, Fit, Sit, Template, TemplateText, TypeStyle, Weight, Who};
 use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
@@ -327,7 +327,7 @@ impl Job<'_, '_> {
                 widest - room.width
             );
             // No box is wider than the paper, so none is asked for.
-            let larger = match widest.exceeds(self.page.size.width) {
+            let larger = match widest.exceeds(self.paper.width) {
                 true => "shorten the text".to_owned(),
                 false => format!("make its box at least {widest} wide"),
             };
@@ -346,7 +346,7 @@ impl Job<'_, '_> {
                 room.height,
                 needed - room.height
             );
-            let larger = match needed.exceeds(self.page.size.height) {
+            let larger = match needed.exceeds(self.paper.height) {
                 true => "shorten the text".to_owned(),
                 false => format!("make its box at least {needed} high"),
             };
@@ -475,6 +475,7 @@ impl Job<'_, '_> {
                     begins: std::mem::take(&mut begins),
                     reads_later: reads_later.next().unwrap_or(0),
                     reach,
+                    stance: Stance::UPRIGHT,
                     rect: Rect::new(
                         x,
                         at.y - size * capitals,

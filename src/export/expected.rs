@@ -6,7 +6,7 @@
 use serde_json::{Value, json};
 
 use crate::images::Raster;
-use crate::scene::{CodeMark, Mark, MarkKind, Page, Symbol, Turn};
+use crate::scene::{CodeMark, Mark, MarkKind, Page, Symbol, SymbolForm};
 
 /// What a page must hold, as JSON: `{"size_mm", "dpi", "title", "codes", "texts", "pictures",
 /// "foreign"}`.
@@ -55,18 +55,24 @@ fn expect_picture(mark: &Mark, page: &Page) -> Option<Value> {
     }))
 }
 
-/// The modules of a code as it lies on the page, row by row; a Code 128 has one row, or one column
-/// when it is turned.
+/// The modules of a code as it lies on the page, row by row; bars have one row, or one column when
+/// they lie.
 #[must_use]
 pub fn list_modules(code: &CodeMark) -> Vec<Vec<bool>> {
-    match (&code.symbol, code.turn) {
-        (Symbol::Code128(symbol), Turn::Upright) => vec![symbol.to_modules()],
-        (Symbol::Code128(symbol), Turn::Quarter) => {
-            symbol.to_modules().into_iter().map(|dark| vec![dark]).collect()
+    match code.symbol.shape() {
+        SymbolForm::Bars(row) => {
+            let mut modules = row.to_modules();
+            if code.stance.runs_back() {
+                modules.reverse();
+            }
+            match code.stance.is_lying() {
+                false => vec![modules],
+                true => modules.into_iter().map(|dark| vec![dark]).collect(),
+            }
         }
-        (Symbol::Qr(symbol), _) => {
-            let size = symbol.size();
-            (0..size).map(|y| (0..size).map(|x| symbol.get(x, y)).collect()).collect()
+        SymbolForm::Square(grid) => {
+            let (grid, size) = (grid.oriented(code.stance), grid.size());
+            (0..size).map(|y| (0..size).map(|x| grid.get(x, y)).collect()).collect()
         }
     }
 }
@@ -76,10 +82,15 @@ fn expect_code(code: &CodeMark) -> Value {
     let digits = |row: Vec<bool>| row.iter().map(|&dark| if dark { '1' } else { '0' }).collect();
     let rows: Vec<String> = list_modules(code).into_iter().map(digits).collect();
     json!({
-        "kind": match code.symbol { Symbol::Code128(_) => "code128", Symbol::Qr(_) => "qr" },
+        "kind": match code.symbol {
+            Symbol::Code128(_) => "code128",
+            Symbol::Ean(_) => "ean",
+            Symbol::Qr(_) => "qr",
+            Symbol::DataMatrix(_) => "data_matrix",
+        },
         "payload": code.payload,
         "module_dots": code.module_dots,
-        "turn": match code.turn { Turn::Upright => "upright", Turn::Quarter => "quarter" },
+        "turn": if code.stance.is_lying() { "quarter" } else { "upright" },
         "dots": [code.dots.x, code.dots.y, code.dots.width, code.dots.height],
         "rows": rows,
     })

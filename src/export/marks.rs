@@ -4,12 +4,13 @@
 //! and the dots of pages of other PDFs for the writers that cannot carry such pages over as they
 //! are. Not here: how a box is painted.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
-use crate::codes::{Code128, Qr};
-use crate::geom::{DotGrid, Rect};
+use crate::codes::{BarRow, ModuleGrid};
+use crate::geom::{DotGrid, QuarterTurn, Rect, Stance};
 use crate::images::{BitImage, dither};
-use crate::scene::{CodeMark, DotRect, ForeignMark, Symbol, TallyMark, Turn};
+use crate::scene::{CodeMark, DotRect, ForeignMark, Symbol, SymbolForm, TallyMark};
 
 /// Dots that positions are kept within, so that arithmetic on them cannot overflow.
 const FARTHEST_DOT: f64 = 1_000_000.0;
@@ -78,24 +79,79 @@ pub(super) fn pack_rows(image: &BitImage) -> Vec<u8> {
     packed
 }
 
-/// The bars of a Code 128, each with its first module and its width in modules.
-pub(super) fn bars(code: &Code128) -> impl Iterator<Item = (i32, i32)> {
-    let mut at = 0;
-    code.widths().enumerate().filter_map(move |(place, width)| {
-        let (start, width) = (at, i32::from(width));
-        at += width;
-        (place % 2 == 0).then_some((start, width))
+/// The bars of a row as it stands on a page, each with its first module and its width in modules,
+/// counted from the left or, where they lie, from the top.
+pub(super) fn bars(row: &BarRow, stance: Stance) -> impl Iterator<Item = (i32, i32)> + '_ {
+    place_bars(row.bars(), row.modules(), stance)
+}
+
+/// Bars of a row of so many modules as they stand on a page.
+fn place_bars(
+    bars: impl Iterator<Item = (usize, usize)>,
+    modules: usize,
+    stance: Stance,
+) -> impl Iterator<Item = (i32, i32)> {
+    bars.map(move |(start, width)| {
+        let start = if stance.runs_back() { modules - start - width } else { start };
+        (start as i32, width as i32)
     })
+}
+
+/// The modules of a square as they stand on a page.
+pub(super) fn place_grid(grid: &ModuleGrid, stance: Stance) -> Cow<'_, ModuleGrid> {
+    match stance.is_upright() {
+        true => Cow::Borrowed(grid),
+        false => Cow::Owned(grid.oriented(stance)),
+    }
+}
+
+/// The bars of an EAN that reach beyond the others, whole, so that they leave no seam.
+pub(super) fn guard_cells(code: &CodeMark) -> Vec<Cells> {
+    let Symbol::Ean(symbol) = &code.symbol else { return Vec::new() };
+    let tails = clamp_dot(f64::from(code.tails));
+    if tails == 0 {
+        return Vec::new();
+    }
+    let whole = Cells::from(code.dots);
+    // The foot of the upright symbol is where the turn brings it.
+    let long = match code.stance.turn {
+        QuarterTurn::None => Cells { height: whole.height + tails, ..whole },
+        QuarterTurn::Quarter => Cells { x: whole.x - tails, width: whole.width + tails, ..whole },
+        QuarterTurn::Half => Cells { y: whole.y - tails, height: whole.height + tails, ..whole },
+        QuarterTurn::ThreeQuarter => Cells { width: whole.width + tails, ..whole },
+    };
+    let guards = place_bars(symbol.guards(), symbol.row().modules(), code.stance);
+    guards.map(|(first, modules)| bar_cells(code, long, first, modules)).collect()
+}
+
+/// The dots of a bar over the whole of `whole`, less what it loses.
+fn bar_cells(code: &CodeMark, whole: Cells, first: i32, modules: i32) -> Cells {
+    let (start, dots) = cut_part(code, first, modules);
+    match code.stance.is_lying() {
+        false => Cells { x: whole.x + start, width: dots, ..whole },
+        true => Cells { y: whole.y + start, height: dots, ..whole },
+    }
+}
+
+/// First dot and number of dots of a dark part given in modules, less what it loses.
+fn cut_part(code: &CodeMark, first: i32, modules: i32) -> (i32, i32) {
+    let module = clamp_dot(f64::from(code.module_dots));
+    let lost = clamp_dot(f64::from(code.reduction)).min(module - 1).max(0);
+    (first * module + lost / 2, modules * module - lost)
 }
 
 /// The black runs of a tally, each over the whole height of the row.
 pub(super) fn tally_runs(tally: &TallyMark) -> impl Iterator<Item = Cells> {
     let row = Cells::from(tally.dots);
     let cell = clamp_dot(f64::from(tally.cell_dots));
-    runs(&tally.cells).map(move |(start, len)| Cells {
-        x: row.x.saturating_add(cell.saturating_mul(start)),
-        width: cell.saturating_mul(len),
-        ..row
+    let count = tally.cells.len() as i32;
+    runs(&tally.cells).map(move |(start, len)| {
+        let start = if tally.stance.runs_back() { count - start - len } else { start };
+        let (start, long) = (cell.saturating_mul(start), cell.saturating_mul(len));
+        match tally.stance.is_lying() {
+            false => Cells { x: row.x.saturating_add(start), width: long, ..row },
+            true => Cells { y: row.y.saturating_add(start), height: long, ..row },
+        }
     })
 }
 
@@ -110,10 +166,10 @@ fn runs(cells: &[bool]) -> impl Iterator<Item = (i32, i32)> {
     })
 }
 
-/// The runs of dark modules of a QR Code, row by row, as boxes one module high.
-pub(super) fn qr_runs(qr: &Qr) -> impl Iterator<Item = Cells> {
-    (0..qr.size()).flat_map(move |y| {
-        qr.runs(y).map(move |(x, width)| Cells {
+/// The runs of dark modules of a square, row by row, as boxes one module high.
+pub(super) fn module_runs(grid: &ModuleGrid) -> impl Iterator<Item = Cells> + '_ {
+    (0..grid.size()).flat_map(move |y| {
+        grid.runs(y).map(move |(x, width)| Cells {
             x: x as i32,
             y: y as i32,
             width: width as i32,
@@ -122,17 +178,17 @@ pub(super) fn qr_runs(qr: &Qr) -> impl Iterator<Item = Cells> {
     })
 }
 
-/// Boxes that cover exactly the dark modules of a QR Code, so that any two dark modules that share
+/// Boxes that cover exactly the dark modules of a square, so that any two dark modules that share
 /// a side lie together in one of them.
 ///
 /// A box that ends a sliver short of its sides would leave a hair of white where two boxes meet;
 /// here boxes overlap instead. Runs that repeat in the next row become one box; a box grows into
 /// the row above or below where that is dark over its whole width; what pairs of modules are left
 /// get a box of their own.
-pub(super) fn cover_modules(qr: &Qr) -> Vec<Cells> {
-    let rows: Vec<BitRow> = qr.rows().iter().map(|row| BitRow(*row)).collect();
+pub(super) fn cover_modules(grid: &ModuleGrid) -> Vec<Cells> {
+    let rows: Vec<BitRow> = grid.rows().iter().map(|row| BitRow(*row)).collect();
     let row = |y: i32| usize::try_from(y).ok().and_then(|y| rows.get(y));
-    let mut boxes = merge_runs(qr_runs(qr));
+    let mut boxes = merge_runs(module_runs(grid));
     for cells in &mut boxes {
         let columns = cells.x..cells.x + cells.width;
         let is_dark = |y| row(y).is_some_and(|row| row.covers(columns.clone()));
@@ -150,47 +206,38 @@ pub(super) fn cover_modules(qr: &Qr) -> Vec<Cells> {
 ///
 /// What is lost is taken off both sides of a dark part, the odd dot off the right or lower one, so
 /// that the distances between like edges stay what they were. A dark part of one module keeps one
-/// dot. Of a Code 128 each bar gets narrower; of a QR the whole dark area shrinks at its edges, in
+/// dot. Of bars each gets narrower; of a square the whole dark area shrinks at its edges, in
 /// both directions, while its modules stay where they are: a light module among dark ones grows.
 pub(super) fn reduced_cells(code: &CodeMark) -> Option<Vec<Cells>> {
     let whole = Cells::from(code.dots);
-    let module = clamp_dot(f64::from(code.module_dots));
-    let lost = clamp_dot(f64::from(code.reduction)).min(module - 1);
-    if lost <= 0 {
+    if code.reduction.min(code.module_dots.saturating_sub(1)) == 0 {
         return None;
     }
-    // First dot and number of dots of a dark part, given in modules.
-    let cut = |first: i32, modules: i32| (first * module + lost / 2, modules * module - lost);
-    Some(match &code.symbol {
-        Symbol::Code128(symbol) => {
-            let bar = |(first, modules)| {
-                let (first, dots) = cut(first, modules);
-                match code.turn {
-                    Turn::Upright => Cells { x: whole.x + first, width: dots, ..whole },
-                    Turn::Quarter => Cells { y: whole.y + first, height: dots, ..whole },
-                }
-            };
-            bars(symbol).map(bar).collect()
+    Some(match code.symbol.shape() {
+        SymbolForm::Bars(row) => {
+            let bars = bars(row, code.stance);
+            bars.map(|(first, modules)| bar_cells(code, whole, first, modules)).collect()
         }
-        Symbol::Qr(symbol) => {
+        SymbolForm::Square(grid) => {
             let area = |cells: Cells| {
-                let (x, width) = cut(cells.x, cells.width);
-                let (y, height) = cut(cells.y, cells.height);
+                let (x, width) = cut_part(code, cells.x, cells.width);
+                let (y, height) = cut_part(code, cells.y, cells.height);
                 Cells { x: whole.x + x, y: whole.y + y, width, height }
             };
-            list_dark_areas(symbol).into_iter().map(area).collect()
+            let grid = place_grid(grid, code.stance);
+            list_dark_areas(&grid).into_iter().map(area).collect()
         }
     })
 }
 
 /// Boxes of dark modules such that any box of up to two by two dark modules beside each other lies
 /// in one of them: cut smaller all alike, they make the dark area cut smaller at its edges only.
-fn list_dark_areas(qr: &Qr) -> Vec<Cells> {
-    let rows: Vec<BitRow> = qr.rows().iter().map(|row| BitRow(*row)).collect();
+fn list_dark_areas(grid: &ModuleGrid) -> Vec<Cells> {
+    let rows: Vec<BitRow> = grid.rows().iter().map(|row| BitRow(*row)).collect();
     let pairs = rows.windows(2).zip(0..).flat_map(|(pair, y)| {
         pair[0].and(pair[1]).runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
     });
-    let mut areas = merge_runs(qr_runs(qr));
+    let mut areas = merge_runs(module_runs(grid));
     let single = areas.len();
     for pair in pairs {
         let holds = |area: &Cells| {
@@ -342,7 +389,7 @@ fn cross_out(rect: Rect, grid: DotGrid) -> BitImage {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::codes::QrOptions;
+    use crate::codes::{Code128, Qr, QrOptions};
     use crate::geom::Mm;
 
     /// A QR Code that says `text`.
@@ -355,16 +402,17 @@ mod tests {
         for text in ["1", "SW1:L:K7QM:2024-0001:ORDER-000123", &"Слип ".repeat(40)] {
             let qr = qr(text);
             let size = qr.size();
-            let boxes = cover_modules(&qr);
+            let boxes = cover_modules(qr.grid());
             let holds = |b: &Cells, x: usize, y: usize| {
                 (b.x..b.x + b.width).contains(&(x as i32))
                     && (b.y..b.y + b.height).contains(&(y as i32))
             };
             for y in 0..size {
                 for x in 0..size {
-                    assert_eq!(boxes.iter().any(|b| holds(b, x, y)), qr.get(x, y), "{x} {y}");
+                    let dark = qr.grid().get(x, y);
+                    assert_eq!(boxes.iter().any(|b| holds(b, x, y)), dark, "{x} {y}");
                     for (x2, y2) in [(x + 1, y), (x, y + 1)] {
-                        if qr.get(x, y) && qr.get(x2, y2) {
+                        if dark && qr.grid().get(x2, y2) {
                             let joined = |b: &Cells| holds(b, x, y) && holds(b, x2, y2);
                             assert!(boxes.iter().any(joined), "seam at {x} {y}");
                         }
@@ -389,8 +437,9 @@ mod tests {
                 symbol: Symbol::Qr(std::sync::Arc::new(symbol.clone())),
                 payload: text.to_owned(),
                 module_dots: module,
-                turn: Turn::Upright,
+                stance: Stance::UPRIGHT,
                 dots: DotRect { x: 7, y: 9, width: side, height: side },
+                tails: 0,
                 quiet: Rect::default(),
                 reduction,
             };
@@ -400,7 +449,7 @@ mod tests {
             let module = module as i32;
             let dark = |x: i32, y: i32| {
                 let inside = x >= 0 && y >= 0 && x < side as i32 && y < side as i32;
-                inside && symbol.get((x / module) as usize, (y / module) as usize)
+                inside && symbol.grid().get((x / module) as usize, (y / module) as usize)
             };
             for (x, y) in (0..side as i32).flat_map(|y| (0..side as i32).map(move |x| (x, y))) {
                 let near = |at: i32| at - before..=at + after;
@@ -418,13 +467,14 @@ mod tests {
     fn bars_get_narrower_and_keep_a_dot() {
         let symbol = std::sync::Arc::new(Code128::encode_text("PEN-7").unwrap());
         for (module, reduction, lost) in [(3, 1, 1), (3, 2, 2), (2, 4, 1), (1, 4, 0)] {
-            let width = symbol.modules() as u32 * module;
+            let width = symbol.row().modules() as u32 * module;
             let code = CodeMark {
                 symbol: Symbol::Code128(symbol.clone()),
                 payload: "PEN-7".to_owned(),
                 module_dots: module,
-                turn: Turn::Quarter,
+                stance: Stance::turned(QuarterTurn::Quarter),
                 dots: DotRect { x: 5, y: 30, width: 40, height: width },
+                tails: 0,
                 quiet: Rect::default(),
                 reduction,
             };
@@ -432,7 +482,7 @@ mod tests {
                 assert_eq!(lost, 0);
                 continue;
             };
-            for ((first, modules), cells) in bars(&symbol).zip(cells) {
+            for ((first, modules), cells) in bars(symbol.row(), code.stance).zip(cells) {
                 let module = module as i32;
                 let height = modules * module - lost;
                 assert!(height > 0);
@@ -459,6 +509,7 @@ mod tests {
         let tally = TallyMark {
             cells: vec![true, true, false, true],
             cell_dots: 24,
+            stance: Stance::UPRIGHT,
             dots: DotRect { x: 10, y: 5, width: 96, height: 32 },
         };
         let runs: Vec<Cells> = tally_runs(&tally).collect();

@@ -7,16 +7,19 @@
 
 use std::collections::BTreeMap;
 
-use crate::codes::{Code128, Qr};
+use crate::codes::BarRow;
 use crate::fonts::{FontBook, FontId};
-use crate::geom::{DotGrid, FillRule, Mm, Rect, Segment};
+use crate::geom::{DotGrid, FillRule, Mm, Rect, Segment, Stance};
 use crate::images::Raster;
 use crate::scene::{
-    CodeMark, ForeignMark, Ink, Mark, MarkKind, Outline, Page, Symbol, TextRun, Turn,
+    CodeMark, ForeignMark, Ink, Mark, MarkKind, Outline, Page, SymbolForm, TextRun,
 };
 
 use super::decimal::{push_fixed, to_fixed};
-use super::marks::{Cells, bars, draw_foreign, qr_runs, reduced_cells, snap_fill, tally_runs};
+use super::marks::{
+    Cells, bars, draw_foreign, guard_cells, module_runs, place_grid, reduced_cells, snap_fill,
+    tally_runs,
+};
 use super::png::encode_picture;
 
 /// Decimals of lengths in millimetres.
@@ -87,15 +90,12 @@ fn describe(marks: &[Mark]) -> String {
                 text.push_str(&run.text);
             }
             MarkKind::Code(code) => {
-                let kind = match code.symbol {
-                    Symbol::Code128(_) => "Code 128: ",
-                    Symbol::Qr(_) => "QR Code: ",
-                };
                 if !text.is_empty() {
                     text.push('\n');
                 }
                 line = None;
-                text.push_str(kind);
+                text.push_str(code.symbol.kind());
+                text.push_str(": ");
                 text.push_str(&code.payload);
             }
             MarkKind::Fill(..) | MarkKind::Outline(_) | MarkKind::Tally(_) => {}
@@ -162,6 +162,19 @@ impl Markup {
         self.number(scale.0, SCALE_DECIMALS).add(" ").number(scale.1, SCALE_DECIMALS).add(")\"")
     }
 
+    /// Adds the attribute that moves, turns and scales.
+    fn turned_transform(&mut self, at: (Mm, Mm), stance: Stance, scale: (f64, f64)) -> &mut Markup {
+        if stance.is_upright() {
+            return self.transform(at, scale);
+        }
+        self.add(" transform=\"translate(").mm(at.0).add(" ").mm(at.1).add(") matrix(");
+        for value in stance.matrix() {
+            self.number(value, 0).add(" ");
+        }
+        self.add("0 0) scale(").number(scale.0, SCALE_DECIMALS).add(" ");
+        self.number(scale.1, SCALE_DECIMALS).add(")\"")
+    }
+
     /// Adds the attribute for white ink; black is what everything is unless told otherwise.
     fn ink(&mut self, ink: Ink) -> &mut Markup {
         match ink {
@@ -223,7 +236,9 @@ impl SvgPainter<'_> {
             MarkKind::Outline(outline) => self.paint_outline(outline),
             MarkKind::Code(code) => self.paint_code(code),
             MarkKind::Tally(tally) => self.paint_cells(tally_runs(tally), Ink::Black),
-            MarkKind::Picture(picture) => self.paint_picture(&picture.raster, picture.rect),
+            MarkKind::Picture(picture) => {
+                self.paint_picture(&picture.raster, picture.stance, picture.rect);
+            }
             MarkKind::Foreign(foreign) => self.paint_foreign(foreign),
         }
     }
@@ -246,38 +261,39 @@ impl SvgPainter<'_> {
 
     /// Draws a code in whole modules.
     fn paint_code(&mut self, code: &CodeMark) {
+        let guards = guard_cells(code);
+        if !guards.is_empty() {
+            self.paint_cells(guards, Ink::Black);
+        }
         if let Some(cells) = reduced_cells(code) {
             return self.paint_cells(cells, Ink::Black);
         }
         let rect = code.dots.to_rect(self.grid);
         let module = self.grid.length(f64::from(code.module_dots)).0;
-        let scale = match (&code.symbol, code.turn) {
-            (Symbol::Code128(_), Turn::Upright) => (module, rect.height.0),
-            (Symbol::Code128(_), Turn::Quarter) => (rect.width.0, module),
-            (Symbol::Qr(_), _) => (module, module),
+        let scale = match (code.symbol.shape(), code.stance.is_lying()) {
+            (SymbolForm::Bars(_), false) => (module, rect.height.0),
+            (SymbolForm::Bars(_), true) => (rect.width.0, module),
+            (SymbolForm::Square(_), _) => (module, module),
         };
         self.begin_crisp((rect.x, rect.y), scale, Ink::Black);
-        match &code.symbol {
-            Symbol::Code128(symbol) => self.add_bars(symbol, code.turn),
-            Symbol::Qr(symbol) => self.add_modules(symbol),
+        match code.symbol.shape() {
+            SymbolForm::Bars(row) => self.add_bars(row, code.stance),
+            SymbolForm::Square(grid) => {
+                for run in module_runs(&place_grid(grid, code.stance)) {
+                    self.body.cells(run);
+                }
+            }
         }
         self.body.add("\"/>\n");
     }
 
-    /// Adds the bars of a Code 128, in modules along it and as 1 across it.
-    fn add_bars(&mut self, symbol: &Code128, turn: Turn) {
-        for (start, modules) in bars(symbol) {
-            self.body.cells(match turn {
-                Turn::Upright => Cells { x: start, y: 0, width: modules, height: 1 },
-                Turn::Quarter => Cells { x: 0, y: start, width: 1, height: modules },
+    /// Adds a row of bars, in modules along it and as 1 across it.
+    fn add_bars(&mut self, row: &BarRow, stance: Stance) {
+        for (start, modules) in bars(row, stance) {
+            self.body.cells(match stance.is_lying() {
+                false => Cells { x: start, y: 0, width: modules, height: 1 },
+                true => Cells { x: 0, y: start, width: 1, height: modules },
             });
-        }
-    }
-
-    /// Adds the runs of a QR Code.
-    fn add_modules(&mut self, symbol: &Qr) {
-        for run in qr_runs(symbol) {
-            self.body.cells(run);
         }
     }
 
@@ -285,7 +301,8 @@ impl SvgPainter<'_> {
     fn paint_text(&mut self, run: &TextRun) {
         let units = f64::from(self.book.metrics(run.font).units_per_em.max(1));
         let scale = run.size.0 / units;
-        self.body.add("<g").ink(run.ink).transform((run.origin.x, run.origin.y), (scale, -scale));
+        let at = (run.origin.x, run.origin.y);
+        self.body.add("<g").ink(run.ink).turned_transform(at, run.stance, (scale, -scale));
         self.body.add(">");
         let mut pen = 0.0;
         for glyph in &run.glyphs {
@@ -327,7 +344,8 @@ impl SvgPainter<'_> {
         if outline.rule == FillRule::EvenOdd {
             self.body.add(" fill-rule=\"evenodd\"");
         }
-        self.body.transform(at, (outline.scale, outline.scale)).add(" d=\"");
+        let scale = (outline.scale, outline.scale);
+        self.body.turned_transform(at, outline.stance, scale).add(" d=\"");
         self.body.contours(&outline.segments, 1.0, 5).add("\"/>\n");
     }
 
@@ -335,16 +353,29 @@ impl SvgPainter<'_> {
     fn paint_foreign(&mut self, foreign: &ForeignMark) {
         let drawing = draw_foreign(foreign, self.grid);
         let rect = drawing.cells.to_rect(self.grid);
-        self.paint_picture(&Raster::Bits(drawing.bits), rect);
+        self.paint_picture(&Raster::Bits(drawing.bits), Stance::UPRIGHT, rect);
     }
 
     /// Draws a picture. One without pixels has nothing to draw.
-    fn paint_picture(&mut self, raster: &Raster, rect: Rect) {
+    fn paint_picture(&mut self, raster: &Raster, stance: Stance, rect: Rect) {
         let Ok(file) = encode_picture(raster) else { return };
+        let turned = !stance.is_upright();
+        let page = rect;
+        let mut rect = rect;
+        if turned {
+            let (width, height) = (page.width, page.height);
+            let size = if stance.is_lying() { [height, width] } else { [width, height] };
+            // The corner that its first pixel comes to stand in.
+            let corner = stance.place_box([Mm::ZERO; 4], size);
+            let at = (page.x + corner[0], page.y + corner[1]);
+            self.body.add("<g").turned_transform(at, stance, (1.0, 1.0)).add(">");
+            rect = Rect::new(Mm::ZERO, Mm::ZERO, size[0], size[1]);
+        }
         self.body.add("<image x=\"").mm(rect.x).add("\" y=\"").mm(rect.y);
         self.body.add("\" width=\"").mm(rect.width).add("\" height=\"").mm(rect.height);
         self.body.add("\" preserveAspectRatio=\"none\" image-rendering=\"pixelated\"");
-        self.body.add(" href=\"data:image/png;base64,").add(&to_base64(&file)).add("\"/>\n");
+        self.body.add(" href=\"data:image/png;base64,").add(&to_base64(&file)).add("\"/>");
+        self.body.add(if turned { "</g>\n" } else { "\n" });
     }
 }
 

@@ -438,8 +438,12 @@ rules! {
     CODE_REVERSED: error "code-reversed";
     /// A text cannot be put into a Code 128.
     CODE128: error "code128";
+    /// A number is none that shops scan.
+    EAN: error "ean";
     /// A text cannot be put into a QR.
     QR: error "qr";
+    /// A text cannot be put into a Data Matrix.
+    DATA_MATRIX: error "data-matrix";
     /// A text is no GS1 element string.
     GS1: error "gs1";
     /// A tally cannot be drawn.

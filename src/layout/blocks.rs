@@ -94,6 +94,18 @@ pub const COMMON: &[Field] = &[
         "`reversed` prints the block white on black; default `black`",
     ),
     setting(
+        "turn",
+        Kind::Word(&["none", "quarter", "half", "three-quarter"]),
+        "how far the block is turned, clockwise, with all that is in it; its `width` and `height` are those \
+         that it takes on the page; default `none`",
+    ),
+    setting(
+        "mirror",
+        Kind::Scalar(&FLAG),
+        "`true` mirrors the block from left to right, for what is ironed on or read through the paper; \
+         default `false`",
+    ),
+    setting(
         "at",
         Kind::Row(2, &A_LENGTH),
         "inside an `over`: how far right of and below its top left corner; default `[0, 0]`",
@@ -279,6 +291,48 @@ pub const BLOCKS: &[BlockRule] = &[
         ],
     },
     BlockRule {
+        name: "ean",
+        doc: "The barcode that shops scan: an EAN-13, EAN-8 or UPC-A, whichever its number is, with the \
+              largest module, in whole dots, that its box and the standard allow.",
+        content: A_TEXT,
+        content_doc: "the number of 13, 8 or 12 digits, its check digit included, mostly \
+                      `\"{{ item.gtin }}\"`",
+        settings: &[
+            setting(
+                "digits",
+                Kind::Word(&["below", "none"]),
+                "whether the number is written out below its bars; default `below`",
+            ),
+            setting(
+                "quiet",
+                Kind::Word(&["inside", "outside"]),
+                "whether the white it needs at both ends (11 and 7 modules for 13 digits, 7 for 8, 9 \
+                 for 12) lies inside its box or outside, up to the edge of the paper; default `inside`",
+            ),
+            MOST,
+        ],
+    },
+    BlockRule {
+        name: "data_matrix",
+        doc: "A Data Matrix for small tags, with the largest module, in whole dots, that its box allows.",
+        content: A_TEXT,
+        content_doc: "what it says",
+        settings: &[
+            setting(
+                "gs1",
+                Kind::Scalar(&FLAG),
+                "whether it holds element strings of GS1, in brackets: `(01)…`; default `false`",
+            ),
+            setting(
+                "quiet",
+                Kind::Word(&["inside", "outside"]),
+                "whether the white it needs around it (1 module) lies inside its box or outside, so \
+                 that its edge can stand on an edge of the layout; default `inside`",
+            ),
+            MOST,
+        ],
+    },
+    BlockRule {
         name: "qr",
         doc: "A QR code with the largest module, in whole dots, that its box allows.",
         content: A_TEXT,
@@ -352,11 +406,6 @@ pub const BLOCKS: &[BlockRule] = &[
                 Kind::Row(4, &A_LENGTH),
                 "the piece of the page to show, `[x, y, width, height]` from its top left corner; \
                  default all of it",
-            ),
-            setting(
-                "turn",
-                Kind::Word(&["none", "quarter", "half", "three-quarter"]),
-                "how far the piece is turned, clockwise; default `none`",
             ),
             SCALING,
         ],

@@ -19,8 +19,11 @@ use super::scope::Scope;
 use super::template::Compiler;
 use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
-use super::{Align, Block, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template};
+use super::{
+    Align, Block, BlockKind, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template,
+};
 use crate::findings::{Finding, has_errors, rules};
+use crate::geom::QuarterTurn;
 use crate::language::{WordTables, WordsOf, check_words, read_words};
 use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
 use crate::record::{self, Kind, RecordCheck};
@@ -30,7 +33,7 @@ use crate::tree::{Node, yaml};
 use include::Library;
 use meanings::mean_in_type;
 use read::{
-    read_length, read_makes, read_page, read_pair, read_reader, read_sheet, read_sides, word,
+    read_length, read_makes, read_page, read_pair, read_reader, read_sheet, read_sides, read_stance, word,
 };
 use types::Types;
 
@@ -290,6 +293,13 @@ impl<'a> Decoder<'a> {
         if let Some(inset) = node.get("inset").and_then(read_sides) {
             block.inset = inset;
         }
+        if node.get("turn").is_some() || node.get("mirror").is_some() {
+            block.stance = read_stance(node);
+            if matches!(block.kind, BlockKind::PageOf(_)) {
+                // A page of another PDF is turned by itself, so that it fills its box as it then stands.
+                block.stance.turn = QuarterTurn::None;
+            }
+        }
         if let Some(ink) = word(node, "ink") {
             block.reversed = ink == "reversed";
         }
@@ -297,7 +307,9 @@ impl<'a> Decoder<'a> {
             Some("center") => block.align = Align::Center,
             Some("right") => block.align = Align::Right,
             Some(_) => block.align = Align::Left,
-            None if matches!(block.name, "code128" | "qr") && block.align == Align::Start => {
+            None if matches!(block.name, "code128" | "ean" | "qr" | "data_matrix")
+                && block.align == Align::Start =>
+            {
                 block.align = Align::Center;
             }
             None => {}

@@ -55,6 +55,16 @@ pub static PAGE: Record = Record {
             A_LENGTH,
             "the edge that must stay white; default what the printer or the stock asks for",
         ),
+        setting(
+            "turn",
+            Kind::Word(&["none", "quarter", "half", "three-quarter"]),
+            "how far all that is on the page is turned, clockwise; its `inset` turns with it; default `none`",
+        ),
+        setting(
+            "mirror",
+            Kind::Scalar(&FLAG),
+            "`true` mirrors all that is on the page, for what is ironed on; default `false`",
+        ),
     ],
 };
 

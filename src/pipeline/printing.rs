@@ -44,6 +44,7 @@ pub(super) fn page_frame(document: &Document<'_>, printer: &Printer) -> PageFram
         grid,
         one_bit: thermal,
         clear_edge,
+        stance: setup.stance,
         inset: Insets {
             top: top.to_mm(grid),
             right: right.to_mm(grid),

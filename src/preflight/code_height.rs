@@ -1,11 +1,11 @@
 //! Bars too low to be met by a reader's beam.
 
 use super::limits::Rules;
-use super::view::View;
-use crate::codes::{Code128, Data};
+use super::view::{CodeOnPage, View};
+use crate::codes::{Code128, Data, Ean, EanKind};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;
-use crate::scene::{Symbol, Turn};
+use crate::scene::Symbol;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(
@@ -14,17 +14,23 @@ pub(super) const RULE: Rule = Rule::new(
     "scanning by hand: a beam held a little askew leaves bars that are too low",
 );
 
-/// Compares the bars of every Code 128 with the least height for it. An S10 number of a post, 156
+/// Compares the bars of every code with the least height for it. An S10 number of a post, 156
 /// modules long like an SSCC, is held to the share of its length like any other.
 pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings) {
     for code in &view.codes {
-        let Symbol::Code128(symbol) = &code.code.symbol else { continue };
-        let (length, height) = match code.code.turn {
-            Turn::Upright => (code.symbol.width, code.symbol.height),
-            Turn::Quarter => (code.symbol.height, code.symbol.width),
+        let (length, height) = match code.code.stance.is_lying() {
+            false => (code.symbol.width, code.symbol.height),
+            true => (code.symbol.height, code.symbol.width),
         };
-        let (least, reason) = least_height(symbol, length, rules);
+        let (least, reason) = match &code.code.symbol {
+            Symbol::Code128(symbol) => least_height(symbol, length, rules),
+            Symbol::Ean(_) => least_for_hands(length, rules),
+            Symbol::Qr(_) | Symbol::DataMatrix(_) => continue,
+        };
         if !least.exceeds(height) {
+            if let Symbol::Ean(symbol) = &code.code.symbol {
+                advise_till(view, code, symbol, height, rules, findings);
+            }
             continue;
         }
         let name = view.name(code.block);
@@ -35,19 +41,53 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
     }
 }
 
+/// Notes bars of an EAN that are lower than GS1 asks for at a till, if advice is wanted: read by hand
+/// they do.
+fn advise_till(
+    view: &View<'_>,
+    code: &CodeOnPage<'_>,
+    symbol: &Ean,
+    height: Mm,
+    rules: &Rules,
+    findings: &mut RuleFindings,
+) {
+    let till = match symbol.kind() {
+        EanKind::Ean8 => rules.till_height_ean8,
+        EanKind::Ean13 | EanKind::UpcA => rules.till_height,
+    };
+    let wanted = till.least.max(code.module(view) * till.modules);
+    if !rules.advice || !wanted.exceeds(height) {
+        return;
+    }
+    let name = view.name(code.block);
+    let message = format!(
+        "the bars of this `{name}` are {height} high, GS1 asks for {wanted} at this width, so that \
+         the scanner of a till meets them from any side"
+    );
+    let hint = format!("make the `{name}` {} higher, or scan it by hand", wanted - height);
+    let mut finding = view.finding(&RULE, code.block, message).hint(hint);
+    finding.severity = Severity::Note;
+    findings.push(finding);
+}
+
 /// The least height of a symbol's bars, and why: where each is from stands at its field of [`Rules`].
 fn least_height(symbol: &Code128, length: Mm, rules: &Rules) -> (Mm, String) {
-    let share = length * rules.least_bar_share;
-    let (least, reason) = match share > rules.least_bar_height {
-        true => {
-            (share, format!("{:.0} % of their length of {length}", rules.least_bar_share * 100.0))
-        }
-        false => (rules.least_bar_height, "the least for any length".to_owned()),
-    };
+    let (least, reason) = least_for_hands(length, rules);
     if has_sscc(symbol) && rules.least_sscc_height > least {
         return (rules.least_sscc_height, "what GS1 asks for an SSCC".to_owned());
     }
     (least, reason)
+}
+
+/// The least height of any bars that are scanned by hand, and why.
+fn least_for_hands(length: Mm, rules: &Rules) -> (Mm, String) {
+    let share = length * rules.least_bar_share;
+    match share > rules.least_bar_height {
+        true => {
+            (share, format!("{:.0} % of their length of {length}", rules.least_bar_share * 100.0))
+        }
+        false => (rules.least_bar_height, "the least for any length".to_owned()),
+    }
 }
 
 /// Whether a symbol is a GS1-128 whose first element is an SSCC, `(00)`.

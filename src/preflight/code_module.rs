@@ -23,7 +23,9 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
     for code in &view.codes {
         let limits = match code.code.symbol {
             Symbol::Code128(_) => rules.code128,
+            Symbol::Ean(_) => rules.ean,
             Symbol::Qr(_) => rules.qr,
+            Symbol::DataMatrix(_) => rules.data_matrix,
         };
         check_code(view, code, limits, findings);
     }
@@ -66,11 +68,11 @@ fn least_dots(view: &View<'_>, limits: ModuleLimits) -> u32 {
 
 /// How wide a code's box must be for modules of some dots.
 fn widen(view: &View<'_>, code: &CodeOnPage<'_>, dots: u32) -> String {
-    let modules = f64::from(code.modules()) + 2.0 * f64::from(code.quiet_modules());
-    let needed = view.dots(modules * f64::from(dots));
-    match code.code.symbol {
-        Symbol::Qr(_) => format!("make its box at least {needed} wide and high, for {dots} dots"),
-        Symbol::Code128(_) => format!("make its box at least {needed} long, for {dots} dots"),
+    let modules = code.code.symbol.modules() + code.code.symbol.quiet_zone().ends();
+    let needed = view.dots(modules as f64 * f64::from(dots));
+    match code.code.symbol.is_bars() {
+        false => format!("make its box at least {needed} wide and high, for {dots} dots"),
+        true => format!("make its box at least {needed} long, for {dots} dots"),
     }
 }
 

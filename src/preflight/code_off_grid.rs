@@ -8,7 +8,6 @@ use super::limits::Rules;
 use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
-use crate::scene::{Symbol, Turn};
 use crate::words::counted;
 
 /// The rule's row.
@@ -61,10 +60,10 @@ fn report_cut(
 fn check_modules(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindings) {
     let needed = u64::from(code.modules()) * u64::from(code.code.module_dots);
     let (width, height) = (u64::from(code.code.dots.width), u64::from(code.code.dots.height));
-    let fits = match (&code.code.symbol, code.code.turn) {
-        (Symbol::Qr(_), _) => width == needed && height == needed,
-        (Symbol::Code128(_), Turn::Upright) => width == needed,
-        (Symbol::Code128(_), Turn::Quarter) => height == needed,
+    let fits = match (code.code.symbol.is_bars(), code.code.stance.is_lying()) {
+        (false, _) => width == needed && height == needed,
+        (true, false) => width == needed,
+        (true, true) => height == needed,
     };
     if !fits {
         let message = format!(

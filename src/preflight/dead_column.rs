@@ -16,7 +16,7 @@ use super::view::CodeOnPage;
 use super::view::{View, fine};
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::Mm;
-use crate::scene::{Symbol, Turn};
+use crate::scene::Symbol;
 use crate::words::counted;
 
 /// The rule's row.
@@ -43,7 +43,7 @@ pub(super) fn check(view: &View<'_>, rules: &Rules, findings: &mut RuleFindings)
     let weak = view
         .codes
         .iter()
-        .filter(|code| code.code.turn == Turn::Upright && !is_safe(view, code.code.module_dots));
+        .filter(|code| !code.code.stance.is_lying() && !is_safe(view, code.code.module_dots));
     for code in weak.filter(|_| rules.advice) {
         report(view, code, findings);
     }
@@ -81,12 +81,16 @@ fn report(view: &View<'_>, code: &CodeOnPage<'_>, findings: &mut RuleFindings) {
 /// What gives a code modules of so many dots.
 fn way_out(view: &View<'_>, code: &CodeOnPage<'_>, safe: u32) -> String {
     let dots = |modules: u32| view.dots(f64::from(modules) * f64::from(safe));
-    let white = code.quiet_modules().saturating_mul(2);
+    let white = code.white();
     let needed = dots(code.modules().saturating_add(white));
-    let Symbol::Code128(_) = code.code.symbol else {
-        return format!("make its box {needed} wide and high, its white included");
-    };
     let wider = format!("make its box {needed} wide, its white included");
+    match code.code.symbol {
+        Symbol::Code128(_) => {}
+        Symbol::Ean(_) => return wider,
+        Symbol::Qr(_) | Symbol::DataMatrix(_) => {
+            return format!("make its box {needed} wide and high, its white included");
+        }
+    }
     match longest(view, code, view.page.grid.dots(dots(1))) {
         0 => wider,
         longest => format!(
@@ -102,7 +106,7 @@ fn way_out(view: &View<'_>, code: &CodeOnPage<'_>, safe: u32) -> String {
 /// character too few but never one too many.
 fn longest(view: &View<'_>, code: &CodeOnPage<'_>, module: f64) -> u32 {
     let modules = |length: Mm| (view.page.grid.dots(length) / module + 0.001) as u32;
-    let white = code.quiet_modules().saturating_mul(2);
+    let white = code.white();
     let room = match view.block(code.block) {
         // Of a code whose white lies outside its box, the paper is the limit.
         Some(block) if code.zone(view).width > block.rect.width => {
@@ -118,9 +122,10 @@ fn longest(view: &View<'_>, code: &CodeOnPage<'_>, module: f64) -> u32 {
 #[cfg(test)]
 mod tests {
     use crate::geom::{DotGrid, Mm};
+    use crate::geom::{QuarterTurn, Stance};
     use crate::preflight::Rules;
     use crate::preflight::sample::{block_of, code_of, good_page, inspect, line, set_module};
-    use crate::scene::{Page, Turn};
+    use crate::scene::Page;
 
     /// The rule's findings on a page.
     fn advice(page: &Page) -> Vec<String> {
@@ -168,7 +173,7 @@ mod tests {
     fn what_no_dead_dot_harms_is_not_noted() {
         let mut page = good_page();
         set_module(&mut page, "qr", 6);
-        code_of(&mut page, "code128", 0).turn = Turn::Quarter;
+        code_of(&mut page, "code128", 0).stance = Stance::turned(QuarterTurn::Quarter);
         assert!(advice(&page).is_empty(), "bars across the feed");
         let mut page = good_page();
         page.grid = DotGrid::from_dpi(300.0).unwrap();

@@ -150,6 +150,7 @@ fn between(from: Point, to: Point, part: f64) -> Point {
 mod tests {
     use super::*;
     use crate::fonts::{Cut, Glyph, GlyphReach};
+    use crate::geom::Stance;
     use crate::scene::{Ink, RunStart};
 
     /// A letter of 10 mm an em on a baseline.
@@ -165,6 +166,7 @@ mod tests {
             rtl: false,
             begins: RunStart::Paragraph,
             reads_later: 0,
+            stance: Stance::UPRIGHT,
             reach: GlyphReach::default(),
             rect: Rect::default(),
         };

@@ -88,7 +88,10 @@ pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings
 fn collect_marks<'a>(view: &View<'a>) -> Vec<Inked<'a>> {
     let inked = view.marks().filter_map(|(_, mark, placed)| {
         let (text, ink) = match &mark.kind {
-            MarkKind::Text(run) if run.text.trim().is_empty() => return None,
+            // Lines that run up or down are compared by their boxes alone, by `overlap`.
+            MarkKind::Text(run) if run.text.trim().is_empty() || !run.stance.is_upright() => {
+                return None;
+            }
             MarkKind::Text(run) => {
                 let top = run.origin.y - run.size * run.reach.above_em;
                 let height = run.size * (run.reach.above_em + run.reach.below_em);

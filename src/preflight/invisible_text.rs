@@ -42,6 +42,9 @@ pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings
 
 /// The letters of a text without the room below the baseline.
 fn body_of(run: &TextRun, rect: Rect) -> Rect {
+    if !run.stance.is_upright() {
+        return rect;
+    }
     let bottom = run.origin.y.min(rect.bottom()).max(rect.y);
     Rect { height: bottom - rect.y, ..rect }
 }

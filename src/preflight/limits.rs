@@ -13,6 +13,15 @@ pub struct ModuleLimits {
     pub advised_dots: u32,
 }
 
+/// How high the bars of an EAN ought to be for the scanner of a till.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TillHeight {
+    /// Their height in modules.
+    pub modules: f64,
+    /// Their least height, however small the module.
+    pub least: Mm,
+}
+
 /// The numbers that pages are held to; the defaults suit a thermal printer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rules {
@@ -37,6 +46,14 @@ pub struct Rules {
     /// module; 0.25 mm is what its table gives for standard scanners). 3 dots are ours: with 2, a
     /// label a hundredth too short no longer always reads (`tests/cases/damage/modules.md`).
     pub qr: ModuleLimits,
+    /// Modules of an EAN or UPC; 2 dots and 0.249 mm, which GS1 allows to printers on demand only;
+    /// for all others 0.264 mm is the least (barcodes.cz, "EAN-13 Specifications": 75 % and 80 % of
+    /// 0.33 mm).
+    pub ean: ModuleLimits,
+    /// Modules of Data Matrix; 3 dots and 0.25 mm, as for QR, and 3 advised. Ours: with 2 dots of 203
+    /// dpi a dot of gain closes the light modules of its border
+    /// (`a_data_matrix_of_three_dots_survives_a_dot_of_gain` in `tests/it/codes_data_matrix.rs`).
+    pub data_matrix: ModuleLimits,
     /// The lowest bars; 5 mm. ISO/IEC 15417:2007 demands no height and recommends for scanning by
     /// hand 5 mm or 15 % of the symbol's length, the larger (as quoted by avapose.com, "Code 128
     /// Size Setting"; the page on Code 39 there quotes the same of ISO/IEC 16388:2007).
@@ -46,6 +63,11 @@ pub struct Rules {
     /// The lowest bars of a GS1-128 with an SSCC; 31.75 mm. GS1's offices publish 32 mm, rounded
     /// (gs1jo.org.jo, "About GS1 128": min. bar height 32 mm); 1¼ inches are taken for enough.
     pub least_sscc_height: Mm,
+    /// The bars of an EAN-13 or UPC-A at a till: 22.85 mm at a module of 0.33 mm and as much more or
+    /// less at others, but 18.28 mm at least (gs1.se, "Guidelines for size").
+    pub till_height: TillHeight,
+    /// The bars of an EAN-8 at a till: 18.23 mm at a module of 0.33 mm, 14.58 mm at least (there too).
+    pub till_height_ean8: TillHeight,
     /// The thinnest line that is advised, in dots; 2. Ours: one dot that dies takes a line of one dot
     /// with it.
     pub advised_line_dots: f64,
@@ -75,9 +97,13 @@ impl Default for Rules {
             least_address: Mm(8.0 * MM_PER_PT),
             code128: ModuleLimits { least_dots: 2, least: Mm(0.25), advised_dots: 2 },
             qr: ModuleLimits { least_dots: 3, least: Mm(0.25), advised_dots: 4 },
+            ean: ModuleLimits { least_dots: 2, least: Mm(0.249), advised_dots: 2 },
+            data_matrix: ModuleLimits { least_dots: 3, least: Mm(0.25), advised_dots: 3 },
             least_bar_height: Mm(5.0),
             least_bar_share: 0.15,
             least_sscc_height: Mm(31.75),
+            till_height: TillHeight { modules: 22.85 / 0.33, least: Mm(18.28) },
+            till_height_ean8: TillHeight { modules: 18.23 / 0.33, least: Mm(14.58) },
             advised_line_dots: 2.0,
             solid_side: Mm(3.0),
             most_black: 0.1,

@@ -104,12 +104,13 @@ fn report_intruder(
 #[cfg(test)]
 mod tests {
     use crate::geom::{Mm, Rect};
+    use crate::geom::{QuarterTurn, Stance};
     use crate::preflight::Rules;
     use crate::preflight::sample::{
         add_block, add_fill, assert_finding, assert_quiet, block_of, code_of, fill_of, good_page,
         inspect, text_of,
     };
-    use crate::scene::{BlockId, Ink, Turn};
+    use crate::scene::{BlockId, Ink};
 
     /// The zone of the sample's Code 128 starts 30 modules of 0.125 mm before x = 7.75 mm.
     const ZONE_START: f64 = 4.0;
@@ -157,7 +158,7 @@ mod tests {
     fn turned_bars_need_white_above_and_below() {
         let mut page = good_page();
         let code = code_of(&mut page, "code128", 0);
-        code.turn = Turn::Quarter;
+        code.stance = Stance::turned(QuarterTurn::Quarter);
         (code.dots.width, code.dots.height) = (136, 435);
         code.dots.y = 300;
         let lower = fill_of(&mut page, "rule", 0);

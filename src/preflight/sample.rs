@@ -9,10 +9,10 @@ use super::Rules;
 use crate::codes::{Code128, Qr, QrOptions};
 use crate::findings::{Finding, Subject};
 use crate::fonts::{Cut, FontBook, FontId, Glyph, GlyphReach};
-use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
+use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size, Stance};
 use crate::scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, PlacedBlock, RunStart, Symbol,
-    TallyMark, TextRun, Turn, count_letters,
+    TallyMark, TextRun, count_letters,
 };
 use crate::source::{Sources, Span};
 
@@ -66,6 +66,7 @@ pub(super) fn add_text(page: &mut Page, block: BlockId, text: &str, points: f64,
         rtl: false,
         begins: RunStart::Paragraph,
         reads_later: 0,
+        stance: Stance::UPRIGHT,
         reach: GlyphReach { above_em: capitals, below_em: descent },
         rect,
     };
@@ -82,21 +83,16 @@ pub(super) fn add_code(
     room: DotRect,
 ) {
     let DotRect { x, y, height, .. } = room;
-    let modules = match &symbol {
-        Symbol::Code128(bars) => bars.modules(),
-        Symbol::Qr(square) => square.size(),
-    };
-    let across = u32::try_from(modules).unwrap() * module_dots;
-    let dots = match symbol {
-        Symbol::Code128(_) => DotRect { x, y, width: across, height },
-        Symbol::Qr(_) => DotRect { x, y, width: across, height: across },
-    };
+    let across = u32::try_from(symbol.modules()).unwrap() * module_dots;
+    let height = if symbol.is_bars() { height } else { across };
+    let dots = DotRect { x, y, width: across, height };
     let code = CodeMark {
         symbol,
         payload: payload.to_owned(),
         module_dots,
-        turn: Turn::Upright,
+        stance: Stance::UPRIGHT,
         dots,
+        tails: 0,
         quiet: dots.to_rect(page.grid),
         reduction: 0,
     };
@@ -163,7 +159,7 @@ fn make_page() -> Page {
     let tally = add_block(page_ref, "tally", Some(body), rect(4.0, 143.4, 93.6, 5.0));
     let cells = (0..24).map(|cell| cell % 3 != 1).collect();
     let dots = DotRect { x: 32, y: 1148, width: 720, height: 39 };
-    let kind = MarkKind::Tally(TallyMark { cells, cell_dots: 30, dots });
+    let kind = MarkKind::Tally(TallyMark { cells, cell_dots: 30, stance: Stance::UPRIGHT, dots });
     page.marks.push(Mark { block: tally, kind });
     for id in [seller, buyer, number] {
         let runs = page.marks.iter().filter(|mark| mark.block == id);
@@ -227,14 +223,9 @@ pub(super) fn fill_of<'p>(page: &'p mut Page, name: &str, n: usize) -> &'p mut R
 pub(super) fn set_module(page: &mut Page, name: &str, module_dots: u32) {
     let code = code_of(page, name, 0);
     code.module_dots = module_dots;
-    match &code.symbol {
-        Symbol::Code128(bars) => {
-            code.dots.width = u32::try_from(bars.modules()).unwrap() * module_dots;
-        }
-        Symbol::Qr(square) => {
-            code.dots.width = u32::try_from(square.size()).unwrap() * module_dots;
-            code.dots.height = code.dots.width;
-        }
+    code.dots.width = u32::try_from(code.symbol.modules()).unwrap() * module_dots;
+    if !code.symbol.is_bars() {
+        code.dots.height = code.dots.width;
     }
 }
 

@@ -1,13 +1,12 @@
 //! A page as the rules look at it, and its codes: their quiet zones and sizes in modules.
 
-use crate::words::{shorten_to, trim_decimals};
+use crate::words::{counted, shorten_to, trim_decimals};
 use std::cell::OnceCell;
 
-use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::findings::{Finding, Rule};
 use crate::fonts::FontBook;
 use crate::geom::{Insets, Mm, Rect};
-use crate::scene::{BlockId, CodeMark, Ink, Mark, MarkKind, Page, PlacedBlock, Symbol, Turn};
+use crate::scene::{BlockId, CodeMark, Ink, Mark, MarkKind, Page, PlacedBlock};
 
 /// Marks that a strip of the page holds on average, as far as [`MOST_STRIPS`] allows.
 const STRIP_MARKS: usize = 8;
@@ -234,23 +233,14 @@ pub(super) struct CodeOnPage<'a> {
 }
 
 impl CodeOnPage<'_> {
-    /// White modules needed beside the symbol: 10 at both ends of a Code 128 (ISO/IEC 15417),
-    /// 4 all round a QR (ISO/IEC 18004).
-    pub(super) fn quiet_modules(&self) -> u32 {
-        let modules = match self.code.symbol {
-            Symbol::Code128(_) => CODE128_QUIET_ZONE,
-            Symbol::Qr(_) => QR_QUIET_ZONE,
-        };
-        u32::try_from(modules).unwrap_or(u32::MAX)
+    /// White modules needed at both ends of the symbol together.
+    pub(super) fn white(&self) -> u32 {
+        u32::try_from(self.code.symbol.quiet_zone().ends()).unwrap_or(u32::MAX)
     }
 
     /// Modules from end to end of the symbol, without its quiet zone.
     pub(super) fn modules(&self) -> u32 {
-        let modules = match &self.code.symbol {
-            Symbol::Code128(symbol) => symbol.modules(),
-            Symbol::Qr(symbol) => symbol.size(),
-        };
-        u32::try_from(modules).unwrap_or(u32::MAX)
+        u32::try_from(self.code.symbol.modules()).unwrap_or(u32::MAX)
     }
 
     /// The length of a module.
@@ -261,28 +251,37 @@ impl CodeOnPage<'_> {
     /// The symbol with the white it needs around it. It is reckoned from the symbol, not taken
     /// from the scene, so that a zone composed too narrow is found too.
     pub(super) fn zone(&self, view: &View<'_>) -> Rect {
-        let white = self.module(view) * f64::from(self.quiet_modules());
-        let outwards = match (&self.code.symbol, self.code.turn) {
-            (Symbol::Qr(_), _) => Insets::all(-white),
-            (Symbol::Code128(_), Turn::Upright) => {
-                Insets { left: -white, right: -white, ..Insets::default() }
-            }
-            (Symbol::Code128(_), Turn::Quarter) => {
-                Insets { top: -white, bottom: -white, ..Insets::default() }
-            }
-        };
-        self.symbol.shrunk(outwards)
+        let white = |modules: usize| -(self.module(view) * modules as f64);
+        let quiet = self.code.symbol.quiet_zone();
+        let (mut before, mut behind) = (white(quiet.before), white(quiet.behind));
+        if self.code.stance.runs_back() {
+            (before, behind) = (behind, before);
+        }
+        let beside = white(quiet.beside);
+        self.symbol.shrunk(match self.code.stance.is_lying() {
+            false => Insets { left: before, right: behind, top: beside, bottom: beside },
+            true => Insets { top: before, bottom: behind, left: beside, right: beside },
+        })
     }
 
     /// The quiet zone in words: its width, in millimetres and modules, and where it lies.
     pub(super) fn describe_zone(&self, view: &View<'_>) -> String {
-        let modules = self.quiet_modules();
-        let white = self.module(view) * f64::from(modules);
-        let place = match (&self.code.symbol, self.code.turn) {
-            (Symbol::Qr(_), _) => "all round",
-            (Symbol::Code128(_), Turn::Upright) => "left and right",
-            (Symbol::Code128(_), Turn::Quarter) => "above and below",
+        let quiet = self.code.symbol.quiet_zone();
+        let lying = self.code.stance.is_lying();
+        let white = |modules: usize| {
+            let white = self.module(view) * modules as f64;
+            format!("{white} of white ({})", counted(modules, "module"))
         };
-        format!("{white} of white ({modules} modules) {place}")
+        match (quiet.beside, quiet.before == quiet.behind) {
+            (1.., _) => format!("{} all round", white(quiet.before)),
+            (0, true) => {
+                let place = if lying { "above and below" } else { "left and right" };
+                format!("{} {place}", white(quiet.before))
+            }
+            (0, false) => {
+                let (before, behind) = (white(quiet.before), white(quiet.behind));
+                format!("{before} before its bars and {behind} behind them")
+            }
+        }
     }
 }

@@ -3,8 +3,8 @@
 use super::pen::{DotPoint, Pen};
 use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::fonts::{Cut, TextError};
-use crate::geom::{DotGrid, Mm, Point, Size};
-use crate::scene::{Ink, Turn};
+use crate::geom::{DotGrid, Mm, Point, QuarterTurn, Size, Stance};
+use crate::scene::Ink;
 
 /// Modules of a Code 128 of two characters: start, both, check, stop.
 const BAR_MODULES: usize = 4 * 11 + 13;
@@ -118,8 +118,8 @@ impl Ladder {
     /// How long a step is across its bars, quiet zones included.
     fn extent(&self, dots: u32) -> Mm {
         let modules = match self.kind {
-            LadderKind::Along | LadderKind::Across => BAR_MODULES + 2 * CODE128_QUIET_ZONE,
-            LadderKind::Square => SQUARE_MODULES + 2 * QR_QUIET_ZONE,
+            LadderKind::Along | LadderKind::Across => BAR_MODULES + CODE128_QUIET_ZONE.ends(),
+            LadderKind::Square => SQUARE_MODULES + QR_QUIET_ZONE.ends(),
             LadderKind::Pairs => return self.bars,
         };
         self.grid.length(modules as f64 * f64::from(dots))
@@ -193,8 +193,11 @@ impl Ladder {
         let corner = DotPoint { x: pen.dot(at.x), y: pen.dot(at.y) };
         let bars = pen.dot(self.bars);
         match self.kind {
-            LadderKind::Along => pen.code128(corner, dots, bars, Turn::Upright, name),
-            LadderKind::Across => pen.code128(corner, dots, bars, Turn::Quarter, name),
+            LadderKind::Along => pen.code128(corner, dots, bars, Stance::UPRIGHT, name),
+            LadderKind::Across => {
+                let lying = Stance::turned(QuarterTurn::Quarter);
+                pen.code128(corner, dots, bars, lying, name);
+            }
             LadderKind::Square => pen.qr(corner, dots, name),
             LadderKind::Pairs => {
                 let lower = pen.dot(at.y + self.bars + BETWEEN);

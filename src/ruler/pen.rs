@@ -5,9 +5,9 @@ use std::sync::Arc;
 use super::Ruler;
 use crate::codes::{CODE128_QUIET_ZONE, Code128, QR_QUIET_ZONE, Qr, QrOptions};
 use crate::fonts::{Cut, FontBook, Shaper, TextError, TextStyle};
-use crate::geom::{DotGrid, Mm, Point, Rect};
+use crate::geom::{DotGrid, Mm, Point, Rect, Stance};
 use crate::scene::{
-    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, RunStart, Symbol, TextRun, Turn,
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Page, RunStart, Symbol, TextRun,
 };
 
 /// The part of an em that letters reach below the baseline.
@@ -205,6 +205,7 @@ impl<'b> Pen<'b> {
                     rtl,
                     begins: std::mem::take(&mut begins),
                     reads_later: 0,
+                    stance: Stance::UPRIGHT,
                     reach,
                     rect,
                 }));
@@ -220,21 +221,21 @@ impl<'b> Pen<'b> {
         DotPoint { x, y }: DotPoint,
         module_dots: u32,
         length: i64,
-        turn: Turn,
+        stance: Stance,
         payload: &str,
     ) {
         // Our own payloads are two plain characters.
         let Ok(symbol) = Code128::encode_text(payload) else { return };
-        let quiet = CODE128_QUIET_ZONE as i64 * i64::from(module_dots);
-        let extent = symbol.modules() as i64 * i64::from(module_dots);
-        let (own, around) = match turn {
-            Turn::Upright => ([x + quiet, y, extent, length], [x, y, extent + 2 * quiet, length]),
-            Turn::Quarter => ([x, y + quiet, length, extent], [x, y, length, extent + 2 * quiet]),
+        let quiet = CODE128_QUIET_ZONE.before as i64 * i64::from(module_dots);
+        let extent = symbol.row().modules() as i64 * i64::from(module_dots);
+        let (own, around) = match stance.is_lying() {
+            false => ([x + quiet, y, extent, length], [x, y, extent + 2 * quiet, length]),
+            true => ([x, y + quiet, length, extent], [x, y, length, extent + 2 * quiet]),
         };
         self.code(
             Symbol::Code128(Arc::new(symbol)),
             module_dots,
-            turn,
+            stance,
             payload,
             CodeDots { own, around },
         );
@@ -243,15 +244,14 @@ impl<'b> Pen<'b> {
     /// Paints a QR Code whose quiet zone begins at these dots.
     pub(super) fn qr(&mut self, DotPoint { x, y }: DotPoint, module_dots: u32, payload: &str) {
         let Ok(symbol) = Qr::encode(payload, &QrOptions::default()) else { return };
-        let quiet = QR_QUIET_ZONE as i64 * i64::from(module_dots);
+        let quiet = QR_QUIET_ZONE.before as i64 * i64::from(module_dots);
         let side = symbol.size() as i64 * i64::from(module_dots);
         let own = [x + quiet, y + quiet, side, side];
         let around = [x, y, side + 2 * quiet, side + 2 * quiet];
-        let turn = Turn::Upright;
         self.code(
             Symbol::Qr(Arc::new(symbol)),
             module_dots,
-            turn,
+            Stance::UPRIGHT,
             payload,
             CodeDots { own, around },
         );
@@ -262,7 +262,7 @@ impl<'b> Pen<'b> {
         &mut self,
         symbol: Symbol,
         module_dots: u32,
-        turn: Turn,
+        stance: Stance,
         payload: &str,
         CodeDots { own, around }: CodeDots,
     ) {
@@ -275,8 +275,9 @@ impl<'b> Pen<'b> {
             symbol,
             payload: payload.to_owned(),
             module_dots,
-            turn,
+            stance,
             dots: rect(own),
+            tails: 0,
             quiet,
             reduction: 0,
         }));

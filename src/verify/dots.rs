@@ -11,6 +11,7 @@ use rxing::{Binarizer, Exceptions, LuminanceSource};
 
 use super::reader::PagePart;
 use crate::export::Bitmap;
+use crate::geom::Stance;
 
 /// What white paper reflects.
 const WHITE: u8 = 255;
@@ -30,31 +31,35 @@ pub(super) struct Dots<'p> {
     page: &'p Bitmap,
     /// The part, as it lies on the page.
     part: PagePart,
-    /// Whether the decoder's rows are the page's columns.
-    turned: bool,
+    /// How what is looked at stands there: the decoder gets it upright.
+    stance: Stance,
     /// All rows, once they are asked for.
     matrix: OnceCell<Result<BitMatrix>>,
 }
 
 impl<'p> Dots<'p> {
-    /// A part of a page; `turned` when its bars lie flat.
-    pub(super) fn new(page: &'p Bitmap, part: PagePart, turned: bool) -> Dots<'p> {
-        Dots { page, part, turned, matrix: OnceCell::new() }
+    /// A part of a page, and how what is in it stands.
+    pub(super) fn new(page: &'p Bitmap, part: PagePart, stance: Stance) -> Dots<'p> {
+        Dots { page, part, stance, matrix: OnceCell::new() }
     }
 
     /// Dots in a row.
     fn width(&self) -> u32 {
-        if self.turned { self.part.height } else { self.part.width }
+        if self.stance.is_lying() { self.part.height } else { self.part.width }
     }
 
     /// Rows.
     fn height(&self) -> u32 {
-        if self.turned { self.part.width } else { self.part.height }
+        if self.stance.is_lying() { self.part.width } else { self.part.height }
     }
 
     /// Whether a dot is black.
     fn is_dark(&self, along: usize, row: usize) -> bool {
-        let (x, y) = if self.turned { (row, along) } else { (along, row) };
+        let whole = [self.width() as usize, self.height() as usize];
+        if along >= whole[0] || row >= whole[1] {
+            return false;
+        }
+        let [x, y, ..] = self.stance.place_box([along, row, 1, 1], whole);
         let place = |start: i64, at: usize| u32::try_from(start + i64::try_from(at).ok()?).ok();
         let place = place(self.part.x, x).zip(place(self.part.y, y));
         place.is_some_and(|(x, y)| self.page.get(x, y))
@@ -64,7 +69,7 @@ impl<'p> Dots<'p> {
     fn row(&self, row: usize) -> BitArray {
         let width = self.width() as usize;
         let mut bits = BitArray::with_size(width);
-        if self.turned {
+        if !self.stance.is_upright() {
             (0..width).filter(|&along| self.is_dark(along, row)).for_each(|along| bits.set(along));
             return bits;
         }
@@ -139,9 +144,13 @@ impl Binarizer for Dots<'_> {
     fn get_black_line(&self, line: usize, way: LineOrientation) -> Result<Cow<'_, BitArray>> {
         match way {
             LineOrientation::Row => self.get_black_row(line),
-            LineOrientation::Column => Ok(Cow::Owned(
-                Dots::new(self.page, self.part, !self.turned).get_black_row(line)?.into_owned(),
-            )),
+            LineOrientation::Column if line < self.width() as usize => {
+                let mut bits = BitArray::with_size(self.height() as usize);
+                let rows = 0..self.height() as usize;
+                rows.filter(|&row| self.is_dark(line, row)).for_each(|row| bits.set(row));
+                Ok(Cow::Owned(bits))
+            }
+            LineOrientation::Column => Err(Exceptions::INDEX_OUT_OF_BOUNDS),
         }
     }
 
@@ -193,10 +202,11 @@ impl LuminanceSource for Dots<'_> {
         let Some(((left, top), (width, height))) = sides.filter(|_| fits) else {
             return Err(Exceptions::INDEX_OUT_OF_BOUNDS);
         };
-        let (x, y) = if self.turned { (top, left) } else { (left, top) };
-        let (width, height) = if self.turned { (height, width) } else { (width, height) };
+        let whole = [self.width(), self.height()];
+        let part = self.stance.place_box([left, top, width, height], whole);
+        let [x, y, width, height] = part;
         let (x, y) = (self.part.x + i64::from(x), self.part.y + i64::from(y));
-        Ok(Dots::new(self.page, PagePart { x, y, width, height }, self.turned))
+        Ok(Dots::new(self.page, PagePart { x, y, width, height }, self.stance))
     }
 
     /// Nothing: a printed page is never looked at as its own negative.
@@ -210,6 +220,7 @@ impl LuminanceSource for Dots<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geom::QuarterTurn;
 
     /// A page with a pattern that repeats nowhere near.
     fn page() -> Bitmap {
@@ -224,12 +235,31 @@ mod tests {
         })
     }
 
+    /// All ways to stand.
+    fn stances() -> impl Iterator<Item = Stance> {
+        let turns =
+            [QuarterTurn::None, QuarterTurn::Quarter, QuarterTurn::Half, QuarterTurn::ThreeQuarter];
+        turns.into_iter().flat_map(|turn| [false, true].map(|mirrored| Stance { turn, mirrored }))
+    }
+
+    /// Where a dot of a part is seen by who looks at it as if it stood upright.
+    fn seen_at(stance: Stance, x: u32, y: u32, part: PagePart) -> (u32, u32) {
+        let (width, height) = (part.width, part.height);
+        let (along, row, long) = match stance.turn {
+            QuarterTurn::None => (x, y, width),
+            QuarterTurn::Quarter => (y, width - 1 - x, height),
+            QuarterTurn::Half => (width - 1 - x, height - 1 - y, width),
+            QuarterTurn::ThreeQuarter => (height - 1 - y, x, height),
+        };
+        (if stance.mirrored { long - 1 - along } else { along }, row)
+    }
+
     #[test]
     fn rows_and_columns_hold_the_dots_of_the_page() {
         let page = page();
         for part in parts() {
-            for turned in [false, true] {
-                let dots = Dots::new(&page, part, turned);
+            for stance in stances() {
+                let dots = Dots::new(&page, part, stance);
                 let matrix = dots.get_black_matrix().unwrap();
                 assert_eq!((matrix.width(), matrix.height()), (dots.width(), dots.height()));
                 for (x, y) in (0..part.width).flat_map(|x| (0..part.height).map(move |y| (x, y))) {
@@ -238,8 +268,8 @@ mod tests {
                         (Ok(x), Ok(y)) => page.get(x, y),
                         _ => false,
                     };
-                    let (along, row) = if turned { (y, x) } else { (x, y) };
-                    assert_eq!(matrix.get(along, row), dark, "{part:?} {turned} {x} {y}");
+                    let (along, row) = seen_at(stance, x, y, part);
+                    assert_eq!(matrix.get(along, row), dark, "{part:?} {stance:?} {x} {y}");
                     assert_eq!(dots.get_luma8_point(along as usize, row as usize) == 0, dark);
                 }
             }
@@ -250,12 +280,12 @@ mod tests {
     fn a_crop_holds_what_it_cuts_out() {
         let page = page();
         let part = PagePart { x: -3, y: 2, width: 100, height: 30 };
-        for turned in [false, true] {
-            let whole = Dots::new(&page, part, turned);
+        for stance in stances() {
+            let whole = Dots::new(&page, part, stance);
             let cut = whole.crop(5, 9, 20, 21).unwrap();
             assert_eq!((cut.width(), cut.height()), (20, 21));
             for (x, y) in (0..20).flat_map(|x| (0..21).map(move |y| (x, y))) {
-                assert_eq!(cut.is_dark(x, y), whole.is_dark(x + 5, y + 9), "{turned} {x} {y}");
+                assert_eq!(cut.is_dark(x, y), whole.is_dark(x + 5, y + 9), "{stance:?} {x} {y}");
             }
             assert!(whole.crop(90, 0, 11, usize::MAX).is_err());
         }
@@ -264,7 +294,7 @@ mod tests {
     #[test]
     fn nothing_is_read_where_there_is_nothing() {
         let page = page();
-        let dots = Dots::new(&page, PagePart { x: 0, y: 0, width: 0, height: 0 }, false);
+        let dots = Dots::new(&page, PagePart { x: 0, y: 0, width: 0, height: 0 }, Stance::UPRIGHT);
         assert!(dots.get_black_matrix().is_err());
         assert!(dots.get_black_row(0).is_err());
     }

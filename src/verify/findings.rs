@@ -4,9 +4,8 @@
 
 use super::bars::wider_module;
 use super::{Grade, ProvenCode, Reading, codes_of};
-use crate::codes::{CODE128_QUIET_ZONE, QR_QUIET_ZONE};
 use crate::findings::{Finding, rules};
-use crate::scene::{CodeMark, Page, Symbol, Turn};
+use crate::scene::{CodeMark, Page};
 use crate::words::{counted, shorten};
 
 /// The least grade that is taken without a remark: the symbol specification tables of the GS1
@@ -85,14 +84,10 @@ fn describe_dots(module: u32, gain: i32) -> String {
 
 /// What to change: a wider module against the printer's gain, else whatever lies over the code.
 fn way_out(page: &Page, mark: &CodeMark, name: &str, gain: i32) -> String {
-    let (modules, wider) = match &mark.symbol {
-        Symbol::Code128(symbol) => (
-            symbol.modules() + 2 * CODE128_QUIET_ZONE,
-            wider_module(symbol, mark.module_dots, gain, LEAST_VALUE),
-        ),
-        Symbol::Qr(symbol) => {
-            (symbol.size() + 2 * QR_QUIET_ZONE, Some(mark.module_dots.saturating_add(1)))
-        }
+    let modules = mark.symbol.modules() + mark.symbol.quiet_zone().ends();
+    let wider = match mark.symbol.is_bars() {
+        true => wider_module(&mark.symbol, mark.module_dots, gain, LEAST_VALUE),
+        false => Some(mark.module_dots.saturating_add(1)),
     };
     let printer = match u32::try_from(gain) {
         Ok(gain) => format!(
@@ -101,9 +96,9 @@ fn way_out(page: &Page, mark: &CodeMark, name: &str, gain: i32) -> String {
         ),
         Err(_) => "set the printer darker".to_owned(),
     };
-    let room = match mark.turn {
-        Turn::Upright => page.size.width,
-        Turn::Quarter => page.size.height,
+    let room = match mark.stance.is_lying() {
+        false => page.size.width,
+        true => page.size.height,
     };
     match (gain, wider) {
         (0, _) => format!("take away what lies over this `{name}` or in the white around it"),

@@ -69,7 +69,7 @@ proptest! {
         align in prop::sample::select(vec!["left", "center", "right"]),
     ) {
         let width = (101.6 - x) * share;
-        let modules = u32::try_from(Code128::encode_text(&says).unwrap().modules()).unwrap();
+        let modules = u32::try_from(Code128::encode_text(&says).unwrap().row().modules()).unwrap();
         let fits = |dots: u32| {
             let white = f64::from(10 * dots);
             let from = (x * 8.0).max(white).ceil();

@@ -79,7 +79,7 @@ fn known_symbols_come_out_codeword_by_codeword() {
 fn the_module_string_of_aim_is_the_known_one() {
     // ISO/IEC 15417:2007 Fig. 1.
     let expected = "11010010000101000110001100010001010111011000101110110001100011101011";
-    let modules = Code128::encode_text("AIM").unwrap().to_modules();
+    let modules = Code128::encode_text("AIM").unwrap().row().to_modules();
     let drawn: String = modules.iter().map(|&dark| if dark { '1' } else { '0' }).collect();
     assert_eq!(drawn, expected);
 }
@@ -113,16 +113,16 @@ fn widths_in_modules_follow_the_formula() {
     // quiet zones.
     for text in ["(00)395123451234567895", "EE876543216CA"] {
         let symbol = encode(text);
-        assert_eq!(symbol.modules(), 156, "{text}");
-        assert_eq!(symbol.modules() + 2 * CODE128_QUIET_ZONE, 176, "{text}");
+        assert_eq!(symbol.row().modules(), 156, "{text}");
+        assert_eq!(symbol.row().modules() + CODE128_QUIET_ZONE.ends(), 176, "{text}");
     }
     for known in KNOWN {
         let symbol = encode(known.text);
-        assert_eq!(symbol.modules(), 11 * known.codewords.len() + 2);
-        assert_eq!(symbol.to_modules().len(), symbol.modules());
-        let total: usize = symbol.widths().map(usize::from).sum();
-        assert_eq!(total, symbol.modules());
-        assert_eq!(symbol.widths().count(), 6 * known.codewords.len() + 1);
+        assert_eq!(symbol.row().modules(), 11 * known.codewords.len() + 2);
+        assert_eq!(symbol.row().to_modules().len(), symbol.row().modules());
+        let total: usize = symbol.row().widths().map(usize::from).sum();
+        assert_eq!(total, symbol.row().modules());
+        assert_eq!(symbol.row().widths().count(), 6 * known.codewords.len() + 1);
     }
 }
 
@@ -136,7 +136,7 @@ fn draw_with_peer(text: &str) -> Vec<bool> {
 fn bar_patterns_of_all_codewords_are_those_of_barcoders() {
     // Values 0 to 99 as digit pairs of set C, which both libraries encode in order.
     let pairs: String = (0..100).map(|value| format!("{value:02}")).collect();
-    assert_eq!(encode(&pairs).to_modules(), draw_with_peer(&format!("Ć{pairs}")));
+    assert_eq!(encode(&pairs).row().to_modules(), draw_with_peer(&format!("Ć{pairs}")));
 
     // Start A (103) with control characters, start B (104), code A (101), code B (100), code C
     // (99), shift (98) and FNC1 (102), each in a symbol that has only one shortest encoding.
@@ -148,7 +148,7 @@ fn bar_patterns_of_all_codewords_are_those_of_barcoders() {
         ("ab12345678", "ƁabĆ12345678"),
     ];
     for (ours, theirs) in rows {
-        assert_eq!(encode(ours).to_modules(), draw_with_peer(theirs), "{ours:?}");
+        assert_eq!(encode(ours).row().to_modules(), draw_with_peer(theirs), "{ours:?}");
     }
     let shifted = encode("ab\u{1}cd");
     assert_eq!(shifted.codewords()[3], 98);
@@ -163,7 +163,7 @@ fn bar_patterns_of_all_codewords_are_those_of_barcoders() {
 
 /// The eleven modules of one symbol character of ours.
 fn pattern_of(symbol: &Code128, place: usize) -> Vec<bool> {
-    symbol.to_modules()[11 * place..11 * (place + 1)].to_vec()
+    symbol.row().to_modules()[11 * place..11 * (place + 1)].to_vec()
 }
 
 /// The eleven modules of one symbol character of barcoders.
@@ -183,7 +183,7 @@ fn known_symbols_are_read_back_by_rxing() {
 fn known_symbols_are_found_in_an_image_by_rxing() {
     for known in KNOWN {
         let symbol = encode(known.text);
-        let read = read_image(&[symbol.to_modules()], 3, CODE128_QUIET_ZONE, 20);
+        let read = read_image(&[symbol.row().to_modules()], 3, CODE128_QUIET_ZONE.before, 20);
         assert_eq!(read.getText(), symbol.text(), "{}", known.text);
         assert_eq!(*read.getBarcodeFormat(), rxing::BarcodeFormat::CODE_128);
     }

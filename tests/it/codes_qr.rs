@@ -59,7 +59,7 @@ fn modules_of(canvas: Canvas) -> Vec<bool> {
 /// The modules of a symbol of ours, row by row.
 fn modules(qr: &Qr) -> Vec<bool> {
     let size = qr.size();
-    (0..size * size).map(|at| qr.get(at % size, at / size)).collect()
+    (0..size * size).map(|at| qr.grid().get(at % size, at / size)).collect()
 }
 
 /// Small letters as many as a version and level hold; they leave byte mode no rival.
@@ -114,9 +114,9 @@ fn symbols_are_found_in_an_image_by_rxing() {
     for text in ["7F3K-A", "https://example.com/p/7F3K?side=label", "Füllhalter für Ærøskøbing"]
     {
         let qr = Qr::encode(text, &QrOptions::default()).unwrap();
-        let row = |y: usize| (0..qr.size()).map(|x| qr.get(x, y)).collect();
+        let row = |y: usize| (0..qr.size()).map(|x| qr.grid().get(x, y)).collect();
         let rows: Vec<Vec<bool>> = (0..qr.size()).map(row).collect();
-        assert_eq!(read_image(&rows, 4, QR_QUIET_ZONE, 1).getText(), text);
+        assert_eq!(read_image(&rows, 4, QR_QUIET_ZONE.beside, 1).getText(), text);
     }
 }
 
@@ -195,15 +195,19 @@ fn runs_are_the_dark_modules_of_each_row() {
         for y in 0..qr.size() {
             let mut drawn = vec![false; qr.size()];
             let mut end = 0;
-            for (start, length) in qr.runs(y) {
+            for (start, length) in qr.grid().runs(y) {
                 assert!(length > 0 && (end == 0 || start > end), "runs do not touch");
                 drawn[start..start + length].fill(true);
                 end = start + length;
             }
-            assert_eq!(drawn, (0..qr.size()).map(|x| qr.get(x, y)).collect::<Vec<bool>>());
+            assert_eq!(drawn, (0..qr.size()).map(|x| qr.grid().get(x, y)).collect::<Vec<bool>>());
         }
-        assert_eq!(qr.runs(qr.size()).count(), 0);
-        assert!(!qr.get(qr.size(), 0) && !qr.get(0, qr.size()) && !qr.get(1_000, 0));
+        assert_eq!(qr.grid().runs(qr.size()).count(), 0);
+        assert!(
+            !qr.grid().get(qr.size(), 0)
+                && !qr.grid().get(0, qr.size())
+                && !qr.grid().get(1_000, 0)
+        );
     }
 }
 

@@ -9,10 +9,10 @@ use slipwright::codes::{CODE128_QUIET_ZONE, Code128, Qr};
 
 /// A symbol with its quiet zones, each module `scale` wide, as rxing takes one scan line.
 fn scan_line(symbol: &Code128, scale: usize) -> BitArray {
-    let width = symbol.modules() + 2 * CODE128_QUIET_ZONE;
+    let width = symbol.row().modules() + CODE128_QUIET_ZONE.ends();
     let mut line = BitArray::with_size(width * scale);
-    for (at, _) in symbol.to_modules().iter().enumerate().filter(|(_, dark)| **dark) {
-        (0..scale).for_each(|dot| line.set((CODE128_QUIET_ZONE + at) * scale + dot));
+    for (at, _) in symbol.row().to_modules().iter().enumerate().filter(|(_, dark)| **dark) {
+        (0..scale).for_each(|dot| line.set((CODE128_QUIET_ZONE.before + at) * scale + dot));
     }
     line
 }
@@ -42,7 +42,7 @@ fn read(symbol: &Code128, hints: &DecodeHints) -> RXingResult {
 
 /// Reads a QR Code from its modules with rxing.
 pub(crate) fn read_qr(symbol: &Qr) -> String {
-    let row = |y: usize| (0..symbol.size()).map(|x| symbol.get(x, y)).collect();
+    let row = |y: usize| (0..symbol.size()).map(|x| symbol.grid().get(x, y)).collect();
     let modules: Vec<Vec<bool>> = (0..symbol.size()).map(row).collect();
     let read = rxing::qrcode::decoder::qrcode_decoder::decode_bool_array(&modules);
     read.expect("rxing reads the symbol").getText().to_owned()

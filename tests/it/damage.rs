@@ -12,7 +12,8 @@ use std::path::Path;
 use serde_json::json;
 use slipwright::export::Bitmap;
 use slipwright::fonts::Shaper;
-use slipwright::scene::{CodeMark, MarkKind, Symbol, Turn};
+use slipwright::geom::Stance;
+use slipwright::scene::{CodeMark, MarkKind, Symbol};
 use slipwright::shipped::SHIPPED;
 use slipwright::verify::print_page;
 use slipwright::{
@@ -59,7 +60,7 @@ const DAMAGES: [Damage; 9] = [
 fn columns(page: &Printed, code: &CodeMark, grid: DotGrid, black: bool) -> Vec<Print> {
     let mut print = Print::cut(&page.plain, code, grid);
     // Bars are the same all the way down.
-    if let Symbol::Code128(_) = code.symbol {
+    if code.symbol.is_bars() {
         print = print.middle(24);
     }
     let quiet = (print.width - code.dots.width as usize) / 2;
@@ -183,7 +184,7 @@ fn is_square(symbol: &Symbol) -> bool {
 fn step(shaper: &mut Shaper, grid: DotGrid, module: u32) -> Page {
     let mut page = PageBuilder::new(shaper, (200.0, 100.0), grid, "Step");
     for (row, id) in (0..).zip(["TH-1041", "+TH-1042", "PO-2024-0001"]) {
-        page.code128((100, 16 + 140 * row), module, 120, Turn::Upright, id);
+        page.code128((100, 16 + 140 * row), module, 120, Stance::UPRIGHT, id);
     }
     for (column, scan) in (0..).zip(["SW/L/V57X/1-11/TVXF", "SW/C/CTT6/4-11/TVXF", "SW/C/PQRS"]) {
         page.qr((100 + 280 * column, 500), module, scan);
@@ -281,7 +282,7 @@ fn codes_of_every_module_under_every_single_damage() {
 fn count_columns(shaper: &mut Shaper, module: u32) -> [String; 5] {
     let grid = DotGrid::DPI_203;
     let mut page = PageBuilder::new(shaper, (200.0, 40.0), grid, "Columns");
-    page.code128((100, 16), module, 24, Turn::Upright, "TH-1041");
+    page.code128((100, 16), module, 24, Stance::UPRIGHT, "TH-1041");
     let page = page.finish();
     let code = codes(&page).next().unwrap();
     // Three rows tell what all rows do, and are read the sooner.

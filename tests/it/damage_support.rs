@@ -144,7 +144,9 @@ impl Print {
     pub(crate) fn read(&self, symbol: &Symbol) -> Option<String> {
         let format = match symbol {
             Symbol::Code128(_) => BarcodeFormat::CODE_128,
+            Symbol::Ean(_) => BarcodeFormat::EAN_13,
             Symbol::Qr(_) => BarcodeFormat::QR_CODE,
+            Symbol::DataMatrix(_) => BarcodeFormat::DATA_MATRIX,
         };
         let mut hints = DecodeHints {
             TryHarder: Some(true),

@@ -13,8 +13,9 @@ use lopdf::{Dictionary, Document, Object, ObjectId};
 use slipwright::export::{Duplex, PdfDate, PdfError};
 use slipwright::fonts::{Cut, Shaper, TextStyle};
 use slipwright::geom::Rect;
+use slipwright::geom::Stance;
 use slipwright::images::Raster;
-use slipwright::scene::{Ink, MarkKind, Turn};
+use slipwright::scene::{Ink, MarkKind};
 use slipwright::sides::TurnEdge;
 use slipwright::{DotGrid, FontBook, Mm, Page, PdfEncoder, PdfOptions, PdfWriter, write_pdf};
 
@@ -475,7 +476,7 @@ fn the_readable_form_is_for_people() {
     page.fill([8, 8, 100, 3], Ink::Black);
     page.fill([8, 20, 40, 16], Ink::Black);
     page.styled((2.0, 4.0), 9.0, &TextStyle::default(), Ink::White, "To AV");
-    page.code128((20, 60), 2, 40, Turn::Upright, "12");
+    page.code128((20, 60), 2, 40, Stance::UPRIGHT, "12");
     let options = PdfOptions { compress: false, ..PdfOptions::default() };
     let file = String::from_utf8_lossy(&to_pdf(&[page.finish()], &options)).into_owned();
     let content = file.split("stream\n").nth(1).unwrap().strip_suffix("\nend").unwrap();

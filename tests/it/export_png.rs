@@ -9,8 +9,9 @@ use export_support::label::label;
 use slipwright::export::{Bitmap, list_modules, rasterise};
 use slipwright::fonts::{Cut, Shaper, TextStyle};
 use slipwright::geom::Rect;
+use slipwright::geom::{QuarterTurn, Stance};
 use slipwright::images::{GrayImage, Raster};
-use slipwright::scene::{Ink, MarkKind, Turn};
+use slipwright::scene::{Ink, MarkKind};
 use slipwright::{DotGrid, FontBook, Mm, Page, render_png};
 
 /// A page made by `fill`, drawn.
@@ -32,8 +33,8 @@ fn count_black(bitmap: &Bitmap) -> u32 {
 #[test]
 fn codes_are_their_modules_dot_for_dot() {
     let (page, bitmap) = draw((80.0, 60.0), |page| {
-        page.code128((40, 10), 3, 50, Turn::Upright, "TH-2026-00012");
-        page.code128((40, 80), 2, 30, Turn::Quarter, "Turned");
+        page.code128((40, 10), 3, 50, Stance::UPRIGHT, "TH-2026-00012");
+        page.code128((40, 80), 2, 30, Stance::turned(QuarterTurn::Quarter), "Turned");
         page.qr((120, 100), 4, "SW1:L:K7QM");
     });
     let mut black = 0;

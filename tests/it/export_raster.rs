@@ -158,9 +158,7 @@ fn bars_and_spaces_of_one_module_are_exactly_their_dots() {
     let mut measured = 0;
     for (page, drawing) in pages.iter().zip(&drawings) {
         for code in codes(page) {
-            let (Symbol::Code128(symbol), slipwright::scene::Turn::Upright) =
-                (&code.symbol, code.turn)
-            else {
+            let (Symbol::Code128(symbol), false) = (&code.symbol, code.stance.is_lying()) else {
                 continue;
             };
             let y = code.dots.y + code.dots.height / 2;
@@ -168,11 +166,12 @@ fn bars_and_spaces_of_one_module_are_exactly_their_dots() {
                 (0..code.dots.width).map(|x| drawing.is_black(code.dots.x + x, y)).collect();
             let runs: Vec<usize> = line.chunk_by(|a, b| a == b).map(<[bool]>::len).collect();
             let wanted: Vec<usize> = symbol
+                .row()
                 .widths()
                 .map(|width| usize::from(width) * code.module_dots as usize)
                 .collect();
             assert_eq!(runs, wanted);
-            measured += symbol.widths().filter(|width| *width == 1).count();
+            measured += symbol.row().widths().filter(|width| *width == 1).count();
         }
     }
     assert!(measured > 200, "{measured}");

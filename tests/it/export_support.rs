@@ -9,11 +9,12 @@ use std::sync::Arc;
 
 use slipwright::codes::{Code128, Qr, QrOptions};
 use slipwright::fonts::{Cut, FontId, Shaper, TextStyle};
+use slipwright::geom::Stance;
 use slipwright::geom::{FillRule, Insets, Point, Rect, Segment, Size};
 use slipwright::images::Raster;
 use slipwright::scene::{
     BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, PictureMark, RunStart, Symbol,
-    TallyMark, TextRun, Turn,
+    TallyMark, TextRun,
 };
 use slipwright::{DotGrid, FontBook, Mm, Page};
 
@@ -97,6 +98,7 @@ impl<'a> PageBuilder<'a> {
                 rtl,
                 begins: std::mem::take(&mut begins),
                 reads_later: 0,
+                stance: Stance::UPRIGHT,
                 reach,
                 rect,
             };
@@ -119,21 +121,22 @@ impl<'a> PageBuilder<'a> {
         (x, y): (u32, u32),
         module_dots: u32,
         length: u32,
-        turn: Turn,
+        stance: Stance,
         payload: &str,
     ) -> &mut Self {
         let symbol = Code128::encode_text(payload).unwrap();
-        let extent = u32::try_from(symbol.modules()).unwrap() * module_dots;
-        let dots = match turn {
-            Turn::Upright => DotRect { x, y, width: extent, height: length },
-            Turn::Quarter => DotRect { x, y, width: length, height: extent },
+        let extent = u32::try_from(symbol.row().modules()).unwrap() * module_dots;
+        let dots = match stance.is_lying() {
+            false => DotRect { x, y, width: extent, height: length },
+            true => DotRect { x, y, width: length, height: extent },
         };
         let quiet = dots
             .to_rect(self.page.grid)
             .grown(self.page.grid.length(10.0 * f64::from(module_dots)));
         let (symbol, payload) = (Symbol::Code128(Arc::new(symbol)), payload.to_owned());
         let reduction = 0;
-        let code = CodeMark { symbol, payload, module_dots, turn, dots, quiet, reduction };
+        let code =
+            CodeMark { symbol, payload, module_dots, stance, dots, tails: 0, quiet, reduction };
         self.mark(MarkKind::Code(code))
     }
 
@@ -145,9 +148,10 @@ impl<'a> PageBuilder<'a> {
         let quiet =
             dots.to_rect(self.page.grid).grown(self.page.grid.length(4.0 * f64::from(module_dots)));
         let (symbol, payload) = (Symbol::Qr(Arc::new(symbol)), payload.to_owned());
-        let turn = Turn::Upright;
+        let stance = Stance::UPRIGHT;
         let reduction = 0;
-        let code = CodeMark { symbol, payload, module_dots, turn, dots, quiet, reduction };
+        let code =
+            CodeMark { symbol, payload, module_dots, stance, dots, tails: 0, quiet, reduction };
         self.mark(MarkKind::Code(code))
     }
 
@@ -156,13 +160,22 @@ impl<'a> PageBuilder<'a> {
         let bits = bits | 1 | 1 << 23;
         let cells: Vec<bool> = (0..24).map(|bit| bits >> bit & 1 == 1).collect();
         let dots = DotRect { x, y, width: 24 * cell.0, height: cell.1 };
-        self.mark(MarkKind::Tally(TallyMark { cells, cell_dots: cell.0, dots }))
+        self.mark(MarkKind::Tally(TallyMark {
+            cells,
+            cell_dots: cell.0,
+            stance: Stance::UPRIGHT,
+            dots,
+        }))
     }
 
     /// Adds a picture in a box of millimetres.
     pub(crate) fn picture(&mut self, rect: [f64; 4], raster: &Arc<Raster>) -> &mut Self {
         let rect = Rect::new(Mm(rect[0]), Mm(rect[1]), Mm(rect[2]), Mm(rect[3]));
-        self.mark(MarkKind::Picture(PictureMark { raster: Arc::clone(raster), rect }))
+        self.mark(MarkKind::Picture(PictureMark {
+            raster: Arc::clone(raster),
+            stance: Stance::UPRIGHT,
+            rect,
+        }))
     }
 
     /// Adds vector art.
@@ -176,7 +189,15 @@ impl<'a> PageBuilder<'a> {
         let rect = Rect::new(offset.x, offset.y, Mm(20.0), Mm(20.0));
         let (rule, ink) = (FillRule::EvenOdd, Ink::Black);
         let segments = Arc::clone(segments);
-        self.mark(MarkKind::Outline(Outline { segments, offset, scale, rule, ink, rect }))
+        self.mark(MarkKind::Outline(Outline {
+            segments,
+            offset,
+            scale,
+            rule,
+            ink,
+            stance: Stance::UPRIGHT,
+            rect,
+        }))
     }
 }
 

@@ -92,6 +92,7 @@ fn write_sizes() -> String {
     let blocks = [
         "tag: \"{{ tag }}\"",
         "code128: \"{{ parcel.id }}\"",
+        "data_matrix: \"{{ pair.label }}\"",
         "qr: \"{{ pair.label }}\"",
         "tally: pair",
         "box: 3dots",
@@ -124,6 +125,8 @@ fn write_smallest() -> String {
         ("any type", format!("{:.0} pt, below is an error", rules.least_type.to_pt())),
         ("a buyer's address", format!("{:.0} pt, below is a warning", rules.least_address.to_pt())),
         ("the narrowest bar of a `code128`", dots(rules.code128.least_dots)),
+        ("the narrowest bar of an `ean`", dots(rules.ean.least_dots)),
+        ("one square of a `data_matrix`", dots(rules.data_matrix.least_dots)),
         ("one square of a `qr`", {
             let (least, advised) = (rules.qr.least_dots, rules.qr.advised_dots);
             format!("{}; under {advised} is a warning", dots(least))
@@ -152,7 +155,7 @@ fn write_qr_widths() -> String {
     let dots = Rules::default().qr.advised_dots;
     let size = |letters: usize| {
         let code = Qr::encode(&"a".repeat(letters), &QrOptions::default()).unwrap();
-        code.size() + 2 * QR_QUIET_ZONE
+        code.size() + QR_QUIET_ZONE.ends()
     };
     let mut text = String::from("| letters of a link | width on a 203 dpi printer |\n|---|---|\n");
     let mut letters = 1;
@@ -178,7 +181,7 @@ fn write_code128_widths() -> String {
     let mut text = format!("{head}\n|---|---|---|\n");
     for payload in ["TH-1041", "TH-2026-1041", "1234567890", "12345678901234567890"] {
         let code = Code128::encode_text(payload).unwrap();
-        let across = code.modules() + 2 * CODE128_QUIET_ZONE;
+        let across = code.row().modules() + CODE128_QUIET_ZONE.ends();
         let width = |dots| DotGrid::DPI_203.length(across as f64 * f64::from(dots));
         let _ = writeln!(text, "| `{payload}` | {} | {} |", width(least), width(SAFE_DOTS));
     }

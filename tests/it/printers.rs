@@ -3,7 +3,7 @@
 
 use slipwright::correct::{correct_page, printable_part};
 use slipwright::export::rasterise;
-use slipwright::scene::{CodeMark, MarkKind, Symbol, Turn};
+use slipwright::scene::{CodeMark, MarkKind, SymbolForm};
 use slipwright::shipped::SHIPPED;
 use slipwright::stock::{Printer, Printers};
 use slipwright::{DotGrid, FontBook, Layout, Mm, Page};
@@ -36,19 +36,19 @@ fn is_dark(code: &CodeMark, x: i64, y: i64) -> bool {
     let inside = x >= 0 && y >= 0 && x < i64::from(dots.width) && y < i64::from(dots.height);
     let module = |at: i64| at as usize / code.module_dots as usize;
     inside
-        && match (&code.symbol, code.turn) {
-            (Symbol::Code128(symbol), Turn::Upright) => symbol.to_modules()[module(x)],
-            (Symbol::Code128(symbol), Turn::Quarter) => symbol.to_modules()[module(y)],
-            (Symbol::Qr(symbol), _) => symbol.get(module(x), module(y)),
+        && match (code.symbol.shape(), code.stance.is_lying()) {
+            (SymbolForm::Bars(row), false) => row.to_modules()[module(x)],
+            (SymbolForm::Bars(row), true) => row.to_modules()[module(y)],
+            (SymbolForm::Square(grid), _) => grid.get(module(x), module(y)),
         }
 }
 
 /// Asserts that a drawn code is the composed one, moved by whole dots and with so many dots off
 /// the right (and for a QR the lower) end of everything dark.
 fn assert_printed(dots: &Dots, code: &CodeMark, (dx, dy): (i64, i64), lost: i64, name: &str) {
-    let reach = match &code.symbol {
-        Symbol::Code128(_) => (lost, 0),
-        Symbol::Qr(_) => (lost, lost),
+    let reach = match code.symbol.is_bars() {
+        true => (lost, 0),
+        false => (lost, lost),
     };
     // One dot of the white around belongs to it: nothing may be gained either.
     for y in -1..=i64::from(code.dots.height) {

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use slipwright::codes::{Code128, ElementStrings};
 use slipwright::export::Bitmap;
 use slipwright::fonts::Shaper;
-use slipwright::scene::{Ink, MarkKind, Symbol, Turn};
+use slipwright::geom::Stance;
+use slipwright::scene::{Ink, MarkKind, Symbol};
 use slipwright::shipped::SHIPPED;
 use slipwright::verify::{Grade, Measure, Reading, find_codes, print_page, prove_page, read_codes};
 use slipwright::{DotGrid, FontBook, Mm, Page};
@@ -31,7 +32,7 @@ fn both(bars: u32, square: u32) -> Page {
     let book = FontBook::builtin();
     let mut shaper = Shaper::new(&book);
     let mut page = PageBuilder::new(&mut shaper, (100.0, 60.0), DotGrid::DPI_203, "Both");
-    page.code128((120, 40), bars, 120, Turn::Upright, "TH-1041");
+    page.code128((120, 40), bars, 120, Stance::UPRIGHT, "TH-1041");
     page.qr((120, 240), square, "SW/L/V57X/1-11/TVXF");
     page.finish()
 }
@@ -83,7 +84,7 @@ fn gs1_symbols_read_back_and_plain_ones_are_not_taken_for_them() {
     let MarkKind::Code(code) = &mut page.marks[0].kind else { panic!("no code") };
     let symbol = elements.to_code128().unwrap();
     let data = symbol.data().to_vec();
-    code.dots.width = u32::try_from(symbol.modules()).unwrap() * 3;
+    code.dots.width = u32::try_from(symbol.row().modules()).unwrap() * 3;
     code.quiet.width = page.grid.length(f64::from(code.dots.width + 60));
     code.payload = "020061414100041810451214\u{1d}3720".to_owned();
     code.symbol = Symbol::Code128(Arc::new(symbol));
@@ -91,7 +92,7 @@ fn gs1_symbols_read_back_and_plain_ones_are_not_taken_for_them() {
 
     let MarkKind::Code(code) = &mut page.marks[0].kind else { panic!("no code") };
     let plain = Code128::encode(&data[1..]).unwrap();
-    code.dots.width = u32::try_from(plain.modules()).unwrap() * 3;
+    code.dots.width = u32::try_from(plain.row().modules()).unwrap() * 3;
     let claimed = Symbol::Code128(Arc::new(plain));
     let printed = {
         let mut page = page.clone();

@@ -2,7 +2,7 @@
 //! decoder that is not ours (rxing), at 203.2 and 300 dots an inch.
 
 use slipwright::export::rasterise;
-use slipwright::scene::{CodeMark, MarkKind, Symbol, TallyMark};
+use slipwright::scene::{CodeMark, MarkKind, SymbolForm, TallyMark};
 use slipwright::shipped::SHIPPED;
 use slipwright::{DotGrid, FontBook, Page};
 
@@ -17,16 +17,16 @@ fn grids() -> [DotGrid; 2] {
 /// Asserts that every dot of a code is the one its modules ask for.
 fn assert_exact(dots: &Dots, code: &CodeMark, page: &str) {
     let module = code.module_dots as usize;
-    let dark = |column: usize, row: usize| match &code.symbol {
-        Symbol::Code128(symbol) => symbol.to_modules()[column / module],
-        Symbol::Qr(symbol) => symbol.get(column / module, row / module),
+    let dark = |column: usize, row: usize| match code.symbol.shape() {
+        SymbolForm::Bars(bars) => bars.to_modules()[column / module],
+        SymbolForm::Square(grid) => grid.get(column / module, row / module),
     };
     let (x, y) = (code.dots.x as usize, code.dots.y as usize);
     let (width, height) = (code.dots.width as usize, code.dots.height as usize);
     // A row of bars is the same all the way down; its first, middle and last row stand for it.
-    let rows: Vec<usize> = match code.symbol {
-        Symbol::Code128(_) => vec![0, height / 2, height - 1],
-        Symbol::Qr(_) => (0..height).collect(),
+    let rows: Vec<usize> = match code.symbol.is_bars() {
+        true => vec![0, height / 2, height - 1],
+        false => (0..height).collect(),
     };
     for row in rows {
         let wrong = (0..width).filter(|&it| dots.get(x + it, y + row) != dark(it, row)).count();

@@ -1,8 +1,9 @@
 //! The ruler page, measured on the drawing of an independent rasteriser.
 
+use slipwright::geom::{QuarterTurn, Stance};
 use slipwright::preflight::{Rules, inspect};
 use slipwright::ruler::draw_ruler;
-use slipwright::scene::{MarkKind, Turn};
+use slipwright::scene::MarkKind;
 use slipwright::stock::{Printer, STOCKS, Stock};
 use slipwright::{DotGrid, FontBook, Page, render_png};
 
@@ -96,7 +97,7 @@ fn every_code_is_read_in_both_directions() {
             let mut turned = 0;
             for code in codes(&page) {
                 assert_eq!(read(dots, code, grid), code.payload, "{} {}", stock.name, grid.dpi());
-                turned += usize::from(code.turn == Turn::Quarter);
+                turned += usize::from(code.stance == Stance::turned(QuarterTurn::Quarter));
             }
             let count = codes(&page).count();
             assert!(count >= 3 && turned >= 1, "{}: {count} codes, {turned} turned", stock.name);

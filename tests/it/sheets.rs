@@ -6,6 +6,7 @@ use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use proptest::prelude::*;
+use slipwright::geom::Stance;
 use slipwright::geom::{Insets, Point, Rect, Size};
 use slipwright::scene::MarkKind;
 use slipwright::sides::TurnEdge;
@@ -34,6 +35,7 @@ fn plan(layout: &Layout, grid: DotGrid) -> Result<SheetPlan, String> {
         grid,
         one_bit: false,
         clear_edge: Insets::all(Mm(6.0)),
+        stance: Stance::UPRIGHT,
         inset: Insets::default(),
         unprintable: Unprintable::default(),
     };

@@ -235,9 +235,10 @@ fn expect(page: &Page) -> Vec<(String, String)> {
                 block = Some((mark.block, false));
             }
             MarkKind::Code(code) => {
-                let kind = match code.symbol {
+                let kind = match &code.symbol {
                     Symbol::Code128(_) => "Code 128",
                     Symbol::Qr(_) => "QR",
+                    other => other.kind(),
                 };
                 wanted.push(figure(format!("{kind}: {}", code.payload.replace('\u{1d}', " "))));
                 block = None;
@@ -303,7 +304,7 @@ fn many_pages_keep_their_numbers_and_blank_ones_have_none() {
             (20 + number % 10 * 40, number / 10 * 8),
             1,
             4,
-            slipwright::scene::Turn::Upright,
+            slipwright::geom::Stance::UPRIGHT,
             "1",
         );
     }

@@ -3,7 +3,7 @@
 //! In: a symbol as it was made, and what each of its modules looks like in print. Out: the unused
 //! error correction of ISO/IEC 15415. Not here: finding modules in a print (`verify`).
 
-use super::tables::{block_plan, size_of};
+use super::tables::block_plan;
 use super::template::template_of;
 use super::{Ecc, Qr};
 
@@ -21,7 +21,7 @@ impl Qr {
         for (place, modules) in codewords.enumerate() {
             let differs = |&[x, y]: &[u8; 2]| {
                 let (x, y) = (usize::from(x), usize::from(y));
-                is_dark(x, y) != self.get(x, y)
+                is_dark(x, y) != self.grid().get(x, y)
             };
             if modules.iter().any(differs) {
                 wrong[block_of(place, &plan)] += 1;
@@ -29,14 +29,6 @@ impl Qr {
         }
         let most = wrong.into_iter().max().unwrap_or(0);
         (1.0 - 2.0 * most as f64 / capacity as f64).max(0.0)
-    }
-
-    /// The modules that differ from what they ought to be when they look as `is_dark` (column,
-    /// row) says, function patterns included.
-    pub fn count_wrong(&self, is_dark: impl Fn(usize, usize) -> bool) -> usize {
-        let size = size_of(self.version());
-        let modules = (0..size).flat_map(|y| (0..size).map(move |x| (x, y)));
-        modules.filter(|&(x, y)| is_dark(x, y) != self.get(x, y)).count()
     }
 }
 
@@ -72,7 +64,7 @@ mod tests {
         let order = &template_of(qr.version()).order;
         let hit: Vec<[u8; 2]> = codewords.iter().map(|place| order[8 * place + 3]).collect();
         let qr = qr.clone();
-        move |x, y| qr.get(x, y) != hit.contains(&[x as u8, y as u8])
+        move |x, y| qr.grid().get(x, y) != hit.contains(&[x as u8, y as u8])
     }
 
     /// A symbol of one level.
@@ -88,7 +80,7 @@ mod tests {
         for (wrong, left) in [(0, 1.0), (1, 0.75), (2, 0.5), (3, 0.25), (4, 0.0), (7, 0.0)] {
             let hit: Vec<usize> = (0..wrong).collect();
             assert!((qr.unused_correction(spoilt(&qr, &hit)) - left).abs() < 1e-9, "{wrong}");
-            assert_eq!(qr.count_wrong(spoilt(&qr, &hit)), wrong);
+            assert_eq!(qr.grid().count_wrong(spoilt(&qr, &hit)), wrong);
         }
     }
 

@@ -71,7 +71,8 @@ fn choose_mask_with_peer(text: &str, version: u8, ecc: Ecc) -> u8 {
     let colors = canvas.apply_best_mask().into_colors();
     let is_same = |mask: &u8| {
         let qr = draw_ours(text, version, ecc, *mask);
-        let places = (0..qr.size() * qr.size()).map(|at| qr.get(at % qr.size(), at / qr.size()));
+        let places =
+            (0..qr.size() * qr.size()).map(|at| qr.grid().get(at % qr.size(), at / qr.size()));
         places.zip(&colors).all(|(dark, color)| dark == (*color == qrcode::Color::Dark))
     };
     (0..8).find(is_same).expect("one of our eight matrices is the other crate's")
@@ -95,9 +96,9 @@ fn masks_differ_from_the_qrcode_crates_by_its_rule_of_balance_only() {
         let penalty = |mask: &u8| {
             let qr = draw_ours(&text, version, ecc, *mask);
             let size = qr.size();
-            let dark = (0..size * size).filter(|at| qr.get(at % size, at / size)).count();
+            let dark = (0..size * size).filter(|at| qr.grid().get(at % size, at / size)).count();
             let balance = (dark * 200 / (size * size)).abs_diff(100) as u32;
-            score_patterns(|x, y| qr.get(x, y), size) + balance
+            score_patterns(|x, y| qr.grid().get(x, y), size) + balance
         };
         let chosen = (0..8).min_by_key(penalty).unwrap();
         assert_eq!(chosen, choose_mask_with_peer(&text, version, ecc), "{text} in {version}");

@@ -5,13 +5,8 @@
 
 use std::sync::OnceLock;
 
+use super::super::grid::{ModuleRow, ROW_WORDS};
 use super::tables::{alignment_centres, data_modules, size_of, version_bits};
-
-/// Words in a row: 192 bits hold the 177 modules of version 40.
-pub(super) const ROW_WORDS: usize = 3;
-
-/// A row of modules: column x is bit x % 64 of word x / 64, set when dark.
-pub(super) type ModuleRow = [u64; ROW_WORDS];
 
 /// The payload-independent parts of one version.
 #[derive(Debug)]

@@ -134,7 +134,7 @@ fn score_line(line: &[bool]) -> u32 {
 /// The penalty by whole rows of a finished symbol.
 fn score_by_rows<const W: usize>(qr: &Qr) -> u32 {
     let mut rows = vec![[0; W]; qr.size() + 2 * MARGIN];
-    for (row, words) in rows[MARGIN..].iter_mut().zip(qr.rows()) {
+    for (row, words) in rows[MARGIN..].iter_mut().zip(qr.grid().rows()) {
         row.copy_from_slice(&words[..W]);
     }
     score(&rows)
@@ -152,7 +152,7 @@ fn penalties_by_whole_rows_equal_penalties_by_single_modules() {
                 ..QrOptions::default()
             };
             let qr = Qr::encode(text, &options).unwrap();
-            let plain = score_plainly(|x, y| qr.get(x, y), qr.size());
+            let plain = score_plainly(|x, y| qr.grid().get(x, y), qr.size());
             let by_rows = match qr.size().div_ceil(64) {
                 1 => score_by_rows::<1>(&qr),
                 2 => score_by_rows::<2>(&qr),
@@ -187,7 +187,7 @@ fn the_mask_chosen_has_the_least_penalty_and_the_lowest_number() {
             let penalty = |mask: &u8| {
                 let options = QrOptions { mask: Some(*mask), ..options.clone() };
                 let qr = Qr::encode(text, &options).unwrap();
-                score_plainly(|x, y| qr.get(x, y), qr.size())
+                score_plainly(|x, y| qr.grid().get(x, y), qr.size())
             };
             assert_eq!(Some(chosen), (0..8).min_by_key(penalty), "{text} in version {version}");
         }

@@ -3,11 +3,13 @@
 //! In: a [`CodeMark`] or [`TallyMark`]. Out: path operators. Each code gets a scale in which its
 //! modules are whole numbers, so that its boxes are short to write, and one fill.
 
-use crate::codes::{Code128, Qr};
-use crate::scene::{CodeMark, Ink, Symbol, TallyMark, Turn};
+use crate::codes::{BarRow, ModuleGrid};
+use crate::scene::{CodeMark, Ink, SymbolForm, TallyMark};
 
 use super::super::decimal::push_fixed;
-use super::super::marks::{Cells, bars, cover_modules, reduced_cells, tally_runs};
+use super::super::marks::{
+    Cells, bars, cover_modules, guard_cells, place_grid, reduced_cells, tally_runs,
+};
 use super::content::ContentStream;
 use super::frame::{Frame, StreamBox};
 
@@ -32,12 +34,17 @@ impl Modules {
 
 /// Paints a code.
 pub(super) fn paint_code(content: &mut ContentStream, code: &CodeMark, frame: &Frame) {
+    for cells in guard_cells(code) {
+        content.fill_box(frame.fill(cells), Ink::Black);
+    }
     if let Some(cells) = reduced_cells(code) {
         return cells.into_iter().for_each(|cells| content.fill_box(frame.fill(cells), Ink::Black));
     }
-    match &code.symbol {
-        Symbol::Code128(symbol) => paint_bars(content, symbol, code, frame),
-        Symbol::Qr(symbol) => paint_qr(content, symbol, code, frame),
+    match code.symbol.shape() {
+        SymbolForm::Bars(row) => paint_bars(content, row, code, frame),
+        SymbolForm::Square(grid) => {
+            paint_square(content, &place_grid(grid, code.stance), code, frame);
+        }
     }
 }
 
@@ -47,40 +54,36 @@ fn find_corner(code: &CodeMark, frame: &Frame) -> (f64, f64) {
     (x, y)
 }
 
-/// Paints the bars of a Code 128, upright or turned.
-fn paint_bars(content: &mut ContentStream, symbol: &Code128, code: &CodeMark, frame: &Frame) {
+/// Paints a row of bars, upright or lying.
+fn paint_bars(content: &mut ContentStream, row: &BarRow, code: &CodeMark, frame: &Frame) {
     let whole = frame.fill(Cells::from(code.dots));
     let module = f64::from(code.module_dots);
     let Modules { across, down } = Modules::new(code, frame);
-    let modules = symbol.modules() as i64;
+    let modules = row.modules() as i64;
+    let lying = code.stance.is_lying();
     // The other direction is measured in whole bars, which makes each bar's extent there a 1.
-    let scale = match code.turn {
-        Turn::Upright => (module, whole.height),
-        Turn::Quarter => (whole.width, module),
-    };
+    let scale = if lying { (whole.width, module) } else { (module, whole.height) };
     content.begin_scaled(scale, find_corner(code, frame), Ink::Black);
-    for (start, width) in bars(symbol) {
+    for (start, width) in bars(row, code.stance) {
         let (start, width) = (i64::from(start), i64::from(width));
-        match code.turn {
-            Turn::Upright => content.local_box((start, 0), (width * 1000 - across, 1000)),
-            Turn::Quarter => {
-                content.local_box((0, modules - start - width), (1000, width * 1000 - down));
-            }
+        match lying {
+            false => content.local_box((start, 0), (width * 1000 - across, 1000)),
+            true => content.local_box((0, modules - start - width), (1000, width * 1000 - down)),
         }
     }
     content.raw(b"f\n");
     content.end_scaled();
 }
 
-/// Paints the dark modules of a QR Code.
-fn paint_qr(content: &mut ContentStream, symbol: &Qr, code: &CodeMark, frame: &Frame) {
+/// Paints the dark modules of a square.
+fn paint_square(content: &mut ContentStream, grid: &ModuleGrid, code: &CodeMark, frame: &Frame) {
     let module = f64::from(code.module_dots);
     let Modules { across, down } = Modules::new(code, frame);
-    let size = symbol.size() as i64;
+    let size = grid.size() as i64;
     content.begin_scaled((module, module), find_corner(code, frame), Ink::Black);
     // Boxes have few lengths, and many have the same.
     let (mut across, mut down) = (Extents::less(across), Extents::less(down));
-    for cells in cover_modules(symbol) {
+    for cells in cover_modules(grid) {
         let corner = (i64::from(cells.x), size - i64::from(cells.y) - i64::from(cells.height));
         content.local_box_of(corner, across.write(cells.width), down.write(cells.height));
     }

@@ -6,7 +6,7 @@
 //! glyphs and boxes (`text`, `code`, `page`).
 
 use crate::fonts::FontId;
-use crate::geom::{FillRule, Segment};
+use crate::geom::{FillRule, Segment, Stance};
 use crate::scene::Ink;
 
 use super::super::decimal::{push_fixed, to_fixed};
@@ -48,6 +48,8 @@ pub(super) struct ContentStream {
     spacing: i64,
     /// Where the line of the open text object starts, in hundredths of a dot.
     line: (i64, i64),
+    /// How that line stands.
+    stance: Stance,
     /// Whether the fresh page's state is saved, to be gone back to.
     saved: bool,
     /// What the text at hand is tagged as.
@@ -70,6 +72,7 @@ impl ContentStream {
             font: None,
             spacing: 0,
             line: (0, 0),
+            stance: Stance::UPRIGHT,
             saved: false,
             tag: None,
             is_tagged: false,
@@ -259,13 +262,21 @@ impl ContentStream {
     }
 
     /// Opens a text object, or goes on with the open one, with a font and the pen at a place.
-    pub(super) fn begin_text(&mut self, font: FontId, size: f64, at: (f64, f64), ink: Ink) {
+    pub(super) fn begin_text(
+        &mut self,
+        font: FontId,
+        size: f64,
+        at: (f64, f64),
+        ink: Ink,
+        stance: Stance,
+    ) {
         self.set_ink(ink);
         if self.open != Open::Text {
             self.close();
             self.raw(b"BT\n");
             self.open = Open::Text;
             self.line = (0, 0);
+            self.stance = Stance::UPRIGHT;
         }
         let size = to_fixed(size, SIZE_DECIMALS);
         if self.font != Some((font, size)) {
@@ -277,11 +288,30 @@ impl ContentStream {
             self.raw(b" Tf\n");
         }
         let line = (to_fixed(at.0, PLACE_DECIMALS), to_fixed(at.1, PLACE_DECIMALS));
+        if !(stance.is_upright() && self.stance.is_upright()) {
+            // A line that is turned has a matrix of its own, and so has the first behind it.
+            return self.begin_turned_line(line, stance);
+        }
         push_fixed(&mut self.out, line.0 - self.line.0, PLACE_DECIMALS);
         self.out.push(b' ');
         push_fixed(&mut self.out, line.1 - self.line.1, PLACE_DECIMALS);
         self.raw(b" Td\n");
         self.line = line;
+    }
+
+    /// Begins a line that stands so.
+    fn begin_turned_line(&mut self, line: (i64, i64), stance: Stance) {
+        let [a, b, c, d] = stance.matrix();
+        // The matrix has y growing downwards, text has it growing upwards.
+        for value in [a, -b, -c, d] {
+            push_fixed(&mut self.out, value as i64, 0);
+            self.out.push(b' ');
+        }
+        push_fixed(&mut self.out, line.0, PLACE_DECIMALS);
+        self.out.push(b' ');
+        push_fixed(&mut self.out, line.1, PLACE_DECIMALS);
+        self.raw(b" Tm\n");
+        (self.line, self.stance) = (line, stance);
     }
 
     /// Sets the letter spacing in dots and tells it as it is after rounding.
@@ -316,6 +346,29 @@ impl ContentStream {
         self.number(scale.0, SCALE_DECIMALS);
         self.raw(b"0 0 ");
         self.number(scale.1, SCALE_DECIMALS);
+        self.number(origin.0, SIZE_DECIMALS);
+        self.number(origin.1, SIZE_DECIMALS);
+        self.raw(b"cm\n");
+    }
+
+    /// Begins a stretch with its own scale and origin that stands so; its y grows upwards.
+    pub(super) fn begin_turned(
+        &mut self,
+        scale: (f64, f64),
+        stance: Stance,
+        origin: (f64, f64),
+        ink: Ink,
+    ) {
+        if stance.is_upright() {
+            return self.begin_scaled(scale, origin, ink);
+        }
+        self.close();
+        self.set_ink(ink);
+        self.raw(b"q ");
+        let [a, b, c, d] = stance.matrix();
+        for value in [scale.0 * a, -scale.0 * b, -scale.1 * c, scale.1 * d] {
+            self.number(value, SCALE_DECIMALS);
+        }
         self.number(origin.0, SIZE_DECIMALS);
         self.number(origin.1, SIZE_DECIMALS);
         self.raw(b"cm\n");

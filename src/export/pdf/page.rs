@@ -215,7 +215,7 @@ impl PdfPainter<'_> {
         let scale = outline.scale * grid.per_mm();
         let origin = (self.frame.x(offset.x), self.frame.y(offset.y));
         let art = self.encoder.art.get_outline(outline, self.encoder.compress);
-        self.content.begin_scaled((scale, -scale), origin, outline.ink);
+        self.content.begin_turned((scale, -scale), outline.stance, origin, outline.ink);
         match art {
             Some(art) => self.show(art),
             None => {
@@ -230,7 +230,19 @@ impl PdfPainter<'_> {
     fn paint_picture(&mut self, picture: &PictureMark) {
         let art = self.encoder.art.get_picture(&picture.raster, self.encoder.compress);
         let block = self.frame.picture(picture.rect);
-        self.content.begin_scaled((block.width, block.height), (block.x, block.y), Ink::Black);
+        let StreamBox { x, y, width, height } = block;
+        match picture.stance.is_upright() {
+            true => self.content.begin_scaled((width, height), (x, y), Ink::Black),
+            false => {
+                let size =
+                    if picture.stance.is_lying() { [height, width] } else { [width, height] };
+                // The corner that its lower left one comes to stand in, counted from the top.
+                let [left, down, ..] = picture.stance.place_box([0.0, size[1], 0.0, 0.0], size);
+                let corner = (x + left, y + height - down);
+                let scale = (size[0], size[1]);
+                self.content.begin_turned(scale, picture.stance, corner, Ink::Black);
+            }
+        }
         self.show(art);
         self.content.end_scaled();
     }

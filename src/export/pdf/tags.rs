@@ -187,10 +187,8 @@ fn begins_row(mark: &Mark) -> bool {
 /// What is said in the place of a mark that is no text.
 fn describe(mark: &MarkKind) -> String {
     match mark {
-        MarkKind::Code(CodeMark { symbol: Symbol::Code128(_), payload, .. }) => {
-            format!("Code 128: {payload}")
-        }
         MarkKind::Code(CodeMark { symbol: Symbol::Qr(_), payload, .. }) => format!("QR: {payload}"),
+        MarkKind::Code(code) => format!("{}: {}", code.symbol.kind(), code.payload),
         MarkKind::Foreign(_) => "page of another PDF".to_owned(),
         _ => "picture".to_owned(),
     }

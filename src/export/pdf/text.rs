@@ -54,7 +54,7 @@ pub(super) fn paint_text(
     }
     let size = frame.grid.dots(run.size);
     let origin = (frame.x(run.origin.x), frame.y(run.origin.y));
-    content.begin_text(run.font, size, origin, run.ink);
+    content.begin_text(run.font, size, origin, run.ink, run.stance);
     let wanted = find_spacing(run, face);
     let spacing = content.set_spacing(wanted * size);
     let spacing = if size > 0.0 { spacing / size * 1000.0 } else { 0.0 };

@@ -8,14 +8,15 @@
 //! part of a dot.
 
 use crate::fonts::FontBook;
-use crate::geom::{DotGrid, FillRule};
+use crate::geom::{DotGrid, FillRule, Stance};
 use crate::images::Raster;
 use crate::scene::{
-    CodeMark, ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, Symbol, TextRun, Turn,
+    CodeMark, ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, SymbolForm, TextRun,
 };
 
 use super::super::marks::{
-    Cells, bars, draw_foreign, qr_runs, reduced_cells, snap_fill, tally_runs,
+    Cells, bars, draw_foreign, guard_cells, module_runs, place_grid, reduced_cells, snap_fill,
+    tally_runs,
 };
 use super::bitmap::Bitmap;
 use super::scan::{Scanner, first_centre};
@@ -88,13 +89,17 @@ impl DotPainter<'_> {
     fn paint_text(&mut self, run: &TextRun) {
         let em = self.grid.dots(run.size);
         let (x, y) = (self.grid.dots(run.origin.x), self.grid.dots(run.origin.y));
+        let [a, b, c, d] = run.stance.matrix();
         let mut pen = 0.0;
         for glyph in &run.glyphs {
             let (left, up) = (pen + glyph.dx_em, glyph.dy_em);
             pen += glyph.advance_em;
             // A glyph that the font cannot draw prints nothing, in SVG as here.
             let segments = self.book.outline(run.font, glyph.id).unwrap_or_default();
-            self.scanner.add(&segments, |gx, gy| (x + (left + gx) * em, y - (up + gy) * em));
+            self.scanner.add(&segments, |gx, gy| {
+                let (right, down) = ((left + gx) * em, -(up + gy) * em);
+                (x + a * right + c * down, y + b * right + d * down)
+            });
             self.fill_scanned(FillRule::NonZero, run.ink);
         }
     }
@@ -103,12 +108,19 @@ impl DotPainter<'_> {
     fn paint_outline(&mut self, outline: &Outline) {
         let scale = outline.scale * self.grid.per_mm();
         let offset = (self.grid.dots(outline.offset.x), self.grid.dots(outline.offset.y));
-        self.scanner.add(&outline.segments, |x, y| (x * scale + offset.0, y * scale + offset.1));
+        let [a, b, c, d] = outline.stance.matrix();
+        self.scanner.add(&outline.segments, |x, y| {
+            let (x, y) = (x * scale, y * scale);
+            (offset.0 + a * x + c * y, offset.1 + b * x + d * y)
+        });
         self.fill_scanned(outline.rule, outline.ink);
     }
 
     /// Draws a code.
     fn paint_code(&mut self, code: &CodeMark) {
+        for cells in guard_cells(code) {
+            self.fill(cells, Ink::Black);
+        }
         if let Some(cells) = reduced_cells(code) {
             return cells.into_iter().for_each(|cells| self.fill(cells, Ink::Black));
         }
@@ -117,25 +129,19 @@ impl DotPainter<'_> {
             Cells::from(crate::scene::DotRect { width: code.module_dots, ..code.dots }).width;
         let along =
             |from: i32, modules: i32| (from.saturating_mul(module), modules.saturating_mul(module));
-        match &code.symbol {
-            Symbol::Code128(symbol) => {
-                for (start, width) in bars(symbol) {
+        match code.symbol.shape() {
+            SymbolForm::Bars(row) => {
+                for (start, width) in bars(row, code.stance) {
                     let (start, width) = along(start, width);
-                    self.fill(
-                        match code.turn {
-                            Turn::Upright => {
-                                Cells { x: dots.x.saturating_add(start), width, ..dots }
-                            }
-                            Turn::Quarter => {
-                                Cells { y: dots.y.saturating_add(start), height: width, ..dots }
-                            }
-                        },
-                        Ink::Black,
-                    );
+                    let bar = match code.stance.is_lying() {
+                        false => Cells { x: dots.x.saturating_add(start), width, ..dots },
+                        true => Cells { y: dots.y.saturating_add(start), height: width, ..dots },
+                    };
+                    self.fill(bar, Ink::Black);
                 }
             }
-            Symbol::Qr(symbol) => {
-                for run in qr_runs(symbol) {
+            SymbolForm::Square(grid) => {
+                for run in module_runs(&place_grid(grid, code.stance)) {
                     let (x, width) = along(run.x, run.width);
                     let (y, height) = along(run.y, run.height);
                     let (x, y) = (dots.x.saturating_add(x), dots.y.saturating_add(y));
@@ -167,7 +173,7 @@ impl DotPainter<'_> {
         if !(width > 0.0 && height > 0.0) {
             return;
         }
-        let (across, down) = size_of(&picture.raster);
+        let [across, down] = size_of(&picture.raster, picture.stance);
         let columns =
             first_centre(x).max(0)..first_centre(x + width).min(self.bitmap.width() as i32);
         let rows =
@@ -179,24 +185,31 @@ impl DotPainter<'_> {
         for row in rows {
             let py = pixel(row, y, height, down);
             for column in columns.clone() {
-                let black = is_black(&picture.raster, pixel(column, x, width, across), py);
+                let px = pixel(column, x, width, across);
+                let black = is_black(picture, px, py);
                 self.bitmap.fill_run(row, column, column + 1, black);
             }
         }
     }
 }
 
-/// Pixels across and down.
-fn size_of(raster: &Raster) -> (u32, u32) {
-    match raster {
-        Raster::Gray(image) => (image.width, image.height),
-        Raster::Bits(image) => (image.width, image.height),
-    }
+/// Pixels across and down as a picture stands on its page.
+fn size_of(raster: &Raster, stance: Stance) -> [u32; 2] {
+    let size = match raster {
+        Raster::Gray(image) => [image.width, image.height],
+        Raster::Bits(image) => [image.width, image.height],
+    };
+    if stance.is_lying() { [size[1], size[0]] } else { size }
 }
 
-/// Whether a pixel prints; one that is missing does not.
-fn is_black(raster: &Raster, x: u32, y: u32) -> bool {
-    match raster {
+/// Whether a pixel prints, counted as the picture stands on its page; one that is missing does not.
+fn is_black(picture: &PictureMark, x: u32, y: u32) -> bool {
+    let [width, height] = size_of(&picture.raster, picture.stance);
+    if x >= width || y >= height {
+        return false;
+    }
+    let [x, y, ..] = picture.stance.undone().place_box([x, y, 1, 1], [width, height]);
+    match &*picture.raster {
         Raster::Gray(image) => {
             let at = y as usize * image.width as usize + x as usize;
             image.pixels.get(at).is_some_and(|&grey| grey < HALF_GREY)

@@ -59,6 +59,21 @@ impl Decoder<'_> {
                 quiet_inside: word(node, "quiet") != Some("outside"),
                 most: read_count(node, "most"),
             },
+            "ean" => BlockKind::Ean {
+                text: self.template(content)?,
+                caption: match word(node, "digits") {
+                    Some("none") => Caption::None,
+                    _ => Caption::Below,
+                },
+                quiet_inside: word(node, "quiet") != Some("outside"),
+                most: read_count(node, "most"),
+            },
+            "data_matrix" => BlockKind::DataMatrix {
+                text: self.template(content)?,
+                gs1: word(node, "gs1") == Some("true"),
+                quiet_inside: word(node, "quiet") != Some("outside"),
+                most: read_count(node, "most"),
+            },
             "qr" => BlockKind::Qr {
                 text: self.template(content)?,
                 correction: match word(node, "correction") {

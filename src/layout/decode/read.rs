@@ -6,7 +6,7 @@ use super::super::{
     Weight,
 };
 use super::{USUAL_SIZE, USUAL_SMALLEST};
-use crate::geom::QuarterTurn;
+use crate::geom::{QuarterTurn, Stance};
 use crate::sides::TurnEdge;
 use crate::stock::Stock;
 use crate::tree::Node;
@@ -34,6 +34,7 @@ pub(super) fn read_page(node: &Node) -> Option<PageSetup> {
         span: stock.span,
         inset: page.get("inset").and_then(read_sides).unwrap_or_default(),
         clear_edge: page.get("clear_edge").and_then(read_length),
+        stance: read_stance(page),
     })
 }
 
@@ -134,6 +135,11 @@ pub(super) fn read_scaling(node: &Node) -> Scaling {
         Some("actual") => Scaling::Actual,
         _ => Scaling::Contain,
     }
+}
+
+/// How something is turned, and whether it is mirrored.
+pub(super) fn read_stance(node: &Node) -> Stance {
+    Stance { turn: read_turn(node), mirrored: word(node, "mirror") == Some("true") }
 }
 
 /// How far something is turned.

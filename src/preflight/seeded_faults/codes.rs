@@ -3,7 +3,7 @@
 use super::super::sample::{bars, square};
 use super::chance::{Chance, add_box, is_code, marks_of, pick};
 use crate::geom::{Mm, Rect};
-use crate::scene::{CodeMark, Ink, Mark, MarkKind, Page, Symbol};
+use crate::scene::{CodeMark, Ink, Mark, MarkKind, Page};
 
 /// A code of a page, and where it is.
 pub(super) fn pick_code(page: &Page, chance: Chance) -> (usize, CodeMark) {
@@ -18,10 +18,7 @@ pub(super) fn pick_code(page: &Page, chance: Chance) -> (usize, CodeMark) {
 pub(super) fn intrude(page: &mut Page, chance: Chance) {
     let (_, code) = pick_code(page, chance);
     let symbol = code.dots.to_rect(page.grid);
-    let (modules, sides) = match code.symbol {
-        Symbol::Code128(_) => (10.0, 2),
-        Symbol::Qr(_) => (4.0, 4),
-    };
+    let (modules, sides) = if code.symbol.is_bars() { (10.0, 2) } else { (4.0, 4) };
     let zone = page.grid.length(f64::from(code.module_dots) * modules);
     // From the outer end of the zone inwards, by a part of it; the box itself is 1 mm wide.
     let deep = Mm(0.1) + (zone - Mm(0.11)) * chance.amount;
@@ -66,13 +63,10 @@ pub(super) fn blacken_code(page: &mut Page, chance: Chance) {
 pub(super) fn shrink_module(page: &mut Page, chance: Chance) {
     let (number, _) = pick_code(page, chance);
     if let MarkKind::Code(code) = &mut page.marks[number].kind {
-        let (most, modules) = match &code.symbol {
-            Symbol::Code128(bars) => (1, bars.modules()),
-            Symbol::Qr(square) => (3, square.size()),
-        };
+        let most = if code.symbol.is_bars() { 1 } else { 3 };
         code.module_dots = pick(&[1, 2, 3][..most], chance.amount);
-        code.dots.width = u32::try_from(modules).unwrap() * code.module_dots;
-        if matches!(code.symbol, Symbol::Qr(_)) {
+        code.dots.width = u32::try_from(code.symbol.modules()).unwrap() * code.module_dots;
+        if !code.symbol.is_bars() {
             code.dots.height = code.dots.width;
         }
     }
@@ -82,7 +76,7 @@ pub(super) fn shrink_module(page: &mut Page, chance: Chance) {
 pub(super) fn lower_bars(page: &mut Page, chance: Chance) {
     for mark in &mut page.marks {
         if let MarkKind::Code(code) = &mut mark.kind
-            && matches!(code.symbol, Symbol::Code128(_))
+            && code.symbol.is_bars()
         {
             code.dots.height = chance.between(1.0, 65.0) as u32;
         }
@@ -97,9 +91,9 @@ pub(super) fn lose_dots(page: &mut Page, chance: Chance) {
             true => code.dots.width -= chance.between(1.0, 50.0) as u32,
             false => {
                 // Another payload gives another number of modules.
-                code.symbol = match &code.symbol {
-                    Symbol::Code128(_) => bars("A"),
-                    Symbol::Qr(_) => square(&"A".repeat(80)),
+                code.symbol = match code.symbol.is_bars() {
+                    true => bars("A"),
+                    false => square(&"A".repeat(80)),
                 }
             }
         }

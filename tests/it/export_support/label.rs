@@ -1,7 +1,8 @@
 //! A 4×6 in label like the one shipped: sender, address, tag, Code 128, QR, tally, fourteen lines.
 
 use slipwright::fonts::{Cut, Shaper, TextStyle};
-use slipwright::scene::{Ink, Turn};
+use slipwright::geom::Stance;
+use slipwright::scene::Ink;
 use slipwright::{DotGrid, Page};
 
 use super::PageBuilder;
@@ -50,7 +51,7 @@ pub(crate) fn label_of(shaper: &mut Shaper, number: u32, grid: DotGrid, size: (f
     page.text((4.0, 52.0), 13.0, Cut::Bold, country);
     rule(&mut page, 74.0);
     let bar = dots(0.375).max(2);
-    page.code128((left + 10 * bar, dots(78.0)), bar, dots(15.0), Turn::Upright, &order);
+    page.code128((left + 10 * bar, dots(78.0)), bar, dots(15.0), Stance::UPRIGHT, &order);
     let spaced = TextStyle { letter_spacing_em: 0.05, ..TextStyle::default() };
     page.styled((12.0, 97.0), 8.0, &spaced, Ink::Black, &order);
     page.text((4.0, 106.0), 9.0, Cut::Regular, &format!("{} of 12", number % 12 + 1));

@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use slipwright::fonts::{Cut, Shaper, TextStyle};
+use slipwright::geom::{QuarterTurn, Stance};
 use slipwright::images::{BitImage, Raster};
-use slipwright::scene::{Ink, Turn};
+use slipwright::scene::Ink;
 use slipwright::{DotGrid, Mm, Page};
 
 use super::{PageBuilder, gear};
@@ -32,7 +33,7 @@ pub(crate) fn ladder(shaper: &mut Shaper, size: (f64, f64), grid: DotGrid) -> Pa
             (dots(8.0) + module, y + module),
             module,
             height,
-            Turn::Upright,
+            Stance::UPRIGHT,
             &format!("L{module}"),
         );
         y += height + module + 5 * module;
@@ -47,8 +48,8 @@ pub(crate) fn ladder(shaper: &mut Shaper, size: (f64, f64), grid: DotGrid) -> Pa
         }
     }
     y += 34 * 5 + dots(2.0);
-    page.code128((dots(8.0), y + 30), 3, height, Turn::Quarter, "T3");
-    page.code128((dots(18.0), y + 31), 2, height, Turn::Quarter, "T2");
+    page.code128((dots(8.0), y + 30), 3, height, Stance::turned(QuarterTurn::Quarter), "T3");
+    page.code128((dots(18.0), y + 31), 2, height, Stance::turned(QuarterTurn::Quarter), "T2");
     let at = |count: u32| grid.length(f64::from(count)).0;
     let picture = [at(dots(30.0)), at(y + 3), at(67), at(41)];
     page.picture(picture, &noise(67, 41));
