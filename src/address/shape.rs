@@ -70,13 +70,38 @@ impl<'a> ShapeReader<'a> {
         reached
     }
 
-    /// Where piece after piece leads.
+    /// Where piece after piece leads. Once it leads nowhere, the rest is skipped: of the hundred ways
+    /// that a British postcode can begin, all but one end at their first letter.
     fn sequence(&mut self, from: Places) -> Places {
         let mut reached = from;
         while self.peek().is_some_and(|byte| byte != b'|' && byte != b')') {
+            if reached == 0 {
+                self.skip();
+                return 0;
+            }
             reached = self.repeated(reached);
         }
         reached
+    }
+
+    /// Passes what is left of a sequence.
+    fn skip(&mut self) {
+        let mut depth = 0;
+        while let Some(byte) = self.peek() {
+            match byte {
+                b'|' | b')' if depth == 0 => return,
+                b'(' => depth += 1,
+                b')' => depth -= 1,
+                b'\\' => self.at += 1,
+                b'[' => {
+                    while self.peek().is_some_and(|byte| byte != b']') {
+                        self.at += 1;
+                    }
+                }
+                _ => {}
+            }
+            self.at += 1;
+        }
     }
 
     /// Where a piece leads that may stand several times.

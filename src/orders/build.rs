@@ -3,6 +3,8 @@
 use std::collections::HashSet;
 use std::sync::Arc;
 
+use foldhash::fast::RandomState;
+
 use crate::fields::{
     check_address, check_garbled, doubt_tracking, read_address, read_country, read_currency,
     read_grams, read_gtin, read_language, read_paragraph, read_price, read_quantity, read_side,
@@ -108,9 +110,10 @@ pub(super) fn read_id_text(id: &Node) -> Option<Box<str>> {
     (!text.is_empty()).then(|| shorten_to(text, SHOWN_ID).into())
 }
 
-/// Texts that orders have in common, each held once.
+/// Texts that orders have in common, each held once; ten look-ups an order, which the standard hash is
+/// slow at. The seed is another one each run, so that no file can be made that fills one place.
 #[derive(Default)]
-pub(super) struct SharedTexts(HashSet<Arc<str>>);
+pub(super) struct SharedTexts(HashSet<Arc<str>, RandomState>);
 
 impl SharedTexts {
     /// The one copy of a text.

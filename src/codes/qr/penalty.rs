@@ -147,10 +147,13 @@ fn find_pattern<const W: usize>(
 ) -> ModuleBits<W> {
     let mut found = [0; W];
     for word in 0..W {
-        let [a, b, c, d, e, f, g] = line.map(|bits| bits[word]);
-        let dark_before = before.iter().fold(0, |dark, bits| dark | bits[word]);
-        let dark_behind = behind.iter().fold(0, |dark, bits| dark | bits[word]);
-        found[word] = a & !b & c & d & e & !f & g & !(dark_before & dark_behind);
+        let [a, b, c, d, e, f, g] = line;
+        let finder = a[word] & !b[word] & c[word] & d[word] & e[word] & !f[word] & g[word];
+        let [a, b, c, d] = before;
+        let dark_before = a[word] | b[word] | c[word] | d[word];
+        let [a, b, c, d] = behind;
+        let dark_behind = a[word] | b[word] | c[word] | d[word];
+        found[word] = finder & !(dark_before & dark_behind);
     }
     found
 }
