@@ -30,6 +30,7 @@ mod output;
 mod panics;
 mod positions;
 mod prepare;
+mod preview;
 mod render;
 mod report;
 mod ruler;
@@ -90,6 +91,7 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Check(arguments) => check::run(arguments),
         Command::Weigh(arguments) => weigh::run(arguments),
         Command::Intake(arguments) => intake::run(arguments),
+        Command::Preview(arguments) => preview::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),
         Command::Ledger(arguments) => ledger::run(arguments),

@@ -58,6 +58,8 @@ pub mod codes;
 mod compose;
 pub mod correct;
 pub mod customs;
+#[cfg(feature = "desk")]
+mod desk;
 pub mod digest;
 pub mod dispatch;
 pub mod export;

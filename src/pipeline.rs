@@ -180,6 +180,8 @@ pub struct Run<'a> {
     printer: Printer,
     /// Whether digests of the pages are made.
     makes_digests: bool,
+    /// Whether pages are handed over that are not to be printed.
+    draft: bool,
 }
 
 /// What one thread keeps from page to page.
@@ -238,7 +240,16 @@ impl<'a> Run<'a> {
             (None, None) => {}
         }
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
-        Ok(Run { document, frame, plan, first_place: 0, rules, printer, makes_digests: false })
+        Ok(Run {
+            document,
+            frame,
+            plan,
+            first_place: 0,
+            rules,
+            printer,
+            makes_digests: false,
+            draft: false,
+        })
     }
 
     /// The same run that also notes what could be better.
@@ -252,6 +263,13 @@ impl<'a> Run<'a> {
     #[must_use]
     pub fn with_digests(mut self) -> Run<'a> {
         self.makes_digests = true;
+        self
+    }
+
+    /// The same run that also hands over pages with errors, to be looked at and not printed.
+    #[must_use]
+    pub fn drafting(mut self) -> Run<'a> {
+        self.draft = true;
         self
     }
 
@@ -364,7 +382,7 @@ impl<'a> Run<'a> {
             proving::tally(&mut outcome.proof, made.proven, self.document.proof);
             for output in made.outputs {
                 outcome.pages += 1;
-                if !outcome.failed {
+                if self.draft || !outcome.failed {
                     take(output)?;
                 }
             }
@@ -422,7 +440,7 @@ impl<'a> Run<'a> {
             }
         }
         made.failed = has_errors(&made.findings);
-        if made.failed {
+        if made.failed && (!self.draft || leaves.is_empty()) {
             return made;
         }
         let finish = |page: &Page| finish(&self.correct(page));
@@ -432,15 +450,15 @@ impl<'a> Run<'a> {
         };
         let sides = impose_leaves(plan, leaves, first_place);
         let found = self.inspect_sides(&sides);
-        made.failed = has_errors(&found);
+        let is_off_sheet = has_errors(&found);
         made.findings.extend(found);
-        match made.failed {
-            true if self.document.layout.makes != Makes::List => {
-                let places = (first..last).map(|index| self.document.selection.place(index));
-                made.faulty.extend(places);
-            }
-            true => {}
-            false => made.outputs = sides.iter().map(finish).collect(),
+        made.failed |= is_off_sheet;
+        if is_off_sheet && self.document.layout.makes != Makes::List {
+            let places = (first..last).map(|index| self.document.selection.place(index));
+            made.faulty.extend(places);
+        }
+        if self.draft || !made.failed {
+            made.outputs = sides.iter().map(finish).collect();
         }
         made
     }

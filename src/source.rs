@@ -171,6 +171,12 @@ impl Sources {
         &self.files[usize::from(file.0)]
     }
 
+    /// All texts.
+    #[cfg(feature = "desk")]
+    pub(crate) fn all(&self) -> impl Iterator<Item = &Source> {
+        self.files.iter()
+    }
+
     /// The names of all texts.
     #[cfg(feature = "command")]
     pub(crate) fn names(&self) -> impl Iterator<Item = &str> {

@@ -1,6 +1,8 @@
 //! The command's arguments, as clap reads them.
 
+mod batch;
 pub(super) mod ledger;
+pub(super) mod preview;
 
 use std::path::{Path, PathBuf};
 
@@ -9,9 +11,10 @@ use clap_complete::Shell;
 
 use super::examples;
 use super::positions::PositionList;
+pub(super) use batch::BatchArguments;
 use ledger::LedgerArguments;
+use preview::PreviewArguments;
 
-use crate::batch::BatchOptions;
 use crate::fields::Day;
 use crate::shop::PageOrder;
 use crate::verify::Proofing;
@@ -50,6 +53,9 @@ pub(super) enum Command {
     /// Turn a shop's export (CSV) into orders, by a map of its columns
     #[command(after_help = examples::INTAKE)]
     Intake(IntakeArguments),
+    /// Show a layout in the browser and draw it anew whenever a file is saved
+    #[command(after_help = examples::PREVIEW)]
+    Preview(PreviewArguments),
     /// List the shipped layouts, or copy one to start your own
     #[command(after_help = examples::LAYOUTS)]
     Layouts(LayoutsArguments),
@@ -93,6 +99,7 @@ impl Command {
             Command::Intake(arguments) => arguments.diagnostics,
             Command::Ledger(arguments) if arguments.options.json => Diagnostics::Json,
             Command::Ledger(_)
+            | Command::Preview(_)
             | Command::Layouts(_)
             | Command::Ruler(_)
             | Command::Stock { .. }
@@ -212,38 +219,6 @@ pub(super) struct PageArguments {
     /// The printer's dots in an inch [default: the shop file's, or what the stock is printed with]
     #[arg(long, value_name = "DPI")]
     pub(super) dpi: Option<f64>,
-}
-
-/// How orders become parcels, common to all that make a batch.
-#[derive(Debug, Args)]
-pub(super) struct BatchArguments {
-    /// Put orders that go to the same person and address into one parcel
-    #[arg(long)]
-    pub(super) combine: bool,
-
-    /// Take this order out of its combined parcel again; may be given more than once
-    #[arg(long, value_name = "ID", requires = "combine")]
-    pub(super) split: Vec<String>,
-
-    /// Leave this order out, by its id; may be given more than once
-    #[arg(long, value_name = "ID")]
-    pub(super) without: Vec<String>,
-
-    /// Replace tags that are equal to an earlier one, or easily taken for it
-    #[arg(long)]
-    pub(super) fix_tags: bool,
-}
-
-impl BatchArguments {
-    /// The same for the engine.
-    pub(super) fn to_options(&self) -> BatchOptions {
-        BatchOptions {
-            combine: self.combine,
-            split: self.split.iter().map(|id| id.trim().into()).collect(),
-            fix_tags: self.fix_tags,
-            reasons: false,
-        }
-    }
 }
 
 /// How parcels are printed, common to all that print them.

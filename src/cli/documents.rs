@@ -21,11 +21,13 @@ use crate::export::{
     PWG_START, PdfEncoder, PdfWriter, PwgOptions, SvgOptions, encode_pwg_page, render_png,
     render_svg,
 };
+use crate::findings::Finding;
 use crate::job::{name_fields, pdf_options};
 use crate::pipeline::{
     BatchWatch, Document, Outcome, ParcelDigest, Run, Selection, watch_selection,
 };
 use crate::scene::Page;
+use crate::source::Env;
 use crate::words::counted;
 
 /// A document to be made.
@@ -65,6 +67,14 @@ impl MadeDocument {
         let more = if self.files.len() > 1 { " and on" } else { "" };
         Some(format!("{pages} in {}{more}", show_path(first)))
     }
+}
+
+/// A document to be looked at.
+pub(super) struct DraftedDocument {
+    /// Its pages, whatever is wrong with them.
+    pub(super) pages: Vec<Page>,
+    /// What was found.
+    pub(super) findings: Vec<Finding>,
 }
 
 /// What documents are made of.
@@ -153,6 +163,31 @@ impl Material<'_> {
         Ok(made)
     }
 
+    /// Composes a document to be looked at: pages with errors too, and all advice.
+    ///
+    /// # Errors
+    /// When the layout itself cannot be used.
+    pub(super) fn draft(
+        &self,
+        open: &OpenLayout,
+        files: &dyn Env,
+        watch: &mut BatchWatch,
+    ) -> Result<DraftedDocument, Halt> {
+        let pictures = PictureStore::new(files, open.folder.clone());
+        let pictures = pictures.with_orders_in(&self.inputs.folder).for_dots();
+        let document = self.document(open, &pictures);
+        let run = self.start(&document, open)?.with_advice().drafting();
+        let mut pages = Vec::new();
+        let take = |page: Page| {
+            pages.push(page);
+            Ok(())
+        };
+        let outcome = run.make(watch, Page::clone, take, |_| {});
+        let mut outcome = outcome.map_err(|error| Halt::unwritten("nothing", &error))?;
+        self.name_fields(&mut outcome);
+        Ok(DraftedDocument { pages, findings: outcome.findings })
+    }
+
     /// Names the fields of orders that findings of pages are about, where that can be told.
     fn name_fields(&self, outcome: &mut Outcome) {
         let (book, sources) = (&self.setup.book, &self.inputs.sources);
@@ -160,7 +195,7 @@ impl Material<'_> {
     }
 
     /// The files that a layout and the orders may name.
-    fn disk(&self, open: &OpenLayout) -> Disk {
+    pub(super) fn disk(&self, open: &OpenLayout) -> Disk {
         Disk::within([&*open.folder, &self.inputs.folder])
     }
 

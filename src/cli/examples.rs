@@ -42,6 +42,15 @@ Examples:
   slipwright intake export.csv --propose -o map.yaml
   slipwright intake export.csv --map map.yaml -o orders.json";
 
+/// Of `preview`.
+pub(super) const PREVIEW: &str = "\
+Examples:
+  slipwright preview label-4x6in
+  slipwright preview mine.yaml orders.json --no-open
+
+It runs until you stop it with Ctrl+C. Only this machine can open the address, and only with the key in
+it.";
+
 /// Of `layouts`.
 pub(super) const LAYOUTS: &str = "\
 Examples:

@@ -69,9 +69,36 @@ impl Inputs {
         place: ShopPlace<'_>,
         without: &[String],
     ) -> Result<Inputs, Halt> {
-        let mut sources = Sources::new();
         let (name, text) = read_orders_text(orders)?;
-        let orders_file = sources.add(name, text);
+        Inputs::read_text(OrdersText { name: &name, text: &text }, place, without)
+    }
+
+    /// Reads orders that are in no file, with the shop file that the user names or that lies beside the
+    /// `layout`, if it is one.
+    ///
+    /// # Errors
+    /// As [`Inputs::read`].
+    pub(super) fn read_given(
+        orders: OrdersText<'_>,
+        from: &OrdersArguments,
+        layout: Option<&Path>,
+    ) -> Result<Inputs, Halt> {
+        let beside = layout.unwrap_or(Path::new("")).with_file_name("shop.yaml");
+        let place = ShopPlace { named: from.shop.as_deref(), beside: &beside };
+        let mut inputs = Inputs::read_text(orders, place, &from.batch.without)?;
+        inputs.shop_folder = folder_of(from.shop.as_deref().unwrap_or(&beside));
+        inputs.refuse_split(&from.batch.to_options().split)?;
+        Ok(inputs)
+    }
+
+    /// Reads the text of orders, `without` some of them, and a shop file.
+    fn read_text(
+        given: OrdersText<'_>,
+        place: ShopPlace<'_>,
+        without: &[String],
+    ) -> Result<Inputs, Halt> {
+        let mut sources = Sources::new();
+        let orders_file = sources.add(given.name, given.text);
         let text = sources.get(orders_file).shared_text();
         let mut orders = read_orders(&text, orders_file);
         let left_out = leave_out(without, &mut orders)?;
@@ -154,6 +181,14 @@ impl Inputs {
         let usual = || self.shop.as_ref().map_or(PageOrder::Bench, |shop| shop.kit.order);
         said.map_or_else(usual, PageOrder::from)
     }
+}
+
+/// Orders as text.
+pub(super) struct OrdersText<'a> {
+    /// What messages call them.
+    pub(super) name: &'a str,
+    /// The text.
+    pub(super) text: &'a str,
 }
 
 /// The folder that a file is in.

@@ -16,7 +16,7 @@ const QUIET: Duration = Duration::from_millis(25);
 
 /// What of a file must not change while it is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct FileState {
+pub(super) struct FileState {
     /// Its length.
     length: u64,
     /// When it was changed, where the system tells.
@@ -73,6 +73,16 @@ fn identify(known: &Metadata) -> u64 {
 #[cfg(not(unix))]
 fn identify(_known: &Metadata) -> u64 {
     0
+}
+
+/// The state of whatever is at a path, a folder too; none when nothing is.
+pub(super) fn look_at(path: &Path) -> Option<FileState> {
+    let known = std::fs::metadata(path).ok()?;
+    Some(FileState {
+        length: known.len(),
+        changed: known.modified().ok(),
+        identity: identify(&known),
+    })
 }
 
 /// A file that is read, as it was before.

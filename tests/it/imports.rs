@@ -204,9 +204,9 @@ const MACHINE: [&str; 6] = ["env", "fs", "net", "process", "thread", "time"];
 /// The one file of the engine that has threads, which the feature `threads` leaves out.
 const THREADS: &str = "pipeline/rounds/lanes.rs";
 
-/// What is no part of the engine: the command, and the ledger, which is a file. Features leave both
-/// out.
-const BESIDE_THE_ENGINE: [&str; 3] = ["cli", "ledger", "main"];
+/// What is no part of the engine: the command, the desk's server, and the ledger, which is a file.
+/// Features leave all of them out.
+const BESIDE_THE_ENGINE: [&str; 4] = ["cli", "desk", "ledger", "main"];
 
 /// The parts of the standard library that some code names, the terminal among them.
 fn used_parts(code: &str) -> BTreeSet<String> {

@@ -82,6 +82,7 @@ mod pdf_page_drawn;
 mod pdf_page_hostile;
 mod pdf_page_support;
 mod pictures;
+mod preview;
 mod printers;
 mod programs;
 mod proof;
