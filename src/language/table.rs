@@ -213,6 +213,25 @@ mod tests {
         }
     }
 
+    /// What stands in a narrow box of a bench card, which English fills, is nowhere longer; Japanese
+    /// letters count twice.
+    #[test]
+    fn words_of_narrow_boxes_are_short() {
+        let width =
+            |text: &str| text.chars().map(|c| if c > '\u{2e80}' { 2 } else { 1 }).sum::<usize>();
+        for key in ["declared", "declared_rules", "heavy", "lift_in_twos", "tracking", "weight_g"] {
+            let widest = |tag| {
+                let phrase = WordTable::shipped(tag).and_then(|table| table.get(key));
+                phrase.into_iter().flat_map(Phrase::texts).map(width).max().unwrap_or_default()
+            };
+            // A heading may be a little longer than the English one.
+            let most = widest("en").max(11);
+            for tag in shipped_languages() {
+                assert!(widest(tag) <= most, "{key} in {tag}: {} of {most}", widest(tag));
+            }
+        }
+    }
+
     #[test]
     fn a_text_falls_apart_at_its_gaps() {
         let parts: Vec<_> = pieces("Dear {name}, {thanks}").collect();

@@ -12,10 +12,11 @@ use slipwright::findings::{Style, render};
 use slipwright::layout::Makes;
 use slipwright::workings::{Binder, Bound, Content, ContextMaker};
 use slipwright::{
-    Batch, BatchOptions, Finding, Layout, NoFiles, Shop, Sources, find_shipped, read_layout,
-    read_orders,
+    Batch, BatchOptions, Finding, Layout, NoFiles, PrintJob, Shop, Sources, find_shipped,
+    read_layout, read_orders,
 };
 
+use crate::command::Desk;
 use crate::support::compare;
 
 #[test]
@@ -30,6 +31,32 @@ fn papers_are_in_the_language_of_their_reader() {
         .filter_map(|case| compare(&case.join("expected.txt"), &print_case(case)))
         .collect();
     assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// The day of printing is what `--date` says; the engine knows none by itself.
+#[test]
+fn the_day_of_printing_is_the_one_that_is_said() {
+    let layout = "page: {stock: a6, inset: 8}\nmakes: insert\nbody:\n  \
+                  text: \"{{ today | plus_days(14) | day }}\"\n";
+    let order = r#"[{"id": "TH-1", "ship_to": {"name": "Ada Marlow", "lines": ["12 Long Street"],
+        "city": "Ternmouth", "postcode": "TR77 4NH", "country": "GB"}}]"#;
+    let desk = Desk::new();
+    desk.put("orders.json", order).put("mine.yaml", layout);
+    let print = |date: &str, name: &str| {
+        let said = ["--date", date, "-o", name];
+        desk.done(&[&["render", "orders.json", "--layout", "mine.yaml"], &said[..]].concat());
+        fs::read(desk.path(name)).unwrap()
+    };
+    let made = print("2026-11-25", "out.pdf");
+    assert_eq!(made, print("2026-11-25", "again.pdf"));
+    assert_ne!(made, print("2026-11-26", "later.pdf"));
+    let job = || PrintJob::new(order).layout_text(layout);
+    let report = job().to_pdf().unwrap_err().to_string();
+    assert!(report.contains("error[template]: the day of printing is not known"), "{report}");
+    assert!(report.contains("`PrintJob::date`"), "{report}");
+    assert!(job().date(Day::parse("2026-11-25").unwrap()).to_pdf().is_ok());
+    let wrong = ["render", "orders.json", "--date", "25.11.2026", "-o", "out.pdf"];
+    assert_eq!(desk.run(&wrong, b"").status.code(), Some(2));
 }
 
 /// What the papers of a case say.

@@ -21,6 +21,7 @@ use super::answer::{LedgerAnswer, show_found};
 use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
 use super::shown::{line_json, sitting_json};
+use crate::fields::Day;
 use crate::ledger::{BenchLine, Event, PrintedParcel};
 use crate::verify::Proofing;
 use crate::words::counted;
@@ -32,7 +33,9 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
     let beside = shop_beside(options);
     let mut source = LineInputs::read(&open.ledger, line, place_of(&arguments.shop, &beside))?;
     let proof = (!arguments.no_proof).then_some(Proofing { gain: None, every_code: true });
-    let setup = PrintSetup::with(arguments.fonts.as_deref(), None, proof)?;
+    let mut setup = PrintSetup::with(arguments.fonts.as_deref(), None, proof)?;
+    // What is entered as of another time is printed as of that day.
+    setup.date = arguments.act.at.and_then(|at| Day::parse(&at.date())).or(setup.date);
     let mut answer = LedgerAnswer::of_act("print", options, &arguments.act);
     match (arguments.list, arguments.act.dry_run) {
         (Some(list), _) => {
