@@ -70,6 +70,7 @@ fn set_line(
             let mut glyphs = run.glyphs;
             // A glyph's cluster is a byte of its own run's text.
             glyphs.iter_mut().for_each(|glyph| glyph.cluster -= start);
+            let reach = shaper.reach(run.font, &glyphs);
             let run = TextRun {
                 font: run.font,
                 size,
@@ -80,6 +81,7 @@ fn set_line(
                 rtl: run.rtl,
                 begins: RunStart::Paragraph,
                 reads_later: 0,
+                reach,
                 stance: Stance::UPRIGHT,
                 rect: Rect::new(
                     origin.x,

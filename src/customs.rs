@@ -223,6 +223,21 @@ mod tests {
         }
     }
 
+    /// Of two lists that name the same place, the one that asks for a sheet counts: a sheet too many
+    /// is thrown away, one that is missing stops a parcel.
+    #[test]
+    fn where_both_lists_name_a_place_a_sheet_is_made() {
+        let place = |words: &str| CustomsPlace::parse(words).expect(words);
+        let rules = CustomsRules {
+            none_for: vec![place("CH"), place("GB BT")],
+            needed_for: vec![place("CH"), place("GB")],
+        };
+        let judge = |to: &str| rules.judge(&address("DE 51147"), &address(to));
+        assert_eq!(judge("CH 8001"), CustomsVerdict::Needed);
+        assert_eq!(judge("GB BT11AA"), CustomsVerdict::NotNeeded, "the more exact place counts");
+        assert_eq!(judge("GB LS14AP"), CustomsVerdict::Needed);
+    }
+
     /// The territories that the European Commission lists as outside its customs or VAT rules.
     #[test]
     fn the_exceptions_of_the_union_need_a_declaration() {

@@ -217,7 +217,7 @@ pub const LIMITS: &[Limit] = &[
         guards: "memory; 50,000 rows of 30 filled columns, as openpyxl writes them, take half of it",
     },
     Limit {
-        name: "parts of a spreadsheet that are listed",
+        name: "parts of a spreadsheet",
         most: SHEET_PARTS as u64,
         guards: "time; a workbook of 100 sheets has fewer than 400",
     },

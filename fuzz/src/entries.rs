@@ -13,9 +13,9 @@ use slipwright::codes::{
     Code128, Data, DataMatrix, Ean, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin,
     verify_sscc,
 };
-use slipwright::images::{self, PdfFile, Picture, SharedObjects, dither, resample};
+use slipwright::images::{self, PageCut, PdfFile, Picture, SharedObjects, dither, resample};
 use slipwright::intake::{IntakeOutput, propose_map, read_intake_map, take_in_with};
-use slipwright::kit::KitRecord;
+use slipwright::kit::{KitRecord, ParcelList, read_files, reprint_to_json};
 use slipwright::orders::{AsideOrder, write_aside};
 use slipwright::workings::skeleton;
 use slipwright::{
@@ -40,7 +40,10 @@ pub const ENTRIES: &[Entry] = &[
     ("sheet", sheet),
     ("pdf", pdf),
     ("picture", picture),
+    ("drawing", drawing),
     ("kit", kit),
+    ("reprint", reprint),
+    ("parcels", parcels),
 ];
 
 /// The fonts, read once.
@@ -454,6 +457,59 @@ pub fn pdf(data: &[u8]) {
     }
 }
 
+/// A page of a PDF that is drawn as dots, if the build can: a whole file, or the page's content, its
+/// resources and one stream that these may name as `9 0 R`, parted by [`PARTING`].
+pub fn drawing(data: &[u8]) {
+    let file = match data.starts_with(b"%PDF-") {
+        true => data.to_vec(),
+        false => write_page(data),
+    };
+    let Ok(file) = PdfFile::open(file) else { return };
+    let Ok(page) = file.page(1) else { return };
+    match page.draw(&PageCut::whole(page.size()), 60, 40) {
+        Ok(drawn) => assert_eq!(drawn.pixels.len(), 60 * 40),
+        Err(error) => assert!(!error.to_string().is_empty()),
+    }
+}
+
+/// A PDF of one page made of the parts of some bytes.
+fn write_page(data: &[u8]) -> Vec<u8> {
+    let mut parts = Vec::new();
+    let mut rest = data;
+    while let Some(at) = rest.windows(PARTING.len()).position(|window| window == PARTING) {
+        parts.push(&rest[..at]);
+        rest = &rest[at + PARTING.len()..];
+    }
+    parts.push(rest);
+    let part = |number: usize| parts.get(number).copied().unwrap_or_default();
+    let stream = |entries: &[u8], plain: &[u8]| {
+        let length = format!("<</Length {}", plain.len());
+        [length.as_bytes(), entries, b">>stream\n", plain, b"\nendstream"].concat()
+    };
+    let head = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 60 40]/Contents 4 0 R/Resources<<".to_vec();
+    let objects = [
+        (1, b"<</Type/Catalog/Pages 2 0 R>>".to_vec()),
+        (2, b"<</Type/Pages/Kids[3 0 R]/Count 1>>".to_vec()),
+        (3, [&head, part(1), b">>>>"].concat()),
+        (4, stream(b"", part(0))),
+        (9, stream(part(2), part(3))),
+    ];
+    let mut file = b"%PDF-1.7\n".to_vec();
+    let mut rows = vec![String::from("0000000000 65535 f \n"); 10];
+    for (number, body) in objects {
+        rows[number] = format!("{:010} 00000 n \n", file.len());
+        file.extend_from_slice(format!("{number} 0 obj\n").as_bytes());
+        file.extend_from_slice(&body);
+        file.extend_from_slice(b"\nendobj\n");
+    }
+    let start = file.len();
+    let tail = "trailer\n<</Size 10/Root 1 0 R>>\nstartxref\n";
+    file.extend_from_slice(
+        format!("xref\n0 10\n{}{tail}{start}\n%%EOF\n", rows.concat()).as_bytes(),
+    );
+    file
+}
+
 /// A picture: read, and brought to printer dots.
 pub fn picture(data: &[u8]) {
     match images::decode(data) {
@@ -476,5 +532,33 @@ pub fn kit(bytes: &[u8]) {
     if let Ok(record) = KitRecord::read(text) {
         assert_eq!(KitRecord::read(&record.to_json()).as_ref(), Ok(&record));
         let _ = record.differs(&PARCELS, 0);
+    }
+}
+
+/// The record of parcels printed once more: the files of their folder.
+pub fn reprint(bytes: &[u8]) {
+    let Some(text) = text_of(bytes) else { return };
+    match read_files(text) {
+        Ok(files) => {
+            let again = reprint_to_json(&[1, 3], &files);
+            assert_eq!(read_files(&again).as_ref(), Ok(&files));
+        }
+        Err(fault) => assert!(!fault.is_empty()),
+    }
+}
+
+/// The list of a kit's parcels; one that can be read says the same when it is written again.
+pub fn parcels(bytes: &[u8]) {
+    let Some(text) = text_of(bytes) else { return };
+    match ParcelList::read(text) {
+        Ok(list) => {
+            let again = ParcelList::read(&list.to_json()).expect("what was written can be read");
+            for place in 0..3 {
+                let lines = list.differences(&PARCELS, place);
+                assert_eq!(again.differences(&PARCELS, place), lines);
+                assert!(lines.iter().all(|line| !line.is_empty()));
+            }
+        }
+        Err(fault) => assert!(!fault.is_empty()),
     }
 }

@@ -118,6 +118,29 @@ impl ParcelMeasure {
 mod tests {
     use super::*;
 
+    /// Two boxes around two orders are no size of one box.
+    #[test]
+    fn orders_that_give_two_sizes_leave_a_parcel_without_one() {
+        let order = |size: &str| {
+            format!(
+                r#"{{"id": "{size}", "ship_to": {{"name": "A", "country": "GB"}}, "items": [],
+                "parcel": {{"size_mm": {size}, "weight_g": 90}}}}"#
+            )
+        };
+        let settled = |one: &str, other: &str| {
+            let text = format!("[{}, {}]", order(one), order(other));
+            let file = crate::source::Sources::new().add("orders.json", &*text);
+            let orders = crate::orders::read_orders(&text, file).orders;
+            assert_eq!(orders.len(), 2);
+            (settle_size(&orders).map(|sides| sides.map(|side| side.0)), settle_weight(&orders))
+        };
+        assert_eq!(
+            settled("[100, 80, 20]", "[100, 80, 20.0]"),
+            (Some([100.0, 80.0, 20.0]), Some(90))
+        );
+        assert_eq!(settled("[100, 80, 20]", "[90, 80, 20]"), (None, Some(90)));
+    }
+
     #[test]
     fn only_what_all_say_holds() {
         assert_eq!(agree([90].into_iter()), Some(90));

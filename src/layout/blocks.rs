@@ -196,7 +196,11 @@ pub const BLOCKS: &[BlockRule] = &[
                 "which block: `body`, `head`, `foot`, `back`, or a name under the file's `parts`; default \
                  `body`",
             ),
-            setting("let", LET, "values in place of those under the file's own `let`"),
+            setting(
+                "let",
+                LET,
+                "values in place of those under the file's own `let`; one expression keeps its type",
+            ),
         ],
     },
     BlockRule {

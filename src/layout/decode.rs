@@ -33,7 +33,8 @@ use crate::tree::{Node, yaml};
 use include::Library;
 use meanings::mean_in_type;
 use read::{
-    read_length, read_makes, read_page, read_pair, read_reader, read_sheet, read_sides, read_stance, word,
+    read_length, read_makes, read_page, read_pair, read_reader, read_sheet, read_sides,
+    read_stance, word,
 };
 use types::Types;
 

@@ -163,7 +163,12 @@ pub static LAYOUT: Record = Record {
         ),
         setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
         setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),
-        setting("let", LET, "names for texts, numbers, `true` and `false` of the layout's own"),
+        setting(
+            "let",
+            LET,
+            "names for texts, numbers, `true` and `false` of the layout's own; a value that is one \
+             expression, `\"{{ … }}\"` and nothing around it, keeps its type",
+        ),
         setting(
             "flow",
             Kind::Scalar(&FLAG),

@@ -6,8 +6,12 @@ use std::fs;
 
 use serde_json::{Value, json};
 
+use slipwright::BatchOptions;
+use slipwright::kit::{KitParcel, KitRecord};
+
 use crate::command::Desk;
 use crate::kit::{json_of, texts};
+use crate::sample_pages::sample_batch;
 
 /// A place with the samples.
 fn sample_desk() -> Desk {
@@ -99,6 +103,70 @@ fn what_differs_from_what_was_printed_is_told() {
     desk.put("shop.yaml", format!("{shop}\n# another line\n"));
     let (_, told) = said(&desk, &["kit", "evening.json", "--to", "tonight", "--only", "2"]);
     assert!(told.contains("warning[shop-differs-from-kit]"), "{told}");
+}
+
+#[test]
+fn every_parcel_that_differs_is_told_with_all_that_does() {
+    let desk = sample_desk();
+    // With tags of the seller's own, since made ones follow the goods.
+    let mut orders = json_of(&desk, "evening.json");
+    for (place, tag) in [(0, "Quillon"), (1, "Marabu"), (2, "Fennel")] {
+        orders["orders"][place]["tag"] = json!(tag);
+    }
+    desk.put("evening.json", orders.to_string());
+    desk.done(&["kit", "evening.json", "--to", "tonight"]);
+    orders["orders"][0]["items"][0]["price"] = json!("146.00");
+    orders["orders"][2]["items"].as_array_mut().unwrap().pop();
+    desk.put("new.json", orders.to_string());
+    let (code, told) = said(&desk, &["kit", "new.json", "--to", "tonight", "--only", "1,2,3"]);
+    assert_eq!(code, 0, "{told}");
+    assert_eq!(told.matches("[parcel-differs-from-kit]").count(), 2, "{told}");
+    assert!(told.contains("items[0].price: `145.00` in the kit, `146.00` now"), "{told}");
+    let gone = told.lines().find(|line| line.contains("items[1]: ")).unwrap();
+    assert!(gone.ends_with(" in the kit, none now"), "{gone}");
+}
+
+/// An order of the kit that cannot be read any more is no reason to print without it; one that was
+/// never in the kit is nobody's business.
+#[test]
+fn an_order_of_the_kit_that_cannot_be_read_stops_a_reprint() {
+    let desk = sample_desk();
+    let mut orders = json_of(&desk, "evening.json");
+    let other = orders["orders"].as_array_mut().unwrap().pop().unwrap();
+    desk.put("first.json", orders.to_string());
+    desk.done(&["kit", "first.json", "--to", "tonight"]);
+    let mut spoilt = other;
+    spoilt["ship_to"]["postcode"] = json!(17);
+    orders["orders"].as_array_mut().unwrap().push(spoilt);
+    desk.put("new.json", orders.to_string());
+    let (code, told) = said(&desk, &["kit", "new.json", "--to", "tonight", "--only", "2"]);
+    assert_eq!(code, 0, "{told}");
+    orders["orders"][0]["ship_to"]["postcode"] = json!(17);
+    desk.put("new.json", orders.to_string());
+    let (code, told) = said(&desk, &["kit", "new.json", "--to", "tonight", "--only", "2"]);
+    assert_eq!(code, 2, "{told}");
+    assert!(told.contains("at `orders[0].ship_to.postcode`"), "{told}");
+}
+
+/// Everything that makes a printed card and a new label no pair.
+#[test]
+fn a_parcel_with_another_code_on_its_label_or_card_is_another() {
+    let (batch, _) = sample_batch();
+    let record = KitRecord::new(&batch, BatchOptions::default(), Vec::new());
+    assert_eq!(record.differs(&batch, 0), None);
+    let changes: [fn(&mut KitParcel); 5] = [
+        |parcel| parcel.orders.push("TH-1".to_owned()),
+        |parcel| parcel.tag.push('x'),
+        |parcel| parcel.pair.push('x'),
+        |parcel| parcel.label.push('x'),
+        |parcel| parcel.card.push('x'),
+    ];
+    for change in changes {
+        let mut record = record.clone();
+        change(&mut record.parcels[0]);
+        assert!(record.differs(&batch, 0).is_some());
+        assert_eq!(record.differs(&batch, 1), None);
+    }
 }
 
 #[test]

@@ -49,6 +49,7 @@ mod imports;
 mod intake_bounds;
 mod intake_cases;
 mod intake_properties;
+mod intake_sheet_cells;
 mod kit;
 #[cfg(unix)]
 mod kit_faults;
@@ -60,6 +61,7 @@ mod ledger_commands;
 mod ledger_numbers;
 mod ledger_print;
 mod limits;
+mod limits_intake;
 mod line;
 mod links;
 mod manual;

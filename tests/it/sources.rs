@@ -91,3 +91,23 @@ fn vague_sources_are_found_also_across_lines() {
     let lines: Vec<usize> = vague_lines(&text).into_iter().map(|(line, _)| line).collect();
     assert_eq!(lines, [2, 3]);
 }
+
+/// Cargo.toml offers two licences, and the one file that people are handed holds both texts.
+#[test]
+fn the_licence_holds_both_texts() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text = fs::read_to_string(root.join("LICENSE")).unwrap();
+    let manifest = fs::read_to_string(root.join("Cargo.toml")).unwrap();
+    assert!(manifest.contains("license = \"MIT OR Apache-2.0\""));
+    let marks = [
+        "MIT License",
+        "Slipwright contributors",
+        "Permission is hereby granted, free of charge",
+        "THE SOFTWARE IS PROVIDED \"AS IS\"",
+        "Version 2.0, January 2004",
+        "9. Accepting Warranty or Additional Liability.",
+        "END OF TERMS AND CONDITIONS",
+    ];
+    let places = marks.map(|mark| text.find(mark).unwrap_or_else(|| panic!("`{mark}` is missing")));
+    assert!(places[1..].is_sorted(), "{places:?}");
+}

@@ -121,29 +121,35 @@ fn read_formats(text: &str) -> Result<Vec<String>, SheetFault> {
     let mut reader = XmlReader::new();
     loop {
         match reader.next(text)? {
-            XmlPiece::Open(tag) if tag.name == "numFmt" && own.len() < SHEET_FORMATS => {
+            XmlPiece::Open(tag) if tag.name == "numFmt" => {
                 let id = tag.raw("numFmtId").and_then(|id| id.parse().ok()).ok_or(BROKEN)?;
                 own.push((id, tag.value("formatCode")?.unwrap_or_default().into_owned()));
+                refuse_more(own.len(), SHEET_FORMATS)?;
             }
             XmlPiece::Open(tag) if tag.name == "cellXfs" => {
                 in_cells = true;
                 own.sort_by_key(|(id, _)| *id);
             }
             XmlPiece::Close("cellXfs") => in_cells = false,
-            XmlPiece::Open(tag)
-                if tag.name == "xf" && in_cells && formats.len() < SHEET_FORMATS =>
-            {
+            XmlPiece::Open(tag) if tag.name == "xf" && in_cells => {
                 let id: u32 = tag.raw("numFmtId").and_then(|id| id.parse().ok()).unwrap_or(0);
                 let at = own.binary_search_by_key(&id, |(known, _)| *known);
                 formats.push(match at {
                     Ok(at) => own[at].1.clone(),
                     Err(_) => built_in(id).to_owned(),
                 });
+                // Cells of a style left out would lose their leading zeros and dates.
+                refuse_more(formats.len(), SHEET_FORMATS)?;
             }
             XmlPiece::End => return Ok(formats),
             _ => {}
         }
     }
+}
+
+/// Refuses a workbook that has more of something than is read.
+fn refuse_more(count: usize, most: usize) -> Result<(), SheetFault> {
+    if count > most { Err(SheetFault::TooLarge) } else { Ok(()) }
 }
 
 /// The texts that cells share, and where each stands.
@@ -157,9 +163,7 @@ fn read_shared(text: &str) -> Result<(String, Vec<Range<u32>>), SheetFault> {
                 let start = place(shared.len())?;
                 read_rich(text, &mut reader, "si", &mut shared)?;
                 texts.push(start..place(shared.len())?);
-                if texts.len() > SHEET_TEXTS {
-                    return Err(SheetFault::TooLarge);
-                }
+                refuse_more(texts.len(), SHEET_TEXTS)?;
             }
             XmlPiece::End => return Ok((shared, texts)),
             _ => {}
@@ -348,6 +352,18 @@ mod tests {
             assert!(name.starts_with(&column_name(column)));
         }
         assert_eq!(read_column("7"), None);
+    }
+
+    /// Office writes how Japanese words are read beside them.
+    #[test]
+    fn readings_of_words_are_no_part_of_their_text() {
+        let (shared, texts) = read_shared(
+            "<sst><si><t>山田</t><rPh sb='0' eb='2'><t>ヤマダ</t></rPh></si><si><t>b</t></si></sst>",
+        )
+        .unwrap();
+        let texts: Vec<&str> =
+            texts.iter().map(|at| &shared[at.start as usize..at.end as usize]).collect();
+        assert_eq!(texts, ["山田", "b"]);
     }
 
     #[test]

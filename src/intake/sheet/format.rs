@@ -146,7 +146,6 @@ fn read_section(section: &str) -> Option<Vec<FormatToken>> {
                 read_bracket(&inner, &mut tokens)?;
             }
             '0' | '#' | '?' => tokens.push(FormatToken::Place(c as u8)),
-            '.' if was_comma => return None,
             '.' => tokens.push(FormatToken::Mark),
             ',' => comma = true,
             '@' => tokens.push(FormatToken::Whole),
@@ -293,6 +292,7 @@ mod tests {
             ("0", "0;-0;\"none\"", "none"),
             ("1", ";;;", ""),
             ("1234567", "0.0,,", "1234567"),
+            ("1234.5", "0,.0", "1234.5"),
             ("1.5", "# ?/?", "1.5"),
             ("123456789012", "0.00E+00", "123456789012"),
             ("0.30000000000000004", "General", "0.3"),
@@ -317,7 +317,10 @@ mod tests {
             ("46351.770891203706", "d/m/yyyy hh:mm:ss", "2026-11-25 18:30:05"),
             ("46351.770891", "d mmm", "2026-11-25"),
             ("0.75", "h:mm AM/PM", "18:00"),
+            // What is less than a second before midnight is the next day.
+            ("46351.999999", "yyyy-mm-dd h:mm:ss", "2026-11-26 00:00:00"),
             ("59", "yyyy-mm-dd", "1900-02-28"),
+            ("60", "yyyy-mm-dd", "1900-02-29"),
             ("61", "yyyy-mm-dd", "1900-03-01"),
             ("1", "yyyy-mm-dd", "1900-01-01"),
             ("-5", "yyyy-mm-dd", "-5"),

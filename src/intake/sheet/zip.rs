@@ -70,6 +70,9 @@ impl Archive {
     pub(super) fn open(bytes: Vec<u8>) -> Result<Archive, SheetFault> {
         let parts = read_directory(&bytes)
             .ok_or(SheetFault::Broken("its directory of parts is damaged or cut off"))?;
+        if parts.len() > SHEET_PARTS {
+            return Err(SheetFault::TooLarge);
+        }
         Ok(Archive { bytes, parts, left: SHEET_UNPACKED })
     }
 
@@ -103,7 +106,7 @@ fn read_directory(bytes: &[u8]) -> Option<Vec<ZipPart>> {
     let count = usize::from(short(bytes, end + 10)?);
     let mut at = place(bytes, end + 16)?;
     let mut parts = Vec::new();
-    while parts.len() < count.min(SHEET_PARTS) {
+    while parts.len() < count.min(SHEET_PARTS + 1) {
         if bytes.get(at..at.checked_add(4)?)? != ENTRY.0 {
             return None;
         }
