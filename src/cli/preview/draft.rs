@@ -156,52 +156,52 @@ impl Draft {
         }
     }
 
+    /// Reads the orders: the seller's, or those made up.
+    fn read(&self) -> Result<Inputs, Halt> {
+        let from = &self.input.from;
+        match from.orders {
+            Some(_) => Inputs::read(from),
+            None => {
+                let made_up = OrdersText { name: MADE_UP_NAME, text: MADE_UP };
+                Inputs::read_given(made_up, from, self.page.layout.as_deref())
+            }
+        }
+    }
+
     /// Makes the pages.
     fn make(&self) -> Result<Made, Halt> {
-        let mut inputs = match self.input.from.orders {
-            Some(_) => Inputs::read(&self.input.from)?,
-            None => Inputs::read_given(
-                OrdersText { name: MADE_UP_NAME, text: MADE_UP },
-                &self.input.from,
-                self.page.layout.as_deref(),
-            )?,
-        };
+        let mut inputs = self.read()?;
         let mut setup = PrintSetup::read(&self.input, None)?;
         let mut open = OpenLayout::of_page(&self.page, &mut inputs, &mut setup)?;
         let mut findings = std::mem::take(&mut inputs.findings);
         findings.append(&mut open.remarks);
         let orders = std::mem::take(&mut inputs.orders.orders);
-        let PreparedBatch { batch, findings: found } =
-            prepare(orders, &inputs, &self.input.from.batch.to_options());
+        let how = self.input.from.batch.to_options();
+        let PreparedBatch { batch, findings: found } = prepare(orders, &inputs, &how);
         findings.extend(found);
-        let all = batch.parcels.len();
-        let selection = match all > SHOWN {
-            true => Selection::only(0..SHOWN, PageOrder::Bench),
-            false => Selection::default(),
-        };
-        let material = Material {
-            inputs: &inputs,
-            setup: &setup,
-            batch: &batch,
-            selection: &selection,
-            kit: &KitContents::default(),
-        };
+        let (selection, remark) = select(batch.parcels.len());
+        let kit = &KitContents::default();
+        let material =
+            Material { inputs: &inputs, setup: &setup, batch: &batch, selection: &selection, kit };
         let noted = NotedDisk { disk: material.disk(&open), asked: Mutex::default() };
         let mut between = watch_selection(&batch, &selection);
         let drafted = material.draft(&open, &noted, &mut between)?;
         findings.extend(drafted.findings);
         findings.extend(between.finish());
         drop_echoes(&mut findings);
-        let Inputs { sources, .. } = inputs;
-        let PrintSetup { book, .. } = setup;
-        let mut look = self.tell(drafted.pages, book, findings, sources);
-        if all > SHOWN {
-            look.remark =
-                Some(format!("the first {SHOWN} of {} are shown", counted(all, "parcel")));
-        }
+        let look = self.tell(drafted.pages, setup.book, findings, inputs.sources);
         let files = noted.asked.into_inner().unwrap_or_else(PoisonError::into_inner);
-        Ok(Made { look, files })
+        Ok(Made { look: PreviewLook { remark, ..look }, files })
     }
+}
+
+/// The parcels that are shown, and what there is to say when these are not all.
+fn select(all: usize) -> (Selection, Option<String>) {
+    if all <= SHOWN {
+        return (Selection::default(), None);
+    }
+    let remark = format!("the first {SHOWN} of {} are shown", counted(all, "parcel"));
+    (Selection::only(0..SHOWN, PageOrder::Bench), Some(remark))
 }
 
 /// Whether a finding is about what the seller typed, not about what stands in a file.
