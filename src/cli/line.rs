@@ -96,8 +96,8 @@ impl LineInputs {
         let lacks =
             |parcel: &&LineParcel| parcel.orders.iter().any(|id| !known.contains_key(&**id));
         let Some(parcel) = open.find(lacks) else { return Ok(()) };
-        let is_lost = |id: &&Box<str>| !known.contains_key(&***id);
-        let id = parcel.orders.iter().find(is_lost).cloned().unwrap_or_default();
+        let mut ids = parcel.orders.iter().map(|id| &**id);
+        let id = ids.find(|id| !known.contains_key(id)).unwrap_or_default();
         if has_errors(&self.inputs.findings) {
             let findings = self.inputs.findings.clone();
             return Err(Halt::unusable(findings, &self.inputs.sources));

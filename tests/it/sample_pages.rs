@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use slipwright::batch::{Vacancy, WaitingOrder};
 use slipwright::{
     Batch, BatchOptions, Document, DotGrid, Env, Finding, FontBook, Layout, NoFiles, Page,
     PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
@@ -42,6 +43,26 @@ pub(crate) fn batch_of(orders: &str) -> (Batch, Shop) {
     (batch, shop)
 }
 
+/// The sample batch as a line in which one parcel was taken off and two were set aside, whose orders
+/// wait.
+fn batch_left_over() -> (Batch, Shop) {
+    let (mut batch, shop) = sample_batch();
+    let set_aside = "set aside: the crate is not here yet";
+    for (position, why) in
+        [(4, "taken off: cancelled by the buyer"), (9, set_aside), (11, set_aside)]
+    {
+        let before = batch.place_of(position).unwrap();
+        let parcel = batch.parcels.remove(before);
+        let (tag, why) = (parcel.tag.text, why.into());
+        batch.vacant.push(Vacancy { position, tag, why, before });
+        if position != 4 {
+            let wait = |order| WaitingOrder { order, why: "since 2026-11-25".into() };
+            batch.waiting.extend(parcel.orders.into_iter().map(wait));
+        }
+    }
+    (batch, shop)
+}
+
 /// A layout from its text.
 pub(crate) fn layout_of(text: &str) -> Layout {
     layout_beside(text, &NoFiles, Path::new(""))
@@ -57,12 +78,13 @@ pub(crate) fn layout_beside(text: &str, env: &dyn Env, folder: &Path) -> Layout 
 
 /// The pages of the sample batch in a shipped layout, or of the sample whose orders have labels of
 /// the carrier where the layout shows them; there must be nothing to find on them.
-pub(crate) fn sample_pages(layout: &str, grid: DotGrid) -> Vec<Page> {
-    let text = find_shipped(layout).unwrap().text;
+pub(crate) fn sample_pages(layout_name: &str, grid: DotGrid) -> Vec<Page> {
+    let text = find_shipped(layout_name).unwrap().text;
     let layout = layout_of(text);
-    let (batch, shop) = match text.contains("carrier_label") {
-        true => batch_of("carrier.json"),
-        false => sample_batch(),
+    let (batch, shop) = match layout_name {
+        _ if text.contains("carrier_label") => batch_of("carrier.json"),
+        "waiting-list-a4" => batch_left_over(),
+        _ => sample_batch(),
     };
     pages_of(&batch, &shop, &layout, Some(grid))
 }

@@ -36,9 +36,9 @@ use crate::verify::ProofTally;
 use changes::tell_changes;
 use compare::{compare_papers, list_papers};
 use make::LineMaker;
-use planned::is_first;
+use planned::{PrintReason, is_first};
 
-pub(crate) use planned::{PlannedPaper, PlannedParcel, PrintReason};
+pub(crate) use planned::PlannedParcel;
 
 /// What would be printed of a line.
 #[derive(Debug)]
