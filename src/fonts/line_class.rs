@@ -8,28 +8,105 @@ use std::sync::LazyLock;
 /// A line breaking class of UAX #14, resolved as LB1 has it, with three classes split where a rule asks
 /// for more than the class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[rustfmt::skip]
 pub(super) enum LineClass {
-    /// Forced breaks and spaces.
-    Bk, Cr, Lf, Nl, Sp, Zw,
-    /// Marks, and what joins.
-    Cm, Zwj, Wj, Gl,
-    /// Opening, closing and quotation marks; the initial and final ones of the latter apart.
-    Op, Cl, Cp, Qu, Pi, Pf,
-    /// Punctuation that belongs to what stands before it.
-    Ex, Is, Sy, Ns,
-    /// Dashes, hyphens, and where breaks are made by other means.
-    B2, Ba, Bb, Hy, Hh, Cb,
-    /// Letters, among them the dotted circle and what is not assigned yet and may become an emoji.
-    Al, Hl, Dc, Xp,
-    /// Figures, what stands before or behind them, and leaders.
-    Nu, Pr, Po, In,
-    /// Ideographs and emoji; `Ep` is not assigned yet and may become an emoji.
-    Id, Ep, Eb, Em, Ri,
-    /// Korean.
-    Jl, Jv, Jt, H2, H3,
-    /// Syllables of Brahmic scripts.
-    Ak, Ap, As, Vf, Vi,
+    /// A forced break.
+    Bk,
+    /// A carriage return.
+    Cr,
+    /// A line feed.
+    Lf,
+    /// A next line.
+    Nl,
+    /// A space.
+    Sp,
+    /// A zero width space, at which a line may end.
+    Zw,
+    /// A mark of what stands before it.
+    Cm,
+    /// A joiner of emoji and letters.
+    Zwj,
+    /// A word joiner.
+    Wj,
+    /// What is glued to both sides, such as a no-break space.
+    Gl,
+    /// An opening bracket.
+    Op,
+    /// A closing mark.
+    Cl,
+    /// A closing bracket.
+    Cp,
+    /// A quotation mark that may open or close.
+    Qu,
+    /// An opening quotation mark.
+    Pi,
+    /// A closing quotation mark.
+    Pf,
+    /// An exclamation or question mark.
+    Ex,
+    /// A comma, full stop or colon, also in numbers.
+    Is,
+    /// A solidus.
+    Sy,
+    /// What begins no line, such as small kana.
+    Ns,
+    /// A dash with a break on both sides.
+    B2,
+    /// What a line may end after, such as a tab.
+    Ba,
+    /// What a line may end before.
+    Bb,
+    /// The hyphen of a keyboard.
+    Hy,
+    /// A hyphen that is nothing else.
+    Hh,
+    /// An object that decides its breaks itself.
+    Cb,
+    /// A letter or symbol.
+    Al,
+    /// A Hebrew letter.
+    Hl,
+    /// The dotted circle, which stands for a letter.
+    Dc,
+    /// What counts as a letter, is not assigned yet and may become an emoji.
+    Xp,
+    /// A figure.
+    Nu,
+    /// What stands before a number, such as a currency sign.
+    Pr,
+    /// What stands behind a number, such as a per cent sign.
+    Po,
+    /// A leader.
+    In,
+    /// An ideograph.
+    Id,
+    /// What counts as an ideograph, is not assigned yet and may become an emoji.
+    Ep,
+    /// An emoji that takes a skin tone.
+    Eb,
+    /// A skin tone.
+    Em,
+    /// A half of a flag.
+    Ri,
+    /// A leading Korean letter.
+    Jl,
+    /// A Korean vowel.
+    Jv,
+    /// A trailing Korean letter.
+    Jt,
+    /// A Korean syllable that ends in a vowel.
+    H2,
+    /// A Korean syllable that ends in a consonant.
+    H3,
+    /// A Brahmic letter.
+    Ak,
+    /// A sign before a Brahmic letter.
+    Ap,
+    /// A Brahmic letter that begins a syllable.
+    As,
+    /// A sign that ends a Brahmic syllable.
+    Vf,
+    /// A sign that joins Brahmic letters.
+    Vi,
 }
 
 /// A class as the table names it.
