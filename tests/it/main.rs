@@ -58,6 +58,7 @@ mod layout_cases;
 mod ledger;
 mod ledger_cases;
 mod ledger_commands;
+mod ledger_evening;
 mod ledger_numbers;
 mod ledger_print;
 mod limits;
