@@ -9,6 +9,7 @@ use rust_decimal::Decimal;
 
 use super::given_name::given_name;
 use super::lists::{describe_waiting, lay_places, list_to_fetch};
+use super::run::with_value;
 use super::speech::{Speaker, Speech, buyers_language, country_name_in};
 use super::{KitContents, Occasion};
 use crate::address::{Role, Sender, lay_address, write_postcode};
@@ -20,6 +21,9 @@ use crate::layout::{LANGUAGE, Layout, fill_plain, unknown_day};
 use crate::orders::{CarrierLabel, Item, Order};
 use crate::parcel::{HeavyLevel, ParcelFigures};
 use crate::shop::Shop;
+
+/// The day that stands for every day of printing.
+const ANY_DAY: &str = "2000-01-01";
 
 /// One parcel as a layout sees it.
 #[derive(Debug)]
@@ -140,6 +144,21 @@ impl<'a> ContextMaker<'a> {
     #[must_use]
     pub fn make(&self, parcel: &Parcel) -> Context {
         self.make_on(parcel, Occasion::First)
+    }
+
+    /// Whether pages say the day of printing.
+    #[must_use]
+    pub fn is_dated(&self) -> bool {
+        Wanted::of(self.wanted.as_ref(), "today").is_some()
+    }
+
+    /// The context of one parcel as if it was printed for the first time, on a day that is always the
+    /// same: what pages are then does not depend on when they are printed.
+    #[must_use]
+    pub fn make_undated(&self, parcel: &Parcel) -> Context {
+        let context = self.make(parcel);
+        let values = with_value("today", Value::from(ANY_DAY), &context.values);
+        Context { values, ..context }
     }
 
     /// The context of one parcel, whose pages say on what occasion they are printed.

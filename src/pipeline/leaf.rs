@@ -59,8 +59,8 @@ impl Run<'_> {
         leaves
     }
 
-    /// Makes the digest of a parcel's pages as they are without the words of their occasion; none
-    /// where they cannot be made.
+    /// Makes the digest of a parcel's pages as they are without the words of their occasion and the day;
+    /// none where they cannot be made.
     fn digest_parcel<T>(
         &self,
         worker: &mut Worker<'_>,
@@ -71,12 +71,13 @@ impl Run<'_> {
     ) {
         let parcel = &self.document.batch.parcels[selected.place];
         let plain: Vec<Leaf>;
-        let leaves = if selected.occasion == Occasion::First {
+        let is_plain = selected.occasion == Occasion::First && !worker.maker.is_dated();
+        let leaves = if is_plain {
             leaves
         } else {
             // What is found on them is found on those that are printed.
             let mut unseen = MadePages::default();
-            let context = worker.maker.make(parcel);
+            let context = worker.maker.make_undated(parcel);
             plain = self.compose_leaves::<T>(worker, &context, label, &mut unseen);
             &plain
         };

@@ -411,3 +411,32 @@ fn tags_are_proposed_against_all_that_was_given() {
         "it has 20 characters and cannot be read from far"
     );
 }
+
+/// Papers that say the day they are printed on are not out of date on the next.
+#[test]
+fn the_day_of_printing_changes_no_digest() {
+    let (batch, _) = Line::of_three().batch();
+    let layout = layout_of(
+        "page: {stock: 4x6in, inset: 4}\nmakes: slip\nbody: {text: \"{{ tag }} {{ today | day }}\"}\n",
+    );
+    let (book, pictures, shop) = (FontBook::builtin(), PictureStore::new(&NoFiles, ""), shop());
+    let [one, other] = ["2026-11-30", "2026-12-01"].map(|date| {
+        let date = slipwright::fields::Day::parse(date);
+        let document = Document {
+            shop: Some(&shop),
+            date,
+            ..Document::new(&batch, &layout, &book, &pictures)
+        };
+        let run = Run::new(&document).unwrap().with_digests();
+        let mut pages = Vec::new();
+        let take = |page| {
+            pages.push(page);
+            Ok(())
+        };
+        let outcome = run.make(&mut watch_batch(&batch), Page::clone, take, |_| {}).unwrap();
+        let digests: Vec<PageDigest> = outcome.digests.iter().map(|it| it.digest).collect();
+        (says(&pages[0]), digests)
+    });
+    assert_ne!(one.0, other.0);
+    assert_eq!((one.1.len(), &one.1), (3, &other.1));
+}
