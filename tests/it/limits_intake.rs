@@ -67,7 +67,8 @@ fn pack(parts: &[(&str, &[u8])]) -> Vec<u8> {
     }
     let mut end = [0_u8; 18];
     let count = u16::try_from(parts.len()).unwrap().to_le_bytes();
-    (end[4..6].copy_from_slice(&count), end[6..8].copy_from_slice(&count));
+    end[4..6].copy_from_slice(&count);
+    end[6..8].copy_from_slice(&count);
     end[8..12].copy_from_slice(&u32::try_from(directory.len()).unwrap().to_le_bytes());
     end[12..16].copy_from_slice(&u32::try_from(zip.len()).unwrap().to_le_bytes());
     zip.extend(directory);
