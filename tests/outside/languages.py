@@ -65,25 +65,45 @@ def babel(tag, question):
 
 
 def plain(text):
-    """Text with every space that lines are not broken at as one kind."""
-    return re.sub("[\u202f\u2009]", "\u00a0", text)
+    """Text with spaces that lines are not broken at as ordinary ones."""
+    return re.sub("[\u202f\u2009\u00a0]", " ", text)
+
+
+# Where Intl makes dates in numbers of another style than CLDR's `yMd`, from which ours are made.
+OTHER_NUMBERS = {"it-CH", "lv", "mt", "sr", "sr-Latn"}
+
+# The languages of our words, in which Babel's older CLDR says the same.
+ALSO_BABEL = {"da", "de", "es", "fr", "it", "nl", "pl", "pt", "sv"}
 
 
 def is_ours_by_choice(tag, question, answer):
     """Whether we mean to write something else."""
     kind, *rest = question.split(" ")
     if kind == "day":
+        if rest[0] == "numeric":
+            return tag in OTHER_NUMBERS
         # The first of a month in French; the short September of English.
-        french = tag.startswith("fr") and rest[1].endswith("-01") and rest[0] != "numeric"
+        french = tag.startswith("fr") and rest[1].endswith("-01") and rest[0] != "month"
         return french or (tag == "en" and rest[0] == "short")
-    # A minus stays with the figures where a code stands before them.
-    spelt = re.match(r"[^0-9٠-٩۰-۹०-९০-৯]*[A-Za-z]", answer) is not None
-    return kind == "money" and rest[0].startswith("-") and spelt
+    # A minus stays with the figures where a name of letters stands before them.
+    name = re.match(r"[^\d]*", answer)[0]
+    is_before = any(c.isalpha() for c in name)
+    return kind == "money" and rest[0].startswith("-") and is_before
 
 
-BABEL_DIFFERS = {
-BABELDIFF
-}
+def is_babels(tag, question):
+    """Whether Babel is to say the same: it groups four digits everywhere, knows no space between a
+    code and its figures, and its numbers of dates are those of the short style."""
+    kind, *rest = question.split(" ")
+    if kind == "plural":
+        # Babel has no forms for whole millions.
+        return int(rest[0]) < 1_000_000
+    # Its older CLDR has another minus in Swedish.
+    if tag == "sv" and rest[0].startswith("-"):
+        return False
+    if tag not in ALSO_BABEL or rest[0] in ("1234.5", "-1234.5", "1234"):
+        return False
+    return kind != "money" or rest[1] in ("EUR", "PLN", "SEK", "DKK", "BRL")
 
 
 def main():
@@ -104,7 +124,7 @@ def main():
         if plain(answer) != plain(other):
             wrong.append(f"{tag}: {question}: ours `{answer}`, Intl `{other}`")
         theirs = babel(tag, question)
-        if theirs is None or is_known(tag, question, answer):
+        if theirs is None or not is_babels(tag, question):
             continue
         by_babel += 1
         if plain(answer) != plain(theirs):
