@@ -7,6 +7,7 @@
 mod context;
 mod given_name;
 mod lists;
+mod own;
 mod plain;
 mod run;
 mod speech;
@@ -170,8 +171,8 @@ pub struct BoundTable<'l> {
     pub head: Vec<Cow<'l, str>>,
     /// The rows' cells.
     pub rows: Vec<Vec<Cow<'l, str>>>,
-    /// The cells under the last row.
-    pub totals: Vec<Cow<'l, str>>,
+    /// The rows of cells under the last row.
+    pub totals: Vec<Vec<Cow<'l, str>>>,
 }
 
 /// Binds one layout to parcel after parcel; its expressions are compiled once.

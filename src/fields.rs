@@ -15,6 +15,7 @@ mod hazard;
 mod identifier;
 mod language;
 mod number;
+mod own;
 mod text;
 
 pub use address::Address;
@@ -22,6 +23,7 @@ pub use country::{COUNTRY_CODES, CountryCode};
 pub use currency::{CURRENCY_CODES, CurrencyCode};
 pub use date::Day;
 pub use identifier::Gtin;
+pub use own::{OwnFields, OwnValue};
 
 pub(crate) use address::{ADDRESS_FIELDS, check_address, read_address};
 pub(crate) use country::{ORIGIN, read_country};
@@ -36,4 +38,5 @@ pub(crate) use language::{LANGUAGE, read_language};
 pub(crate) use number::{
     GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, SIDE, read_grams, read_price, read_quantity, read_side,
 };
+pub(crate) use own::{OWN, check_own, check_own_names, is_name, read_own, type_own};
 pub(crate) use text::{LINE, LONG_ID, LONG_LINE, PARAGRAPH, SHORT_LINE, read_paragraph, read_text};

@@ -482,8 +482,8 @@ pub struct Column {
     pub cell: Template,
     /// What the head says.
     pub head: Option<Template>,
-    /// What the row under the last one says.
-    pub total: Option<Template>,
+    /// What the rows under the last one say.
+    pub totals: Vec<Template>,
     /// Its width, if given.
     pub width: Option<Length>,
     /// Its share of the width left over.
@@ -496,6 +496,6 @@ pub struct Column {
     pub style: TypeStyle,
     /// How the head is set.
     pub head_style: TypeStyle,
-    /// How the total is set: as large as the cells, in the cut of the head.
+    /// How the last total is set: as large as the cells, in the cut of the head.
     pub total_style: TypeStyle,
 }

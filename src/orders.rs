@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::fields::{Address, CountryCode, CurrencyCode, Gtin, LanguageTag};
+use crate::fields::{Address, CountryCode, CurrencyCode, Gtin, LanguageTag, OwnFields};
 use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::source::Span;
@@ -163,6 +163,8 @@ pub struct Order {
     pub note: Box<str>,
     /// The carrier's own label for it.
     pub carrier_label: Option<Box<CarrierLabel>>,
+    /// Fields of the seller's own.
+    pub own: OwnFields,
     /// Its place in the file.
     pub span: Span,
     /// The place of its id.
@@ -192,6 +194,18 @@ pub struct Item {
     pub hs: Arc<str>,
     /// The country of origin.
     pub origin: Option<CountryCode>,
+    /// Fields of the seller's own.
+    pub own: OwnFields,
+}
+
+/// The fields of the seller's own that orders in one parcel have: one that differs has each of its
+/// values on a line.
+#[must_use]
+pub(crate) fn join_own(orders: &[Order]) -> OwnFields {
+    match orders {
+        [order] => order.own.clone(),
+        orders => OwnFields::join(orders.iter().map(|order| &order.own)),
+    }
 }
 
 /// A page of a PDF that a carrier made.

@@ -15,7 +15,8 @@ use serde_json::json;
 
 use crate::customs::{CustomsRules, CustomsVerdict};
 use crate::fields::{
-    Address, CurrencyCode, check_address, read_address, read_currency, read_paragraph, read_text,
+    Address, CurrencyCode, OwnFields, check_address, check_own, read_address, read_currency,
+    read_own, read_paragraph, read_text,
 };
 use crate::findings::{Finding, Severity, rules};
 use crate::language::{WordTables, WordsOf, check_words, read_words};
@@ -62,6 +63,8 @@ pub struct Shop {
     pub hazards: HazardRules,
     /// Which parcels need a customs declaration, where it is not as the table of areas has it.
     pub customs: CustomsRules,
+    /// Fields of the seller's own.
+    pub own: OwnFields,
     /// The packaging at hand, and how parcels are weighed, limited and priced.
     pub rules: ParcelRules,
     /// The documents of one sitting.
@@ -95,6 +98,7 @@ impl Shop {
         if let Some(address) = node.get("address") {
             check_address(address, "address", false, out);
         }
+        check_own(&node, "", out);
         let rules = read_parcel_rules(&node, read_currency(&node, "currency"), out);
         check_defaults(&node, &rules, out);
         check_printers(&node, out);
@@ -215,6 +219,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
         thanks: read_text(node, "thanks"),
         contact: read_text(node, "contact"),
         returns: read_paragraph(node, "returns"),
+        own: read_own(node),
         currency: read_currency(node, "currency"),
         language: if language.is_empty() { "en".into() } else { language },
         words: read_words(node.get("words")),

@@ -9,6 +9,7 @@ use rust_decimal::Decimal;
 
 use super::given_name::given_name;
 use super::lists::{describe_waiting, lay_places, list_to_fetch};
+use super::own::describe_own;
 use super::run::with_value;
 use super::speech::{Speaker, Speech, buyers_language, country_name_in};
 use super::{KitContents, Occasion};
@@ -18,7 +19,7 @@ use crate::fields::{Address, CountryCode, Day};
 use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::layout::{LANGUAGE, Layout, fill_plain, unknown_day};
-use crate::orders::{CarrierLabel, Item, Order};
+use crate::orders::{CarrierLabel, Item, Order, join_own};
 use crate::parcel::{HeavyLevel, ParcelFigures};
 use crate::shop::Shop;
 
@@ -94,6 +95,7 @@ impl<'a> ContextMaker<'a> {
                 ("thanks", said(|shop| &shop.thanks)),
                 ("contact", said(|shop| &shop.contact)),
                 ("returns", said(|shop| &shop.returns)),
+                ("own", describe_own(&shop.map(|shop| shop.own.clone()).unwrap_or_default())),
                 ("hazard_signature", said(|shop| shop.hazards.signature.word())),
             ]),
             about_batch: map([
@@ -252,6 +254,7 @@ impl<'a> ContextMaker<'a> {
         add("message", &|_| of_orders(|order| &order.message));
         add("note", &|_| of_orders(|order| &order.note));
         add("currency", &|_| or_empty(parcel.currency.map(|code| code.as_str().to_owned())));
+        add("own", &|_| describe_own(&join_own(&parcel.orders)));
         add("batch", &|_| self.about_batch.clone());
         add("shop", &|_| self.about_shop.clone());
         add("words", &|_| speech.words.clone());
@@ -414,6 +417,7 @@ pub(super) fn describe_item(item: &Item, order: &Order) -> Value {
         ("hs", text(&item.hs)),
         ("origin", or_empty(item.origin.as_ref().map(|code| code.as_str().to_owned()))),
         ("order", text(&order.id)),
+        ("own", describe_own(&item.own)),
     ])
 }
 
@@ -430,6 +434,7 @@ fn describe_order(order: &Order) -> Value {
         ("message", text(&order.message)),
         ("note", text(&order.note)),
         ("gift", Value::from(order.gift)),
+        ("own", describe_own(&order.own)),
     ])
 }
 

@@ -313,18 +313,24 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
             });
             rows.push(cells.collect::<Option<Vec<_>>>()?);
         }
-        let head = self.bind_row(columns.iter().map(|column| &column.head), values)?;
-        let totals = self.bind_row(columns.iter().map(|column| &column.total), values)?;
+        let head = self.bind_row(columns.iter().map(|column| column.head.as_ref()), values)?;
+        let count = columns.iter().map(|column| column.totals.len()).max().unwrap_or(0);
+        let mut totals = Vec::with_capacity(count);
+        for row in 0..count {
+            let cells = columns.iter().map(|column| column.totals.get(row));
+            totals.push(self.bind_row(cells, values)?);
+        }
+        totals.retain(|row| !row.is_empty());
         Some(BoundTable { table, columns, head, rows, totals })
     }
 
     /// Binds the cells of a head or of totals; none when no column has one, or all say nothing.
     fn bind_row(
         &mut self,
-        cells: impl Iterator<Item = &'l Option<Template>> + Clone,
+        cells: impl Iterator<Item = Option<&'l Template>> + Clone,
         values: &Value,
     ) -> Option<Vec<Cow<'l, str>>> {
-        if cells.clone().all(Option::is_none) {
+        if cells.clone().all(|cell| cell.is_none()) {
             return Some(Vec::new());
         }
         let cells = cells.map(|cell| match cell {

@@ -207,13 +207,17 @@ impl Job<'_, '_> {
     }
 }
 
-/// What a table's head, or a block that keeps with the next, needs below it so that it is not
-/// separated from what it belongs to.
+/// What a table's head, its last row before totals, or a block that keeps with the next, needs below it
+/// so that it is not separated from what it belongs to.
 fn room_for_next(pieces: &[FlowPiece<'_, '_>], index: usize) -> Mm {
-    let holds = |piece: &FlowPiece<'_, '_>| match &piece.part {
-        Some((_, _, part)) => *part == TablePart::Head,
-        None => piece.bound.block.keep == Keep::Next,
+    let holds = |pair: &[FlowPiece<'_, '_>]| {
+        // Totals stay with the row that they end, and with each other.
+        let ends = matches!(&pair[1].part, Some((_, _, TablePart::Total(_))));
+        ends || match &pair[0].part {
+            Some((_, _, part)) => *part == TablePart::Head,
+            None => pair[0].bound.block.keep == Keep::Next,
+        }
     };
-    let held = pieces[index..].windows(2).take_while(|pair| holds(&pair[0]));
+    let held = pieces[index..].windows(2).take_while(|pair| holds(pair));
     held.map(|pair| pair[1].gap + pair[1].height).sum()
 }

@@ -20,8 +20,8 @@ pub(super) enum TablePart {
     Head,
     /// A row, and the thin line that follows it, if one does.
     Row(usize),
-    /// The totals with the line above them.
-    Totals,
+    /// A row of totals, the first with the line above it.
+    Total(usize),
 }
 
 /// A table's columns in some width.
@@ -83,7 +83,7 @@ impl Job<'_, '_> {
     /// The parts of a table from the top.
     pub(super) fn table_parts(table: &BoundTable<'_>) -> Vec<TablePart> {
         let head = (!table.head.is_empty()).then_some(TablePart::Head);
-        let totals = (!table.totals.is_empty()).then_some(TablePart::Totals);
+        let totals = (0..table.totals.len()).map(TablePart::Total);
         let rows = (0..table.rows.len()).map(TablePart::Row);
         head.into_iter().chain(rows).chain(totals).collect()
     }
@@ -222,7 +222,7 @@ impl Job<'_, '_> {
         let baseline = self.shared_baseline(table, part);
         let mut height = Mm::ZERO;
         for ((text, column), width) in cells.iter().zip(&table.columns).zip(&columns.widths) {
-            let style = part_style(column, part);
+            let style = part_style(table, column, part);
             let lowered = baseline.lower(text, || self.first_baseline(style));
             height = height.max(lowered + self.text_height(text, style, Fit::Wrap, *width));
         }
@@ -232,7 +232,7 @@ impl Job<'_, '_> {
     /// The baseline that the first lines of a part's cells stand on: that of the cell whose type
     /// has it lowest. Cells of one type are not asked.
     fn shared_baseline(&self, table: &BoundTable<'_>, part: TablePart) -> SharedBaseline {
-        let style = |column| part_style(column, part);
+        let style = |column| part_style(table, column, part);
         let mut columns = table.columns.iter();
         let first = columns.next().map(|column| style(column));
         if columns.all(|column| Some(style(column)) == first) {
@@ -248,9 +248,9 @@ impl Job<'_, '_> {
     fn line_room(&self, table: &BoundTable<'_>, part: TablePart) -> Mm {
         let gap = self.length(table.table.row_gap);
         match part {
-            TablePart::Head | TablePart::Totals => self.line_width(table.table.line) + gap,
+            TablePart::Head | TablePart::Total(0) => self.line_width(table.table.line) + gap,
             TablePart::Row(row) if has_line(table, row) => self.line_width(THIN_DOTS) + gap,
-            TablePart::Row(_) => Mm::ZERO,
+            TablePart::Row(_) | TablePart::Total(_) => Mm::ZERO,
         }
     }
 
@@ -270,7 +270,7 @@ impl Job<'_, '_> {
         let mut top = room.y;
         match part {
             TablePart::Head => self.place_rule(table.table.line, level(room.bottom() - rule, rule)),
-            TablePart::Totals => {
+            TablePart::Total(0) => {
                 self.place_rule(table.table.line, level(room.y, rule));
                 top += self.line_room(table, part);
             }
@@ -278,7 +278,7 @@ impl Job<'_, '_> {
                 let thin = self.line_width(THIN_DOTS);
                 self.place_rule(THIN_DOTS, level(room.bottom() - thin, thin));
             }
-            TablePart::Row(_) => {}
+            TablePart::Row(_) | TablePart::Total(_) => {}
         }
         let mut x = room.x;
         let baseline = self.shared_baseline(table, part);
@@ -287,7 +287,7 @@ impl Job<'_, '_> {
         for (index, column) in table.columns.iter().enumerate() {
             let width = columns.widths[index];
             let text = cells.get(index).map_or("", |cell| cell);
-            let style = part_style(column, part);
+            let style = part_style(table, column, part);
             let lowered = baseline.lower(text, || self.first_baseline(style));
             let at = Rect::new(x, top + lowered, width, ENDLESS);
             let setting =
@@ -349,16 +349,16 @@ fn part_cells<'t, 'l>(
     match part {
         TablePart::Head => &table.head,
         TablePart::Row(row) => table.rows.get(row).map_or(&[], Vec::as_slice),
-        TablePart::Totals => &table.totals,
+        TablePart::Total(row) => table.totals.get(row).map_or(&[], Vec::as_slice),
     }
 }
 
-/// How the cells of a part are set.
-fn part_style(column: &Column, part: TablePart) -> &TypeStyle {
+/// How the cells of a part are set: of several rows of totals the last stands out.
+fn part_style<'c>(table: &BoundTable<'_>, column: &'c Column, part: TablePart) -> &'c TypeStyle {
     match part {
-        TablePart::Row(_) => &column.style,
         TablePart::Head => &column.head_style,
-        TablePart::Totals => &column.total_style,
+        TablePart::Total(row) if row + 1 == table.totals.len() => &column.total_style,
+        TablePart::Row(_) | TablePart::Total(_) => &column.style,
     }
 }
 
@@ -369,8 +369,10 @@ fn cells<'t>(
     column: &'t Column,
 ) -> impl Iterator<Item = (&'t str, &'t TypeStyle)> {
     let head = table.head.get(index).map(|cell| (&**cell, &column.head_style));
-    let total = table.totals.get(index).map(|cell| (&**cell, &column.total_style));
-    let ends = head.into_iter().chain(total);
+    // The last total is the widest of its text, being set the boldest.
+    let totals = table.totals.iter().filter_map(move |row| row.get(index));
+    let totals = totals.map(|cell| (&**cell, &column.total_style));
+    let ends = head.into_iter().chain(totals);
     let rows = table.rows.iter().filter_map(move |row| row.get(index));
     ends.chain(rows.map(|cell| (&**cell, &column.style)))
 }

@@ -123,7 +123,7 @@ impl Group {
             &rules::TWO_VALUES,
             format!("expected `{before}`, as in the order's first row, found `{now}`"),
         )
-        .path(assignment.target.name)
+        .path(assignment.path())
         .hint("an order has one of it: make both the same, or give each row an order of its own");
         fault.span = given.span();
         if let Some(span) = first.span() {
@@ -158,9 +158,9 @@ impl Group {
             if let Some(given) =
                 self.values[index].as_ref().filter(|_| assignment.patterns.is_empty())
             {
-                let name = assignment.target.name;
-                if let Some(node) = making.read(assignment, given, name.to_owned()) {
-                    put(&mut order, name, node);
+                let name = assignment.path();
+                if let Some(node) = making.read(assignment, given, name.clone()) {
+                    put(&mut order, &name, node);
                 }
             }
         }
@@ -177,7 +177,8 @@ impl Group {
             for (index, given) in cells.iter().enumerate() {
                 let Some(given) = given else { continue };
                 let (assignment, _) = &binding.fields[index];
-                let name = assignment.target.name.trim_start_matches("items.");
+                let name = assignment.path();
+                let name = name.trim_start_matches("items.");
                 let path = format!("items[{}].{name}", items.len());
                 if let Some(node) = making.read(assignment, given, path) {
                     put(&mut item, name, node);

@@ -15,7 +15,7 @@ use encoding_rs::Encoding;
 use serde_json::json;
 
 use super::cells::{DateForm, DecimalMark};
-use crate::fields::{LINE, read_text};
+use crate::fields::{LINE, check_own_names, read_text};
 use crate::findings::{Finding, rules};
 use crate::limits::COLUMN_PATTERNS;
 use crate::record::{
@@ -163,7 +163,15 @@ pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Opti
     let mut fields: Vec<Assignment> = Vec::new();
     for target in TARGETS {
         let source = node.get("fields").and_then(|fields| fields.get(target.name));
-        if let Some(source) = source.filter(|source| !source.is_null()) {
+        let Some(source) = source.filter(|source| !source.is_null()) else { continue };
+        if target.takes == Takes::Own {
+            check_own_names(source, &format!("fields.{}", target.name), out);
+            for (name, source) in source.entries().iter().filter(|(_, it)| !it.is_null()) {
+                let own = Some(name.name.clone());
+                let assignment = read_source(target, source, out);
+                fields.extend(assignment.map(|it| Assignment { own, ..it }));
+            }
+        } else {
             fields.extend(read_source(target, source, out));
         }
     }

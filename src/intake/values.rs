@@ -14,7 +14,7 @@ use super::cells::{
 };
 use super::map::{Assignment, IntakeMap, Takes, quote};
 use crate::address::{country_name, named_countries, suggest_countries};
-use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};
+use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard, type_own};
 use crate::findings::{Rule, rules};
 use crate::parcel::{LengthUnit, MassUnit};
 use crate::source::{FileId, Span};
@@ -127,6 +127,7 @@ impl<'a> ValueReader<'a> {
             Takes::Tariff => Value::Text(read_tariff(&cell)?),
             Takes::Hazard => Value::Text(read_hazard(&cell, assignment)?),
             Takes::Paragraph => Value::Text(given.join("\n")),
+            Takes::Own => type_own(cell.text),
             Takes::List => read_list(given, assignment.split.as_deref()),
             Takes::Date => Value::Text(self.read_date(&cell)?),
             Takes::Country => Value::Text(self.read_country(&cell)?.as_str().into()),

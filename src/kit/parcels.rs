@@ -10,7 +10,7 @@ use std::fmt::{self, Write as _};
 use serde_json::{Map, Value, json};
 
 use crate::batch::{Batch, Parcel};
-use crate::orders::{Item, Order};
+use crate::orders::{Item, Order, join_own};
 use crate::words::shorten_to;
 
 /// The version of the format.
@@ -243,7 +243,7 @@ fn describe_parcel(parcel: &Parcel) -> Value {
     let texts = |read: fn(&Order) -> &str| -> Vec<&str> {
         orders.iter().map(read).filter(|text| !text.is_empty()).collect()
     };
-    json!({
+    let known = json!({
         "position": parcel.position,
         "id": parcel.id,
         "orders": orders.iter().map(|order| &*order.id).collect::<Vec<_>>(),
@@ -270,12 +270,24 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         "carrier_label": parcel.carrier_label().map(|label| {
             json!({"file": label.file, "page": label.page})
         }),
-    })
+    });
+    let own = join_own(orders);
+    add_own(known, own.iter().map(|(name, value)| (name, value.to_text())))
+}
+
+/// Adds fields of the seller's own, each as text, if there are any.
+fn add_own<'o>(mut value: Value, own: impl Iterator<Item = (&'o str, String)>) -> Value {
+    let fields: Map<String, Value> =
+        own.map(|(name, value)| (name.to_owned(), value.into())).collect();
+    if !fields.is_empty() {
+        value["own"] = Value::Object(fields);
+    }
+    value
 }
 
 /// An item with its order.
 fn describe_item(order: &Order, item: &Item) -> Value {
-    json!({
+    let known = json!({
         "order": order.id,
         "sku": &*item.sku,
         "gtin": item.gtin.as_ref().map(ToString::to_string),
@@ -286,7 +298,8 @@ fn describe_item(order: &Order, item: &Item) -> Value {
         "weight_g": item.weight_g,
         "hs": &*item.hs,
         "origin": item.origin.map(|it| it.as_str().to_owned()),
-    })
+    });
+    add_own(known, item.own.iter().map(|(name, value)| (name, value.to_text())))
 }
 
 #[cfg(test)]

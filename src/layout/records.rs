@@ -21,7 +21,12 @@ pub static COLUMN: Record = Record {
             doc: "what each row says, such as `\"{{ item.title }}\"`",
         },
         setting("head", A_TEXT, "what the head says"),
-        setting("total", A_TEXT, "what the row under the last one says"),
+        setting(
+            "total",
+            Kind::Either(&[A_TEXT, Kind::List(&A_TEXT)]),
+            "what the row under the last one says; or a list, a row each, the last in the weight of the \
+             head; a row in which no column says anything is left out",
+        ),
         setting("width", A_LENGTH, "its width; default that of its widest cell"),
         setting("grow", Kind::Scalar(&SHARE), "take a share of the width left over"),
         setting(

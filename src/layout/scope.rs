@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use super::variables::Variable;
+use super::variables::{OWN, Variable};
 use crate::language::shipped_keys;
 use crate::words::is_digits;
 
@@ -137,7 +137,7 @@ impl Scope {
             } else if let Some(field) =
                 fields.iter().find(|field| !found.list && field.name == part)
             {
-                found = FoundName { fields: Some(field.fields), list: field.list };
+                found = FoundName { fields: fields_of(field), list: field.list };
             } else {
                 return Err(UnknownName {
                     part: part.to_owned(),
@@ -168,7 +168,7 @@ impl Scope {
             return Ok(FoundName { fields: local.fields, list: false });
         }
         if let Some(root) = self.roots.iter().find(|root| root.name == name) {
-            return Ok(FoundName { fields: Some(root.fields), list: root.list });
+            return Ok(FoundName { fields: fields_of(root), list: root.list });
         }
         let roots = self.roots.iter().map(|root| root.name.to_owned());
         let locals = self.locals.iter().map(|local| local.name.clone());
@@ -178,6 +178,11 @@ impl Scope {
             known: roots.chain(locals).collect(),
         })
     }
+}
+
+/// The fields of a variable that are known; nothing is known of the seller's own.
+fn fields_of(variable: &Variable) -> Option<&'static [Variable]> {
+    (variable.name != OWN).then_some(variable.fields)
 }
 
 #[cfg(test)]

@@ -16,6 +16,9 @@ pub struct Variable {
     pub fields: &'static [Variable],
 }
 
+/// What has names of the seller's own: nothing is known of what is in it.
+pub(super) const OWN: &str = "own";
+
 /// A single value.
 const fn value(name: &'static str, doc: &'static str) -> Variable {
     Variable { name, doc, list: false, fields: &[] }
@@ -58,6 +61,7 @@ const ITEM: &[Variable] = &[
     value("hs", "the Harmonized System number"),
     value("origin", "the country of origin, ISO 3166"),
     value("order", "the id of the order it belongs to"),
+    value("own", "its fields of your own, such as `item.own.colour`; empty where it has none"),
 ];
 
 /// The shop's address.
@@ -86,6 +90,7 @@ const SHOP: Variable = Variable {
         value("thanks", "a sentence of thanks"),
         value("contact", "where to write to"),
         value("returns", "what to do when something is wrong"),
+        value("own", "its fields of your own, such as `shop.own.motto`"),
         value(
             "hazard_signature",
             "whether the sender signs what is declared: `once`, for `each` parcel, or empty",
@@ -135,6 +140,7 @@ pub const VARIABLES: &[Variable] = &[
             value("message", "the buyer's message"),
             value("note", "the seller's own note"),
             value("gift", "whether it is a gift"),
+            value("own", "its fields of your own"),
         ],
     },
     Variable {
@@ -199,6 +205,11 @@ pub const VARIABLES: &[Variable] = &[
     value("message", "the buyers' messages, a line each"),
     value("note", "the seller's own notes, a line each"),
     value("currency", "the currency, ISO 4217"),
+    value(
+        OWN,
+        "the orders' fields of your own, such as `own.ribbon`; empty where there is none, and a line each \
+         where orders in one parcel differ",
+    ),
     SITTING,
     SHOP,
     WORDS,

@@ -6,9 +6,9 @@ use std::sync::Arc;
 use foldhash::fast::RandomState;
 
 use crate::fields::{
-    check_address, check_garbled, doubt_tracking, read_address, read_country, read_currency,
-    read_grams, read_gtin, read_language, read_paragraph, read_price, read_quantity, read_side,
-    read_text, tidy_hazard,
+    check_address, check_garbled, check_own, doubt_tracking, read_address, read_country,
+    read_currency, read_grams, read_gtin, read_language, read_own, read_paragraph, read_price,
+    read_quantity, read_side, read_text, tidy_hazard,
 };
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
@@ -22,6 +22,7 @@ use super::{CarrierLabel, Item, Order};
 /// Reports what the table of an order cannot say; `path` is the path to the order.
 pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     check_garbled(node, path, out);
+    check_own(node, path, out);
     if let Some(ship_to) = node.get("ship_to") {
         check_address(ship_to, &join(path, "ship_to"), true, out);
     }
@@ -51,6 +52,7 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     let items = node.get("items").map(Node::items).unwrap_or_default();
     for (index, item) in items.iter().enumerate() {
         let Value::Map(_) = item.value else { continue };
+        check_own(item, &format!("{}[{index}]", join(path, "items")), out);
         if let Some(quantity) = item.get("qty").filter(|quantity| quantity.is_null()) {
             let path = format!("{}[{index}].qty", join(path, "items"));
             out.push(doubt_quantity().at(quantity.span).path(path));
@@ -165,6 +167,7 @@ pub(super) fn build_order(node: &Node, id: Box<str>, shared: &mut SharedTexts) -
         message: read_paragraph(node, "message"),
         note: read_paragraph(node, "note"),
         carrier_label: node.get("carrier_label").and_then(build_carrier_label),
+        own: read_own(node),
         span: node.span,
         id_span: node.get("id").map_or(node.span, |id| id.span),
     })
@@ -182,6 +185,7 @@ fn build_item(node: &Node, shared: &mut SharedTexts) -> Item {
         weight_g: read_grams(node, "weight_g"),
         hs: shared.read(node, "hs"),
         origin: read_country(node, "origin"),
+        own: read_own(node),
     }
 }
 

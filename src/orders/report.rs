@@ -4,11 +4,13 @@
 use std::collections::HashMap;
 
 use super::table::RECORDS;
+use crate::fields::is_name;
 use crate::findings::{Finding, Repeats, Subject, rules};
 use crate::limits::{ORDER_ERRORS, UNKNOWN_FIELDS};
-use crate::record::hint_at_field;
+use crate::record::{Record, hint_at_field};
 use crate::source::Span;
 use crate::tree::json::too_many_errors;
+use crate::words::nearest;
 
 /// The findings of one file.
 #[derive(Default)]
@@ -219,10 +221,22 @@ pub(super) fn add_known_name(finding: &mut Finding) {
         Some((_, _, ours)) => Some(format!("it is called `{ours}` here")),
         None => {
             let record = RECORDS.iter().find(|known| known.name == record);
-            record.and_then(|record| hint_at_field(name, record))
+            record.and_then(|record| {
+                let known = record.fields.iter().map(|field| field.name);
+                let own = nearest(name, known).is_none().then(|| hint_at_own(name, record));
+                own.flatten().or_else(|| hint_at_field(name, record))
+            })
         }
     };
     finding.hints.extend(hint);
+}
+
+/// Where a field of the seller's own belongs.
+fn hint_at_own(name: &str, record: &Record) -> Option<String> {
+    let takes_own = record.fields.iter().any(|field| field.name == "own");
+    (takes_own && is_name(name)).then(|| {
+        format!("nothing is done with it; for your layouts put it under `own`: `\"own\": {{\"{name}\": …}}`")
+    })
 }
 
 /// Shows how a field is written when its error has no hint yet.

@@ -2,7 +2,7 @@
 
 use crate::fields::{
     ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HAZARD, HS_NUMBER, ID, LANGUAGE, LINE, LONG_ID,
-    LONG_LINE, ORIGIN, PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
+    LONG_LINE, ORIGIN, OWN, PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
 };
 use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
@@ -54,6 +54,7 @@ pub(super) static ORDER: Record = Record {
         scalar("note", &PARAGRAPH, "your own note; never seen by the buyer"),
         scalar("apart", &FLAG, "whether it must never share a parcel; default: `false`"),
         optional("carrier_label", Kind::Map(&CARRIER_LABEL), "the carrier's own label"),
+        optional("own", OWN, "fields of your own, for your layouts: `{\"ribbon\": \"red\"}`"),
     ],
 };
 
@@ -75,6 +76,7 @@ static ITEM: Record = Record {
         scalar("weight_g", &GRAMS, "the weight of one, in whole grams"),
         scalar("hs", &HS_NUMBER, "the Harmonized System number, in quotes"),
         scalar("origin", &ORIGIN, "the country of origin, ISO 3166-1"),
+        optional("own", OWN, "fields of your own, for your layouts"),
     ],
 };
 

@@ -4,7 +4,7 @@ use super::customs::CUSTOMS;
 use super::hazards::HAZARDS;
 use super::kit::KIT;
 use super::printers::PRINTER;
-use crate::fields::{ADDRESS_FIELDS, CURRENCY, LANGUAGE, LINE, LONG_LINE, PARAGRAPH};
+use crate::fields::{ADDRESS_FIELDS, CURRENCY, LANGUAGE, LINE, LONG_LINE, OWN, PARAGRAPH};
 use crate::language::WORDS;
 use crate::parcel::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
 use crate::record::{Kind, Record, optional, required, scalar};
@@ -19,6 +19,11 @@ pub(super) static SHOP: Record = Record {
         scalar("thanks", &LONG_LINE, "a sentence of thanks for slips"),
         scalar("contact", &LINE, "where a buyer writes to: an e-mail address or a web page"),
         scalar("returns", &PARAGRAPH, "what a buyer does when something is wrong"),
+        optional(
+            "own",
+            OWN,
+            "fields of your own, for your layouts: `own: {motto: Ink is patient}`",
+        ),
         scalar("currency", &CURRENCY, "the currency of orders that name none, ISO 4217"),
         scalar(
             "language",

@@ -47,7 +47,11 @@ fn every_first_digit_is_drawn_as_barcoders_draws_it_and_read_by_rxing() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(ProptestConfig {
+        cases: 60,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn any_number_is_drawn_as_barcoders_draws_it_and_read_by_rxing(

@@ -97,6 +97,42 @@ fn a_row_higher_than_a_page_is_told_with_what_it_needs() {
 }
 
 /// A caption stays with what it names, and what is kept whole is not broken; the rest fills pages.
+/// Several rows of totals, the last one bold, none of them on a page without the last row.
+#[test]
+fn totals_stay_together_with_the_last_row() {
+    let layout = |rows: usize| {
+        layout_of(&format!(
+            "page: {{stock: 80x60mm, inset: 5}}\nmakes: slip\nflow: true\ntype:\n  strong: {{weight: \
+             bold}}\nbody:\n  table: items\n  head_type: strong\n  columns:\n    - head: Article\n      \
+             cell: \"{{{{ item.sku }}}}\"\n      total: [Subtotal, \"{{{{ message }}}}\", Postage, \
+             \"Paid {rows}\"]\n",
+        ))
+    };
+    let mut parted = 0;
+    for rows in 1..24 {
+        let (batch, shop) = order_of(&vec!["x".to_owned(); rows]);
+        let pages = pages_of(&batch, &shop, &layout(rows), None);
+        let last = pages.last().unwrap();
+        let said = texts(last);
+        let paid = format!("Paid {rows}");
+        let last_row = format!("S{:04}", rows - 1);
+        // The second is empty and left out.
+        let at = said.iter().position(|text| *text == "Subtotal").unwrap();
+        assert_eq!(said[at - 1..], [&*last_row, "Subtotal", "Postage", &*paid], "{rows} rows");
+        parted += usize::from(pages.len() > 1);
+        let font = |wanted: &str| {
+            last.marks.iter().find_map(|mark| match &mark.kind {
+                MarkKind::Text(run) if run.text == wanted => Some(run.font),
+                _ => None,
+            })
+        };
+        assert_eq!(font("Subtotal"), font("Postage"));
+        assert_eq!(font(&paid), font("Article"));
+        assert_ne!(font(&paid), font("Postage"));
+    }
+    assert!(parted > 5);
+}
+
 #[test]
 fn what_keeps_together_moves_together() {
     let (batch, shop) = order_of(&["pen".to_owned()]);

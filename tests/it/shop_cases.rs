@@ -42,6 +42,7 @@ fn list_fields(shop: &Shop) -> String {
         hazards,
         customs,
         rules,
+        own,
         kit,
     } = shop;
     let mut shown = format!("name: {name:?}\naddress: {address:?}\n");
@@ -50,6 +51,9 @@ fn list_fields(shop: &Shop) -> String {
     let words = format!("{words:?}");
     if words != "WordTables({})" {
         shown += &format!("{words}\n");
+    }
+    for (name, value) in own.iter() {
+        shown += &format!("own {name}: {value:?}\n");
     }
     for printer in printers.list() {
         shown += &describe_printer(printer);

@@ -133,7 +133,9 @@ fn write_block(block: &Bound<'_>, shown: &mut String) {
         Content::Address { lines, .. } => line(&lines.join(", ")),
         Content::Blank { label, .. } => line(&format!("____ {label}")),
         Content::Table(table) => {
-            let rows = [&table.head].into_iter().chain(&table.rows).chain([&table.totals]);
+            let none = [Vec::new()];
+            let totals = if table.totals.is_empty() { &none } else { &table.totals[..] };
+            let rows = [&table.head].into_iter().chain(&table.rows).chain(totals);
             rows.for_each(|row| line(&row.join(" | ")));
         }
         _ => {}

@@ -5,7 +5,7 @@
 //!
 //! A symbol begins in ASCII, and every other scheme leads back to it. So data are parted into
 //! segments, and the fewest codewords up to each place in ASCII follow from those up to earlier places
-//! ([`find_ways`]). Only the end is another matter: several schemes may end without a word where
+//! ([`find_encodation`]). Only the end is another matter: several schemes may end without a word where
 //! the symbol ends with them, so ends are kept as [`Ending`]s and looked at for each size.
 //!
 //! Base 256, the scheme for bytes, is not used: what a reader makes of them is not agreed on, and the

@@ -87,6 +87,8 @@ pub(crate) struct Assignment {
     pub(crate) target: &'static Target,
     /// The columns, in order; empty when it is a constant.
     pub(crate) columns: Vec<(String, Span)>,
+    /// The name of a field of the seller's own.
+    pub(crate) own: Option<String>,
     /// The constant.
     pub(crate) always: Option<(String, Span)>,
     /// The patterns that take its cell apart, the first that fits; none for a field of its own.
@@ -109,6 +111,7 @@ impl Assignment {
         Assignment {
             target,
             columns: Vec::new(),
+            own: None,
             always: None,
             patterns: Vec::new(),
             decimal: None,
@@ -116,6 +119,14 @@ impl Assignment {
             words: Vec::new(),
             split: None,
             join: None,
+        }
+    }
+
+    /// The path of its field in what it belongs to.
+    pub(crate) fn path(&self) -> String {
+        match &self.own {
+            Some(own) => format!("{}.{own}", self.target.name),
+            None => self.target.name.to_owned(),
         }
     }
 

@@ -4,7 +4,7 @@
 //! In: nothing. Out: [`TARGETS`] and the record [`FIELDS`]. Not here: reading cells (`values`).
 
 use super::source::SOURCE;
-use crate::record::{Field, Record, optional};
+use crate::record::{Field, Kind, Record, optional};
 
 /// What a field takes, and so how a cell is read for it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,6 +37,8 @@ pub(crate) enum Takes {
     Weight,
     /// Length, width and height.
     Size,
+    /// Fields of the seller's own by their names, each with a source.
+    Own,
 }
 
 /// One field of an order that a map can fill.
@@ -66,7 +68,7 @@ const fn target(name: &'static str, takes: Takes, doc: &'static str) -> Target {
 pub(crate) static TARGETS: &[Target] = &TABLE;
 
 /// The table itself; of known length, so that the record below is made from it.
-const TABLE: [Target; 36] = [
+const TABLE: [Target; 38] = [
     target("id", Takes::Kept, "the order's number; rows of one order stand together"),
     target("tag", Takes::Text, "your short name for the parcel"),
     target("placed", Takes::Date, "when it was placed, in the form that `dates` names"),
@@ -93,6 +95,7 @@ const TABLE: [Target; 36] = [
     ),
     target("items.hs", Takes::Tariff, "the Harmonized System number"),
     target("items.origin", Takes::Country, "the country of origin"),
+    target("items.own", Takes::Own, "fields of your own of the item, by their names"),
     target("currency", Takes::Currency, "the currency of the prices; else their own sign tells it"),
     target("parcel.pack", Takes::Text, "the packaging's name"),
     target(
@@ -115,6 +118,7 @@ const TABLE: [Target; 36] = [
     target("apart", Takes::Flag, "whether it must never share a parcel"),
     target("carrier_label.file", Takes::Text, "the PDF file of the carrier's own label"),
     target("carrier_label.page", Takes::Count, "the page of that file"),
+    target("own", Takes::Own, "fields of your own of the order, by their names"),
 ];
 
 /// What a pattern fills: the parts of an address that stand in one cell. It is not itself a field
@@ -140,6 +144,9 @@ const fn list_fields() -> [Field; TABLE.len()] {
     while index < TABLE.len() {
         fields[index] = optional(TABLE[index].name, SOURCE, TABLE[index].doc);
         fields[index].required = index == 0;
+        if let Takes::Own = TABLE[index].takes {
+            fields[index].kind = Kind::Named(&SOURCE);
+        }
         index += 1;
     }
     fields

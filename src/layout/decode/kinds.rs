@@ -3,7 +3,7 @@
 use super::super::values::{parse_number, read_page_number};
 use super::super::{
     Block, BlockKind, BlockRule, Caption, Column, ColumnAlign, Correction, Direction, Expression,
-    FileHome, Fit, Form, Length, Makes, PageOf, Table, TemplateText, TypeStyle, Who,
+    FileHome, Fit, Form, Length, Makes, PageOf, Table, Template, TemplateText, TypeStyle, Who,
 };
 use super::Decoder;
 use super::read::{read_count, read_fit, read_length, read_row, read_scaling, read_turn, word};
@@ -273,6 +273,12 @@ impl Decoder<'_> {
             }
             None => None,
         };
+        let totals = node.get("total").map_or(&[][..], |total| match total.items() {
+            [] => std::slice::from_ref(total),
+            rows => rows,
+        });
+        let totals: Vec<_> = totals.iter().map(|total| self.template(total)).collect();
+        let totals: Vec<Template> = totals.into_iter().collect::<Option<_>>()?;
         let mut outside = |name| match node.get(name) {
             Some(text) => self.template(text).map(Some),
             None => Some(None),
@@ -280,7 +286,7 @@ impl Decoder<'_> {
         Some(Column {
             when,
             head: outside("head")?,
-            total: outside("total")?,
+            totals,
             cell: cell?,
             width: node.get("width").and_then(read_length),
             grow: word(node, "grow").and_then(parse_number).unwrap_or(0.0),

@@ -1,5 +1,5 @@
-//! Writes the sample batch in every shipped layout and two ruler pages, at 203.2 and 300 dots an
-//! inch, with what each page must hold beside it as JSON, for `tests/outside/pdf_tools.py`.
+//! Writes the sample batch in every shipped layout, all kinds of codes in every turn, and two ruler
+//! pages, at 203.2 and 300 dots an inch, with what each page must hold beside it as JSON, for `tests/outside/pdf_tools.py`.
 
 use std::fs;
 use std::path::Path;
@@ -10,7 +10,7 @@ use slipwright::shipped::SHIPPED;
 use slipwright::stock::{Printer, Stock};
 use slipwright::{DotGrid, FontBook, Page, PdfOptions, write_pdf};
 
-use crate::sample_pages::sample_pages;
+use crate::sample_pages::{layout_of, pages_of, sample_batch, sample_pages};
 
 /// Writes all pages to a folder.
 pub(super) fn write_pages(folder: &Path) {
@@ -22,9 +22,35 @@ pub(super) fn write_pages(folder: &Path) {
             let pages = sample_pages(layout.name, grid);
             write(&pages, &book, &folder.join(format!("{}-{dpi}.pdf", layout.name)));
         }
+        let turned: Vec<Page> = TURNS.iter().map(|turn| turn_codes(turn, grid)).collect();
+        write(&turned, &book, &folder.join(format!("codes-{dpi}.pdf")));
         let rulers: Vec<Page> = ["4x6in", "100x50mm"].map(|name| rule(name, grid, &book)).into();
         write(&rulers, &book, &folder.join(format!("ruler-{dpi}.pdf")));
     }
+}
+
+/// The turns of blocks.
+const TURNS: [&str; 4] = ["none", "quarter", "half", "three-quarter"];
+
+/// A page with a code of every kind, all turned so; of 6 dots a module at 203 dpi, so that they are read
+/// from drawings of other resolutions too.
+fn turn_codes(turn: &str, grid: DotGrid) -> Page {
+    let code = |block: &str, side: u32| {
+        format!("        - {{{block}, turn: {turn}, width: {side}, height: {side}, most: 6}}\n")
+    };
+    let text = [
+        "page: {stock: a5, inset: 8}\nmakes: slip\nbody:\n  down:\n    - across:\n".to_owned(),
+        code("ean: \"4512345678906\"", 76),
+        code("data_matrix: PEN-0007", 12),
+        code("data_matrix: \"Feder für Ærøskøbing\"", 18),
+        "    - across:\n".to_owned(),
+        code("ean: \"95012346\"", 60),
+        code("qr: PEN-0007", 25),
+        code("data_matrix: \"Слип 12\"", 20),
+        "  gap: 4\n".to_owned(),
+    ];
+    let (batch, shop) = sample_batch();
+    pages_of(&batch, &shop, &layout_of(&text.concat()), Some(grid)).swap_remove(0)
 }
 
 /// The ruler page of a stock.
