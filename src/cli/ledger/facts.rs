@@ -26,12 +26,8 @@ const NO_EXTRA: &str = "none";
 /// When a value cannot be read, or the shop file has no such pack or service.
 pub(super) fn read_facts(typed: &FactOptions, shop: Option<&Shop>) -> Result<Facts, Halt> {
     let text = |typed: &Option<String>| typed.as_deref().map(|text| text.trim().into());
-    let extras: Vec<Box<str>> = typed
-        .extra
-        .iter()
-        .map(|extra| extra.trim().into())
-        .filter(|it: &Box<str>| **it != *NO_EXTRA)
-        .collect();
+    let named = typed.extra.iter().map(|extra| extra.trim()).filter(|extra| *extra != NO_EXTRA);
+    let extras: Vec<Box<str>> = named.map(Into::into).collect();
     let facts = Facts {
         weight_g: typed.weight.as_deref().map(read_weight).transpose()?,
         size_mm: typed.size.as_deref().map(read_size).transpose()?,

@@ -91,9 +91,9 @@ fn list_line(
         text => Some(open.ledger.find_orders(text, FOUND)?),
     };
     let is_wanted = |parcel: &LineParcel| {
-        found.as_ref().is_none_or(|found| {
-            found.iter().any(|order| parcel.orders.iter().any(|id| *id == order.id))
-        })
+        found
+            .as_ref()
+            .is_none_or(|found| found.iter().any(|order| parcel.orders.contains(&order.id)))
     };
     let (name, opened) = (&line.name, line.opened.date());
     let state = match line.closed {

@@ -43,7 +43,7 @@ pub(super) fn sitting_json(line: &BenchLine) -> Value {
 }
 
 /// The parcels of a line for a program, as they lie.
-pub(super) fn line_json<'a>(line: &'a BenchLine, is_wanted: impl Fn(&LineParcel) -> bool) -> Value {
+pub(super) fn line_json(line: &BenchLine, is_wanted: impl Fn(&LineParcel) -> bool) -> Value {
     let places = line.parcels().enumerate();
     let wanted = places.filter(|(_, parcel)| is_wanted(parcel));
     wanted.map(|(at, parcel)| parcel_json(at + 1, parcel)).collect::<Vec<_>>().into()
