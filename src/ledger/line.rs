@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::fmt;
+use std::sync::Arc;
 
 use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
 use super::moment::Moment;
@@ -24,8 +25,8 @@ pub struct BenchLine {
     pub opened: Moment,
     /// When it ended; none while it goes on.
     pub closed: Option<Moment>,
-    /// The parcels by their numbers.
-    parcels: BTreeMap<u32, LineParcel>,
+    /// The parcels by their numbers; a line before and after an event shares those that stayed.
+    parcels: BTreeMap<u32, Arc<LineParcel>>,
     /// The numbers as the parcels lie on the bench.
     lie: Vec<u32>,
     /// The highest number that was ever given.
@@ -249,7 +250,7 @@ impl BenchLine {
 
     /// The parcels as they lie on the bench; those that are out keep their place.
     pub fn parcels(&self) -> impl Iterator<Item = &LineParcel> {
-        self.lie.iter().filter_map(|number| self.parcels.get(number))
+        self.lie.iter().filter_map(|number| self.parcel(*number))
     }
 
     /// The parcels that are neither taken off nor set aside, as they lie on the bench.
@@ -260,13 +261,13 @@ impl BenchLine {
     /// The parcel of a number.
     #[must_use]
     pub fn parcel(&self, number: u32) -> Option<&LineParcel> {
-        self.parcels.get(&number)
+        self.parcels.get(&number).map(|parcel| &**parcel)
     }
 
     /// The parcel of a pair code.
     #[must_use]
     pub fn parcel_of_pair(&self, pair: PairCode) -> Option<&LineParcel> {
-        self.parcels.get(self.codes.get(&pair)?)
+        self.parcel(*self.codes.get(&pair)?)
     }
 
     /// The number that the next parcel gets.
@@ -328,7 +329,8 @@ impl BenchLine {
             _ => {
                 let number = event.number().ok_or(LineRefusal::NotOfALine)?;
                 let parcel = self.parcels.get_mut(&number).ok_or(LineRefusal::NoParcel(number))?;
-                parcel.apply(event, at)
+                // Its other holders keep it as it was.
+                Arc::make_mut(parcel).apply(event, at)
             }
         }
     }
@@ -375,7 +377,7 @@ impl BenchLine {
             matched: None,
             tracking: Box::default(),
         };
-        self.parcels.insert(number, parcel);
+        self.parcels.insert(number, Arc::new(parcel));
         Ok(())
     }
 

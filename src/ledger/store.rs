@@ -116,21 +116,6 @@ impl Ledger {
         Ok(Ledger { db })
     }
 
-    /// Opens a ledger, or makes it where there is none.
-    ///
-    /// # Errors
-    /// As [`Ledger::open`] and [`Ledger::create`].
-    pub fn open_or_create(path: &Path) -> Result<Ledger, LedgerError> {
-        match Ledger::open(path) {
-            Err(LedgerError::Missing) => match Ledger::create(path) {
-                // Another command was quicker.
-                Err(LedgerError::Exists) => Ledger::open(path),
-                made => made,
-            },
-            opened => opened,
-        }
-    }
-
     /// Does something, wholly or not at all. What it appended is safe on the disk when this returns.
     ///
     /// A request that was done before is not done again; its entries come back instead.

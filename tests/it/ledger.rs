@@ -437,6 +437,7 @@ enum Whim {
     Close(bool),
     Undo,
     Again(u8),
+    TellShop,
     Crash,
 }
 
@@ -458,6 +459,7 @@ fn whim() -> impl Strategy<Value = Whim> {
         1 => any::<bool>().prop_map(Whim::Close),
         2 => Just(Whim::Undo),
         1 => any::<u8>().prop_map(Whim::Again),
+        1 => Just(Whim::TellShop),
         1 => Just(Whim::Crash),
     ]
 }
@@ -547,7 +549,12 @@ fn follow(ledger: &mut Ledger, minute: i64, whim: &Whim) -> Result<(), LedgerErr
             let id = gone.get(usize::from(*a) % gone.len().max(1)).map(|it| it.id.clone());
             act(ledger, minute, |act| act.again(&id.unwrap_or_default(), "lost"))
         }
-        // A program that dies in the middle of an act.
+        Whim::TellShop => {
+            let untold = ledger.sent(SentOrders::Untold)?;
+            let untold = untold.into_iter().map(|sent| sent.order).collect();
+            act(ledger, minute, |act| act.exported(untold))
+        }
+        // A program that dies in the middle of an act; the next one opens the file anew.
         Whim::Crash => {
             let failed: Result<(), LedgerError> = act(ledger, minute, |act| {
                 act.happen(sitting, Event::Closed {}).map(drop)?;
@@ -586,6 +593,9 @@ proptest! {
         let path = folder.path().join("a.ledger");
         let mut ledger = Ledger::create(&path).unwrap();
         for (minute, whim) in whims.iter().enumerate() {
+            if matches!(whim, Whim::Crash) {
+                ledger = Ledger::open(&path).unwrap();
+            }
             match follow(&mut ledger, minute as i64, whim) {
                 Ok(()) | Err(
                     LedgerError::Refused(_)
@@ -631,6 +641,8 @@ proptest! {
                 if state == "handed over" {
                     prop_assert!(went > 0);
                 }
+                // The shop is told of what went, and of nothing else.
+                prop_assert!(order.told.is_none() || went > 0);
             }
         }
     }

@@ -5,7 +5,7 @@
 //! A line is a command without the program's name, as a shell takes it. `{card 1}`, `{label 1}` and
 //! `{pair 1}` are the codes of parcel 1 of the newest sitting. Lines that begin with two spaces are the
 //! input of the command before them. `@print 1 2` records papers of those parcels as a kit's printing
-//! does, `@done …` runs a command that has to succeed and whose words are no matter, `@show FILE` shows a file, `@cut FILE BYTES` overwrites the middle of one, `# …` is a remark.
+//! does, `@done …` runs a command that has to succeed and whose words are no matter, `@show FILE` shows a file, `@list DIR` what is in a folder and who may read it, `@copy FROM TO` copies one, `@cut FILE BYTES` overwrites the middle of one, `# …` is a remark.
 //! `SLIPWRIGHT_BLESS=1 cargo test` writes the transcripts anew.
 
 use std::fs;
@@ -88,6 +88,23 @@ pub(crate) fn print_parcels(desk: &Desk, numbers: &str) {
     done.unwrap();
 }
 
+/// Tells what is in a folder, and who may read it where the system says so.
+fn list_modes(desk: &Desk, name: &str, told: &mut String) {
+    let mut paths: Vec<PathBuf> =
+        fs::read_dir(desk.path(name)).unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.sort();
+    paths.insert(0, desk.path(name));
+    for path in paths {
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt as _;
+            let mode = fs::metadata(&path).unwrap().permissions().mode();
+            told.push_str(&format!("{:o} ", mode & 0o777));
+        }
+        told.push_str(&format!("{}\n", path.file_name().unwrap().to_str().unwrap()));
+    }
+}
+
 /// Runs a step and tells it.
 fn run_step(desk: &Desk, step: &Step, told: &mut String) {
     told.push_str(&format!("$ {}\n", step.line));
@@ -100,6 +117,14 @@ fn run_step(desk: &Desk, step: &Step, told: &mut String) {
     if let Some(name) = step.line.strip_prefix("@show ") {
         let text = fs::read_to_string(desk.path(name));
         told.push_str(&text.map_or("not there\n".to_owned(), |text| text.replace('\r', "")));
+        return;
+    }
+    if let Some(name) = step.line.strip_prefix("@list ") {
+        return list_modes(desk, name, told);
+    }
+    if let Some(words) = step.line.strip_prefix("@copy ") {
+        let (from, to) = words.split_once(' ').unwrap();
+        fs::copy(desk.path(from), desk.path(to)).unwrap();
         return;
     }
     if let Some(words) = step.line.strip_prefix("@cut ") {

@@ -59,42 +59,34 @@ fn act<T>(
     }
 }
 
-/// One evening from export to counter.
+/// One evening from export to counter; all of it in one act, so that a disk is waited for once.
 fn evening(ledger: &mut Ledger, sitting: u32, orders: std::ops::Range<usize>) {
     let texts: Vec<(String, String)> =
         orders.map(|index| (format!("TH-{index:06}"), order_json(index))).collect();
+    let count = texts.len() as u32;
+    let papers = ["labels", "bench-cards", "slips"]
+        .map(|document| Paper { document: document.into(), digest: "0123456789abcdef".into() });
     act(ledger, &stamp(sitting, 0), |act| {
         let arrivals: Vec<Arrival<'_>> =
             texts.iter().map(|(id, json)| Arrival { id, json }).collect();
-        act.take_in(&arrivals)
-    });
-    act(ledger, &stamp(sitting, 60), |act| act.begin_sitting("Evening"));
-    act(ledger, &stamp(sitting, 120), |act| {
+        act.take_in(&arrivals)?;
+        act.begin_sitting("Evening")?;
         for (at, (id, _)) in texts.iter().enumerate() {
             let facts = Facts { weight_g: Some(300 + at as u32), ..Facts::default() };
             act.line_up(sitting, &[id.as_str().into()], &format!("Tag{at}"), facts)?;
         }
-        Ok(())
-    });
-    act(ledger, &stamp(sitting, 600), |act| {
-        let papers = ["labels", "bench-cards", "slips"]
-            .map(|document| Paper { document: document.into(), digest: "0123456789abcdef".into() });
-        let count = texts.len() as u32;
         let parcels = (1..=count)
             .map(|number| PrintedParcel { number, count, papers: papers.to_vec() })
             .collect();
-        act.printed(sitting, parcels, Some("/home/bench/tern-hollow/evening"))
-    });
-    act(ledger, &stamp(sitting, 1200), |act| {
-        for number in 1..=texts.len() as u32 {
+        act.printed(sitting, parcels, Some("/home/bench/tern-hollow/evening"))?;
+        for number in 1..=count {
             act.matched(sitting, number, Matching::Scan)?;
             act.track(sitting, number, &format!("TH{sitting:06}{number:06}"))?;
             act.happen(sitting, Event::HandedOver { number })?;
         }
-        act.close(sitting, None)
+        act.close(sitting, None)?;
+        act.exported(texts.iter().map(|(id, _)| id.as_str().into()).collect())
     });
-    let told = texts.iter().map(|(id, _)| id.as_str().into()).collect();
-    act(ledger, &stamp(sitting, 1800), |act| act.exported(told));
 }
 
 /// The longest of a few runs, printed.

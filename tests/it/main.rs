@@ -59,6 +59,7 @@ mod ledger;
 mod ledger_cases;
 mod ledger_commands;
 mod ledger_evening;
+mod ledger_kills;
 mod ledger_numbers;
 mod ledger_print;
 mod limits;

@@ -15,7 +15,7 @@ use super::super::halt::Halt;
 use super::super::output::{cannot_write, let_appear, open_output, refuse_same_files, show_path};
 use super::super::terminal;
 use super::answer::LedgerAnswer;
-use super::open::OpenLedger;
+use super::open::{OpenLedger, make_ledger};
 use super::refusal::cannot_open;
 use crate::ledger::{Copied, CopyError, Ledger, LedgerError};
 use crate::words::counted;
@@ -131,37 +131,30 @@ pub(super) fn copy_in(options: &LedgerOptions, arguments: &CopyInArguments) -> R
         true => Box::new(io::stdin().lock()),
         false => Box::new(BufReader::new(File::open(from).map_err(unread)?)),
     };
-    let was_there = path.exists();
-    let mut ledger = Ledger::open_or_create(path).map_err(|error| cannot_open(path, &error))?;
-    let copied = ledger.copy_in(lines).map_err(|error| match error {
+    let refuse = |error: CopyError| match error {
         CopyError::Io(error) => unread(error),
         CopyError::Ledger(LedgerError::BadLine { line, why }) => {
             Halt::usage(format!("line {line} of {shown}: {why}"))
                 .hint("give a copy that `slipwright ledger copy-out` made, as it is")
         }
         CopyError::Ledger(error) => cannot_open(path, &error),
-    });
-    let copied = copied.inspect_err(|_| {
-        if !was_there {
-            remove(path);
+    };
+    let copied = match path.exists() {
+        true => {
+            let ledger = Ledger::open(path).map_err(|error| cannot_open(path, &error));
+            ledger?.copy_in(lines).map_err(refuse)?
         }
-    })?;
+        false => {
+            let made = make_ledger(path, |ledger| ledger.copy_in(lines).map_err(refuse))?;
+            made.ok_or_else(|| cannot_open(path, &LedgerError::NotEmpty))?
+        }
+    };
     let mut answer = LedgerAnswer::new("copy-in", options);
     answer.line(&format!("{} in {}", tell_copied(copied), show_path(path)));
     answer.put("entry_count", copied.entries);
     answer.put("text_count", copied.texts);
     answer.show()?;
     Ok(Exit::Done)
-}
-
-/// Removes a ledger that was made just now and never filled, its journal too.
-fn remove(path: &Path) {
-    for ending in ["", "-wal", "-shm"] {
-        let mut name = path.as_os_str().to_owned();
-        name.push(ending);
-        // What is not there needs no removing.
-        let _ = std::fs::remove_file(name);
-    }
 }
 
 /// Makes the tables of what holds now again.

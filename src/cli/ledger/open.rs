@@ -1,11 +1,15 @@
 //! The ledger that a command works on, and how it enters something.
 
+use std::fs::{self, File};
+use std::io;
 use std::path::Path;
 
 use super::super::arguments::ledger::{ActOptions, LedgerOptions};
 use super::super::clock::now;
+use super::super::files::parent_of;
 use super::super::halt::Halt;
-use super::super::scratch::Scratch;
+use super::super::output::cannot_write;
+use super::super::scratch::{Scratch, sweep};
 use super::refusal::cannot_open;
 use crate::ledger::{
     Act, ActStamp, BenchLine, Done, Ledger, LedgerEntry, LedgerError, Moment, OrderNow,
@@ -45,9 +49,11 @@ impl OpenLedger {
     /// # Errors
     /// When it cannot be made or used.
     pub(super) fn open_or_create(options: &LedgerOptions) -> Result<OpenLedger, Halt> {
-        let path: &Path = &options.ledger;
-        let ledger = Ledger::open_or_create(path).map_err(|error| cannot_open(path, &error))?;
-        Ok(OpenLedger { ledger, _imagined: None })
+        if let Err(LedgerError::Missing) = Ledger::open(&options.ledger) {
+            // Another station may be quicker, and then its ledger is the one.
+            make_ledger(&options.ledger, |_| Ok(()))?;
+        }
+        OpenLedger::open(options)
     }
 
     /// Opens the ledger for a dry run; where there is none, an empty one that nobody keeps.
@@ -129,6 +135,37 @@ impl OpenLedger {
     pub(super) fn text_of(&self, order: &OrderNow) -> Result<String, Halt> {
         Ok(self.ledger.order_json(&order.id)?.unwrap_or_default())
     }
+}
+
+/// Makes a ledger and fills it in a hidden folder, and lets it appear whole: one that is only begun would
+/// look to another station like one whose contents are lost, and so would what a killed run leaves. Gives
+/// nothing when there is a file by then.
+///
+/// # Errors
+/// When it cannot be made, or not be filled.
+pub(super) fn make_ledger<T>(
+    path: &Path,
+    fill: impl FnOnce(&mut Ledger) -> Result<T, Halt>,
+) -> Result<Option<T>, Halt> {
+    let wrong = |error: io::Error| cannot_write(path, &error);
+    let folder = parent_of(path);
+    sweep(folder);
+    let scratch = Scratch::new(folder).map_err(wrong)?;
+    let made = scratch.new_name();
+    let mut ledger = Ledger::create(&made).map_err(|error| cannot_open(path, &error))?;
+    let filled = fill(&mut ledger)?;
+    // Closed, it is one file without a journal.
+    drop(ledger);
+    match fs::hard_link(&made, path) {
+        Ok(()) => {}
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Ok(None),
+        // Where a file cannot have two names.
+        Err(_) if !path.exists() => fs::rename(&made, path).map_err(wrong)?,
+        Err(error) => return Err(wrong(error)),
+    }
+    // Where folders cannot be synced, the system sees to their names.
+    let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    Ok(Some(filled))
 }
 
 /// When something is entered: the time that was given, or now.

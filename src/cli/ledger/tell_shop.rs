@@ -8,18 +8,22 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write as _;
 use std::path::Path;
 
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::super::arguments::ledger::{ActOptions, LedgerOptions, TellShopArguments};
 use super::super::disk::read_text;
 use super::super::exit::Exit;
 use super::super::files::Settled;
 use super::super::halt::Halt;
+use super::super::inputs::ShopPlace;
+use super::super::line::{LineInputs, LineView};
 use super::super::output::{cannot_write, let_appear, open_output, refuse_same_files, show_path};
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
 use super::open::{Did, OpenLedger};
+use super::shop_file::shop_beside;
 use crate::dispatch::{DispatchMap, Dispatched, read_dispatch_map, write_dispatches};
+use crate::findings::has_errors;
 use crate::ledger::{Act, BenchLine, LedgerEntry, Sent, SentOrders};
 use crate::source::Sources;
 use crate::verify::ProofTally;
@@ -33,10 +37,11 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Res
     let map = read_map(&arguments.map, options, &mut sources)?;
     let mut open = OpenLedger::open(options)?;
     let which = choose(&open, arguments)?;
+    let carried = read_carried(&open, options, arguments, &which)?;
     let telling = ShopTelling { map, sources, output: &arguments.output };
     let mut appeared = None;
     let did = open.act("tell-shop", &arguments.act, |act| {
-        let rows = read_rows(act, &which)?;
+        let rows = read_rows(act, &which, &carried)?;
         if rows.is_empty() {
             return Ok(rows);
         }
@@ -55,7 +60,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Res
     })?;
     let rows = match did {
         Did::Now(rows) | Did::Rehearsed(rows) => rows,
-        Did::Before(entries) => telling.repeat(&mut open, arguments, &entries)?,
+        Did::Before(entries) => telling.repeat(&mut open, options, arguments, &entries)?,
     };
     answer(options, arguments, &telling.map, &rows)
 }
@@ -88,13 +93,16 @@ impl ShopTelling<'_> {
     fn repeat(
         &self,
         open: &mut OpenLedger,
+        options: &LedgerOptions,
         arguments: &TellShopArguments,
         entries: &[LedgerEntry],
     ) -> Result<Vec<Dispatched>, Halt> {
         let told: BTreeSet<Box<str>> =
             entries.iter().flat_map(|entry| entry.event.orders()).cloned().collect();
         let looking = ActOptions { at: arguments.act.at, request: None, dry_run: true };
-        let did = open.act("tell-shop", &looking, |act| read_rows(act, &Which::Named(told)))?;
+        let which = Which::Named(told);
+        let carried = read_carried(open, options, arguments, &which)?;
+        let did = open.act("tell-shop", &looking, |act| read_rows(act, &which, &carried))?;
         let (Did::Now(rows) | Did::Rehearsed(rows)) = did else { return Ok(Vec::new()) };
         if !rows.is_empty() {
             let_appear(vec![self.write(&rows)?])?;
@@ -146,50 +154,115 @@ fn choose(open: &OpenLedger, arguments: &TellShopArguments) -> Result<Which, Hal
     }
 }
 
-/// What the shop is told of, a row an order.
-fn read_rows(act: &Act<'_>, which: &Which) -> Result<Vec<Dispatched>, Halt> {
-    let mut sent = act.sent(match which {
-        Which::Untold => SentOrders::Untold,
-        Which::UntoldOf(sitting) | Which::AllOf(sitting) => {
-            // A sitting that there is not is a slip, and not one without parcels.
-            act.line(*sitting)?;
-            SentOrders::OfSitting(*sitting)
+impl Which {
+    /// The question to the ledger.
+    fn question(&self) -> SentOrders {
+        match self {
+            Which::Untold => SentOrders::Untold,
+            Which::UntoldOf(sitting) | Which::AllOf(sitting) => SentOrders::OfSitting(*sitting),
+            Which::Named(_) => SentOrders::All,
         }
-        Which::Named(_) => SentOrders::All,
-    })?;
-    match which {
-        Which::UntoldOf(_) => sent.retain(|order| order.told.is_none()),
-        Which::Named(ids) => sent.retain(|order| ids.contains(&order.order)),
-        Which::Untold | Which::AllOf(_) => {}
     }
+
+    /// Leaves out what the ledger's answer has too much.
+    fn choose_from(&self, sent: &mut Vec<Sent>) {
+        match self {
+            Which::UntoldOf(_) => sent.retain(|order| order.told.is_none()),
+            Which::Named(ids) => sent.retain(|order| ids.contains(&order.order)),
+            Which::Untold | Which::AllOf(_) => {}
+        }
+    }
+}
+
+/// What stands on a parcel's papers, by what was noted, ordered and chosen by the shop's rules.
+struct Carried {
+    /// The service.
+    service: Box<str>,
+    /// The service's extras.
+    extras: Vec<Box<str>>,
+    /// The packaging.
+    pack: Box<str>,
+    /// The weight, in grams.
+    weight_g: Option<u32>,
+}
+
+/// What stands on the papers of the parcels that are told of, by sitting and number. Of orders that
+/// were forgotten the entries alone can tell.
+fn read_carried(
+    open: &OpenLedger,
+    options: &LedgerOptions,
+    arguments: &TellShopArguments,
+    which: &Which,
+) -> Result<BTreeMap<(u32, u32), Carried>, Halt> {
+    let mut sent = open.ledger.sent(which.question())?;
+    which.choose_from(&mut sent);
+    let sittings: BTreeSet<u32> = sent.iter().map(|order| order.sitting).collect();
+    let beside = shop_beside(options);
+    let mut carried = BTreeMap::new();
+    for sitting in sittings {
+        let shop = ShopPlace { named: arguments.shop.shop.as_deref(), beside: &beside };
+        let read = LineInputs::read(&open.ledger, open.ledger.line(sitting)?, shop)?;
+        if read.inputs.shop.is_none() && has_errors(&read.inputs.findings) {
+            return Err(Halt::unusable(read.inputs.findings, &read.inputs.sources));
+        }
+        let batch = read.batch(LineView::Bench).batch;
+        for parcel in &batch.parcels {
+            let number = u32::try_from(parcel.position).unwrap_or(u32::MAX);
+            let on_paper = Carried {
+                service: (&*parcel.service).into(),
+                extras: parcel.extras.iter().map(|extra| (&**extra).into()).collect(),
+                pack: (&*parcel.pack).into(),
+                weight_g: parcel.weight_g,
+            };
+            carried.insert((sitting, number), on_paper);
+        }
+    }
+    Ok(carried)
+}
+
+/// What the shop is told of, a row an order.
+fn read_rows(
+    act: &Act<'_>,
+    which: &Which,
+    carried: &BTreeMap<(u32, u32), Carried>,
+) -> Result<Vec<Dispatched>, Halt> {
+    if let Which::UntoldOf(sitting) | Which::AllOf(sitting) = which {
+        // A sitting that there is not is a slip, and not one without parcels.
+        act.line(*sitting)?;
+    }
+    let mut sent = act.sent(which.question())?;
+    which.choose_from(&mut sent);
     let mut lines: BTreeMap<u32, BenchLine> = BTreeMap::new();
     let mut rows = Vec::new();
     for order in &sent {
         if !lines.contains_key(&order.sitting) {
             lines.insert(order.sitting, act.line(order.sitting)?);
         }
-        let said = act.order_json(&order.order)?.unwrap_or_default();
-        rows.extend(lines.get(&order.sitting).map(|line| describe(order, line, &said)));
+        let on_paper = carried.get(&(order.sitting, order.number));
+        rows.extend(lines.get(&order.sitting).map(|line| describe(order, line, on_paper)));
     }
     Ok(rows)
 }
 
-/// An order that went, as the shop may be told of it: what was noted at the bench goes before what the
-/// order asked for.
-fn describe(sent: &Sent, line: &BenchLine, said: &str) -> Dispatched {
-    let order: Value = serde_json::from_str(said).unwrap_or_default();
-    let text = |value: &Value| value.as_str().map(Box::<str>::from);
+/// An order that went, as the shop may be told of it: by its parcel's papers, or, where those cannot be
+/// made any more, by what was noted at the bench.
+fn describe(sent: &Sent, line: &BenchLine, on_paper: Option<&Carried>) -> Dispatched {
     let parcel = line.parcel(sent.number);
     let facts = parcel.map(|parcel| parcel.facts.clone()).unwrap_or_default();
-    let extras = order["extras"].as_array().map(|extras| extras.iter().filter_map(text).collect());
-    let weight = order["parcel"]["weight_g"].as_u64().and_then(|it| u32::try_from(it).ok());
+    let noted = Carried {
+        service: facts.service.unwrap_or_default(),
+        extras: facts.extras.unwrap_or_default(),
+        pack: facts.pack.unwrap_or_default(),
+        weight_g: facts.weight_g,
+    };
+    let carried = on_paper.unwrap_or(&noted);
     Dispatched {
         order: sent.order.clone(),
         tracking: sent.tracking.clone(),
-        service: facts.service.or_else(|| text(&order["service"])).unwrap_or_default(),
-        extras: facts.extras.or(extras).unwrap_or_default(),
-        pack: facts.pack.or_else(|| text(&order["parcel"]["pack"])).unwrap_or_default(),
-        weight_g: facts.weight_g.or(weight),
+        service: carried.service.clone(),
+        extras: carried.extras.clone(),
+        pack: carried.pack.clone(),
+        weight_g: carried.weight_g,
         date: sent.at.date().into(),
         time: sent.at.clock().into(),
         tag: parcel.map(|parcel| parcel.tag.clone()).unwrap_or_default(),
