@@ -234,3 +234,27 @@ fn our_own_pages_write_such_letters_by_their_numbers() {
     let overview = texts(&desk, "tonight/overview.pdf").join(" ");
     assert!(overview.contains("U+5907U+6CE8"), "{overview}");
 }
+
+/// Nothing known of the parcel has changed, but its slip's layout has: the digest of its pages tells.
+#[test]
+fn a_changed_layout_is_told_when_a_parcel_is_printed_again() {
+    let desk = Desk::new();
+    desk.sample("evening.json").sample("shop.yaml");
+    let shop = fs::read_to_string(desk.path("shop.yaml")).unwrap();
+    desk.put("shop.yaml", shop.replace("kit:\n", "kit:\n  slips: mine.yaml\n"));
+    let layout = |size: &str| {
+        format!(
+            "page: {{stock: a5, inset: 10}}\nmakes: slip\ntype: {{big: {{size: {size}}}}}\nbody: {{text: \"{{{{ tag }}}}\", type: big}}\n"
+        )
+    };
+    desk.put("mine.yaml", layout("20pt"));
+    desk.done(&["kit", "evening.json", "--combine", "--to", "tonight"]);
+    let again = ["kit", "--to", "tonight", "--only", "2", "--diagnostics", "short"];
+    let said = |output: std::process::Output| String::from_utf8(output.stderr).unwrap();
+    let same = said(desk.done(&again));
+    assert!(!same.contains("papers-differ-from-kit"), "{same}");
+    desk.put("mine.yaml", layout("21pt"));
+    let told = said(desk.done(&again));
+    let line = "the slips of parcel `TH-1042 + TH-1048` are not as they were in the kit";
+    assert!(told.contains("papers-differ-from-kit") && told.contains(line), "{told}");
+}
