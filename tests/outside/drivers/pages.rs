@@ -43,11 +43,11 @@ fn turn_codes(turn: &str, grid: DotGrid) -> Page {
         code("ean: \"4512345678906\"", 76),
         code("data_matrix: PEN-0007", 12),
         code("data_matrix: \"Feder für Ærøskøbing\"", 18),
-        "    - across:\n".to_owned(),
+        "      gap: 3\n    - across:\n".to_owned(),
         code("ean: \"95012346\"", 60),
         code("qr: PEN-0007", 25),
         code("data_matrix: \"Слип 12\"", 20),
-        "  gap: 4\n".to_owned(),
+        "      gap: 3\n  gap: 4\n".to_owned(),
     ];
     let (batch, shop) = sample_batch();
     pages_of(&batch, &shop, &layout_of(&text.concat()), Some(grid)).swap_remove(0)
