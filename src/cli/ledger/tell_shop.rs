@@ -4,7 +4,8 @@
 //! before the entry is: a run that is killed between the two tells the shop twice and never not at all.
 //! Not here: columns, encodings and marks (`dispatch`).
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+use std::collections::btree_map::{BTreeMap, Entry};
 use std::io::Write as _;
 use std::path::Path;
 
@@ -235,11 +236,12 @@ fn read_rows(
     let mut lines: BTreeMap<u32, BenchLine> = BTreeMap::new();
     let mut rows = Vec::new();
     for order in &sent {
-        if !lines.contains_key(&order.sitting) {
-            lines.insert(order.sitting, act.line(order.sitting)?);
-        }
+        let line = match lines.entry(order.sitting) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(free) => free.insert(act.line(order.sitting)?),
+        };
         let on_paper = carried.get(&(order.sitting, order.number));
-        rows.extend(lines.get(&order.sitting).map(|line| describe(order, line, on_paper)));
+        rows.push(describe(order, line, on_paper));
     }
     Ok(rows)
 }
