@@ -30,9 +30,7 @@ use crate::source::{Env, NoFiles};
 
 pub(crate) use fields::name_fields;
 #[cfg(feature = "command")]
-pub(crate) use prepare::assemble_batch;
-#[cfg(feature = "command")]
-pub(crate) use prepare::assemble_line;
+pub(crate) use prepare::{assemble_batch, assemble_line};
 pub use report::Report;
 #[cfg(feature = "command")]
 pub(crate) use report::drop_echoes;

@@ -7,7 +7,9 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::{LayoutOf, PrintJob, Report};
-use crate::batch::{Batch, BatchOptions, LineUp, inspect_addresses};
+#[cfg(feature = "command")]
+use crate::batch::LineUp;
+use crate::batch::{Batch, BatchOptions, inspect_addresses};
 use crate::findings::{Finding, rules};
 use crate::layout::{Layout, read_layout};
 use crate::orders::{Order, locate_field, read_orders};
@@ -70,6 +72,7 @@ pub(crate) fn assemble_batch(
 }
 
 /// Makes a batch of a line, as [`assemble_batch`] does of orders.
+#[cfg(feature = "command")]
 pub(crate) fn assemble_line(
     line: LineUp,
     shop: Option<&Shop>,
