@@ -75,7 +75,7 @@ impl Act<'_> {
         let mut query = self.db().prepare(
             "SELECT DISTINCT entry.event ->> 'kit', sitting_now.key, sitting_now.closed
              FROM entry JOIN sitting_now ON sitting_now.sitting = entry.sitting
-             WHERE entry.what = 'printed' AND sitting_now.closed IS NOT NULL
+             WHERE entry.event ->> 'what' = 'printed' AND sitting_now.closed IS NOT NULL
              AND entry.event ->> 'kit' IS NOT NULL ORDER BY entry.sitting",
         )?;
         let rows = query.query_map([], |row| {

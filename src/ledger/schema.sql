@@ -10,7 +10,6 @@ CREATE TABLE entry (
     request TEXT,                         -- what a script calls its request, on its first entry
     sitting INTEGER,
     number INTEGER,                       -- of the parcel
-    what TEXT NOT NULL,
     event TEXT NOT NULL                   -- JSON
 ) STRICT;
 CREATE INDEX entry_of_sitting ON entry (sitting, seq) WHERE sitting IS NOT NULL;
@@ -73,7 +72,6 @@ CREATE TABLE parcel_now (
     tracking TEXT NOT NULL,
     PRIMARY KEY (sitting, number)
 ) STRICT, WITHOUT ROWID;
-CREATE INDEX parcel_by_state ON parcel_now (state, sitting, place);
 CREATE UNIQUE INDEX parcel_by_tracking ON parcel_now (tracking)
     WHERE tracking <> '' AND state <> 'taken off' AND state <> 'set aside';
 
@@ -87,7 +85,7 @@ CREATE TABLE sitting_now (
 
 -- For people and other programs that look into the file.
 CREATE VIEW what_happened AS
-    SELECT seq, at, by, sitting, number, what, event FROM entry ORDER BY seq;
+    SELECT seq, at, by, sitting, number, event ->> 'what' AS what, event FROM entry ORDER BY seq;
 CREATE VIEW where_orders_are AS
     SELECT id, state, since, sitting, number, reason, told FROM order_now ORDER BY came;
 CREATE VIEW where_parcels_are AS

@@ -351,13 +351,9 @@ pub(super) fn insert_entry(
     entry: &LedgerEntry,
     request: Option<&str>,
 ) -> Result<i64, LedgerError> {
-    let json = entry.event.to_json();
-    let what: Option<String> = serde_json::from_str::<serde_json::Value>(&json)
-        .ok()
-        .and_then(|value| value["what"].as_str().map(str::to_owned));
     db.prepare_cached(
-        "INSERT INTO entry (seq, act, at, by, request, sitting, number, what, event)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+        "INSERT INTO entry (seq, act, at, by, request, sitting, number, event)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
     )?
     .execute(params![
         seq,
@@ -367,8 +363,7 @@ pub(super) fn insert_entry(
         request,
         entry.sitting,
         entry.event.number(),
-        what.unwrap_or_default(),
-        json,
+        entry.event.to_json(),
     ])?;
     Ok(db.last_insert_rowid())
 }
