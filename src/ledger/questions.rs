@@ -13,6 +13,9 @@ use super::now::{
 };
 use super::store::{Act, Ledger, entries_of_request, read_entries, read_line};
 
+/// The words of a search that are looked for: the database takes no condition of a thousand parts.
+const SEARCHED_WORDS: usize = 100;
+
 /// A sitting in a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SittingNow {
@@ -110,38 +113,25 @@ impl Ledger {
     }
 
     /// Orders in which all words of a text stand somewhere (id, tag, name, company, town, postcode,
-    /// country letters, items), those that wait first; at most `most`.
+    /// country letters, items), those that wait first; at most `most`. A hundred words are looked for.
     ///
     /// # Errors
     /// Those of the database.
     pub fn find_orders(&self, text: &str, most: usize) -> Result<Vec<OrderNow>, LedgerError> {
-        let words: Vec<String> = text.split_whitespace().map(|word| word.to_lowercase()).collect();
-        let Some(longest) = words.iter().max_by_key(|word| word.len()) else {
+        let words: Vec<String> =
+            text.split_whitespace().take(SEARCHED_WORDS).map(str::to_lowercase).collect();
+        if words.is_empty() || most == 0 {
             return Ok(Vec::new());
-        };
-        // The database looks for the longest word; what is left is few.
-        let text = format!(
-            "SELECT {ORDER_COLUMNS}, words FROM order_now
-             WHERE instr(coalesce(words, lower(id)), ?1) > 0
-             ORDER BY state <> 'waiting', state <> 'in line', came DESC"
-        );
-        let mut query = self.db().prepare_cached(&text)?;
-        let mut rows = query.query([longest])?;
-        let mut found = Vec::new();
-        while let Some(row) = rows.next()? {
-            let looked: Option<String> = row.get(9)?;
-            let looked = match looked {
-                Some(words) => words,
-                None => row.get::<_, String>(0)?.to_lowercase(),
-            };
-            if words.iter().all(|word| looked.contains(&**word)) {
-                found.push(read_order_now(row)?);
-                if found.len() == most {
-                    break;
-                }
-            }
         }
-        Ok(found)
+        let conditions: Vec<String> = (1..=words.len())
+            .map(|place| format!("instr(coalesce(words, lower(id)), ?{place}) > 0"))
+            .collect();
+        // With its limit the database keeps no more than that many while it sorts.
+        let condition = format!(
+            "WHERE {} ORDER BY state <> 'waiting', state <> 'in line', came DESC LIMIT {most}",
+            conditions.join(" AND ")
+        );
+        self.orders_where(&condition, rusqlite::params_from_iter(words))
     }
 
     /// One order; none when it never came in.
