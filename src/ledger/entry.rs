@@ -217,13 +217,27 @@ impl Facts {
     }
 }
 
-/// One document of a parcel as it was printed.
+/// One document of a parcel as it was printed. An event holds it as a pair, because there are more of
+/// these than of anything else in a ledger.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(from = "(Box<str>, Box<str>)", into = "(Box<str>, Box<str>)")]
 pub struct Paper {
     /// The document: `labels`, `bench-cards`, `slips` …
     pub document: Box<str>,
     /// A digest of its finished pages, 16 hexadecimal digits.
     pub digest: Box<str>,
+}
+
+impl From<(Box<str>, Box<str>)> for Paper {
+    fn from(pair: (Box<str>, Box<str>)) -> Paper {
+        Paper { document: pair.0, digest: pair.1 }
+    }
+}
+
+impl From<Paper> for (Box<str>, Box<str>) {
+    fn from(paper: Paper) -> (Box<str>, Box<str>) {
+        (paper.document, paper.digest)
+    }
 }
 
 /// How a label and its bench card were found to belong together.
