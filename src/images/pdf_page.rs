@@ -25,6 +25,8 @@ mod layers;
 mod lexer;
 mod limits;
 mod object;
+#[cfg(feature = "draw")]
+mod operands;
 mod page_box;
 mod page_tree;
 mod parser;

@@ -121,9 +121,23 @@ fn dashes_have_a_limit() {
         "[0.0001] 0 d 0 0 90 90 re S",
         "q [0.0001] 0 d q [] 0 d Q 0 9 m 0 0 90 9 90 90 c S",
         "/D gs 0 9 m 90 9 90 90 v s",
+        // An operator without what it asks for sets nothing; numbers too many stand before.
+        "[0.0001] 0 d d 0 0 90 90 re S",
+        "[0.0001] 0 d 0 d 0 0 90 90 re S",
+        "[0.0001] 0 d [5] (a) d 0 0 90 90 re S",
+        "7 [0.0001] 0 d 0 9 m 90 9 l S",
+        "[0.0001] 0 d 7 7 0 0 90 90 re S",
+        "[1] 0 d 0 9 m --90000000 9 l S",
+        // What a renderer makes of these, nobody says.
+        "[0] 0 d 0 9 m 90000 9 l S",
+        "[-1 1.0001] 0 d 0 9 m 90 9 l S",
+        "[0.0001 (a) 90] 0 d 0 9 m 90 9 l S",
+        "[0.0001 x 90] 0 d 0 9 m 90 9 l S",
+        "/E gs 0 9 m 90 9 l S",
     ];
     for content in dust {
-        let draft = page(content, "/ExtGState<</D<</D[[0.0001]0]>>>>");
+        let states = "/ExtGState<</D<</D[[0.0001]0]>>/E<</D[[5 0 R]0]>>>>";
+        let draft = page(content, states).with(5, "0.0001");
         assert_eq!(toil(&draft), Some(DrawnToil::Dashes), "{content}");
     }
     for content in ["[0.0001] 0 d 0 9 m 90 9 l f", "[0.0001] 0 d [] 0 d 0 9 m 90 9 l S"] {

@@ -21,19 +21,20 @@ impl PathLength {
         if self.length.is_nan() { f64::INFINITY } else { self.length }
     }
 
-    /// Takes in an operator; those that build no path change nothing.
+    /// Takes in an operator; those that build no path change nothing. Numbers
+    /// too many stand before those that count, as renderers take them.
     pub(super) fn follow(&mut self, word: &[u8], operands: &[f64]) {
         match (word, operands) {
-            (b"m", [x, y]) => (self.pen, self.start) = ((*x, *y), (*x, *y)),
-            (b"l", [x, y]) => self.go((*x, *y)),
-            (b"c", [ax, ay, bx, by, x, y]) => {
+            (b"m", [.., x, y]) => (self.pen, self.start) = ((*x, *y), (*x, *y)),
+            (b"l", [.., x, y]) => self.go((*x, *y)),
+            (b"c", [.., ax, ay, bx, by, x, y]) => {
                 [(*ax, *ay), (*bx, *by), (*x, *y)].into_iter().for_each(|to| self.go(to));
             }
-            (b"v" | b"y", [ax, ay, x, y]) => {
+            (b"v" | b"y", [.., ax, ay, x, y]) => {
                 self.go((*ax, *ay));
                 self.go((*x, *y));
             }
-            (b"re", [x, y, width, height]) => {
+            (b"re", [.., x, y, width, height]) => {
                 self.length += 2.0 * (width.abs() + height.abs());
                 (self.pen, self.start) = ((*x, *y), (*x, *y));
             }

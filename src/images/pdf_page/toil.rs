@@ -12,6 +12,7 @@ use super::error::Result;
 use super::lexer::{Lexer, PdfToken};
 use super::limits::Fuel;
 use super::object::{Object, ObjectId, name_is};
+use super::operands::{DashRound, Operands};
 use super::path_length::PathLength;
 use super::raster::{DrawnToil, PageDrawError};
 use super::reader::{Loaded, ObjectReader};
@@ -116,8 +117,8 @@ struct ResourceNames {
 /// What of the graphics state matters to the count.
 #[derive(Clone, Copy, Debug, Default)]
 struct PenState {
-    /// The length of one round of dashes and how many are in it; none for whole lines.
-    dashes: Option<(f64, u64)>,
+    /// The dashes of lines; none for whole lines.
+    dashes: Option<DashRound>,
     /// What a letter of the font takes, if the font draws its letters by forms.
     letter: Toil,
     /// What each painting takes for the pattern it is painted with.
@@ -179,7 +180,7 @@ impl ToilCounter<'_> {
                 Ok(PdfToken::Word(word)) => {
                     walk.toil = walk.toil.and(Toil::of_steps(1));
                     self.operator(word, &mut walk, names)?;
-                    walk.operands.clear();
+                    walk.operands = Operands::default();
                     walk.text = 0;
                 }
                 Ok(token) => walk.operand(token),
@@ -199,7 +200,7 @@ impl ToilCounter<'_> {
         match word {
             b"q" if walk.saved.len() < SAVED => walk.saved.push(walk.pen),
             b"Q" => walk.pen = walk.saved.pop().unwrap_or(walk.pen),
-            b"d" => walk.pen.dashes = round_of(&walk.operands),
+            b"d" => walk.set_dashes(),
             b"S" | b"s" | b"B" | b"B*" | b"b" | b"b*" => walk.paint(true),
             b"f" | b"F" | b"f*" => walk.paint(false),
             b"n" => walk.path = PathLength::default(),
@@ -219,7 +220,7 @@ impl ToilCounter<'_> {
             }
             b"Tf" => walk.pen.letter = self.named(&walk.name, "Font", names, Self::letter)?,
             b"gs" => self.graphics_state(walk, names)?,
-            _ => walk.path.follow(word, &walk.operands),
+            _ => walk.path.follow(word, &walk.operands.numbers),
         }
         Ok(())
     }
@@ -342,13 +343,17 @@ impl ToilCounter<'_> {
         let Some(state) = state.dict() else { return Ok(()) };
         if state.get("D").is_some() {
             let dashes = self.reader.list(state, "D")?;
-            let lengths = match dashes.first() {
-                Some(lengths) => self.reader.resolve(lengths)?,
-                None => return Ok(()),
-            };
-            let lengths = lengths.object.array().unwrap_or_default();
-            let lengths: Vec<f64> = lengths.iter().filter_map(Object::number).collect();
-            walk.pen.dashes = round_of_lengths(&lengths);
+            let Some(lengths) = dashes.first() else { return Ok(()) };
+            let lengths = self.reader.resolve(lengths)?;
+            // What is no list is no setting, and the dashes stay as they were.
+            if let Some(lengths) = lengths.object.array() {
+                let mut round = DashRound::default();
+                for length in lengths {
+                    let length = self.reader.resolve(length)?;
+                    round.add(length.object.number().unwrap_or(f64::NAN));
+                }
+                walk.pen.dashes = round.if_any();
+            }
         }
         if let Some(mask) = self.reader.dict(state, "SMask")?
             && let Some(Object::Ref(group)) = mask.dict().and_then(|mask| mask.get("G"))
@@ -371,8 +376,8 @@ struct ContentWalk {
     saved: Vec<PenState>,
     /// The path so far.
     path: PathLength,
-    /// The numbers before an operator.
-    operands: Vec<f64>,
+    /// What stands before an operator.
+    operands: Operands,
     /// The last name.
     name: Vec<u8>,
     /// The bytes of text before an operator.
@@ -385,25 +390,37 @@ impl ContentWalk {
         match token {
             PdfToken::Number(number) => {
                 let number = std::str::from_utf8(number).ok().and_then(|it| it.parse().ok());
-                // More are in no operator but a text's, whose numbers do not matter.
-                if self.operands.len() < 64 {
-                    self.operands.push(number.unwrap_or(0.0));
-                }
+                // A renderer may make something of what is no number to us.
+                self.operands.number(number.unwrap_or(f64::NAN));
             }
+            PdfToken::ArrayStart => self.operands.open_array(),
+            PdfToken::ArrayEnd => self.operands.close_array(),
             PdfToken::Name(name) => {
                 self.name.clear();
                 self.name.extend_from_slice(name);
+                self.operands.other();
             }
-            PdfToken::Text(text) => self.text = self.text.saturating_add(text.len()),
-            _ => {}
+            PdfToken::Text(text) => {
+                self.text = self.text.saturating_add(text.len());
+                self.operands.other();
+            }
+            _ => self.operands.other(),
+        }
+    }
+
+    /// Takes over the dashes that stand before `d`; where they are not what it asks for, it sets
+    /// nothing, and the dashes from before go on.
+    fn set_dashes(&mut self) {
+        if let (Some(round), [_]) = (self.operands.array, &self.operands.numbers[..]) {
+            self.pen.dashes = round.if_any();
         }
     }
 
     /// Paints the path.
     fn paint(&mut self, is_stroked: bool) {
-        if let (true, Some((round, count))) = (is_stroked, self.pen.dashes) {
-            let rounds = (self.path.length() / round).ceil().max(0.0) as u64;
-            self.toil.dashes = self.toil.dashes.saturating_add(rounds.saturating_mul(count));
+        if let (true, Some(round)) = (is_stroked, self.pen.dashes) {
+            let dashes = round.dashes_of(self.path.length());
+            self.toil.dashes = self.toil.dashes.saturating_add(dashes);
         }
         self.toil = self.toil.and(self.pen.pattern);
         self.path = PathLength::default();
@@ -445,15 +462,4 @@ impl ContentWalk {
         let end = picture_end(data).unwrap_or(data.len());
         lexer.go_to(lexer.at() + end);
     }
-}
-
-/// One round of the dashes that `d` sets; the last operand is where they begin.
-fn round_of(operands: &[f64]) -> Option<(f64, u64)> {
-    round_of_lengths(operands.split_last()?.1)
-}
-
-/// One round of dashes; none where no length of it is more than nothing.
-fn round_of_lengths(lengths: &[f64]) -> Option<(f64, u64)> {
-    let round: f64 = lengths.iter().map(|length| length.abs()).sum();
-    (round > 0.0).then_some((round, lengths.len() as u64))
 }
