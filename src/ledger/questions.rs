@@ -16,6 +16,13 @@ use super::store::{Act, Ledger, entries_of_request, read_entries, read_line};
 /// The words of a search that are looked for: the database takes no condition of a thousand parts.
 const SEARCHED_WORDS: usize = 100;
 
+/// The states of orders as a search lists them: what is still to be done first.
+const SEARCHED_STATES: [&str; 5] = ["waiting", "in line", "doubted", "taken off", "handed over"];
+
+/// The orders of a state that are searched in the order of their coming before all are. Ours: of
+/// 100,000 orders, half a millisecond.
+const SEARCHED_NEWEST: usize = 2_000;
+
 /// A sitting in a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SittingNow {
@@ -113,25 +120,64 @@ impl Ledger {
     }
 
     /// Orders in which all words of a text stand somewhere (id, tag, name, company, town, postcode,
-    /// country letters, items), those that wait first; at most `most`. A hundred words are looked for.
+    /// country letters, items): those that wait, then those in a line, doubted, taken off and handed
+    /// over, of each the newest first; at most `most`. A hundred words are looked for.
     ///
     /// # Errors
     /// Those of the database.
     pub fn find_orders(&self, text: &str, most: usize) -> Result<Vec<OrderNow>, LedgerError> {
         let words: Vec<String> =
             text.split_whitespace().take(SEARCHED_WORDS).map(str::to_lowercase).collect();
-        if words.is_empty() || most == 0 {
-            return Ok(Vec::new());
+        let mut found = Vec::new();
+        if words.is_empty() {
+            return Ok(found);
         }
-        let conditions: Vec<String> = (1..=words.len())
-            .map(|place| format!("instr(coalesce(words, lower(id)), ?{place}) > 0"))
+        for state in SEARCHED_STATES {
+            let left = most - found.len();
+            if left == 0 {
+                break;
+            }
+            found.extend(self.find_in_state(state, &words, left)?);
+        }
+        Ok(found)
+    }
+
+    /// The newest orders of a state in which all words stand, at most `most`.
+    ///
+    /// What many orders have is found among the newest, which an index lists in order, so that nothing
+    /// is sorted; what few have is found sooner by reading the table as it lies, and is soon sorted.
+    fn find_in_state(
+        &self,
+        state: &str,
+        words: &[String],
+        most: usize,
+    ) -> Result<Vec<OrderNow>, LedgerError> {
+        let has_words: String = (2..words.len() + 2)
+            .map(|place| format!(" AND instr(coalesce(words, lower(id)), ?{place}) > 0"))
             .collect();
-        // With its limit the database keeps no more than that many while it sorts.
-        let condition = format!(
-            "WHERE {} ORDER BY state <> 'waiting', state <> 'in line', came DESC LIMIT {most}",
-            conditions.join(" AND ")
+        let values = || {
+            let words = words.iter().map(String::as_str);
+            rusqlite::params_from_iter(std::iter::once(state).chain(words))
+        };
+        let oldest =
+            "SELECT came FROM order_now WHERE state = ?1 ORDER BY came DESC LIMIT 1 OFFSET";
+        let newest = format!(
+            "WHERE state = ?1 AND came > coalesce(({oldest} {SEARCHED_NEWEST}), -1){has_words}
+             ORDER BY came DESC LIMIT {most}"
         );
-        self.orders_where(&condition, rusqlite::params_from_iter(words))
+        let found = self.orders_where(&newest, values())?;
+        if found.len() == most || !self.has_more_than(state, SEARCHED_NEWEST)? {
+            return Ok(found);
+        }
+        // The sign keeps the database from going through the index.
+        let all = format!("WHERE +state = ?1{has_words} ORDER BY came DESC LIMIT {most}");
+        self.orders_where(&all, values())
+    }
+
+    /// Whether more orders than that are in a state.
+    fn has_more_than(&self, state: &str, count: usize) -> Result<bool, LedgerError> {
+        let text = format!("SELECT 1 FROM order_now WHERE state = ?1 LIMIT 1 OFFSET {count}");
+        Ok(self.db().prepare_cached(&text)?.exists([state])?)
     }
 
     /// One order; none when it never came in.

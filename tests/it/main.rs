@@ -62,6 +62,7 @@ mod ledger_evening;
 mod ledger_kills;
 mod ledger_numbers;
 mod ledger_print;
+mod ledger_search;
 mod limits;
 mod limits_intake;
 mod line;
