@@ -6,9 +6,11 @@
 
 mod arguments;
 mod aside;
+mod browser;
 mod check;
 mod clock;
 mod copy;
+mod desk;
 mod disk;
 mod documents;
 mod examples;
@@ -91,6 +93,7 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Check(arguments) => check::run(arguments),
         Command::Weigh(arguments) => weigh::run(arguments),
         Command::Intake(arguments) => intake::run(arguments),
+        Command::Desk(arguments) => desk::run(arguments),
         Command::Preview(arguments) => preview::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),

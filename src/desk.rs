@@ -4,8 +4,8 @@
 //! something new. Out: a server that only this machine reaches and only who holds its key gets an answer
 //! from: it listens on the loopback address, checks host, origin and key of every request, bounds what
 //! one may send, for how long, and how many at once, and writes no log. Here are also the pages
-//! themselves (`pages`), which are in the binary, and the one room there is so far: [`preview`]. Not
-//! here: reading files, opening a browser, and making what is shown (`cli`).
+//! themselves (`pages`), which are in the binary, and one room: [`preview`]. Not here: reading files, the
+//! ledger's room, opening a browser, and making what is shown (`cli`).
 
 mod answer;
 mod assets;
@@ -18,5 +18,7 @@ mod server;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use answer::HttpAnswer;
 pub(crate) use bulletin::Bulletin;
-pub(crate) use server::DeskServer;
+pub(crate) use request::{HttpRequest, Method};
+pub(crate) use server::{DeskRoom, DeskServer};

@@ -1,8 +1,10 @@
 //! The command's arguments, as clap reads them.
 
 mod batch;
+pub(super) mod desk;
 pub(super) mod ledger;
 pub(super) mod preview;
+mod server;
 
 use std::path::{Path, PathBuf};
 
@@ -12,8 +14,10 @@ use clap_complete::Shell;
 use super::examples;
 use super::positions::PositionList;
 pub(super) use batch::BatchArguments;
+use desk::DeskArguments;
 use ledger::LedgerArguments;
 use preview::PreviewArguments;
+pub(super) use server::PageServerArguments;
 
 use crate::fields::Day;
 use crate::shop::PageOrder;
@@ -53,6 +57,9 @@ pub(super) enum Command {
     /// Turn a shop's export (CSV) into orders, by a map of its columns
     #[command(after_help = examples::INTAKE)]
     Intake(IntakeArguments),
+    /// Run the evening in the browser: line up, print, match, hand over
+    #[command(after_help = examples::DESK)]
+    Desk(DeskArguments),
     /// Show a layout in the browser and draw it anew whenever a file is saved
     #[command(after_help = examples::PREVIEW)]
     Preview(PreviewArguments),
@@ -99,6 +106,7 @@ impl Command {
             Command::Intake(arguments) => arguments.diagnostics,
             Command::Ledger(arguments) if arguments.options.json => Diagnostics::Json,
             Command::Ledger(_)
+            | Command::Desk(_)
             | Command::Preview(_)
             | Command::Layouts(_)
             | Command::Ruler(_)

@@ -42,6 +42,15 @@ Examples:
   slipwright intake export.csv --propose -o map.yaml
   slipwright intake export.csv --map map.yaml -o orders.json";
 
+/// Of `desk`.
+pub(super) const DESK: &str = "\
+Examples:
+  slipwright desk
+  slipwright desk evenings --no-open
+
+It runs until you stop it with Ctrl+C. Whatever a page has confirmed is in the ledger by then. Only this
+machine can open the address, and only with the key in it.";
+
 /// Of `preview`.
 pub(super) const PREVIEW: &str = "\
 Examples:

@@ -6,6 +6,7 @@
 //! documents, which are no text and go where
 //! the user sends them (`files`), and the bar that shows how far a long batch is (`output`).
 
+use std::cell::RefCell;
 use std::io::{self, Write as _};
 
 use super::arguments::Diagnostics;
@@ -27,8 +28,44 @@ enum Channel {
     Remark,
 }
 
+/// What a run said that was kept.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct KeptText {
+    /// What was asked for.
+    pub(super) answer: String,
+    /// What was said about it.
+    pub(super) remarks: String,
+}
+
+thread_local! {
+    /// What a run on this thread says while it is kept.
+    static KEPT: RefCell<Option<KeptText>> = const { RefCell::new(None) };
+}
+
+/// Keeps what a run on this thread says instead of showing it.
+pub(super) fn keep<T>(run: impl FnOnce() -> T) -> (T, KeptText) {
+    KEPT.set(Some(KeptText::default()));
+    let done = run();
+    (done, KEPT.take().unwrap_or_default())
+}
+
+/// Adds text to what is kept; whether anything is.
+fn add_to_kept(channel: Channel, text: &str) -> bool {
+    KEPT.with_borrow_mut(|kept| {
+        let Some(kept) = kept else { return false };
+        match channel {
+            Channel::Answer => kept.answer.push_str(text),
+            Channel::Remark => kept.remarks.push_str(text),
+        }
+        true
+    })
+}
+
 /// Writes text; everything that the terminal shows comes by here.
 fn write(channel: Channel, text: &str) -> io::Result<()> {
+    if add_to_kept(channel, text) {
+        return Ok(());
+    }
     match channel {
         Channel::Answer => {
             let mut out = io::stdout().lock();

@@ -89,6 +89,7 @@ pub(super) fn start_answer(status: u16, kind: &str) -> String {
         413 => "Content Too Large",
         421 => "Misdirected Request",
         431 => "Request Header Fields Too Large",
+        500 => "Internal Server Error",
         503 => "Service Unavailable",
         _ => "Answer",
     };

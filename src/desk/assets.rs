@@ -21,14 +21,20 @@ const SVG: &str = "image/svg+xml";
 const HTML: &str = "text/html; charset=utf-8";
 
 /// Everything at its address, with its kind.
-const ASSETS: [(&str, &str, &str); 13] = [
+const ASSETS: [(&str, &str, &str); 19] = [
+    ("/desk", HTML, include_str!("pages/desk.html")),
     ("/preview", HTML, include_str!("pages/preview.html")),
     ("/pages/desk.css", CSS, include_str!("pages/desk.css")),
+    ("/pages/evening.css", CSS, include_str!("pages/evening.css")),
     ("/pages/preview.css", CSS, include_str!("pages/preview.css")),
     ("/pages/mark.svg", SVG, include_str!("pages/mark.svg")),
     ("/pages/preview.js", JS, include_str!("pages/preview.js")),
+    ("/pages/acts.js", JS, include_str!("pages/acts.js")),
     ("/pages/dom.js", JS, include_str!("pages/dom.js")),
+    ("/pages/evening.js", JS, include_str!("pages/evening.js")),
     ("/pages/findings.js", JS, include_str!("pages/findings.js")),
+    ("/pages/line.js", JS, include_str!("pages/line.js")),
+    ("/pages/line-up.js", JS, include_str!("pages/line-up.js")),
     ("/pages/look.js", JS, include_str!("pages/look.js")),
     ("/pages/news.js", JS, include_str!("pages/news.js")),
     ("/pages/papers.js", JS, include_str!("pages/papers.js")),

@@ -154,6 +154,10 @@ impl PreviewRoom {
 }
 
 impl DeskRoom for PreviewRoom {
+    fn front(&self) -> &'static str {
+        "/preview"
+    }
+
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer> {
         match (request.method, &*request.path) {
             (Method::Get, "/preview/look") => Some(HttpAnswer::json(&self.lock().told)),

@@ -97,13 +97,16 @@ fn refuse(status: u16, words: &str) -> NoRequest {
     NoRequest::Refused(HttpAnswer::words(status, words))
 }
 
-/// Reads a request.
+/// Reads a request; `gate` looks at its head, and says how many bytes may follow it or what is answered
+/// instead.
 ///
 /// # Errors
-/// When none arrives whole, in time, within the limits and in a form that is understood.
+/// When none arrives whole, in time, within the limits and in a form that is understood, or the gate is
+/// shut.
 pub(super) fn read_request(
     stream: &mut TcpStream,
     limits: &DeskLimits,
+    gate: impl FnOnce(&HttpRequest) -> Result<usize, HttpAnswer>,
 ) -> Result<HttpRequest, NoRequest> {
     let mut arriving =
         Arriving { stream, until: Instant::now() + limits.arrival, bytes: Vec::new() };
@@ -116,8 +119,9 @@ pub(super) fn read_request(
         }
         arriving.more()?;
     };
+    let most = gate(&request).map_err(NoRequest::Refused)?;
     let length = body_length(&request)?;
-    if length > limits.body_bytes {
+    if length > most {
         return Err(refuse(413, "that is more than this page takes"));
     }
     while arriving.bytes.len() < start + length {

@@ -27,8 +27,19 @@ const LEFTOVERS: Duration = Duration::from_secs(1);
 /// Where pages listen for news.
 const NEWS: &str = "/news";
 
+/// Where the entrance leads to: the room's own first page.
+const FRONT: &str = "/";
+
 /// What answers for its own addresses.
 pub(crate) trait DeskRoom: Send + Sync {
+    /// The address of the page that the entrance leads to.
+    fn front(&self) -> &'static str;
+
+    /// How many bytes may be sent along with a request, where that is not what requests may send.
+    fn most_bytes(&self, _request: &HttpRequest) -> Option<usize> {
+        None
+    }
+
     /// The answer to a request that may be asked; none when the address is not its own.
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer>;
 }
@@ -104,21 +115,23 @@ impl OpenDesk {
     fn serve(&self, mut stream: TcpStream, seat: &DeskSeat) {
         let _ = stream.set_write_timeout(Some(DELIVERY));
         let _ = stream.set_nodelay(true);
-        let answer = match read_request(&mut stream, &self.limits) {
+        // Who may not ask sends nothing that is kept.
+        let gate = |request: &HttpRequest| {
+            self.guard.check(request)?;
+            Ok(self.room.most_bytes(request).unwrap_or(self.limits.body_bytes))
+        };
+        let answer = match read_request(&mut stream, &self.limits, gate) {
             Err(NoRequest::Gone) => return,
             Err(NoRequest::Refused(answer)) => answer,
-            Ok(request) => match self.guard.check(&request) {
-                Err(answer) => answer,
-                Ok(()) if request.path == NEWS => {
-                    seat.listen(self.limits.listeners);
-                    let _ = self.bulletin.write_news(&mut stream, self.limits.heartbeat);
-                    return;
-                }
-                Ok(()) => {
-                    seat.keep();
-                    self.answer(&request)
-                }
-            },
+            Ok(request) if request.path == NEWS => {
+                seat.listen(self.limits.listeners);
+                let _ = self.bulletin.write_news(&mut stream, self.limits.heartbeat);
+                return;
+            }
+            Ok(request) => {
+                seat.keep();
+                self.answer(&request)
+            }
         };
         if answer.write(&mut stream).is_ok() {
             let _ = stream.shutdown(Shutdown::Write);
@@ -128,7 +141,8 @@ impl OpenDesk {
 
     /// The answer to a request that may be asked.
     fn answer(&self, request: &HttpRequest) -> HttpAnswer {
-        let asset = || find_asset(&request.path).filter(|_| request.method == Method::Get);
+        let path = if request.path == FRONT { self.room.front() } else { &request.path };
+        let asset = || find_asset(path).filter(|_| request.method == Method::Get);
         self.room.answer(request).or_else(asset).unwrap_or_else(HttpAnswer::nothing_there)
     }
 }

@@ -15,6 +15,10 @@ use super::server::{DeskRoom, DeskServer};
 struct Echo;
 
 impl DeskRoom for Echo {
+    fn front(&self) -> &'static str {
+        "/preview"
+    }
+
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer> {
         match (request.method, &*request.path) {
             (Method::Get, "/slow") => {

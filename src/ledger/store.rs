@@ -157,6 +157,15 @@ impl Ledger {
         Ok(seen)
     }
 
+    /// A number that is another one whenever anybody but this very value has entered something since;
+    /// asking costs next to nothing (SQLite's `PRAGMA data_version`).
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub(crate) fn change_mark(&self) -> Result<i64, LedgerError> {
+        Ok(self.db.query_row("PRAGMA data_version", [], |row| row.get(0))?)
+    }
+
     /// The database, to be read.
     pub(super) fn db(&self) -> &Connection {
         &self.db

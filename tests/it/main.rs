@@ -21,6 +21,7 @@ mod combined;
 mod command;
 mod damage;
 mod damage_support;
+mod desk;
 mod dispatch_cases;
 mod export_pdf;
 mod export_png;

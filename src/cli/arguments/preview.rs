@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::batch::BatchArguments;
+use super::server::PageServerArguments;
 
 /// The arguments of `preview`.
 #[derive(Debug, Args)]
@@ -35,11 +36,7 @@ pub(crate) struct PreviewArguments {
     #[arg(long, value_name = "DPI")]
     pub(crate) dpi: Option<f64>,
 
-    /// The port of its address on this machine [default: one that is free]
-    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
-    pub(crate) port: u16,
-
-    /// Only print the address, and open no browser
-    #[arg(long)]
-    pub(crate) no_open: bool,
+    /// How its page is served.
+    #[command(flatten)]
+    pub(crate) server: PageServerArguments,
 }

@@ -1,0 +1,18 @@
+//! The arguments of `desk`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::server::PageServerArguments;
+
+/// The arguments of `desk`.
+#[derive(Debug, Args)]
+pub(crate) struct DeskArguments {
+    /// The folder of the shop file, the ledger and what is printed [default: the one you are in]
+    pub(crate) folder: Option<PathBuf>,
+
+    /// How its pages are served.
+    #[command(flatten)]
+    pub(crate) server: PageServerArguments,
+}

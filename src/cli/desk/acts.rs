@@ -1,0 +1,68 @@
+//! Doing what a page asks for: a verb of `slipwright ledger`, run in this process as it is typed.
+//!
+//! In: the words of the command. Out: what it says to a program, and how it ended. Not here: what pages
+//! may ask for (`forms`).
+
+use std::ffi::OsString;
+use std::thread;
+
+use clap::Parser as _;
+use serde_json::{Value, json};
+
+use super::super::arguments::{Arguments, Command};
+use super::super::exit::Exit;
+use super::super::ledger;
+use super::super::terminal::{self, KeptText};
+use super::super::voice::Voice;
+
+/// The stack of the thread that a command runs on, as large as that of a program's first.
+const STACK: usize = 8 << 20;
+
+/// What a command came to.
+#[derive(Debug)]
+pub(super) struct CommandOutcome {
+    /// How it ended.
+    pub(super) exit: Exit,
+    /// Its answer; none where it was refused.
+    pub(super) answer: Option<Value>,
+    /// What it said beside it: findings, and sentences as `{"said": …}`.
+    pub(super) remarks: Vec<Value>,
+}
+
+impl CommandOutcome {
+    /// It for a page.
+    pub(super) fn to_json(&self) -> Value {
+        json!({"exit": self.exit.code(), "answer": self.answer, "remarks": self.remarks})
+    }
+}
+
+/// Runs a command of the ledger; none when it broke down, which is our fault.
+pub(super) fn run_command(words: &[OsString]) -> Option<CommandOutcome> {
+    let run = || terminal::keep(|| run_words(words));
+    // A verb takes more stack than a connection's thread has.
+    let (exit, kept) = thread::scope(|scope| {
+        let builder = thread::Builder::new().stack_size(STACK);
+        builder.spawn_scoped(scope, run).ok()?.join().ok()
+    })?;
+    let KeptText { answer, remarks } = kept;
+    Some(CommandOutcome {
+        exit,
+        answer: serde_json::from_str(&answer).ok(),
+        remarks: remarks.lines().filter_map(|line| serde_json::from_str(line).ok()).collect(),
+    })
+}
+
+/// Runs a command as `run_command` of the program does; nothing but the ledger's verbs.
+fn run_words(words: &[OsString]) -> Exit {
+    Voice { json: true, coloured: false }.set();
+    match Arguments::try_parse_from(words) {
+        Err(error) => terminal::show_usage(&error),
+        Ok(Arguments { command, .. }) => match &command {
+            Command::Ledger(arguments) => match ledger::run(arguments) {
+                Ok(exit) => exit,
+                Err(halt) => terminal::show_halt(&halt, command.diagnostics()),
+            },
+            _ => Exit::Usage,
+        },
+    }
+}

@@ -1,0 +1,132 @@
+// Asking the server: a verb of `slipwright ledger` with its arguments, and all that pages show. What comes
+// back is what a program gets from the command line; no page has a rule of its own.
+
+/**
+ * @typedef {object} Remark something found or said beside an answer
+ * @property {"error" | "warning" | "note"} [severity]
+ * @property {string} [rule]
+ * @property {string} [message]
+ * @property {string[]} [details]
+ * @property {string[]} [hints]
+ * @property {number} [parcel]
+ * @property {string} [order]
+ * @property {string} [said]
+ */
+
+/**
+ * @typedef {object} Outcome
+ * @property {number} exit 0 when it was done
+ * @property {any} answer the verb's JSON; none when it was refused
+ * @property {Remark[]} remarks
+ */
+
+/**
+ * @typedef {object} Order
+ * @property {string} id
+ * @property {string} state
+ * @property {string} name
+ * @property {string} town
+ * @property {string} country
+ * @property {string[]} items
+ * @property {string} [may_be]
+ */
+
+/**
+ * @typedef {object} Parcel
+ * @property {number} number
+ * @property {number} place
+ * @property {string} tag
+ * @property {string} pair
+ * @property {"lined up" | "printed" | "matched" | "handed over" | "taken off" | "set aside"} state
+ * @property {string} since
+ * @property {string[]} orders
+ * @property {string} tracking
+ * @property {{ document: string }[]} papers
+ * @property {number} [weight_g]
+ * @property {string} [hazard]
+ * @property {string} [printed]
+ * @property {string} [reason]
+ */
+
+/**
+ * @typedef {object} Sitting
+ * @property {number} number
+ * @property {string} name
+ */
+
+/**
+ * @typedef {object} State
+ * @property {string} folder
+ * @property {Outcome} line
+ * @property {Outcome} waiting
+ * @property {Outcome} held_back
+ */
+
+/** What the server answers when it is not there any more. */
+const GONE = "The desk does not answer. Start it again with slipwright desk, and open its new address.";
+
+/**
+ * Does a verb. It is asked once more when no answer came: its request has a name of its own, so that it is
+ * done once all the same.
+ * @param {string} verb
+ * @param {Record<string, unknown>} given
+ * @returns {Promise<Outcome>}
+ */
+export async function act(verb, given = {}) {
+  const asks =
+    ["list", "history", "check"].includes(verb) || given["dry-run"] === true || given.finish === true;
+  const named = asks ? given : { request: crypto.randomUUID(), ...given };
+  const ask = () => fetch(`/act/${verb}`, { method: "POST", body: JSON.stringify(named) }).catch(() => null);
+  const answer = (await ask()) ?? (await ask());
+  return readOutcome(answer);
+}
+
+/**
+ * What an answer says; a server that is gone or refuses to listen is told like a refusal of the ledger.
+ * @param {Response | null} answer
+ * @returns {Promise<Outcome>}
+ */
+export async function readOutcome(answer) {
+  if (answer?.ok) return answer.json();
+  const message = !answer || answer.status === 401 ? GONE : (await answer.text()).trim();
+  return { exit: 3, answer: null, remarks: [{ severity: "error", message, hints: [] }] };
+}
+
+/**
+ * All that pages show; nothing when the server is gone.
+ * @returns {Promise<State | null>}
+ */
+export async function getState() {
+  const answer = await fetch("/state").catch(() => null);
+  return answer?.ok ? answer.json() : null;
+}
+
+/**
+ * What stopped an act, in sentences; nothing when it was done.
+ * @param {Outcome} outcome
+ */
+export function refusal(outcome) {
+  if (outcome.exit === 0) return "";
+  const errors = outcome.remarks.filter((remark) => remark.severity === "error" || remark.said);
+  const sentences = errors.map((remark) => remarkWords(remark));
+  return sentences.join(" ") || "This was not done.";
+}
+
+/**
+ * A remark in a sentence, with what helps.
+ * @param {Remark} remark
+ */
+export function remarkWords(remark) {
+  const words = [remark.message ?? remark.said ?? "", ...(remark.hints ?? [])];
+  return words.filter(Boolean).map(sentence).join(" ");
+}
+
+/**
+ * Words of the ledger as a sentence: they begin small and end without a full stop. What they quote is
+ * shown in quotation marks.
+ * @param {string} words
+ */
+function sentence(words) {
+  const quoted = words.replace(/`([^`]*)`/g, "“$1”");
+  return `${quoted.charAt(0).toUpperCase()}${quoted.slice(1)}.`;
+}

@@ -1,0 +1,113 @@
+// The desk's shell: its pages, what the server said last, and news. A page is a module with a name, a word
+// for its tab and what opens it; it gets a room to build itself in and is shown every state.
+
+import { getState } from "./acts.js";
+import { find, make } from "./dom.js";
+import { lineUp } from "./line-up.js";
+import { listen } from "./news.js";
+
+/** @import { State } from "./acts.js" */
+
+/**
+ * @typedef {object} OpenPage
+ * @property {(state: State) => void} show called with every new state
+ * @property {() => void} [close] called when another page is opened
+ */
+
+/**
+ * @typedef {object} Page
+ * @property {string} name what stands behind the # of its address
+ * @property {string} word
+ * @property {(room: HTMLElement, desk: Desk) => OpenPage} open
+ */
+
+/**
+ * @typedef {object} Desk what pages may ask of the shell
+ * @property {(words: string, kind?: "right" | "wrong" | "") => void} say tells the seller something, until the next
+ * @property {() => Promise<void>} refresh fetches the state anew at once, after an act
+ * @property {() => State | null} state
+ */
+
+/** @type {Page[]} */
+const pages = [lineUp];
+
+/** @type {State | null} */
+let state = null;
+
+/** @type {{ page: Page, shown: OpenPage } | null} */
+let open = null;
+
+/** Fetches what is new; a second call while one is under way waits for its turn. */
+let fetching = Promise.resolve();
+
+/** @type {Desk} */
+const desk = {
+  say(words, kind = "") {
+    const said = find("said");
+    said.className = kind;
+    said.textContent = words;
+  },
+  refresh() {
+    fetching = fetching.then(async () => {
+      state = (await getState()) ?? state;
+      showState();
+    });
+    return fetching;
+  },
+  state: () => state,
+};
+
+/** Shows the state on the open page. */
+function showState() {
+  if (!state) return;
+  const line = state.line.answer;
+  const words = [
+    line ? `sitting ${line.sitting.number}, ${line.sitting.name}` : "no sitting is open",
+    state.folder,
+  ];
+  find("evening").textContent = words.join(" · ");
+  open?.shown.show(state);
+}
+
+/** Opens the page that the address names. */
+function openPage() {
+  const name = location.hash.slice(1);
+  const page = pages.find((it) => it.name === name) ?? pages[0];
+  if (open?.page === page) return;
+  open?.shown.close?.();
+  desk.say("");
+  const room = find("room");
+  room.replaceChildren();
+  room.className = page.name;
+  for (const tab of find("tabs").children) {
+    if (tab.getAttribute("href") === `#${page.name}`) tab.setAttribute("aria-current", "page");
+    else tab.removeAttribute("aria-current");
+  }
+  document.title = `${page.word} · Slipwright`;
+  open = { page, shown: page.open(room, desk) };
+  if (state) open.shown.show(state);
+}
+
+const keys = pages.map((page, place) => ({ page, key: String(place + 1) }));
+for (const { page, key } of keys) {
+  const tab = make("a", { href: `#${page.name}`, "aria-keyshortcuts": `Alt+${key}` }, page.word);
+  tab.append(make("kbd", { "aria-hidden": "true" }, `Alt ${key}`));
+  find("tabs").append(tab);
+}
+document.addEventListener("keydown", (event) => {
+  const hit = event.altKey && keys.find(({ key }) => event.code === `Digit${key}`);
+  if (!hit) return;
+  event.preventDefault();
+  location.hash = hit.page.name;
+});
+window.addEventListener("hashchange", openPage);
+openPage();
+desk.refresh();
+listen(desk.refresh, (there) => {
+  if (there) desk.refresh();
+  else
+    desk.say(
+      "The desk does not answer. Start it again with slipwright desk, and open its new address.",
+      "wrong",
+    );
+});

@@ -1,0 +1,308 @@
+//! `slipwright desk` without a browser: what its addresses answer is what `slipwright ledger` says, and
+//! what a page has confirmed stays. `tests/outside/` looks at the pages themselves.
+
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::TcpStream;
+use std::process::Child;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::command::Desk;
+
+/// A desk that is open until the test ends.
+pub(crate) struct OpenDesk {
+    /// The command.
+    child: Child,
+    /// Host and port.
+    pub(crate) authority: String,
+    /// The cookie with its key.
+    pub(crate) cookie: String,
+}
+
+impl Drop for OpenDesk {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}
+
+impl OpenDesk {
+    /// Opens it, and goes in by the address that it prints.
+    pub(crate) fn open(place: &Desk) -> OpenDesk {
+        OpenDesk::open_as(place, &["--no-open"])
+    }
+
+    /// The same with other arguments.
+    fn open_as(place: &Desk, arguments: &[&str]) -> OpenDesk {
+        let mut child = place.start(&[&["desk"], arguments].concat());
+        let mut line = String::new();
+        BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
+        let address = line.trim().strip_prefix("http://").unwrap_or_else(|| panic!("{line}"));
+        let (authority, path) = address.split_once('/').unwrap();
+        let (authority, cookie) = (authority.to_owned(), String::new());
+        let mut desk = OpenDesk { child, authority, cookie };
+        let entered = desk.ask(&format!("GET /{path}"), "", b"");
+        let (_, rest) = entered.split_once("Set-Cookie: ").unwrap();
+        desk.cookie = rest.split(';').next().unwrap().to_owned();
+        desk
+    }
+
+    /// Ends it as a pulled plug does.
+    fn kill(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+
+    /// A connection on which something is asked.
+    fn connect(&self, line: &str, headers: &str, body: &[u8]) -> TcpStream {
+        let mut stream = TcpStream::connect(&self.authority).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+        let (host, cookie, length) = (&self.authority, &self.cookie, body.len());
+        let head = format!(
+            "{line} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nCookie: {cookie}\r\n\
+             Content-Length: {length}\r\n{headers}\r\n"
+        );
+        let _ = stream.write_all(&[head.as_bytes(), body].concat());
+        stream
+    }
+
+    /// What is answered, with its headers.
+    pub(crate) fn ask(&self, line: &str, headers: &str, body: &[u8]) -> String {
+        let mut answer = Vec::new();
+        let _ = self.connect(line, headers, body).read_to_end(&mut answer);
+        String::from_utf8_lossy(&answer).into_owned()
+    }
+
+    /// The JSON at an address.
+    pub(crate) fn json(&self, line: &str, body: &[u8]) -> Value {
+        let answer = self.ask(line, "", body);
+        assert!(answer.starts_with("HTTP/1.1 200"), "{line}: {answer}");
+        serde_json::from_str(answer.split_once("\r\n\r\n").unwrap().1).unwrap()
+    }
+
+    /// Does a verb.
+    pub(crate) fn act(&self, verb: &str, given: Value) -> Value {
+        self.json(&format!("POST /act/{verb}"), given.to_string().as_bytes())
+    }
+
+    /// The status that a request is answered with.
+    fn status(&self, line: &str, headers: &str, body: &[u8]) -> String {
+        self.ask(line, headers, body).split(' ').nth(1).unwrap_or("closed").to_owned()
+    }
+}
+
+/// A place with a shop file and a ledger in which twelve orders wait.
+pub(crate) fn prepared() -> Desk {
+    let place = Desk::new();
+    place.sample("evening.json").sample("shop.yaml");
+    place.done(&["ledger", "take-in", "evening.json"]);
+    place
+}
+
+/// The ids of the orders that wait.
+fn waiting(desk: &OpenDesk) -> Vec<String> {
+    let state = desk.json("GET /state", b"");
+    let orders = state["waiting"]["answer"]["orders"].as_array().unwrap();
+    orders.iter().map(|order| order["id"].as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn the_examples_of_its_help_open_a_desk() {
+    let help = String::from_utf8(Desk::new().done(&["desk", "--help"]).stdout).unwrap();
+    let lines: Vec<&str> =
+        help.lines().filter_map(|line| line.strip_prefix("  slipwright desk")).collect();
+    assert_eq!(lines.len(), 2);
+    for line in lines {
+        let place = prepared();
+        std::fs::create_dir(place.path("evenings")).unwrap();
+        let words = line.split_whitespace().filter(|word| *word != "--no-open");
+        let words: Vec<&str> = words.chain(["--no-open"]).collect();
+        let desk = OpenDesk::open_as(&place, &words);
+        let page = desk.ask("GET /", "", b"");
+        assert!(page.starts_with("HTTP/1.1 200") && page.contains("<title>Desk"), "{line}: {page}");
+    }
+}
+
+#[test]
+fn a_folder_that_is_none_is_told() {
+    let place = Desk::new();
+    place.put("file", "");
+    for (folder, said) in [
+        ("nowhere", "error: there is no folder `nowhere`\n  help: make it first\n"),
+        ("file", "error: `file` is no folder\n  help: name the folder it is in\n"),
+    ] {
+        let output = place.run(&["desk", folder, "--no-open"], b"");
+        assert_eq!(
+            (output.status.code(), &*String::from_utf8_lossy(&output.stderr)),
+            (Some(2), said)
+        );
+    }
+}
+
+#[test]
+fn an_act_answers_what_the_command_says() {
+    let (place, other) = (prepared(), prepared());
+    let desk = OpenDesk::open(&place);
+    let told = desk.act("line-up", json!({"orders": ["TH-1041"], "weight": "372g"}));
+    assert_eq!(told["exit"], 0);
+    assert_eq!(told["answer"]["parcels"][0]["number"], 1);
+    let typed = other.done(&["ledger", "--json", "line-up", "TH-1041", "--weight=372g"]);
+    let mut typed: Value = serde_json::from_slice(&typed.stdout).unwrap();
+    let mut told = told["answer"].clone();
+    // What tells when it was, and what is made by chance of that.
+    for value in [&mut told, &mut typed] {
+        value["at"] = Value::Null;
+        for name in ["since", "pair"] {
+            value["parcels"][0][name] = Value::Null;
+        }
+        value["sitting"] = Value::Null;
+    }
+    assert_eq!(told, typed);
+    let state = desk.json("GET /state", b"");
+    assert_eq!(state["line"]["answer"]["parcels"][0]["orders"], json!(["TH-1041"]));
+    assert_eq!(waiting(&desk).len(), 11);
+}
+
+#[test]
+fn a_refusal_is_in_the_ledgers_words() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    let state = desk.json("GET /state", b"");
+    assert_eq!((&state["line"]["exit"], &state["line"]["answer"]), (&json!(2), &Value::Null));
+    assert_eq!(state["line"]["remarks"][0]["message"], "no sitting is open");
+    let told = desk.act("line-up", json!({"orders": ["nothing like it"]}));
+    assert_eq!(told["exit"], 2);
+    let refusal = &told["remarks"][0];
+    assert_eq!(refusal["message"], "the ledger has no order `nothing like it`");
+    assert_eq!(refusal["hints"], json!(["see which wait: `slipwright ledger list waiting`"]));
+    let wrong = desk.act("note", json!({"number": "x"}));
+    assert_eq!((&wrong["exit"], &wrong["remarks"][0]["rule"]), (&json!(2), &json!("usage")));
+}
+
+#[test]
+fn without_a_ledger_the_pages_are_told_so() {
+    let place = Desk::new();
+    let desk = OpenDesk::open(&place);
+    let state = desk.json("GET /state", b"");
+    for part in ["line", "waiting", "held_back"] {
+        let message = state[part]["remarks"][0]["message"].as_str().unwrap();
+        assert!(message.contains("slipwright.ledger"), "{message}");
+    }
+}
+
+#[test]
+fn what_pages_do_not_send_is_refused() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    let large = vec![b' '; (1 << 20) + 1];
+    for (line, body, status) in [
+        ("POST /act/line-up", &b"[1]"[..], "400"),
+        ("POST /act/line-up", b"{\"orders\": [\"A\"], \"ledger\": \"/etc/passwd\"}", "400"),
+        ("POST /act/line-up", b"{\"orders\": {}}", "400"),
+        ("POST /act/match", b"{}", "400"),
+        ("POST /act/copy-out", b"{}", "404"),
+        ("POST /act/backup", b"{}", "404"),
+        ("POST /act/../state", b"{}", "404"),
+        ("GET /act/list", b"", "404"),
+        ("POST /state", b"", "404"),
+        ("POST /act/list", &large, "413"),
+    ] {
+        assert_eq!(desk.status(line, "", body), status, "{line}");
+    }
+    assert_eq!(waiting(&desk).len(), 12);
+}
+
+#[test]
+fn who_has_not_the_key_does_nothing() {
+    let place = prepared();
+    let mut desk = OpenDesk::open(&place);
+    let right = std::mem::replace(&mut desk.cookie, "slipwright-1=0".into());
+    let body = br#"{"orders": ["TH-1041"]}"#;
+    assert_eq!(desk.status("POST /act/line-up", "", body), "401");
+    assert_eq!(desk.status("GET /state", "", b""), "401");
+    desk.cookie = right;
+    let elsewhere = "Sec-Fetch-Site: cross-site\r\n";
+    assert_eq!(desk.status("POST /act/line-up", elsewhere, body), "403");
+    assert_eq!(waiting(&desk).len(), 12);
+}
+
+/// Reads news until there is one with a higher number than the first; how long that took.
+fn wait_for_news(stream: &mut TcpStream, after: impl FnOnce()) -> Duration {
+    let mut reader = BufReader::new(stream);
+    let mut next = || loop {
+        let mut line = String::new();
+        assert!(reader.read_line(&mut line).unwrap() > 0, "no news came");
+        if let Some(number) = line.strip_prefix("data: ") {
+            return number.trim().parse::<u64>().unwrap();
+        }
+    };
+    let first = next();
+    after();
+    let began = Instant::now();
+    while next() <= first {}
+    began.elapsed()
+}
+
+#[test]
+fn what_anybody_enters_is_news_within_a_second() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    let mut news = desk.connect("GET /news", "", b"");
+    let by_command = wait_for_news(&mut news, || {
+        place.done(&["ledger", "line-up", "TH-1041"]);
+    });
+    let mut news = desk.connect("GET /news", "", b"");
+    let by_page = wait_for_news(&mut news, || {
+        desk.act("line-up", json!({"orders": ["TH-1042"]}));
+    });
+    assert!(by_command < Duration::from_secs(1) && by_page < Duration::from_secs(1));
+}
+
+#[test]
+fn a_request_that_is_given_again_is_done_once() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    let given = json!({"orders": ["TH-1041"], "request": "page-1"});
+    assert_eq!(desk.act("line-up", given.clone())["answer"]["before"], false);
+    assert_eq!(desk.act("line-up", given)["answer"]["before"], true);
+    assert_eq!(waiting(&desk).len(), 11);
+}
+
+#[test]
+fn two_desks_and_a_command_work_on_one_ledger() {
+    let place = prepared();
+    let (one, other) = (OpenDesk::open(&place), OpenDesk::open(&place));
+    let ids = waiting(&one);
+    std::thread::scope(|scope| {
+        for (at, id) in ids.iter().enumerate() {
+            let desk = if at % 2 == 0 { &one } else { &other };
+            scope.spawn(move || {
+                // Whoever comes second at the same moment is told so, and does it again.
+                let mut given = 0;
+                while desk.act("line-up", json!({"orders": [id]}))["exit"] != 0 {
+                    given += 1;
+                    assert!(given < 100, "{id}");
+                }
+            });
+        }
+    });
+    let state = other.json("GET /state", b"");
+    let parcels = state["line"]["answer"]["parcels"].as_array().unwrap();
+    let mut numbers: Vec<u64> = parcels.iter().map(|it| it["number"].as_u64().unwrap()).collect();
+    numbers.sort_unstable();
+    assert_eq!(numbers, (1..=12).collect::<Vec<u64>>());
+}
+
+#[test]
+fn a_desk_that_is_killed_loses_nothing_it_confirmed() {
+    let place = prepared();
+    for id in waiting(&OpenDesk::open(&place)) {
+        let mut desk = OpenDesk::open(&place);
+        assert_eq!(desk.act("line-up", json!({"orders": [&id]}))["exit"], 0, "{id}");
+        desk.kill();
+    }
+    let desk = OpenDesk::open(&place);
+    let state = desk.json("GET /state", b"");
+    assert_eq!(state["line"]["answer"]["parcels"].as_array().unwrap().len(), 12);
+    assert!(waiting(&desk).is_empty());
+}
