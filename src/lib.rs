@@ -62,6 +62,7 @@ pub mod customs;
 mod desk;
 pub mod digest;
 pub mod dispatch;
+mod draft;
 pub mod export;
 pub mod fields;
 pub mod findings;

@@ -180,8 +180,19 @@ pub struct Run<'a> {
     printer: Printer,
     /// Whether digests of the pages are made.
     makes_digests: bool,
-    /// Whether pages are handed over that are not to be printed.
-    draft: bool,
+    /// What the pages are for.
+    purpose: PagesFor,
+}
+
+/// What pages are for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum PagesFor {
+    /// To be used: one with errors is not handed over.
+    Use,
+    /// To be looked at on a screen, whatever is wrong with them.
+    Look,
+    /// To be looked at on paper: struck, whatever is wrong with them.
+    Draft,
 }
 
 /// What one thread keeps from page to page.
@@ -248,7 +259,7 @@ impl<'a> Run<'a> {
             rules,
             printer,
             makes_digests: false,
-            draft: false,
+            purpose: PagesFor::Use,
         })
     }
 
@@ -269,7 +280,15 @@ impl<'a> Run<'a> {
     /// The same run that also hands over pages with errors, to be looked at and not printed.
     #[must_use]
     pub fn drafting(mut self) -> Run<'a> {
-        self.draft = true;
+        self.purpose = PagesFor::Look;
+        self
+    }
+
+    /// The same run that hands over pages with errors too, but struck: the word is on all four sides, what
+    /// is wrong is framed, and no scanner takes their codes.
+    #[must_use]
+    pub fn striking(mut self) -> Run<'a> {
+        self.purpose = PagesFor::Draft;
         self
     }
 
@@ -382,7 +401,7 @@ impl<'a> Run<'a> {
             proving::tally(&mut outcome.proof, made.proven, self.document.proof);
             for output in made.outputs {
                 outcome.pages += 1;
-                if self.draft || !outcome.failed {
+                if self.purpose != PagesFor::Use || !outcome.failed {
                     take(output)?;
                 }
             }
@@ -440,7 +459,7 @@ impl<'a> Run<'a> {
             }
         }
         made.failed = has_errors(&made.findings);
-        if made.failed && (!self.draft || leaves.is_empty()) {
+        if made.failed && (self.purpose == PagesFor::Use || leaves.is_empty()) {
             return made;
         }
         let finish = |page: &Page| finish(&self.correct(page));
@@ -457,7 +476,7 @@ impl<'a> Run<'a> {
             let places = (first..last).map(|index| self.document.selection.place(index));
             made.faulty.extend(places);
         }
-        if self.draft || !made.failed {
+        if self.purpose != PagesFor::Use || !made.failed {
             made.outputs = sides.iter().map(finish).collect();
         }
         made

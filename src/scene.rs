@@ -256,6 +256,17 @@ pub struct ForeignMark {
     pub rect: Rect,
 }
 
+impl Page {
+    /// The numbers of the blocks that the layout asks for at a place: of the innermost one that it lies
+    /// in, as often as that is on the page.
+    pub(crate) fn innermost_blocks(&self, span: Span) -> impl Iterator<Item = usize> {
+        let around = self.blocks.iter().map(|block| block.span).filter(|it| it.contains(span));
+        let innermost = around.min_by_key(|it| it.end - it.start);
+        let numbered = self.blocks.iter().enumerate();
+        numbered.filter(move |(_, block)| Some(block.span) == innermost).map(|(number, _)| number)
+    }
+}
+
 impl Mark {
     /// The box around what is painted, without a code's quiet zone.
     #[must_use]

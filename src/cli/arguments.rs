@@ -286,6 +286,11 @@ pub(super) struct RenderArguments {
     #[arg(long, value_name = "LIST")]
     pub(super) only: Option<PositionList>,
 
+    /// Print in spite of what is wrong, to look at: DRAFT stands on every side, what is wrong is framed,
+    /// and no scanner takes the codes
+    #[arg(long, conflicts_with = "set_aside")]
+    pub(super) draft: bool,
+
     /// How it is printed.
     #[command(flatten)]
     pub(super) printing: PrintingArguments,
@@ -318,6 +323,10 @@ pub(super) struct KitArguments {
     #[arg(long, value_name = "LIST")]
     #[arg(conflicts_with_all = ["replace", "combine", "split", "without", "fix_tags", "set_aside"])]
     pub(super) only: Option<PositionList>,
+
+    /// Refused, with where drafts are made: what a kit has is packed with
+    #[arg(long, hide = true)]
+    pub(super) draft: bool,
 
     /// How it is printed.
     #[command(flatten)]

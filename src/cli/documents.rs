@@ -17,6 +17,7 @@ use super::setup::PrintSetup;
 use crate::batch::Batch;
 use crate::bind::KitContents;
 use crate::compose::PictureStore;
+use crate::draft::WORD as DRAFT;
 use crate::export::{
     PWG_START, PdfEncoder, PdfWriter, PwgOptions, SvgOptions, encode_pwg_page, render_png,
     render_svg,
@@ -42,6 +43,8 @@ pub(super) struct DocumentJob {
     pub(super) title: Option<&'static str>,
     /// Whether digests of its parcels' pages are made.
     pub(super) makes_digests: bool,
+    /// Whether it is a draft: printed whatever is wrong, and struck.
+    pub(super) is_draft: bool,
 }
 
 /// A document that is made but not there yet.
@@ -142,6 +145,7 @@ impl Material<'_> {
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?;
         let run = if job.makes_digests { run.with_digests() } else { run };
+        let run = if job.is_draft { run.striking() } else { run };
         let bar = ProgressBar::new(run.step_count());
         let progress = |done: usize| bar.show(done);
         let book = &self.setup.book;
@@ -156,7 +160,7 @@ impl Material<'_> {
                 let finish = |page: &Page| render_png(page, book);
                 make_files(&run, watch, &job.path, finish, progress)
             }
-            Format::Pwg => self.make_pwg(&run, watch, &job.path, progress),
+            Format::Pwg => self.make_pwg(&run, watch, job, progress),
         }?;
         drop(bar);
         self.name_fields(&mut made.outcome);
@@ -245,7 +249,10 @@ impl Material<'_> {
         let wrong = |error: io::Error| cannot_write(&job.path, &error);
         let pending = open_output(&job.path)?;
         let kind = job.title.unwrap_or(job.open.layout.makes.word());
-        let options = pdf_options(run, self.inputs.shop.as_ref(), kind);
+        let mut options = pdf_options(run, self.inputs.shop.as_ref(), kind);
+        if job.is_draft {
+            options.title = options.title.map(|title| format!("{DRAFT}: {title}"));
+        }
         let book = &self.setup.book;
         let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
         let encoder = PdfEncoder::new(book, &options);
@@ -253,7 +260,7 @@ impl Material<'_> {
         let take = |page| writer.push(page).map_err(to_io);
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         // A document that is not good is thrown away; it may not even have a page.
-        if outcome.failed {
+        if is_thrown_away(&outcome, job) {
             return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
         }
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
@@ -266,22 +273,27 @@ impl Material<'_> {
         &self,
         run: &Run<'_>,
         watch: &mut BatchWatch,
-        path: &Path,
+        job: &DocumentJob,
         progress: impl Fn(usize),
     ) -> Result<MadeDocument, Halt> {
-        let wrong = |error: io::Error| cannot_write(path, &error);
-        let mut pending = open_output(path)?;
+        let wrong = |error: io::Error| cannot_write(&job.path, &error);
+        let mut pending = open_output(&job.path)?;
         pending.write_all(&PWG_START).map_err(wrong)?;
         let (book, options) = (&self.setup.book, PwgOptions { turn: run.turn_edge() });
         let finish = |page: &Page| encode_pwg_page(page, book, &options);
         let take = |page: io::Result<Vec<u8>>| pending.write_all(&page?);
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
-        if outcome.failed {
+        if is_thrown_away(&outcome, job) {
             return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
         }
         let files = vec![pending.settle().map_err(wrong)?];
         Ok(MadeDocument { files, outcome, next_place: run.next_place() })
     }
+}
+
+/// Whether a document is not to be used: it is not good, and no draft with pages.
+fn is_thrown_away(outcome: &Outcome, job: &DocumentJob) -> bool {
+    outcome.failed && (!job.is_draft || outcome.pages == 0)
 }
 
 /// Makes one file a page.

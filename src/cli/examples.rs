@@ -10,7 +10,8 @@ Examples:
   slipwright render orders.json -o labels.pdf
   slipwright render orders.json --combine -o labels.pdf --cards cards.pdf
   slipwright render orders.json --layout slip-a4 --only 3,7-9 -o slips.pdf
-  slipwright render orders.json -o labels.pdf --set-aside rest.json";
+  slipwright render orders.json -o labels.pdf --set-aside rest.json
+  slipwright render orders.json --draft -o draft.pdf";
 
 /// Of `kit`.
 pub(super) const KIT: &str = "\

@@ -53,6 +53,12 @@ impl Halt {
         Halt::plain(Exit::Findings, Finding::new(&rules::LEDGER_REFUSED, message))
     }
 
+    /// A draft is asked of a command whose papers are packed with.
+    pub(super) fn no_drafts(command: &str) -> Halt {
+        let message = format!("`{command}` makes no drafts: what it prints is packed with");
+        Halt::usage(message).hint("draw a draft of one document with `slipwright render --draft`")
+    }
+
     /// Something was found in an input, so that it cannot be used.
     pub(super) fn unusable(findings: Vec<Finding>, sources: &Sources) -> Halt {
         let sources = sources.clone();

@@ -54,6 +54,9 @@ use plan::{PlanFor, Planned, open_plan};
 /// Makes a kit, or prints from one again: makes everything, and lets it appear.
 pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
     let input = &arguments.input;
+    if arguments.draft {
+        return Err(Halt::no_drafts("kit"));
+    }
     refuse_shared_files(arguments)?;
     let folder = match &arguments.only {
         Some(_) => KitFolder::within(&arguments.to)?,

@@ -7,12 +7,15 @@ use super::halt::Halt;
 use super::inputs::Inputs;
 use super::open_layout::OpenLayout;
 use super::output::{choose_format, format_of, let_appear, reading_distance, refuse_same_files};
+use super::prepare::{PreparedBatch, prepare};
 use super::setup::PrintSetup;
 use super::sitting::{Aside, Attempt, Sitting, make_sitting};
 use super::terminal;
 use crate::batch::Batch;
 use crate::bind::KitContents;
+use crate::job::drop_echoes;
 use crate::pipeline::{Selection, watch_selection};
+use crate::verify::ProofTally;
 use crate::words::counted;
 
 /// Renders orders: makes everything, and lets it appear.
@@ -26,6 +29,9 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<Exit, Halt> {
     let mut setup = PrintSetup::read(input, proof)?;
     let jobs = open_jobs(arguments, format, &mut inputs, &mut setup)?;
     let options = input.from.batch.to_options();
+    if arguments.draft {
+        return draft(arguments, &mut inputs, &setup, &jobs);
+    }
     let aside = arguments.printing.set_aside.as_deref();
     let sitting = make_sitting(&mut inputs, &options, aside, |inputs, batch, _| {
         attempt(inputs, &setup, batch, &jobs, &select(arguments, inputs, batch)?)
@@ -49,6 +55,7 @@ fn open_jobs(
         format,
         title: None,
         makes_digests: false,
+        is_draft: arguments.draft,
     }];
     if let Some(path) = &arguments.cards {
         let open = OpenLayout::open(&arguments.card_layout, &mut inputs.sources)?
@@ -60,6 +67,7 @@ fn open_jobs(
             format,
             title: None,
             makes_digests: false,
+            is_draft: arguments.draft,
         });
     }
     for job in &jobs {
@@ -90,6 +98,50 @@ fn attempt(
     let documents: Result<Vec<_>, Halt> =
         jobs.iter().map(|job| material.make(job, &mut watch).map(Some)).collect();
     Ok(Attempt { documents: documents?, findings: watch.finish() })
+}
+
+/// Prints what can be drawn, whatever is wrong with it, and says what is.
+fn draft(
+    arguments: &RenderArguments,
+    inputs: &mut Inputs,
+    setup: &PrintSetup,
+    jobs: &[DocumentJob],
+) -> Result<Exit, Halt> {
+    let input = &arguments.input;
+    let mut findings = std::mem::take(&mut inputs.findings);
+    if inputs.orders.is_broken() {
+        return Err(Halt::unusable(findings, &inputs.sources));
+    }
+    let orders = std::mem::take(&mut inputs.orders.orders);
+    let PreparedBatch { batch, findings: found } =
+        prepare(orders, inputs, &input.from.batch.to_options());
+    findings.extend(found);
+    let selection = select(arguments, inputs, &batch)?;
+    let Attempt { documents, findings: between } =
+        attempt(inputs, setup, &batch, jobs, &selection)?;
+    let mut documents: Vec<MadeDocument> = documents.into_iter().flatten().collect();
+    let mut proof = ProofTally::default();
+    for document in &mut documents {
+        findings.append(&mut document.outcome.findings);
+        proof.add(std::mem::take(&mut document.outcome.proof));
+    }
+    findings.extend(between);
+    drop_echoes(&mut findings);
+    let written: Vec<String> = documents.iter().filter_map(MadeDocument::describe).collect();
+    if written.is_empty() {
+        let halt = Halt::found(findings, proof, &inputs.sources);
+        return Err(halt.saying("nothing was written: no page could be drawn"));
+    }
+    let_appear(documents.iter_mut().flat_map(MadeDocument::take_files).collect())?;
+    terminal::show_proven(&findings, &proof, &inputs.sources, input.diagnostics);
+    let parcels = counted(selection.count(&batch), "parcel");
+    terminal::say(&format!("{parcels}, a draft: {}", written.join(", ")));
+    let errors = findings.iter().filter(|finding| finding.is_error()).count();
+    terminal::say(&match errors {
+        0 => "nothing is wrong: without `--draft` it prints".to_owned(),
+        _ => format!("{} to be mended before it prints", counted(errors, "error")),
+    });
+    Ok(Exit::Done)
 }
 
 /// Lets everything appear.

@@ -8,10 +8,11 @@
 use std::cell::RefCell;
 use std::sync::Arc;
 
-use super::{MadePages, ParcelDigest, Run, SelectedPlace, Worker, least};
+use super::{MadePages, PagesFor, ParcelDigest, Run, SelectedPlace, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture, Occasion};
 use crate::compose::{Composed, Flow, PageLabel, SheetPlan, SheetSide};
 use crate::digest::digest_pages;
+use crate::draft::strike_page;
 use crate::findings::{Finding, has_errors, rules};
 use crate::preflight::{PageFacts, PageNumber, inspect_composed};
 use crate::scene::Page;
@@ -112,10 +113,15 @@ impl Run<'_> {
         let mut found = context.notes.clone();
         let fronts = self.compose_fronts(worker, context, label, &mut found);
         let back = self.compose_back(worker, context, label, &mut found);
+        let unmade = made.findings.len();
         made.findings.extend(found.into_iter().map(|fault| match &label.subject {
             Some(subject) => fault.subject(subject.clone()),
             None => fault,
         }));
+        let notes = match self.purpose {
+            PagesFor::Draft => made.findings[unmade..].to_vec(),
+            PagesFor::Use | PagesFor::Look => Vec::new(),
+        };
         let mut finish = |composed: Composed, number: usize, is_back: bool| {
             let before = made.findings.len();
             let rules = self.page_rules(&composed.page);
@@ -128,7 +134,13 @@ impl Run<'_> {
                 self.prove(&composed.page, number, is_back, made);
             }
             made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
-            composed.page
+            match self.purpose {
+                PagesFor::Draft => {
+                    let found = notes.iter().chain(&made.findings[before..]);
+                    strike_page(&composed.page, found, self.document.book)
+                }
+                PagesFor::Use | PagesFor::Look => composed.page,
+            }
         };
         let numbered = fronts.into_iter().zip(1..);
         let fronts: Vec<Page> =

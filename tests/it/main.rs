@@ -23,6 +23,7 @@ mod damage;
 mod damage_support;
 mod desk;
 mod dispatch_cases;
+mod draft;
 mod export_pdf;
 mod export_png;
 mod export_pwg;

@@ -10,7 +10,7 @@ use slipwright::{
 };
 
 /// The samples as the files that a layout can name.
-struct Samples;
+pub(crate) struct Samples;
 
 impl Env for Samples {
     fn read(&self, path: &Path) -> std::io::Result<Vec<u8>> {

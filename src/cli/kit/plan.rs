@@ -158,7 +158,14 @@ fn find_choice(inputs: &Inputs, field: &str) -> Option<KitLayout> {
 /// A document in the layout that was opened for it.
 fn plan_document((role, _, file, _, _): &PlanRow, open: OpenLayout, folder: &Path) -> Planned {
     let (path, title) = (folder.join(file), Some(role.title()));
-    let job = DocumentJob { open, path, format: Format::Pdf, title, makes_digests: true };
+    let job = DocumentJob {
+        open,
+        path,
+        format: Format::Pdf,
+        title,
+        makes_digests: true,
+        is_draft: false,
+    };
     Planned { role: *role, job }
 }
 

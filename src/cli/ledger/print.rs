@@ -28,6 +28,9 @@ use crate::words::counted;
 
 /// Prints the line, or a list about it.
 pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result<Exit, Halt> {
+    if arguments.draft {
+        return Err(Halt::no_drafts("ledger print"));
+    }
     let mut open = OpenLedger::open(options)?;
     let line = open.expect_line()?;
     let beside = shop_beside(options);

@@ -69,21 +69,10 @@ fn tell_spots(page: &Page, findings: &[Finding]) -> Vec<Value> {
     };
     let numbered = findings.iter().zip(1..).filter(|(finding, _)| is_here(finding));
     let spots = numbered.flat_map(|(finding, number): (&Finding, usize)| {
-        let blocks = finding.span.map(|span| find_blocks(page, span)).unwrap_or_default();
-        blocks.into_iter().map(move |block| json!([number, block]))
+        let blocks = finding.span.into_iter().flat_map(|span| page.innermost_blocks(span));
+        blocks.take(MOST_SPOTS).map(move |block| json!([number, block]))
     });
     spots.collect()
-}
-
-/// The blocks of a page that the layout asks for at a place: the innermost that it lies in, as often as
-/// it is there.
-fn find_blocks(page: &Page, span: Span) -> Vec<usize> {
-    let around = page.blocks.iter().filter(|block| block.span.contains(span));
-    let Some(innermost) = around.map(|block| block.span).min_by_key(|it| it.end - it.start) else {
-        return Vec::new();
-    };
-    let same = page.blocks.iter().enumerate().filter(|(_, block)| block.span == innermost);
-    same.map(|(number, _)| number).take(MOST_SPOTS).collect()
 }
 
 /// The findings, as scripts get them, each with the lines around it.

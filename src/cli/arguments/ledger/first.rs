@@ -304,6 +304,10 @@ pub(crate) struct PrintArguments {
     #[arg(long, value_name = "DIR")]
     pub(crate) fonts: Option<PathBuf>,
 
+    /// Refused, with where drafts are made: what a line prints is packed with
+    #[arg(long, hide = true)]
+    pub(crate) draft: bool,
+
     /// Where the shop file is.
     #[command(flatten)]
     pub(crate) shop: ShopOption,
