@@ -145,6 +145,8 @@ pub enum Content<'l> {
     },
     /// A dashed line of a thickness.
     CutLine(Length),
+    /// A dotted line of a thickness.
+    FoldLine(Length),
     /// A line of a thickness.
     Rule(Length),
     /// An empty box with a line of a thickness.

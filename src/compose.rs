@@ -15,10 +15,13 @@ mod cut_marks;
 mod ean;
 mod flow;
 mod frame;
+mod line;
 mod load;
+mod over;
 mod page_of;
 mod page_store;
 mod picture;
+mod round;
 mod sheet;
 mod squares;
 mod stack;
@@ -397,7 +400,9 @@ impl Job<'_, '_> {
             Content::Address { lines, style, .. } => self.address_height(lines, style, inner),
             Content::Table(table) => self.table_height(table, inner),
             Content::Blank { form, style, .. } => self.blank_height(*form, style),
-            Content::CutLine(thickness) => self.line_width(*thickness),
+            Content::CutLine(thickness) | Content::FoldLine(thickness) => {
+                self.line_width(*thickness)
+            }
             Content::Tag(_) => tag::USUAL_HEIGHT,
             Content::Code128 { caption, style, .. } => {
                 code::USUAL_BAR_HEIGHT + self.caption_height(*caption, style)
@@ -450,7 +455,9 @@ impl Job<'_, '_> {
             Content::Over(children) => self.over_width(children, inner),
             Content::Text { text, style, .. } => self.text_width(text, style),
             Content::Address { lines, style, .. } => self.address_width(lines, style),
-            Content::Rule(thickness) | Content::CutLine(thickness) => self.line_width(*thickness),
+            Content::Rule(thickness)
+            | Content::CutLine(thickness)
+            | Content::FoldLine(thickness) => self.line_width(*thickness),
             Content::Blank { form: Form::Tick, label, style } => {
                 self.text_width(label, style) + frame::USUAL_BOX + blank::LABEL_GAP
             }
@@ -506,6 +513,7 @@ impl Job<'_, '_> {
                 self.place_blank(bound, *form, label, style, place);
             }
             Content::CutLine(thickness) => self.place_cut_line(*thickness, place),
+            Content::FoldLine(thickness) => self.place_fold_line(*thickness, place),
             Content::Tag(text) => self.place_tag(bound, text, place),
             Content::Code128 { text, gs1, caption, caption_text, style, quiet_inside, most } => {
                 let written = caption_text.as_deref().unwrap_or(text);
@@ -527,7 +535,7 @@ impl Job<'_, '_> {
             }
             Content::Tally { cells, cell } => self.place_tally(bound, cells, *cell, place),
             Content::Rule(thickness) => self.place_rule(*thickness, place),
-            Content::Outline(thickness) => self.place_outline(*thickness, place),
+            Content::Outline(thickness) => self.place_outline(bound, *thickness, place),
             Content::Image { file, fit } => self.place_picture(bound, file, *fit, place),
             Content::PageOf(page) => self.place_page(bound, page, place),
         }

@@ -33,8 +33,8 @@ pub(crate) use filters::{
 };
 pub use records::layout_schema;
 pub use settings::{
-    Align, Caption, ColumnAlign, Correction, Direction, FileHome, FillOrder, Fit, Form, Keep,
-    Length, Scaling, Sides, Sit, TypeStyle, Weight, Who,
+    Align, Caption, ColumnAlign, Corner, Correction, Direction, FileHome, FillOrder, Fit, Form,
+    Keep, Length, Scaling, Sides, Sit, Spot, Stroke, TypeStyle, Weight, Who,
 };
 pub(crate) use template::explain_failure;
 pub(crate) use values::read_page_number;
@@ -258,12 +258,18 @@ pub struct Block {
     pub inset: Sides,
     /// The thickness of a line along its edges.
     pub border: Option<Length>,
+    /// How that line, or the one of a box, is drawn.
+    pub stroke: Stroke,
+    /// The radius of its corners.
+    pub round: Length,
     /// White on black.
     pub reversed: bool,
     /// How it is turned, and whether it is mirrored.
     pub stance: Stance,
-    /// Where it lies inside an `over`, from the container's top left.
-    pub at: Option<(Length, Length)>,
+    /// Where it lies inside an `over`.
+    pub at: Option<Spot>,
+    /// The corner of the `over` that it stands in, if it says so.
+    pub corner: Option<Corner>,
     /// How its content sits from left to right.
     pub align: Align,
     /// How its content sits from top to bottom.
@@ -289,9 +295,12 @@ impl Block {
             grow: 0.0,
             inset: Sides::default(),
             border: None,
+            stroke: Stroke::Solid,
+            round: Length::Mm(0.0),
             reversed: false,
             stance: Stance::UPRIGHT,
             at: None,
+            corner: None,
             align: Align::Start,
             sit: Sit::Top,
             keep: Keep::Nothing,
@@ -346,6 +355,8 @@ pub enum BlockKind {
     },
     /// A dashed line of a thickness.
     CutLine(Length),
+    /// A dotted line of a thickness.
+    FoldLine(Length),
     /// Text.
     Text {
         /// What it says.

@@ -153,6 +153,15 @@ pub struct TextRun {
     pub rect: Rect,
 }
 
+/// What an outline is part of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OutlineUse {
+    /// A picture.
+    Picture,
+    /// A border or a ground, which says nothing.
+    Frame,
+}
+
 /// A filled outline in page millimetres.
 #[derive(Clone, Debug)]
 pub struct Outline {
@@ -170,6 +179,8 @@ pub struct Outline {
     pub stance: Stance,
     /// The box around it on the page.
     pub rect: Rect,
+    /// What it is part of.
+    pub part_of: OutlineUse,
 }
 
 /// A box in whole dots of the page's grid.

@@ -2,11 +2,14 @@
 //!
 //! In: a stock's name. Out: its exact size, the edge that must stay white and the dots it is
 //! printed with. Any size can be written out (`80x120mm`, `3x5in`); the names here are those with
-//! a habit behind them; and the printers it lies in (`printer`). Not here: what is printed on it.
+//! a habit behind them; the printers it lies in (`printer`); and where a letter shows its address when
+//! it lies in an envelope (`window`). Not here: what is printed on it.
 
 mod printer;
+mod window;
 
 pub use printer::{Printer, Printers};
+pub use window::{LETTER_WINDOWS, LetterWindow};
 
 use crate::geom::{DotGrid, Insets, Mm, Size};
 use crate::words::nearest;
@@ -58,7 +61,9 @@ const fn mm(
 /// The named stocks.
 ///
 /// A and letter sizes after ISO 216 and ANSI/ASME Y14.1, the halves of Letter as they come when it
-/// is cut across its longer side; rolls and fan-fold by common practice.
+/// is cut across its longer side; envelopes after ISO 269 (its table on the page `Umslag` of the Icelandic
+/// Wikipedia), lying, as they are written on; rolls and fan-fold by common practice. Of a roll without
+/// gaps any length can be written out.
 pub const STOCKS: &[NamedStock] = &[
     mm("4x6in", 101.6, 152.4, Press::Thermal, "parcel labels, fan-fold or roll"),
     mm("100x150mm", 100.0, 150.0, Press::Thermal, "parcel labels, metric rolls"),
@@ -66,8 +71,13 @@ pub const STOCKS: &[NamedStock] = &[
     mm("100x50mm", 100.0, 50.0, Press::Thermal, "address and shelf labels"),
     mm("100x62mm", 100.0, 62.0, Press::Thermal, "bench cards, across a 62 mm roll"),
     mm("62x100mm", 62.0, 100.0, Press::Thermal, "letter-mail labels on a 62 mm roll"),
+    mm("62x29mm", 62.0, 29.0, Press::Thermal, "addresses on a 62 mm roll"),
+    mm("90x29mm", 90.0, 29.0, Press::Thermal, "longer addresses, along a 29 mm roll"),
     mm("57x32mm", 57.0, 32.0, Press::Thermal, "small labels"),
+    mm("50x30mm", 50.0, 30.0, Press::Thermal, "small labels"),
     mm("50x25mm", 50.0, 25.0, Press::Thermal, "return addresses"),
+    mm("40x30mm", 40.0, 30.0, Press::Thermal, "price tags"),
+    mm("30x20mm", 30.0, 20.0, Press::Thermal, "small price tags"),
     mm("4x4in", 101.6, 101.6, Press::Thermal, "square parcel labels"),
     mm("4x3in", 101.6, 76.2, Press::Thermal, "half of a 4×6 in label"),
     mm("3x2in", 76.2, 50.8, Press::Thermal, "small parcels"),
@@ -75,6 +85,9 @@ pub const STOCKS: &[NamedStock] = &[
     mm("a4", 210.0, 297.0, Press::Sheet, "ISO 216 A4"),
     mm("a5", 148.0, 210.0, Press::Sheet, "ISO 216 A5"),
     mm("a6", 105.0, 148.0, Press::Sheet, "ISO 216 A6, postcards and inserts"),
+    mm("c5", 229.0, 162.0, Press::Sheet, "ISO 269 C5 envelopes, lying"),
+    mm("c6", 162.0, 114.0, Press::Sheet, "ISO 269 C6 envelopes, lying"),
+    mm("dl", 220.0, 110.0, Press::Sheet, "ISO 269 DL envelopes, lying"),
     mm("letter", 215.9, 279.4, Press::Sheet, "8.5×11 in"),
     mm("half-letter", 139.7, 215.9, Press::Sheet, "5.5×8.5 in, half of Letter"),
     mm("quarter-letter", 107.95, 139.7, Press::Sheet, "4.25×5.5 in, four to a Letter"),

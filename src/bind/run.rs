@@ -171,6 +171,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 Content::Blank { form: *form, label, style }
             }
             BlockKind::CutLine(thickness) => Content::CutLine(*thickness),
+            BlockKind::FoldLine(thickness) => Content::FoldLine(*thickness),
             BlockKind::Text { text, style, fit } => {
                 let text = self.render(text, values)?;
                 let keeps_room = block.height.is_some() || block.grow > 0.0;

@@ -57,7 +57,7 @@ impl Job<'_, '_> {
             Form::Tick => {
                 let side = USUAL_BOX.min(room.height);
                 let square = Rect::new(room.x, room.y + (room.height - side) / 2.0, side, side);
-                self.place_outline(Length::Dots(3.0), Place { rect: square, ..place });
+                self.paint_tick(square, place);
                 words.x = room.x + side + LABEL_GAP;
                 words.width = (room.right() - words.x).max(Mm::ZERO);
                 words.y = room.y + (room.height - line_height) / 2.0;

@@ -13,7 +13,7 @@ use crate::findings::{Finding, rules};
 use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size, Stance};
 use crate::images::{self, Drawing, GrayImage, ImportedPage, Picture, Raster};
 use crate::layout::{FileHome, Scaling};
-use crate::scene::{Ink, MarkKind, Outline, PictureMark};
+use crate::scene::{Ink, MarkKind, Outline, OutlineUse, PictureMark};
 use crate::source::{Env, confine, describe_failure};
 
 /// Dots in an inch of a raster picture that says nothing about its size.
@@ -372,6 +372,7 @@ impl Job<'_, '_> {
                 ink: if white { Ink::White } else { Ink::Black },
                 stance: Stance::UPRIGHT,
                 rect,
+                part_of: OutlineUse::Picture,
             };
             self.mark(place.id, MarkKind::Outline(outline));
         }

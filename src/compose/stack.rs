@@ -1,4 +1,4 @@
-//! Containers: blocks one under another, side by side, and on top of each other.
+//! Containers: blocks one under another and side by side.
 
 use super::{Job, Place};
 use crate::bind::Bound;
@@ -47,22 +47,6 @@ impl Job<'_, '_> {
                 widths + self.gaps(gap, children.len())
             }
         }
-    }
-
-    /// The height that blocks on top of each other ask for.
-    pub(super) fn over_height(&mut self, children: &[Bound<'_>], width: Mm) -> Mm {
-        children.iter().fold(Mm::ZERO, |most, child| {
-            let (x, y) = self.offset(child);
-            most.max(y + self.natural_height(child, (width - x).max(Mm::ZERO)))
-        })
-    }
-
-    /// The width that blocks on top of each other ask for.
-    pub(super) fn over_width(&mut self, children: &[Bound<'_>], most: Mm) -> Mm {
-        children.iter().fold(Mm::ZERO, |widest, child| {
-            let (x, _) = self.offset(child);
-            widest.max(x + self.natural_width(child, (most - x).max(Mm::ZERO), None))
-        })
     }
 
     /// Places blocks in a row or column.
@@ -126,32 +110,6 @@ impl Job<'_, '_> {
         }
     }
 
-    /// Places blocks on top of each other.
-    pub(super) fn place_over(&mut self, children: &[Bound<'_>], place: Place) {
-        let room = place.rect;
-        for child in children {
-            let (x, y) = self.offset(child);
-            let width = match child.block.width {
-                Some(width) => self.length(width),
-                None => (room.width - x).max(Mm::ZERO),
-            };
-            let height = match child.block.height {
-                Some(height) => self.length(height),
-                None if child.block.at.is_some() => self.natural_height(child, width),
-                None => (room.height - y).max(Mm::ZERO),
-            };
-            self.check_side(child, x + width, room.width, "width");
-            self.check_side(child, y + height, room.height, "height");
-            let rect = Rect::new(room.x + x, room.y + y, width, height);
-            self.place(child, rect, Some(place.id), place.ink);
-        }
-    }
-
-    /// Where a block lies inside an `over`.
-    fn offset(&self, child: &Bound<'_>) -> (Mm, Mm) {
-        child.block.at.map_or((Mm::ZERO, Mm::ZERO), |(x, y)| (self.length(x), self.length(y)))
-    }
-
     /// The heights of blocks one under another: what each asks for, and for those that grow a
     /// share of what is left.
     fn share_height(&mut self, children: &[Bound<'_>], gap: Length, room: Rect) -> Vec<Mm> {
@@ -210,7 +168,7 @@ impl Job<'_, '_> {
     }
 
     /// Reports a block that is larger than its container by its own setting.
-    fn check_side(&mut self, child: &Bound<'_>, size: Mm, room: Mm, side: &str) {
+    pub(super) fn check_side(&mut self, child: &Bound<'_>, size: Mm, room: Mm, side: &str) {
         if size.exceeds(room) {
             let message = format!(
                 "this `{}` is {size} in {side}, its container has {room}: {} too many",

@@ -416,6 +416,8 @@ rules! {
     EMPTY_PAGE: error "empty-page";
     /// A sheet has no such place.
     FIRST_PLACE: error "first-place";
+    /// A window of an envelope is for another paper.
+    WINDOW_PAPER: error "window-paper";
     /// Something needs more room than it has.
     OVERFLOW: error "overflow";
     /// No font has a character.

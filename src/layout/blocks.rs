@@ -72,6 +72,9 @@ const MOST: Field =
 /// White between neighbours.
 const GAP: Field = setting("gap", A_LENGTH, "white between neighbours; default 0");
 
+/// The names of [`LETTER_WINDOWS`](crate::stock::LETTER_WINDOWS).
+const WINDOW_NAMES: &[&str] = &["din-5008-a", "din-5008-b", "no-10"];
+
 /// The settings every block may have.
 pub const COMMON: &[Field] = &[
     setting("width", A_LENGTH, "the block's width; default what its container or content gives"),
@@ -88,6 +91,17 @@ pub const COMMON: &[Field] = &[
          `[top, right, bottom, left]`; default 0",
     ),
     setting("border", A_LENGTH, "the thickness of a line along the block's edges; default none"),
+    setting(
+        "stroke",
+        Kind::Word(&["solid", "dashed", "dotted"]),
+        "how that line, or the one of a `box`, is drawn; default `solid`",
+    ),
+    setting(
+        "round",
+        A_LENGTH,
+        "the radius of the corners of the border, the box or the black of `reversed`, at most half of the \
+         shorter side; default 0",
+    ),
     setting(
         "ink",
         Kind::Word(&["black", "reversed"]),
@@ -107,8 +121,16 @@ pub const COMMON: &[Field] = &[
     ),
     setting(
         "at",
-        Kind::Row(2, &A_LENGTH),
-        "inside an `over`: how far right of and below its top left corner; default `[0, 0]`",
+        Kind::Either(&[Kind::Row(2, &A_LENGTH), Kind::Word(WINDOW_NAMES)]),
+        "inside an `over`: how far to the right of and below its top left corner, or inwards from another \
+         `corner`; or the window of an envelope that a folded letter shows this block in, which gives it \
+         place and size; default `[0, 0]`",
+    ),
+    setting(
+        "corner",
+        Kind::Word(&["top-left", "top-right", "bottom-left", "bottom-right"]),
+        "inside an `over`: the corner that the block stands in, `at` away from it; at the right it is only \
+         as wide as its content; default `top-left`",
     ),
     setting(
         "align",
@@ -242,6 +264,13 @@ pub const BLOCKS: &[BlockRule] = &[
     BlockRule {
         name: "cut_line",
         doc: "A dashed line to cut along: level in `down`, upright in `across`.",
+        content: A_LENGTH,
+        content_doc: "its thickness, such as `2dots`",
+        settings: &[],
+    },
+    BlockRule {
+        name: "fold_line",
+        doc: "A dotted line to fold along: level in `down`, upright in `across`.",
         content: A_LENGTH,
         content_doc: "its thickness, such as `2dots`",
         settings: &[],
@@ -424,6 +453,12 @@ pub(super) fn find_block(name: &str) -> Option<&'static BlockRule> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_window_of_a_letter_can_be_named() {
+        let names: Vec<_> = crate::stock::LETTER_WINDOWS.iter().map(|window| window.name).collect();
+        assert_eq!(WINDOW_NAMES, names);
+    }
 
     #[test]
     fn names_are_unique_and_every_entry_is_explained() {

@@ -33,8 +33,8 @@ use crate::tree::{Node, yaml};
 use include::Library;
 use meanings::mean_in_type;
 use read::{
-    read_length, read_makes, read_page, read_pair, read_reader, read_sheet, read_sides,
-    read_stance, word,
+    read_corner, read_length, read_makes, read_page, read_reader, read_sheet, read_sides,
+    read_spot, read_stance, read_stroke, word,
 };
 use types::Types;
 
@@ -287,7 +287,10 @@ impl<'a> Decoder<'a> {
         block.width = length("width").or(block.width);
         block.height = length("height").or(block.height);
         block.border = length("border").or(block.border);
-        block.at = node.get("at").and_then(read_pair).or(block.at);
+        block.round = length("round").unwrap_or(block.round);
+        block.stroke = read_stroke(node).unwrap_or(block.stroke);
+        block.at = node.get("at").and_then(read_spot).or(block.at);
+        block.corner = read_corner(node).or(block.corner);
         if let Some(grow) = word(node, "grow").and_then(parse_number) {
             block.grow = grow;
         }

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::geom::{DotGrid, Mm};
+use crate::stock::LetterWindow;
 
 /// A length as a layout gives it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,6 +107,60 @@ pub enum Sit {
     Middle,
     /// At the bottom.
     Bottom,
+}
+
+/// Where a block lies inside an `over`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Spot {
+    /// So far inwards from the corner that it stands in.
+    Inwards {
+        /// From the corner's upright edge.
+        across: Length,
+        /// From its level edge.
+        down: Length,
+    },
+    /// Where the window of an envelope shows it.
+    Window(&'static LetterWindow),
+}
+
+/// A corner of an `over`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Corner {
+    /// Above at the left.
+    #[default]
+    TopLeft,
+    /// Above at the right.
+    TopRight,
+    /// Below at the left.
+    BottomLeft,
+    /// Below at the right.
+    BottomRight,
+}
+
+impl Corner {
+    /// Whether it is at the right.
+    #[must_use]
+    pub fn is_right(self) -> bool {
+        matches!(self, Corner::TopRight | Corner::BottomRight)
+    }
+
+    /// Whether it is below.
+    #[must_use]
+    pub fn is_bottom(self) -> bool {
+        matches!(self, Corner::BottomLeft | Corner::BottomRight)
+    }
+}
+
+/// How the line of a frame is drawn.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stroke {
+    /// In one piece.
+    #[default]
+    Solid,
+    /// In dashes.
+    Dashed,
+    /// In squares as wide as it is thick.
+    Dotted,
 }
 
 /// What a page break must not part.

@@ -13,8 +13,8 @@ use slipwright::geom::Stance;
 use slipwright::geom::{FillRule, Insets, Point, Rect, Segment, Size};
 use slipwright::images::Raster;
 use slipwright::scene::{
-    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, PictureMark, RunStart, Symbol,
-    TallyMark, TextRun,
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, OutlineUse, PictureMark, RunStart,
+    Symbol, TallyMark, TextRun,
 };
 use slipwright::{DotGrid, FontBook, Mm, Page};
 
@@ -197,6 +197,7 @@ impl<'a> PageBuilder<'a> {
             ink,
             stance: Stance::UPRIGHT,
             rect,
+            part_of: OutlineUse::Picture,
         }))
     }
 }

@@ -7,7 +7,7 @@ use resvg::{tiny_skia, usvg};
 use slipwright::export::{Bitmap, rasterise};
 use slipwright::geom::{FillRule, Point, QuarterTurn, Rect, Stance};
 use slipwright::images::{BitImage, Raster};
-use slipwright::scene::{Ink, Mark, MarkKind, Outline, PictureMark};
+use slipwright::scene::{Ink, Mark, MarkKind, Outline, OutlineUse, PictureMark};
 use slipwright::verify::{Reading, prove_page};
 use slipwright::{DotGrid, FontBook, Mm, Page, SvgOptions, render_svg};
 
@@ -61,6 +61,14 @@ const BLOCKS: &str = "
           ink: reversed
           inset: 1
           border: 2dots
+        - box: 3dots
+          stroke: dashed
+          round: 1.5
+          width: 9
+        - text: round
+          ink: reversed
+          round: 1
+          inset: 1
       gap: 2
     - rule: 3dots
 ";
@@ -137,6 +145,7 @@ fn add_art(page: &mut Page, stance: Stance) {
         ink: Ink::Black,
         stance,
         rect,
+        part_of: OutlineUse::Picture,
     };
     let block = page.marks[0].block;
     page.marks.push(Mark { block, kind: MarkKind::Picture(picture) });

@@ -5,7 +5,9 @@
 //! a block says without a break; lines, boxes and tallies are artifacts (§14.8.2.2), which a reader
 //! passes over. Not here: the tree of the elements (`structure`).
 
-use crate::scene::{BlockId, CodeMark, Mark, MarkKind, Page, RunStart, Symbol, TextRun};
+use crate::scene::{
+    BlockId, CodeMark, Mark, MarkKind, Outline, OutlineUse, Page, RunStart, Symbol, TextRun,
+};
 
 use super::content::ContentStream;
 
@@ -100,6 +102,9 @@ impl<'p> Tagger<'p> {
         let stretch = match &mark.kind {
             MarkKind::Text(_) => TaggedStretch::Text(mark.block),
             MarkKind::Code(_) | MarkKind::Foreign(_) => TaggedStretch::Mark(place),
+            MarkKind::Outline(Outline { part_of: OutlineUse::Frame, .. }) => {
+                TaggedStretch::Artifact
+            }
             MarkKind::Outline(_) | MarkKind::Picture(_) => TaggedStretch::Picture(mark.block),
             MarkKind::Fill(..) | MarkKind::Tally(_) => TaggedStretch::Artifact,
         };

@@ -100,6 +100,7 @@ impl Decoder<'_> {
                 style: self.style(node)?,
             },
             "cut_line" => BlockKind::CutLine(read_length(content)?),
+            "fold_line" => BlockKind::FoldLine(read_length(content)?),
             "tally" => {
                 self.need_parcel(content, "a tally belongs on a label and its bench card")?;
                 let cell = node.get("cell").and_then(read_length).unwrap_or(Length::Mm(0.0));

@@ -2,13 +2,13 @@
 
 use super::super::values::parse_length;
 use super::super::{
-    FillOrder, Fit, Length, MAKES, Makes, PageSetup, Reader, Scaling, Sheet, Sides, TypeStyle,
-    Weight,
+    Corner, FillOrder, Fit, Length, MAKES, Makes, PageSetup, Reader, Scaling, Sheet, Sides, Spot,
+    Stroke, TypeStyle, Weight,
 };
 use super::{USUAL_SIZE, USUAL_SMALLEST};
 use crate::geom::{QuarterTurn, Stance};
 use crate::sides::TurnEdge;
-use crate::stock::Stock;
+use crate::stock::{LetterWindow, Stock};
 use crate::tree::Node;
 
 /// What the layout makes.
@@ -78,6 +78,33 @@ pub(super) fn read_pair(node: &Node) -> Option<(Length, Length)> {
     match node.items() {
         [first, second] => Some((read_length(first)?, read_length(second)?)),
         _ => None,
+    }
+}
+
+/// Where a block lies inside an `over`.
+pub(super) fn read_spot(node: &Node) -> Option<Spot> {
+    match node.literal() {
+        Some(name) => LetterWindow::find(name).map(Spot::Window),
+        None => read_pair(node).map(|(across, down)| Spot::Inwards { across, down }),
+    }
+}
+
+/// The corner that a block stands in.
+pub(super) fn read_corner(node: &Node) -> Option<Corner> {
+    match word(node, "corner")? {
+        "top-right" => Some(Corner::TopRight),
+        "bottom-left" => Some(Corner::BottomLeft),
+        "bottom-right" => Some(Corner::BottomRight),
+        _ => Some(Corner::TopLeft),
+    }
+}
+
+/// How the line of a frame is drawn.
+pub(super) fn read_stroke(node: &Node) -> Option<Stroke> {
+    match word(node, "stroke")? {
+        "dashed" => Some(Stroke::Dashed),
+        "dotted" => Some(Stroke::Dotted),
+        _ => Some(Stroke::Solid),
     }
 }
 
