@@ -86,13 +86,7 @@ impl Shop {
     /// Reads a shop file; what is wrong with it goes to `out`.
     #[must_use]
     pub fn read(text: &str, file: FileId, out: &mut Vec<Finding>) -> Option<Shop> {
-        let node = match yaml::read_document(text, file) {
-            Ok(node) => node,
-            Err(fault) => {
-                out.push(fault);
-                return None;
-            }
-        };
+        let node = yaml::read_or_report(text, file, out)?;
         let before = out.len();
         check(&node, &SHOP, "", RecordCheck::STRICT, out);
         if let Some(address) = node.get("address") {

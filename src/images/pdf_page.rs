@@ -25,13 +25,13 @@ mod layers;
 mod lexer;
 mod limits;
 mod object;
-#[cfg(feature = "draw")]
-mod operands;
 mod page_box;
 mod page_tree;
 mod parser;
 #[cfg(feature = "draw")]
 mod path_length;
+#[cfg(feature = "draw")]
+mod pen_state;
 mod raster;
 mod reader;
 mod remark;

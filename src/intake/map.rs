@@ -146,13 +146,7 @@ impl IntakeMap {
 /// Reads a map; what is wrong with it goes to `out`.
 #[must_use]
 pub fn read_intake_map(text: &str, file: FileId, out: &mut Vec<Finding>) -> Option<IntakeMap> {
-    let node = match yaml::read_document(text, file) {
-        Ok(node) => node,
-        Err(fault) => {
-            out.push(fault);
-            return None;
-        }
-    };
+    let node = yaml::read_or_report(text, file, out)?;
     let before = out.len();
     check(&node, &MAP, "", RecordCheck::STRICT, out);
     require_country(&node, out);

@@ -71,13 +71,7 @@ pub fn read_layout(
 
 /// The tree of a layout file, its top checked.
 fn read_tree(source: &str, file: FileId, out: &mut Vec<Finding>) -> Option<Node> {
-    let node = match yaml::read_document(source, file) {
-        Ok(node) => node,
-        Err(fault) => {
-            out.push(fault);
-            return None;
-        }
-    };
+    let node = yaml::read_or_report(source, file, out)?;
     if node.is_null() {
         let fault = Finding::new(&rules::EMPTY_LAYOUT, "this layout is empty")
             .at(node.span)

@@ -51,6 +51,11 @@ pub(crate) fn read_document(text: &str, file: FileId) -> Result<Node, Finding> {
     Ok(document.unwrap_or(Node { span: Span::new(file, 0, 0), value: Value::Null }))
 }
 
+/// Reads a file's only document; what is wrong with its syntax goes to `out`.
+pub(crate) fn read_or_report(text: &str, file: FileId, out: &mut Vec<Finding>) -> Option<Node> {
+    read_document(text, file).map_err(|fault| out.push(fault)).ok()
+}
+
 /// Tabs in front of a line are the commonest slip of the hand, so they get their own words.
 fn check_tabs(text: &str, file: FileId) -> Result<(), Finding> {
     let mut start = 0;

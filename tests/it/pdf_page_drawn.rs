@@ -132,12 +132,36 @@ fn dashes_have_a_limit() {
         "[0] 0 d 0 9 m 90000 9 l S",
         "[-1 1.0001] 0 d 0 9 m 90 9 l S",
         "[0.0001 (a) 90] 0 d 0 9 m 90 9 l S",
-        "[0.0001 x 90] 0 d 0 9 m 90 9 l S",
+        // A form goes on with the dashes, the font and the pattern that it is drawn with.
+        "[0.0001] 0 d /F Do",
+        "/L 9 Tf /F Do",
+        "/Pattern cs /P scn /F Do",
+        // What it began and did not paint, others may.
+        "/G Do [1] 0 d S",
+        // Letters are drawn with dashes too.
+        "[0.0001] 0 d 1 Tr BT /N 9 Tf (a) Tj ET",
+        "[1] 0 d 2 Tr BT /N 9 Tf 100 0 0 100 0 0 Tm (abc) Tj ET",
         "/E gs 0 9 m 90 9 l S",
     ];
     for content in dust {
-        let states = "/ExtGState<</D<</D[[0.0001]0]>>/E<</D[[5 0 R]0]>>>>";
-        let draft = page(content, states).with(5, "0.0001");
+        let resources = "/ExtGState<</D<</D[[0.0001]0]>>/E<</D[[5 0 R]0]>>>>\
+            /XObject<</F 10 0 R/G 11 0 R>>/Pattern<</P 12 0 R>>/Font<</L 6 0 R>>";
+        let form = "/Type/XObject/Subtype/Form/BBox[0 0 90 90]/Resources<<>>";
+        let cell = "/PatternType 1/PaintType 1/TilingType 1/BBox[0 0 90 90]/XStep 90/YStep 90\
+            /Resources<<>>";
+        let dust = b"90 0 d0 [0.0001] 0 d 0 0 90 90 re S";
+        let draft = page(content, resources)
+            .with(5, "0.0001")
+            .with(
+                6,
+                "<</Type/Font/Subtype/Type3/FontMatrix[1 0 0 1 0 0]/FontBBox[0 0 90 90]\
+                /CharProcs<</a 7 0 R>>/Encoding<</Differences[97/a]>>/FirstChar 97/LastChar 97\
+                /Widths[90]>>",
+            )
+            .with_stream(7, "", dust)
+            .with_stream(10, form, b"0 0 90 90 re S BT (a) Tj ET")
+            .with_stream(11, form, b"0 0 900000 900000 re")
+            .with_stream(12, cell, dust);
         assert_eq!(toil(&draft), Some(DrawnToil::Dashes), "{content}");
     }
     for content in ["[0.0001] 0 d 0 9 m 90 9 l f", "[0.0001] 0 d [] 0 d 0 9 m 90 9 l S"] {

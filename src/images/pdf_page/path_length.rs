@@ -1,8 +1,11 @@
 //! How long a path of a content stream is, for the dashes that its line is drawn with.
 //!
-//! In: the operators that build paths, with their numbers. Out: a length in the units that these are
-//! in, which are those of dashes too. A curve counts as its corners, which are never shorter. Not
-//! here: the operators that paint.
+//! In: the operators that build paths, as the renderer reads them. Out: a length in the units that
+//! these are in, which are those of dashes too. A curve counts as its corners, which are never
+//! shorter. Not here: the operators that paint.
+
+use hayro::hayro_syntax::content::ops::TypedInstruction;
+use hayro::hayro_syntax::object::Number;
 
 /// A path as far as its length goes.
 #[derive(Clone, Copy, Debug, Default)]
@@ -21,26 +24,48 @@ impl PathLength {
         if self.length.is_nan() { f64::INFINITY } else { self.length }
     }
 
-    /// Takes in an operator; those that build no path change nothing. Numbers
-    /// too many stand before those that count, as renderers take them.
-    pub(super) fn follow(&mut self, word: &[u8], operands: &[f64]) {
-        match (word, operands) {
-            (b"m", [.., x, y]) => (self.pen, self.start) = ((*x, *y), (*x, *y)),
-            (b"l", [.., x, y]) => self.go((*x, *y)),
-            (b"c", [.., ax, ay, bx, by, x, y]) => {
-                [(*ax, *ay), (*bx, *by), (*x, *y)].into_iter().for_each(|to| self.go(to));
+    /// Both, with the pen where the second has it.
+    pub(super) fn and(self, other: PathLength) -> PathLength {
+        PathLength { length: self.length + other.length, ..other }
+    }
+
+    /// Takes in an operator; whether it builds a path.
+    pub(super) fn follow(&mut self, instruction: &TypedInstruction<'_, '_>) -> bool {
+        use TypedInstruction as Is;
+        match instruction {
+            Is::MoveTo(to) => {
+                self.pen = point(&to.0, &to.1);
+                self.start = self.pen;
             }
-            (b"v" | b"y", [.., ax, ay, x, y]) => {
-                self.go((*ax, *ay));
-                self.go((*x, *y));
+            Is::LineTo(to) => self.go(point(&to.0, &to.1)),
+            Is::CubicTo(to) => {
+                self.go(point(&to.0, &to.1));
+                self.go(point(&to.2, &to.3));
+                self.go(point(&to.4, &to.5));
             }
-            (b"re", [.., x, y, width, height]) => {
+            Is::CubicStartTo(to) => {
+                self.go(point(&to.0, &to.1));
+                self.go(point(&to.2, &to.3));
+            }
+            Is::CubicEndTo(to) => {
+                self.go(point(&to.0, &to.1));
+                self.go(point(&to.2, &to.3));
+            }
+            Is::RectPath(sides) => {
+                let (width, height) = point(&sides.2, &sides.3);
                 self.length += 2.0 * (width.abs() + height.abs());
-                (self.pen, self.start) = ((*x, *y), (*x, *y));
+                self.pen = point(&sides.0, &sides.1);
+                self.start = self.pen;
             }
-            (b"h", _) => self.go(self.start),
-            _ => {}
+            Is::ClosePath(_) => self.close(),
+            _ => return false,
         }
+        true
+    }
+
+    /// Goes back to where the part began.
+    pub(super) fn close(&mut self) {
+        self.go(self.start);
     }
 
     /// Goes straight to a point.
@@ -48,4 +73,9 @@ impl PathLength {
         self.length += (to.0 - self.pen.0).abs() + (to.1 - self.pen.1).abs();
         self.pen = to;
     }
+}
+
+/// A point of two numbers.
+fn point(x: &Number, y: &Number) -> (f64, f64) {
+    (x.as_f64(), y.as_f64())
 }

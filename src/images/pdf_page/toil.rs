@@ -2,21 +2,24 @@
 //!
 //! In: the small PDF that the renderer is given. Out: a refusal, if a form drawn again and again, a
 //! dash as short as a speck of dust, or a picture as wide as a field would keep the renderer busy for
-//! ever or fill the memory. Steps are counted as often as they are drawn, but looked at once. Not
-//! here: drawing (`render`), and what a page may cost that is only carried over (`limits`).
+//! ever or fill the memory. Content is read by the renderer's own reader: what we took for something
+//! else than it does, we would not count. Steps are counted as often as they are drawn, but looked at
+//! once for each pen they are drawn with. Not here: drawing (`render`), what the pen is (`pen_state`),
+//! and what a page may cost that is only carried over (`limits`).
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
+
+use hayro::hayro_syntax::content::TypedIter;
+use hayro::hayro_syntax::content::ops::TypedInstruction;
+use hayro::hayro_syntax::object::{Number, Object as DrawnObject, Stream};
 
 use super::error::Result;
-use super::lexer::{Lexer, PdfToken};
 use super::limits::Fuel;
 use super::object::{Object, ObjectId, name_is};
-use super::operands::{DashRound, Operands};
 use super::path_length::PathLength;
+use super::pen_state::{DashRound, PenState, ResourceNames};
 use super::raster::{DrawnToil, PageDrawError};
 use super::reader::{Loaded, ObjectReader};
-use super::scan::picture_end;
 use super::xref::read_table;
 use crate::limits::{DRAWN_DASHES, DRAWN_DEPTH, DRAWN_PIXELS, DRAWN_STEPS};
 
@@ -101,36 +104,25 @@ fn count(file: &[u8]) -> Result<std::result::Result<Toil, TooDeep>> {
     };
     let mut counter = ToilCounter { reader, known: BTreeMap::new(), depth: 0, is_too_deep: false };
     let names = ResourceNames { owner: None, names };
-    let toil = counter.content(&plain, &names)?;
+    let toil = counter.content(&plain, &names, PenState::default())?.toil;
     Ok(if counter.is_too_deep { Err(TooDeep) } else { Ok(toil) })
 }
 
-/// The names that content uses, and the object they belong to.
-#[derive(Clone)]
-struct ResourceNames {
-    /// The form that has them; none for the page's own.
-    owner: Option<ObjectId>,
-    /// The resources.
-    names: Option<Rc<Loaded>>,
-}
-
-/// What of the graphics state matters to the count.
+/// What drawing a form takes, and what it leaves behind.
 #[derive(Clone, Copy, Debug, Default)]
-struct PenState {
-    /// The dashes of lines; none for whole lines.
-    dashes: Option<DashRound>,
-    /// What a letter of the font takes, if the font draws its letters by forms.
-    letter: Toil,
-    /// What each painting takes for the pattern it is painted with.
-    pattern: Toil,
+struct FormToil {
+    /// What it takes.
+    toil: Toil,
+    /// The path that it began and did not paint: whoever drew it may.
+    left: PathLength,
 }
 
 /// A walk through content and the forms it draws.
 struct ToilCounter<'a> {
     /// Fetches the objects.
     reader: ObjectReader<'a>,
-    /// What forms take, by themselves and whose names they use.
-    known: BTreeMap<(ObjectId, Option<ObjectId>), Toil>,
+    /// What forms take, by themselves and whose names they use, for each pen that draws them.
+    known: BTreeMap<(ObjectId, Option<ObjectId>), Vec<(PenState, FormToil)>>,
     /// How many forms stand around the one that is looked at.
     depth: usize,
     /// Whether forms stand in one another too deep.
@@ -138,119 +130,171 @@ struct ToilCounter<'a> {
 }
 
 impl ToilCounter<'_> {
-    /// What a form, a pattern's cell or a letter takes, drawn once.
-    fn form(&mut self, id: ObjectId, around: &ResourceNames) -> Result<Toil> {
+    /// What a form, a pattern's cell or a letter takes, drawn once with a pen.
+    fn form(&mut self, id: ObjectId, around: &ResourceNames, pen: &PenState) -> Result<FormToil> {
         let (id, loaded) = self.reader.follow(id)?;
         let Some(dict) = loaded.dict().filter(|_| loaded.data.is_some()) else {
-            return Ok(Toil::default());
+            return Ok(FormToil::default());
         };
         let own = self.reader.dict(dict, "Resources")?;
         let names = match own {
             Some(names) => ResourceNames { owner: Some(id), names: Some(names) },
             None => around.clone(),
         };
-        if let Some(known) = self.known.get(&(id, names.owner)) {
+        let known = self.known.entry((id, names.owner)).or_default();
+        if let Some((_, known)) = known.iter().find(|(with, _)| with == pen) {
             return Ok(*known);
         }
         if self.depth == DRAWN_DEPTH {
             self.is_too_deep = true;
-            return Ok(Toil::default());
+            return Ok(FormToil::default());
         }
         // What cannot be unpacked is not drawn either.
         let plain = self.reader.unpack(&loaded).unwrap_or_default();
         let is_group = dict.get("Group").is_some();
         self.depth += 1;
-        let toil = self.content(&plain, &names);
+        let counted = self.content(&plain, &names, pen.clone());
         self.depth -= 1;
         let group = Toil { steps: if is_group { GROUP_STEPS } else { 0 }, ..Toil::default() };
-        let toil = toil?.and(group);
-        self.known.insert((id, names.owner), toil);
-        Ok(toil)
+        let mut counted = counted?;
+        counted.toil = counted.toil.and(group);
+        self.known.entry((id, names.owner)).or_default().push((pen.clone(), counted));
+        Ok(counted)
     }
 
-    /// What content takes.
-    fn content(&mut self, plain: &[u8], names: &ResourceNames) -> Result<Toil> {
+    /// What content takes that is drawn with a pen.
+    fn content(&mut self, plain: &[u8], names: &ResourceNames, pen: PenState) -> Result<FormToil> {
         self.reader.fuel.spend(plain.len())?;
-        let mut lexer = Lexer::new(plain, 0);
-        let mut walk = ContentWalk::default();
-        while !self.is_too_deep {
-            match lexer.next() {
-                Ok(PdfToken::End) => break,
-                Ok(PdfToken::Word(b"BI")) => walk.inline_picture(&mut lexer),
-                Ok(PdfToken::Word(word)) => {
-                    walk.toil = walk.toil.and(Toil::of_steps(1));
-                    self.operator(word, &mut walk, names)?;
-                    walk.operands = Operands::default();
-                    walk.text = 0;
-                }
-                Ok(token) => walk.operand(token),
-                Err(_) => lexer.go_to(lexer.at() + 1),
+        let mut walk = ContentWalk { pen, ..ContentWalk::default() };
+        let mut instructions = TypedIter::new(plain);
+        while let Some(instruction) = instructions.next()
+            && !self.is_too_deep
+        {
+            walk.toil = walk.toil.and(Toil::of_steps(1));
+            if !walk.path.follow(&instruction) && !walk.pen.follow(&instruction, names) {
+                self.operator(&instruction, &mut walk, names)?;
             }
         }
-        Ok(walk.toil)
+        Ok(FormToil { toil: walk.toil, left: walk.path })
     }
 
-    /// What an operator takes, with what stands before it.
+    /// What an operator takes that is none of the path or the pen alone.
     fn operator(
         &mut self,
-        word: &[u8],
+        instruction: &TypedInstruction<'_, '_>,
         walk: &mut ContentWalk,
         names: &ResourceNames,
     ) -> Result<()> {
-        match word {
-            b"q" if walk.saved.len() < SAVED => walk.saved.push(walk.pen),
-            b"Q" => walk.pen = walk.saved.pop().unwrap_or(walk.pen),
-            b"d" => walk.set_dashes(),
-            b"S" | b"s" | b"B" | b"B*" | b"b" | b"b*" => walk.paint(true),
-            b"f" | b"F" | b"f*" => walk.paint(false),
-            b"n" => walk.path = PathLength::default(),
-            b"Tj" | b"TJ" | b"'" | b"\"" => walk.letters(),
-            b"g" | b"rg" | b"k" | b"G" | b"RG" | b"K" => walk.pen.pattern = Toil::default(),
-            b"Do" => {
-                let toil = self.named(&walk.name, "XObject", names, Self::external)?;
-                walk.toil = walk.toil.and(toil);
+        use TypedInstruction as Is;
+        match instruction {
+            Is::SaveState(_) if walk.saved.len() < SAVED => walk.saved.push(walk.pen.clone()),
+            Is::RestoreState(_) => walk.pen = walk.saved.pop().unwrap_or(walk.pen.clone()),
+            Is::CloseAndStrokePath(_)
+            | Is::CloseFillAndStrokeNonZero(_)
+            | Is::CloseFillAndStrokeEvenOdd(_) => {
+                walk.path.close();
+                self.paint(walk, true)?;
             }
-            b"sh" => {
-                let toil = self.named(&walk.name, "Shading", names, Self::shading)?;
-                walk.toil = walk.toil.and(toil);
+            Is::StrokePath(_) | Is::FillAndStrokeNonZero(_) | Is::FillAndStrokeEvenOdd(_) => {
+                self.paint(walk, true)?;
             }
-            b"scn" | b"SCN" => {
-                let toil = self.named(&walk.name, "Pattern", names, Self::pattern)?;
-                walk.pen.pattern = walk.pen.pattern.and(toil);
+            Is::FillPathNonZero(_)
+            | Is::FillPathNonZeroCompatibility(_)
+            | Is::FillPathEvenOdd(_) => self.paint(walk, false)?,
+            Is::EndPath(_) => walk.path = PathLength::default(),
+            Is::ShowText(text) => self.letters(walk, text.0.len())?,
+            Is::NextLineAndShowText(text) => self.letters(walk, text.0.len())?,
+            Is::ShowTextWithParameters(text) => self.letters(walk, text.2.len())?,
+            Is::ShowTexts(texts) => {
+                let texts = texts.0.iter::<DrawnObject<'_>>().map(|text| match text {
+                    DrawnObject::String(text) => text.as_bytes().len(),
+                    _ => 0,
+                });
+                self.letters(walk, texts.sum())?;
             }
-            b"Tf" => walk.pen.letter = self.named(&walk.name, "Font", names, Self::letter)?,
-            b"gs" => self.graphics_state(walk, names)?,
-            _ => walk.path.follow(word, &walk.operands.numbers),
+            Is::XObject(name) => {
+                // A form begins with no path of those around it.
+                walk.path = PathLength::default();
+                let found = self.find(name.0.as_ref(), "XObject", names)?;
+                for object in found {
+                    let counted = self.external(&object, names, &walk.pen)?;
+                    walk.toil = walk.toil.and(counted.toil);
+                    walk.path = walk.path.and(counted.left);
+                }
+            }
+            Is::InlineImage(picture) => walk.inline_picture(picture.0),
+            Is::Shading(name) => {
+                for object in self.find(name.0.as_ref(), "Shading", names)? {
+                    walk.toil = walk.toil.and(self.shading(&object)?);
+                }
+            }
+            Is::SetGraphicsState(name) => self.graphics_state(name.0.as_ref(), walk, names)?,
+            _ => {}
         }
         Ok(())
     }
 
-    /// What the resource of a name and kind takes.
-    fn named(
-        &mut self,
-        name: &[u8],
-        kind: &str,
-        names: &ResourceNames,
-        count: fn(&mut Self, &Object, &ResourceNames) -> Result<Toil>,
-    ) -> Result<Toil> {
-        let found = self.find(name, kind, names)?;
-        found.map_or(Ok(Toil::default()), |found| count(self, &found, names))
+    /// Paints the path.
+    fn paint(&mut self, walk: &mut ContentWalk, strokes: bool) -> Result<()> {
+        if let (true, Some(round)) = (strokes, walk.pen.dashes) {
+            let dashes = round.dashes_of(walk.path.length());
+            walk.toil.dashes = walk.toil.dashes.saturating_add(dashes);
+        }
+        walk.toil = walk.toil.and(self.patterns(&walk.pen)?);
+        walk.path = PathLength::default();
+        Ok(())
     }
 
-    /// The resource of a name and kind.
-    fn find(&mut self, name: &[u8], kind: &str, names: &ResourceNames) -> Result<Option<Object>> {
+    /// Shows letters, one a byte.
+    fn letters(&mut self, walk: &mut ContentWalk, count: usize) -> Result<()> {
+        let mut letter = Toil::of_steps(1);
+        if let Some(font) = walk.pen.font.clone() {
+            for object in self.find(&font.name, "Font", &font.names)? {
+                letter = letter.and(self.letter(&object, &font.names, &walk.pen)?);
+            }
+        }
+        letter.dashes = letter.dashes.saturating_add(walk.pen.dashes_of_letter());
+        let patterns = self.patterns(&walk.pen)?;
+        walk.toil = walk.toil.and(letter.times(count as u64)).and(patterns);
+        Ok(())
+    }
+
+    /// What painting takes with the patterns that the pen has.
+    fn patterns(&mut self, pen: &PenState) -> Result<Toil> {
+        let mut toil = Toil::default();
+        for pattern in pen.patterns.iter().flatten() {
+            for object in self.find(&pattern.name, "Pattern", &pattern.names)? {
+                toil = toil.and(self.pattern(&object, &pattern.names)?);
+            }
+        }
+        Ok(toil)
+    }
+
+    /// The resources of a name and kind: more than one where a name stands twice, since it is the
+    /// renderer's to choose.
+    fn find(&mut self, name: &[u8], kind: &str, names: &ResourceNames) -> Result<Vec<Object>> {
         let Some(resources) = names.names.as_ref().and_then(|names| names.dict()) else {
-            return Ok(None);
+            return Ok(Vec::new());
         };
-        let Some(kinds) = self.reader.dict(resources, kind)? else { return Ok(None) };
-        let entries = kinds.dict().map_or(&[][..], |kinds| &kinds.entries);
-        let wanted = super::object::name_value(name);
-        Ok(entries.iter().find(|(key, _)| name_is(key, &wanted)).map(|(_, value)| value.clone()))
+        let of_kind = resources.entries.iter().filter(|(key, _)| name_is(key, kind.as_bytes()));
+        let mut found = Vec::new();
+        for (_, kinds) in of_kind {
+            let kinds = self.reader.resolve(kinds)?;
+            let entries = kinds.dict().map_or(&[][..], |kinds| &kinds.entries);
+            let of_name = entries.iter().filter(|(key, _)| name_is(key, name));
+            found.extend(of_name.map(|(_, value)| value.clone()));
+        }
+        Ok(found)
     }
 
     /// What a picture or form takes.
-    fn external(&mut self, object: &Object, names: &ResourceNames) -> Result<Toil> {
-        let Object::Ref(id) = object else { return Ok(Toil::default()) };
+    fn external(
+        &mut self,
+        object: &Object,
+        names: &ResourceNames,
+        pen: &PenState,
+    ) -> Result<FormToil> {
+        let Object::Ref(id) = object else { return Ok(FormToil::default()) };
         let loaded = self.reader.follow(*id)?.1;
         match loaded.dict() {
             Some(dict) if dict.has_name("Subtype", "Image") => {
@@ -260,9 +304,10 @@ impl ToilCounter<'_> {
                         pixels = pixels.saturating_add(self.pixels(&mask)?);
                     }
                 }
-                Ok(Toil { pixels, ..Toil::default() })
+                let toil = Toil { pixels, ..Toil::default() };
+                Ok(FormToil { toil, ..FormToil::default() })
             }
-            _ => self.form(*id, names),
+            _ => self.form(*id, names, pen),
         }
     }
 
@@ -278,7 +323,7 @@ impl ToilCounter<'_> {
     }
 
     /// What a shading takes: its triangles are counted by the bytes that say them.
-    fn shading(&mut self, object: &Object, _names: &ResourceNames) -> Result<Toil> {
+    fn shading(&mut self, object: &Object) -> Result<Toil> {
         let loaded = self.reader.resolve(object)?;
         let plain = match loaded.data {
             Some(_) => self.reader.unpack(&loaded).unwrap_or_default(),
@@ -292,7 +337,7 @@ impl ToilCounter<'_> {
         let loaded = self.reader.resolve(object)?;
         let Some(dict) = loaded.dict() else { return Ok(Toil::default()) };
         if let Some(shading) = dict.get("Shading") {
-            return self.shading(shading, names);
+            return self.shading(shading);
         }
         let Object::Ref(id) = object else { return Ok(Toil::default()) };
         let cell: Vec<f64> =
@@ -307,11 +352,12 @@ impl ToilCounter<'_> {
             let step = step.map_or(length, f64::abs);
             copies = copies.saturating_mul((length / step).ceil().max(1.0) as u64);
         }
-        Ok(self.form(*id, names)?.times(copies))
+        // A cell is drawn with a pen of its own.
+        Ok(self.form(*id, names, &PenState::default())?.toil.times(copies))
     }
 
     /// What a letter of a font takes that draws its letters by forms: as much as its costliest.
-    fn letter(&mut self, object: &Object, names: &ResourceNames) -> Result<Toil> {
+    fn letter(&mut self, object: &Object, names: &ResourceNames, pen: &PenState) -> Result<Toil> {
         let loaded = self.reader.resolve(object)?;
         let Some(font) = loaded.dict().filter(|font| font.has_name("Subtype", "Type3")) else {
             return Ok(Toil::default());
@@ -326,7 +372,7 @@ impl ToilCounter<'_> {
         let mut most = Toil::default();
         for (_, glyph) in glyphs.dict().map_or(&[][..], |glyphs| &glyphs.entries) {
             let Object::Ref(id) = glyph else { continue };
-            let Toil { steps, dashes, pixels } = self.form(*id, &names)?;
+            let Toil { steps, dashes, pixels } = self.form(*id, &names, pen)?.toil;
             most = Toil {
                 steps: most.steps.max(steps),
                 dashes: most.dashes.max(dashes),
@@ -336,30 +382,36 @@ impl ToilCounter<'_> {
         Ok(most)
     }
 
-    /// Takes over the dashes of a graphics state, and counts its mask.
-    fn graphics_state(&mut self, walk: &mut ContentWalk, names: &ResourceNames) -> Result<()> {
-        let Some(state) = self.find(&walk.name, "ExtGState", names)? else { return Ok(()) };
-        let state = self.reader.resolve(&state)?;
-        let Some(state) = state.dict() else { return Ok(()) };
-        if state.get("D").is_some() {
-            let dashes = self.reader.list(state, "D")?;
-            let Some(lengths) = dashes.first() else { return Ok(()) };
-            let lengths = self.reader.resolve(lengths)?;
-            // What is no list is no setting, and the dashes stay as they were.
-            if let Some(lengths) = lengths.object.array() {
-                let mut round = DashRound::default();
-                for length in lengths {
-                    let length = self.reader.resolve(length)?;
-                    round.add(length.object.number().unwrap_or(f64::NAN));
+    /// Takes over the dashes and the font of a graphics state, and counts its mask.
+    fn graphics_state(
+        &mut self,
+        name: &[u8],
+        walk: &mut ContentWalk,
+        names: &ResourceNames,
+    ) -> Result<()> {
+        for state in self.find(name, "ExtGState", names)? {
+            let state = self.reader.resolve(&state)?;
+            let Some(state) = state.dict() else { continue };
+            if state.get("D").is_some() {
+                let dashes = self.reader.list(state, "D")?;
+                let Some(lengths) = dashes.first() else { continue };
+                let lengths = self.reader.resolve(lengths)?;
+                // What is no list is no setting, and the dashes stay as they were.
+                if let Some(lengths) = lengths.object.array() {
+                    let mut round = DashRound::default();
+                    for length in lengths {
+                        let length = self.reader.resolve(length)?;
+                        round.add(length.object.number().unwrap_or(f64::NAN));
+                    }
+                    walk.pen.dashes = round.if_any();
                 }
-                walk.pen.dashes = round.if_any();
             }
-        }
-        if let Some(mask) = self.reader.dict(state, "SMask")?
-            && let Some(Object::Ref(group)) = mask.dict().and_then(|mask| mask.get("G"))
-        {
-            let toil = self.form(*group, names)?;
-            walk.toil = walk.toil.and(toil);
+            if let Some(mask) = self.reader.dict(state, "SMask")?
+                && let Some(Object::Ref(group)) = mask.dict().and_then(|mask| mask.get("G"))
+            {
+                let toil = self.form(*group, names, &walk.pen)?.toil;
+                walk.toil = walk.toil.and(toil);
+            }
         }
         Ok(())
     }
@@ -376,90 +428,17 @@ struct ContentWalk {
     saved: Vec<PenState>,
     /// The path so far.
     path: PathLength,
-    /// What stands before an operator.
-    operands: Operands,
-    /// The last name.
-    name: Vec<u8>,
-    /// The bytes of text before an operator.
-    text: usize,
 }
 
 impl ContentWalk {
-    /// Takes in an operand.
-    fn operand(&mut self, token: PdfToken<'_>) {
-        match token {
-            PdfToken::Number(number) => {
-                let number = std::str::from_utf8(number).ok().and_then(|it| it.parse().ok());
-                // A renderer may make something of what is no number to us.
-                self.operands.number(number.unwrap_or(f64::NAN));
-            }
-            PdfToken::ArrayStart => self.operands.open_array(),
-            PdfToken::ArrayEnd => self.operands.close_array(),
-            PdfToken::Name(name) => {
-                self.name.clear();
-                self.name.extend_from_slice(name);
-                self.operands.other();
-            }
-            PdfToken::Text(text) => {
-                self.text = self.text.saturating_add(text.len());
-                self.operands.other();
-            }
-            _ => self.operands.other(),
-        }
-    }
-
-    /// Takes over the dashes that stand before `d`; where they are not what it asks for, it sets
-    /// nothing, and the dashes from before go on.
-    fn set_dashes(&mut self) {
-        if let (Some(round), [_]) = (self.operands.array, &self.operands.numbers[..]) {
-            self.pen.dashes = round.if_any();
-        }
-    }
-
-    /// Paints the path.
-    fn paint(&mut self, is_stroked: bool) {
-        if let (true, Some(round)) = (is_stroked, self.pen.dashes) {
-            let dashes = round.dashes_of(self.path.length());
-            self.toil.dashes = self.toil.dashes.saturating_add(dashes);
-        }
-        self.toil = self.toil.and(self.pen.pattern);
-        self.path = PathLength::default();
-    }
-
-    /// Shows letters, one a byte.
-    fn letters(&mut self) {
-        let letters = self.pen.letter.times(self.text as u64);
-        self.toil = self.toil.and(Toil::of_steps(self.text)).and(letters).and(self.pen.pattern);
-    }
-
-    /// Passes a picture in the stream, whose `BI` was just read.
-    fn inline_picture(&mut self, lexer: &mut Lexer<'_>) {
-        let mut sides = [0_u64; 2];
-        let mut key: &[u8] = b"";
-        loop {
-            match lexer.next() {
-                Ok(PdfToken::Word(b"ID")) => break,
-                Ok(PdfToken::Name(name)) => {
-                    key = name;
-                    continue;
-                }
-                Ok(PdfToken::Number(number)) => {
-                    let number = std::str::from_utf8(number).ok().and_then(|it| it.parse().ok());
-                    match key {
-                        b"W" | b"Width" => sides[0] = number.unwrap_or(0),
-                        b"H" | b"Height" => sides[1] = number.unwrap_or(0),
-                        _ => {}
-                    }
-                }
-                Ok(PdfToken::End) | Err(_) => return,
-                Ok(_) => {}
-            }
-            key = b"";
-        }
-        let pixels = sides[0].saturating_mul(sides[1]);
-        self.toil = self.toil.and(Toil { steps: 1, dashes: 0, pixels });
-        let data = lexer.rest();
-        let end = picture_end(data).unwrap_or(data.len());
-        lexer.go_to(lexer.at() + end);
+    /// Takes in a picture that stands in the content.
+    fn inline_picture(&mut self, picture: &Stream<'_>) {
+        let side = |names: [&str; 2]| {
+            let sides = names.map(|name| picture.dict().get::<Number>(name));
+            let sides = sides.into_iter().flatten().map(|side| side.as_f64().max(0.0) as u64);
+            sides.max().unwrap_or(0)
+        };
+        let pixels = side(["W", "Width"]).saturating_mul(side(["H", "Height"]));
+        self.toil = self.toil.and(Toil { pixels, ..Toil::default() });
     }
 }
