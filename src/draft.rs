@@ -13,7 +13,8 @@ use crate::findings::{Finding, Severity};
 use crate::fonts::FontBook;
 use crate::geom::{FillRule, Insets, Mm, Point, Rect, Segment, Stance};
 use crate::scene::{
-    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, Page, PlacedBlock, Symbol, TallyMark,
+    BlockId, CodeMark, DotRect, Ink, Mark, MarkKind, Outline, OutlineUse, Page, PlacedBlock,
+    Symbol, TallyMark,
 };
 
 use pen::{DraftPen, Side};
@@ -186,6 +187,7 @@ fn cross_out(rect: Rect, thickness: Mm) -> impl Iterator<Item = MarkKind> {
             ink: Ink::Black,
             stance: Stance::UPRIGHT,
             rect,
+            part_of: OutlineUse::Frame,
         })
     };
     let (top, foot) = (rect.origin(), Point::new(rect.right(), rect.bottom()));
