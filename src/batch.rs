@@ -6,6 +6,7 @@
 //! parcel can be taken apart again. Not here: the arithmetic of weights, packaging and rates
 //! (`parcel`), and how a tally or a code is drawn.
 
+mod amounts;
 mod combine;
 mod goods;
 mod hazards;
@@ -315,6 +316,7 @@ fn report_parcel(parcel: &Parcel) -> Vec<Finding> {
     let mut found: Vec<Finding> = remarks::report_packs(parcel).into_iter().collect();
     found.extend(measures::report_measures(parcel));
     found.extend(remarks::report_carrier_labels(parcel));
+    found.extend(amounts::report_amounts(parcel));
     found
 }
 

@@ -4,6 +4,7 @@
 //! nothing but finished text and the layout's own settings. An overview also sees the other
 //! documents of its kit ([`KitContents`]). Not here: room, fonts, codes.
 
+mod amounts;
 mod context;
 mod given_name;
 mod lists;

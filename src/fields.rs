@@ -36,7 +36,8 @@ pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin};
 pub use language::LanguageTag;
 pub(crate) use language::{LANGUAGE, read_language};
 pub(crate) use number::{
-    GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, SIDE, read_grams, read_price, read_quantity, read_side,
+    GRAMS, HS_NUMBER, ID, PRICE, QUANTITY, RATE, SIDE, read_grams, read_price, read_quantity,
+    read_rate, read_side,
 };
 pub(crate) use own::{OWN, check_own, check_own_names, is_name, read_own, type_own};
 pub(crate) use text::{LINE, LONG_ID, LONG_LINE, PARAGRAPH, SHORT_LINE, read_paragraph, read_text};

@@ -22,6 +22,7 @@ mod rows;
 mod sheet;
 mod shown;
 mod survey;
+mod taxes;
 mod values;
 mod write;
 

@@ -106,6 +106,9 @@ pub(crate) const ORDER_ITEMS: usize = 1_000;
 /// The most extras of one order.
 pub(crate) const ORDER_EXTRAS: usize = 20;
 
+/// The most taxes of one order.
+pub(crate) const ORDER_TAXES: usize = 20;
+
 /// The most blocks of one layout, with all that it includes.
 pub(crate) const LAYOUT_BLOCKS: usize = 2_000;
 
@@ -328,6 +331,7 @@ pub const LIMITS: &[Limit] = &[
         guards: "time; a slip of so many items has some thirty pages",
     },
     Limit { name: "extras of an order", most: ORDER_EXTRAS as u64, guards: "room on a label" },
+    Limit { name: "taxes of an order", most: ORDER_TAXES as u64, guards: "room on a slip" },
     Limit {
         name: "blocks of a layout, with all that it includes",
         most: LAYOUT_BLOCKS as u64,

@@ -8,6 +8,7 @@
 //! one at a time; the file is never held as a tree. Not here: tags, numbering and combination
 //! (`batch`), and whether an address is complete (`address`).
 
+mod amounts;
 mod aside;
 mod build;
 mod read;
@@ -25,6 +26,7 @@ use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::source::Span;
 
+pub use amounts::{Amounts, OrderAmounts, OrderTax, ReckonedTax};
 pub use aside::{AsideOrder, write_aside};
 pub(crate) use build::doubt_quantity;
 pub(crate) use read::check_whole_order;
@@ -139,6 +141,8 @@ pub struct Order {
     pub items: Box<[Item]>,
     /// The currency of the prices.
     pub currency: Option<CurrencyCode>,
+    /// Shipping, discount, taxes and what was paid, if any of it is given.
+    pub amounts: Option<Box<OrderAmounts>>,
     /// The packaging's name.
     pub pack: Arc<str>,
     /// The packed parcel's weight on the scale, in grams.

@@ -140,7 +140,8 @@ pub(super) fn report_currencies(
         return Vec::new();
     }
     let lacks_currency = |order: &&&Order| {
-        order.currency.is_none() && order.items.iter().any(|item| item.price.is_some())
+        let is_priced = order.items.iter().any(|item| item.price.is_some());
+        order.currency.is_none() && (is_priced || order.amounts.is_some())
     };
     let mut lacking = parcels
         .iter()

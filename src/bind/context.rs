@@ -7,6 +7,7 @@ use std::sync::Arc;
 use minijinja::Value;
 use rust_decimal::Decimal;
 
+use super::amounts::describe_amounts;
 use super::given_name::given_name;
 use super::lists::{describe_waiting, lay_places, list_to_fetch};
 use super::own::describe_own;
@@ -15,7 +16,7 @@ use super::speech::{Speaker, Speech, buyers_language, country_name_in};
 use super::{KitContents, Occasion};
 use crate::address::{Role, Sender, lay_address, write_postcode};
 use crate::batch::{Batch, Parcel};
-use crate::fields::{Address, CountryCode, Day};
+use crate::fields::{Address, CountryCode, CurrencyCode, Day};
 use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::layout::{LANGUAGE, Layout, fill_plain, unknown_day};
@@ -243,7 +244,10 @@ impl<'a> ContextMaker<'a> {
         add("ship_to", &|parts| describe_address(parcel.recipient(), speech, parts));
         add("seller", &|parts| self.describe_seller(speech, parts));
         add("items", &|_| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
-        add("orders", &|_| parcel.orders.iter().map(describe_order).collect());
+        add("orders", &|_| {
+            parcel.orders.iter().map(|order| describe_order(order, parcel.currency)).collect()
+        });
+        add("amounts", &|_| describe_amounts(&parcel.orders, parcel.currency));
         let customs = || self.needs_customs(parcel);
         add("parcel", &|parts| describe_parcel(parcel, customs, speech, parts));
         add("carrier_label", &|_| describe_carrier_label(parcel.carrier_label()));
@@ -362,7 +366,7 @@ pub(super) fn text(value: &str) -> Value {
 }
 
 /// A value, or empty text when there is none.
-fn or_empty<T: Into<Value>>(value: Option<T>) -> Value {
+pub(super) fn or_empty<T: Into<Value>>(value: Option<T>) -> Value {
     value.map_or_else(|| Value::from(""), Into::into)
 }
 
@@ -422,18 +426,19 @@ pub(super) fn describe_item(item: &Item, order: &Order) -> Value {
 }
 
 /// A decimal by its digits: money never passes through a float.
-fn plain_decimal(value: Decimal) -> String {
+pub(super) fn plain_decimal(value: Decimal) -> String {
     value.to_string()
 }
 
-/// An order as variables.
-fn describe_order(order: &Order) -> Value {
+/// An order as variables; its amounts are those of the parcel's currency.
+fn describe_order(order: &Order, currency: Option<CurrencyCode>) -> Value {
     map([
         ("id", text(&order.id)),
         ("placed", text(&order.placed)),
         ("message", text(&order.message)),
         ("note", text(&order.note)),
         ("gift", Value::from(order.gift)),
+        ("amounts", describe_amounts(std::slice::from_ref(order), currency)),
         ("own", describe_own(&order.own)),
     ])
 }

@@ -22,6 +22,12 @@ impl CurrencyCode {
     pub fn as_str(&self) -> &str {
         std::str::from_utf8(&self.0).unwrap_or_default()
     }
+
+    /// How many decimals its amounts have.
+    #[must_use]
+    pub fn decimals(&self) -> u32 {
+        MINOR_UNITS.iter().find(|(code, _)| *code == self.as_str()).map_or(2, |(_, units)| *units)
+    }
 }
 
 impl std::fmt::Display for CurrencyCode {
@@ -73,6 +79,15 @@ pub(crate) fn read_currency(node: &Node, name: &str) -> Option<CurrencyCode> {
     CurrencyCode::parse(node.get(name)?.literal()?.trim())
 }
 
+/// The currencies with other than two decimals: the minor units of ISO 4217, list one of
+/// 2024-06-25, as npm's currency-codes 2.2.0 carries it; only currencies in [`CURRENCY_CODES`].
+#[rustfmt::skip]
+const MINOR_UNITS: &[(&str, u32)] = &[
+    ("BHD", 3), ("BIF", 0), ("CLP", 0), ("DJF", 0), ("GNF", 0), ("IQD", 3), ("ISK", 0), ("JOD", 3),
+    ("JPY", 0), ("KMF", 0), ("KRW", 0), ("KWD", 3), ("LYD", 3), ("OMR", 3), ("PYG", 0), ("RWF", 0),
+    ("TND", 3), ("UGX", 0), ("VND", 0), ("VUV", 0), ("XAF", 0), ("XOF", 0), ("XPF", 0),
+];
+
 /// Every currency that one can pay with, sorted: the active codes of ISO 4217 as the PyPI package
 /// pycountry 26.2.16 (Debian's iso-codes 4.20) lists them, without metals, funds, units of
 /// account and codes for testing.
@@ -115,6 +130,15 @@ mod tests {
             assert!(CurrencyCode::parse(code).is_some(), "{code}");
             assert!(CurrencyCode::parse(name).is_none(), "{name} is in use");
             assert_eq!(suggest_code(&name.to_lowercase()), Some(*code));
+        }
+    }
+
+    #[test]
+    fn decimals_are_told_of_currencies_in_use_alone() {
+        assert!(MINOR_UNITS.is_sorted());
+        for (code, units) in MINOR_UNITS {
+            assert!(CurrencyCode::parse(code).is_some(), "{code}");
+            assert!(*units != 2, "{code}");
         }
     }
 }

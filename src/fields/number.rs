@@ -38,6 +38,30 @@ pub(crate) static PRICE: Scalar = Scalar {
     ),
 };
 
+/// A rate of tax in per cent: from 0 to 100, with at most four decimals.
+pub(crate) static RATE: Scalar = Scalar {
+    expected: "a rate in per cent such as `\"19\"`",
+    accepts: |value| match value {
+        Value::Number(text) | Value::Text(text) | Value::Bare(text)
+            if text.trim().is_empty() || parse_rate(text.trim()).is_some() =>
+        {
+            Ok(())
+        }
+        Value::Number(text) | Value::Text(text) | Value::Bare(text) => {
+            let plain = plain_decimal(text.trim_matches(|c: char| !c.is_ascii_digit()));
+            match parse_rate(&plain) {
+                Some(_) => Err(Refusal::hint(format!("write `\"{plain}\"`"))),
+                None => Err(Refusal::hint("give per cent from 0 to 100, such as `\"8.875\"`")),
+            }
+        }
+        _ => Err(Refusal::hint("write it as `\"19\"`")),
+    },
+    schema: concat!(
+        r#"{"anyOf": [{"type": "string", "pattern": "^([0-9]{1,3}(\\.[0-9]{1,4})?)?$"}, "#,
+        r#"{"type": "number", "minimum": 0, "maximum": 100}]}"#
+    ),
+};
+
 /// A weight in whole grams, from 1 to 1,000,000.
 pub(crate) static GRAMS: Scalar = Scalar {
     expected: "a weight in whole grams, such as `120`",
@@ -86,7 +110,7 @@ fn accept_price(value: &Value) -> Result<(), Refusal> {
         return Ok(());
     }
     if text.contains('-') {
-        return Err(Refusal::hint("give what was paid for one, from 0 up"));
+        return Err(Refusal::hint("give an amount from 0 up"));
     }
     let digits = text.trim_matches(|c: char| !c.is_ascii_digit());
     let plain = plain_decimal(digits);
@@ -183,6 +207,12 @@ fn parse_price(text: &str) -> Option<Decimal> {
     if good { Decimal::from_str_exact(text).ok() } else { None }
 }
 
+/// A rate as its digits say.
+fn parse_rate(text: &str) -> Option<Decimal> {
+    let rate = parse_price(text).filter(|rate| rate.scale() <= 4)?;
+    (rate <= Decimal::ONE_HUNDRED).then_some(rate)
+}
+
 /// A side in millimetres.
 fn parse_side(text: &str) -> Option<Mm> {
     let plain = text.len() <= 12 && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
@@ -193,6 +223,11 @@ fn parse_side(text: &str) -> Option<Mm> {
 /// A field's price.
 pub(crate) fn read_price(node: &Node, name: &str) -> Option<Decimal> {
     parse_price(node.get(name)?.literal()?.trim())
+}
+
+/// A field's rate in per cent.
+pub(crate) fn read_rate(node: &Node, name: &str) -> Option<Decimal> {
+    parse_rate(node.get(name)?.literal()?.trim())
 }
 
 /// A field's weight in grams.
@@ -243,8 +278,8 @@ mod tests {
             ("1.250,00", "write `\"1250.00\"`"),
             ("1,250", "write `\"1250\"`"),
             ("12.", "write `\"12\"`"),
-            ("-3", "give what was paid for one, from 0 up"),
-            ("€-3", "give what was paid for one, from 0 up"),
+            ("-3", "give an amount from 0 up"),
+            ("€-3", "give an amount from 0 up"),
             ("1 250.00", "write it as `\"12.50\"`"),
             ("free", "write it as `\"12.50\"`"),
             ("12.4999999999", "round it, such as `\"12.50\"`"),
@@ -253,6 +288,22 @@ mod tests {
         }
         assert_eq!(hint(&PRICE, number("1e3")).as_deref(), Some("write it as `\"12.50\"`"));
         assert_eq!(hint(&PRICE, text("")), None);
+    }
+
+    #[test]
+    fn rates_are_per_cent() {
+        for good in ["0", "19", "8.875", "100", "2.1000", ""] {
+            assert_eq!(hint(&RATE, text(good)), None, "{good}");
+        }
+        for (given, wanted) in [
+            ("19 %", "write `\"19\"`"),
+            ("8,5", "write `\"8.5\"`"),
+            ("101", "give per cent from 0 to 100, such as `\"8.875\"`"),
+            ("0.00001", "give per cent from 0 to 100, such as `\"8.875\"`"),
+            ("full", "give per cent from 0 to 100, such as `\"8.875\"`"),
+        ] {
+            assert_eq!(hint(&RATE, text(given)).as_deref(), Some(wanted), "{given}");
+        }
     }
 
     #[test]

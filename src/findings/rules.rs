@@ -110,6 +110,8 @@ rules! {
     DOUBLED_ID: error "doubled-id";
     /// An item has neither title nor article number.
     NAMELESS_ITEM: error "nameless-item";
+    /// A tax has neither a rate nor an amount.
+    EMPTY_TAX: error "empty-tax";
     /// A tracking number looks like an SSCC with a wrong check digit.
     SSCC_CHECK_DIGIT: warning "sscc-check-digit";
 
@@ -294,6 +296,16 @@ rules! {
     PARTLY_MEASURED: warning "partly-measured";
     /// Orders of one parcel have different labels of the carrier.
     SEVERAL_CARRIER_LABELS: error "several-carrier-labels";
+    /// The lines of an order do not come to what was paid.
+    PAID_DIFFERS: warning "paid-differs";
+    /// What was paid for an order cannot be compared with its lines, because part of them is unknown.
+    PAID_UNCHECKED: note "paid-unchecked";
+    /// The lines of an order come to less than nothing.
+    LARGE_DISCOUNT: warning "large-discount";
+    /// A tax is not what its rate makes of the prices.
+    TAX_DIFFERS: warning "tax-differs";
+    /// Nobody says how much a tax is.
+    UNKNOWN_TAX: warning "unknown-tax";
     /// Nobody has said whether anything in a parcel is hazardous.
     UNDECLARED_HAZARD: warning "undeclared-hazard";
     /// Two parcels have one tag.

@@ -9,6 +9,7 @@ use super::apart::take_cell_apart;
 use super::cells::{ExportRecord, Money};
 use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
+use super::taxes::read_taxes;
 use super::values::{CellRemark, Given, ValueFault, ValueReader};
 use crate::findings::{Finding, Subject, rules};
 use crate::limits::{GROUP_BYTES, GROUP_ROWS};
@@ -155,9 +156,9 @@ impl Group {
         let mut making = Making { found: Vec::new(), prices: Vec::new(), values };
         let mut order = Node { span, value: Value::Map(Vec::new()) };
         for (index, (assignment, _)) in binding.fields.iter().enumerate() {
-            if let Some(given) =
-                self.values[index].as_ref().filter(|_| assignment.patterns.is_empty())
-            {
+            let is_one =
+                assignment.patterns.is_empty() && assignment.target.field_of_tax().is_none();
+            if let Some(given) = self.values[index].as_ref().filter(|_| is_one) {
                 let name = assignment.path();
                 if let Some(node) = making.read(assignment, given, name.clone()) {
                     put(&mut order, &name, node);
@@ -170,6 +171,10 @@ impl Group {
             {
                 making.take_apart(assignment, given, &mut order);
             }
+        }
+        let taxes = read_taxes(&self.values, binding, &mut making);
+        if !taxes.is_empty() {
+            put(&mut order, "tax", Node { span, value: Value::List(taxes) });
         }
         let mut items = Vec::new();
         for (cells, row) in &self.items {
@@ -205,7 +210,7 @@ impl Group {
 }
 
 /// An order that is being made.
-struct Making<'a, 'b> {
+pub(super) struct Making<'a, 'b> {
     /// What was found.
     found: Vec<Finding>,
     /// The signs of money beside its prices.
@@ -216,7 +221,12 @@ struct Making<'a, 'b> {
 
 impl Making<'_, '_> {
     /// A field's value; what is wrong with it is reported.
-    fn read(&mut self, assignment: &Assignment, given: &Given, path: String) -> Option<Node> {
+    pub(super) fn read(
+        &mut self,
+        assignment: &Assignment,
+        given: &Given,
+        path: String,
+    ) -> Option<Node> {
         let mut remarks = Vec::new();
         let read = self.values.read(assignment, given, &mut remarks);
         for remark in remarks {
@@ -368,7 +378,7 @@ fn name_column(finding: &mut Finding, binding: &Binding<'_>) {
 }
 
 /// Puts a value at a path of at most two steps.
-fn put(map: &mut Node, path: &str, node: Node) {
+pub(super) fn put(map: &mut Node, path: &str, node: Node) {
     let Value::Map(entries) = &mut map.value else { return };
     let (first, rest) = match path.split_once('.') {
         Some((first, rest)) => (first, Some(rest)),

@@ -201,8 +201,8 @@ fn check_shape(record: &ExportRecord, binding: &Binding<'_>, found: &mut Vec<Fin
 
 /// The cells of a field in a row, or its constant.
 fn read_given(record: &ExportRecord, assignment: &Assignment, columns: &[usize]) -> Given {
-    if let Some((text, span)) = &assignment.always {
-        return Given { parts: vec![(text.clone(), *span)] };
+    if !assignment.always.is_empty() {
+        return Given { parts: assignment.always.clone() };
     }
     let cells = columns.iter().map(|&index| {
         let text = record.cell(index).unwrap_or_default();

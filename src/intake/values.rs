@@ -135,6 +135,14 @@ impl<'a> ValueReader<'a> {
             Takes::Flag => Value::Bool(read_flag(&cell, assignment)?),
             Takes::Count => Value::Number(self.read_count(&cell)?),
             Takes::Price => Value::Text(self.read_price(&cell, remarks)?),
+            Takes::Discount => {
+                let text = &cell.text.replace(['-', '−'], "");
+                Value::Text(self.read_price(&CellText { text, span }, remarks)?)
+            }
+            Takes::Rate => {
+                let number = cell.text.trim_end_matches('%').trim_end();
+                Value::Text(self.read_number(&cell, number, "a rate in per cent such as `19`")?)
+            }
             Takes::Weight => match self.read_weight(&cell, assignment.unit, remarks)? {
                 Some(grams) => Value::Number(grams),
                 None => {

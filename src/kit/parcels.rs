@@ -7,10 +7,11 @@
 use std::collections::HashMap;
 use std::fmt::{self, Write as _};
 
+use rust_decimal::Decimal;
 use serde_json::{Map, Value, json};
 
 use crate::batch::{Batch, Parcel};
-use crate::orders::{Item, Order, join_own};
+use crate::orders::{Item, Order, OrderAmounts, join_own};
 use crate::words::shorten_to;
 
 /// The version of the format.
@@ -184,12 +185,13 @@ pub fn list_changes(was: &Parcel, is: &Parcel) -> Vec<ParcelChange> {
 /// Adds each value that differs; `path` says where it is.
 fn compare_values(path: &str, was: &Value, is: &Value, changes: &mut Vec<ParcelChange>) {
     match (was, is) {
-        (was, is) if was == is => {}
-        (Value::Array(before), Value::Array(now)) if has_objects(before) || has_objects(now) => {
-            for place in 0..before.len().max(now.len()) {
-                let value = |list: &[Value]| list.get(place).cloned().unwrap_or(Value::Null);
+        (was, is) if was == is || is_nothing(was) && is_nothing(is) => {}
+        (was, is) if has_objects(was) || has_objects(is) => {
+            let count = |list: &Value| list.as_array().map_or(0, Vec::len);
+            for place in 0..count(was).max(count(is)) {
+                let value = |list: &Value| list.get(place).cloned().unwrap_or(Value::Null);
                 let path = format!("{path}[{place}]");
-                compare_values(&path, &value(before), &value(now), changes);
+                compare_values(&path, &value(was), &value(is), changes);
             }
         }
         (Value::Object(before), Value::Object(now)) => {
@@ -202,9 +204,14 @@ fn compare_values(path: &str, was: &Value, is: &Value, changes: &mut Vec<ParcelC
     }
 }
 
-/// Whether a list holds objects, which are compared one by one.
-fn has_objects(list: &[Value]) -> bool {
-    list.iter().any(Value::is_object)
+/// Whether a value is a list that holds objects, which are compared one by one.
+fn has_objects(list: &Value) -> bool {
+    list.as_array().is_some_and(|list| list.iter().any(Value::is_object))
+}
+
+/// Whether a value says nothing: kits of before a field was kept have none of it.
+fn is_nothing(value: &Value) -> bool {
+    value.is_null() || value.as_array().is_some_and(Vec::is_empty)
 }
 
 /// A value as a difference shows it.
@@ -226,7 +233,11 @@ fn name_item(item: &Map<String, Value>) -> String {
     match (item.get("qty"), label) {
         (Some(qty), Some(label)) => format!("{qty} × {label}"),
         (_, Some(label)) => label.to_owned(),
-        _ => Value::Object(item.clone()).to_string(),
+        _ => {
+            let given =
+                item.iter().filter_map(|(name, it)| Some(format!("{name} {}", it.as_str()?)));
+            given.collect::<Vec<_>>().join(", ")
+        }
     }
 }
 
@@ -262,6 +273,7 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         "tracking": parcel.tracking,
         "hazard": &*parcel.hazard,
         "gift": parcel.gift,
+        "amounts": describe_amounts(orders),
         "items_currency": parcel.currency.map(|it| it.as_str().to_owned()),
         "items": parcel.items().map(|(order, item)| describe_item(order, item)).collect::<Vec<_>>(),
         "placed": texts(|order| &order.placed),
@@ -273,6 +285,31 @@ fn describe_parcel(parcel: &Parcel) -> Value {
     });
     let own = join_own(orders);
     add_own(known, own.iter().map(|(name, value)| (name, value.to_text())))
+}
+
+/// The amounts that orders give beside their prices, a map for each order that does.
+fn describe_amounts(orders: &[Order]) -> Vec<Value> {
+    let text = |amount: Option<Decimal>| amount.map(|amount| amount.to_string());
+    let given = orders.iter().filter_map(|order| Some((order, order.amounts.as_deref()?)));
+    let describe = |(order, amounts): (&Order, &OrderAmounts)| {
+        let taxes = amounts.taxes.iter().map(|tax| {
+            json!({
+                "name": tax.name,
+                "rate": text(tax.rate),
+                "amount": text(tax.amount),
+                "of": text(tax.of),
+                "on_top": tax.on_top,
+            })
+        });
+        json!({
+            "order": order.id,
+            "shipping": text(amounts.shipping),
+            "discount": text(amounts.discount),
+            "tax": taxes.collect::<Vec<_>>(),
+            "paid": text(amounts.paid),
+        })
+    };
+    given.map(describe).collect()
 }
 
 /// Adds fields of the seller's own, each as text, if there are any.
@@ -332,6 +369,8 @@ mod tests {
     #[test]
     fn every_difference_says_what_was_and_what_is() {
         let told = |from: &str, to: &str| told(from, to).join("; ");
+        let more = told("\"hazard\"", "\"shipping\": \"2.00\", \"hazard\"");
+        assert_eq!(more, "amounts[0]: none in the kit, `order A, shipping 2.00` now");
         assert_eq!(
             told("\"weight_g\": 120", "\"weight_g\": 90"),
             "weight_g: 120 in the kit, 90 now"

@@ -64,6 +64,28 @@ const ITEM: &[Variable] = &[
     value("own", "its fields of your own, such as `item.own.colour`; empty where it has none"),
 ];
 
+/// What orders come to.
+const AMOUNTS: &[Variable] = &[
+    value("goods", "what the items cost; empty when one has no price"),
+    value("shipping", "what was paid for sending, or empty"),
+    value("discount", "what was taken off, from 0 up, or empty"),
+    Variable {
+        name: "taxes",
+        doc: "the taxes, one for each name, rate and kind",
+        list: true,
+        fields: &[
+            value("name", "what it is called, such as `VAT`, or empty"),
+            value("rate", "its rate in per cent, such as `8.5`, or empty"),
+            value("amount", "how much it is, as given or reckoned; empty when nobody knows"),
+            value("on_top", "whether it comes on top of the prices; else they include it"),
+        ],
+    },
+    value(
+        "total",
+        "what was paid; where no order says it, what the lines come to; empty when a price is missing",
+    ),
+];
+
 /// The shop's address.
 const SELLER: Variable =
     Variable { name: "seller", doc: "the shop's address", list: false, fields: ADDRESS };
@@ -140,8 +162,20 @@ pub const VARIABLES: &[Variable] = &[
             value("message", "the buyer's message"),
             value("note", "the seller's own note"),
             value("gift", "whether it is a gift"),
+            Variable {
+                name: "amounts",
+                doc: "what it comes to, see `amounts`",
+                list: false,
+                fields: AMOUNTS,
+            },
             value("own", "its fields of your own"),
         ],
+    },
+    Variable {
+        name: "amounts",
+        doc: "what the orders come to together, in decimal numbers of the parcel's `currency`",
+        list: false,
+        fields: AMOUNTS,
     },
     Variable {
         name: "parcel",

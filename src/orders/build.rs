@@ -8,16 +8,16 @@ use foldhash::fast::RandomState;
 use crate::fields::{
     check_address, check_garbled, check_own, doubt_tracking, read_address, read_country,
     read_currency, read_grams, read_gtin, read_language, read_own, read_paragraph, read_price,
-    read_quantity, read_side, read_text, tidy_hazard,
+    read_quantity, read_rate, read_side, read_text, tidy_hazard,
 };
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
-use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS};
+use crate::limits::{ORDER_EXTRAS, ORDER_ITEMS, ORDER_TAXES};
 use crate::record::join;
 use crate::tree::{Node, Value};
 use crate::words::shorten_to;
 
-use super::{CarrierLabel, Item, Order};
+use super::{CarrierLabel, Item, Order, OrderAmounts, OrderTax};
 
 /// Reports what the table of an order cannot say; `path` is the path to the order.
 pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
@@ -49,6 +49,8 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     }
     check_count(node, "items", ORDER_ITEMS, path, out);
     check_count(node, "extras", ORDER_EXTRAS, path, out);
+    check_count(node, "tax", ORDER_TAXES, path, out);
+    check_taxes(node, path, out);
     let items = node.get("items").map(Node::items).unwrap_or_default();
     for (index, item) in items.iter().enumerate() {
         let Value::Map(_) = item.value else { continue };
@@ -66,6 +68,23 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
                     .at(item.span)
                     .path(format!("{}[{index}]", join(path, "items")))
                     .hint("give it a `title`: the bench card and the slip list items by it"),
+            );
+        }
+    }
+}
+
+/// Reports taxes of which nothing is known.
+fn check_taxes(node: &Node, path: &str, out: &mut Vec<Finding>) {
+    for (index, tax) in list(node, "tax").iter().enumerate() {
+        let Value::Map(_) = tax.value else { continue };
+        let missing =
+            |name| tax.get(name).and_then(Node::literal).is_none_or(|it| it.trim().is_empty());
+        if missing("rate") && missing("amount") {
+            out.push(
+                Finding::new(&rules::EMPTY_TAX, "this tax has neither a rate nor an amount")
+                    .at(tax.span)
+                    .path(format!("{}[{index}]", join(path, "tax")))
+                    .hint("give it a `rate` in per cent, an `amount`, or both"),
             );
         }
     }
@@ -155,6 +174,7 @@ pub(super) fn build_order(node: &Node, id: Box<str>, shared: &mut SharedTexts) -
         language: read_language(node, "language"),
         items: list(node, "items").iter().map(|item| build_item(item, shared)).collect(),
         currency: read_currency(node, "currency"),
+        amounts: build_amounts(node),
         pack: shared.read(parcel, "pack"),
         weight_g: read_grams(parcel, "weight_g"),
         size: read_size(parcel),
@@ -186,6 +206,28 @@ fn build_item(node: &Node, shared: &mut SharedTexts) -> Item {
         hs: shared.read(node, "hs"),
         origin: read_country(node, "origin"),
         own: read_own(node),
+    }
+}
+
+/// The amounts beside the prices; none when the order gives none.
+fn build_amounts(node: &Node) -> Option<Box<OrderAmounts>> {
+    let amounts = OrderAmounts {
+        shipping: read_price(node, "shipping"),
+        discount: read_price(node, "discount"),
+        taxes: list(node, "tax").iter().map(build_tax).collect(),
+        paid: read_price(node, "paid"),
+    };
+    (amounts != OrderAmounts::default()).then(|| Box::new(amounts))
+}
+
+/// A tax's value.
+fn build_tax(node: &Node) -> OrderTax {
+    OrderTax {
+        name: read_text(node, "name"),
+        rate: read_rate(node, "rate"),
+        amount: read_price(node, "amount"),
+        of: read_price(node, "of"),
+        on_top: read_flag(node, "on_top"),
     }
 }
 

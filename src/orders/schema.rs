@@ -24,6 +24,8 @@ pub fn orders_schema() -> Value {
     order["properties"]["items"]["items"]["anyOf"] = one_of_two("title", "sku");
     order["properties"]["items"]["maxItems"] = 1_000.into();
     order["properties"]["extras"]["maxItems"] = 20.into();
+    order["properties"]["tax"]["maxItems"] = 20.into();
+    order["properties"]["tax"]["items"]["anyOf"] = one_of_two("rate", "amount");
     let mut batch = record_schema(&BATCH, true);
     batch["properties"]["orders"]["minItems"] = 1.into();
     json!({

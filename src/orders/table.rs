@@ -2,7 +2,7 @@
 
 use crate::fields::{
     ADDRESS_FIELDS, CURRENCY, DATE, GRAMS, GTIN, HAZARD, HS_NUMBER, ID, LANGUAGE, LINE, LONG_ID,
-    LONG_LINE, ORIGIN, OWN, PARAGRAPH, PRICE, QUANTITY, SHORT_LINE, SIDE, TRACKING,
+    LONG_LINE, ORIGIN, OWN, PARAGRAPH, PRICE, QUANTITY, RATE, SHORT_LINE, SIDE, TRACKING,
 };
 use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 
@@ -10,8 +10,8 @@ use crate::record::{COUNT, FLAG, Kind, Record, optional, required, scalar};
 pub(super) const SET_ASIDE: &str = "set_aside";
 
 /// Every kind of map in an orders file.
-pub(super) static RECORDS: [&Record; 6] =
-    [&BATCH, &ORDER, &SHIP_TO, &ITEM, &PARCEL, &CARRIER_LABEL];
+pub(super) static RECORDS: [&Record; 7] =
+    [&BATCH, &ORDER, &SHIP_TO, &ITEM, &TAX, &PARCEL, &CARRIER_LABEL];
 
 /// The outermost map of a file; each of its orders is checked against [`ORDER`] by itself.
 pub(super) static BATCH: Record = Record {
@@ -40,6 +40,10 @@ pub(super) static ORDER: Record = Record {
         scalar("language", &LANGUAGE, "the language that the buyer reads; default: the shop's"),
         optional("items", Kind::List(&Kind::Map(&ITEM)), "what was bought; at most 1,000"),
         scalar("currency", &CURRENCY, "the currency of the prices; default: the shop's"),
+        scalar("shipping", &PRICE, "what the buyer paid for sending it"),
+        scalar("discount", &PRICE, "what was taken off the prices, from 0 up"),
+        optional("tax", Kind::List(&Kind::Map(&TAX)), "its taxes, one for each rate; at most 20"),
+        scalar("paid", &PRICE, "what the buyer paid in all, which the slip's total is"),
         optional("parcel", Kind::Map(&PARCEL), "the packed parcel"),
         scalar("service", &LINE, "the service that carries it; default: the shop's"),
         optional("extras", Kind::List(&Kind::Scalar(&LINE)), "the service's extras; at most 20"),
@@ -77,6 +81,32 @@ static ITEM: Record = Record {
         scalar("hs", &HS_NUMBER, "the Harmonized System number, in quotes"),
         scalar("origin", &ORIGIN, "the country of origin, ISO 3166-1"),
         optional("own", OWN, "fields of your own, for your layouts"),
+    ],
+};
+
+/// A tax.
+static TAX: Record = Record {
+    name: "tax",
+    doc: "A tax on an order; it has a rate or an amount.",
+    fields: &[
+        scalar("name", &LINE, "what it is called, such as `VAT`; default: the layout's word"),
+        scalar("rate", &RATE, "its rate in per cent, such as `\"19\"`"),
+        scalar(
+            "amount",
+            &PRICE,
+            "how much it is; default: reckoned from the rate, rounded half up once for the order",
+        ),
+        scalar(
+            "of",
+            &PRICE,
+            "what it is reckoned on: of a tax on top without it, else with it; default: goods and \
+             shipping, less the discount",
+        ),
+        scalar(
+            "on_top",
+            &FLAG,
+            "whether it comes on top of the prices; default: `false`, they include it",
+        ),
     ],
 };
 

@@ -211,6 +211,7 @@ fn orders_have_so_many_items_and_extras() {
     for (name, field, value) in [
         ("items of an order", "items", r#"{"title":"a"}"#),
         ("extras of an order", "extras", r#""a""#),
+        ("taxes of an order", "tax", r#"{"rate":"20"}"#),
     ] {
         let read = |count: usize| {
             let list = vec![value; count].join(",");

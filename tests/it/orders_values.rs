@@ -1,7 +1,7 @@
 //! What the reader of orders makes of good fields.
 
 use slipwright::fields::{Address, CountryCode, Gtin, OwnFields};
-use slipwright::orders::{CarrierLabel, Item};
+use slipwright::orders::{CarrierLabel, Item, OrderAmounts, OrderTax};
 use slipwright::{Mm, Order, Sources, read_orders};
 
 /// The only order of a file.
@@ -27,7 +27,8 @@ fn every_field_reaches_its_place() {
              "weight_g": 2, "hs": "960891", "origin": "DE"},
             {"sku": "N-2"}
         ],
-        "currency": "EUR",
+        "currency": "EUR", "shipping": "4.50", "discount": "1", "paid": 41,
+        "tax": [{"name": "VAT", "rate": 20, "amount": "6.83"}, {"rate": "2.5", "of": "4", "on_top": true}],
         "parcel": {"pack": "box", "weight_g": 430, "size_mm": [220, 110.5, 40]},
         "service": "tracked", "extras": ["signature", ""], "tracking": "XX1",
         "hazard": "none", "gift": true, "message": "Hello", "note": "n", "apart": true,
@@ -66,6 +67,30 @@ fn every_field_reaches_its_place() {
     let bare = &order.items[1];
     assert_eq!((bare.label(), bare.qty, bare.price, bare.total()), ("N-2", 1, None, None));
     assert_eq!(order.currency.unwrap().as_str(), "EUR");
+    let price = |digits: &str| Some(digits.parse().unwrap());
+    let amounts = OrderAmounts {
+        shipping: price("4.50"),
+        discount: price("1"),
+        taxes: [
+            OrderTax {
+                name: "VAT".into(),
+                rate: price("20"),
+                amount: price("6.83"),
+                of: None,
+                on_top: false,
+            },
+            OrderTax {
+                name: "".into(),
+                rate: price("2.5"),
+                amount: None,
+                of: price("4"),
+                on_top: true,
+            },
+        ]
+        .into(),
+        paid: price("41"),
+    };
+    assert_eq!(order.amounts.as_deref(), Some(&amounts));
     assert_eq!((&*order.pack, order.weight_g), ("box", Some(430)));
     assert_eq!(order.size, Some([Mm(220.0), Mm(110.5), Mm(40.0)]));
     assert_eq!((&*order.service, &*order.tracking, &*order.hazard), ("tracked", "XX1", "none"));
@@ -105,6 +130,6 @@ fn line_breaks_divide_address_lines_and_stay_in_messages() {
 
 #[test]
 fn a_hundred_thousand_orders_stay_small() {
-    assert!(size_of::<Order>() <= 432, "{}", size_of::<Order>());
+    assert!(size_of::<Order>() <= 440, "{}", size_of::<Order>());
     assert!(size_of::<Item>() <= 120, "{}", size_of::<Item>());
 }

@@ -29,7 +29,11 @@ static SOURCE_RECORD: Record = Record {
     fields: &[
         scalar("column", &COLUMN, "the column, as the file's first row calls it"),
         optional("columns", Kind::List(&Kind::Scalar(&COLUMN)), "several columns, in this order"),
-        scalar("always", &CONSTANT, "the same value for every order, from no column"),
+        optional(
+            "always",
+            Kind::Either(&[Kind::Scalar(&CONSTANT), Kind::List(&Kind::Scalar(&CONSTANT))]),
+            "the same value for every order, from no column; of taxes a list has one for each",
+        ),
         optional("unit", Kind::Word(UNITS), "the unit of cells that name none themselves"),
         optional(
             "decimal",
@@ -89,8 +93,8 @@ pub(crate) struct Assignment {
     pub(crate) columns: Vec<(String, Span)>,
     /// The name of a field of the seller's own.
     pub(crate) own: Option<String>,
-    /// The constant.
-    pub(crate) always: Option<(String, Span)>,
+    /// The constant; several only of taxes, and none when columns are named.
+    pub(crate) always: Vec<(String, Span)>,
     /// The patterns that take its cell apart, the first that fits; none for a field of its own.
     pub(crate) patterns: Vec<CellPattern>,
     /// The decimal mark of its cells, where it is not the map's.
@@ -112,7 +116,7 @@ impl Assignment {
             target,
             columns: Vec::new(),
             own: None,
-            always: None,
+            always: Vec::new(),
             patterns: Vec::new(),
             decimal: None,
             unit: None,
@@ -188,8 +192,7 @@ fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<
     }
     into.columns =
         given("column").or_else(|| given("columns")).map(read_columns).unwrap_or_default();
-    into.always =
-        given("always").and_then(|node| Some((node.literal()?.trim().to_owned(), node.span)));
+    into.always = given("always").map(read_columns).unwrap_or_default();
     into.unit = given("unit").and_then(|unit| read_unit(into.target, unit, path, out));
     into.decimal = given("decimal").and_then(|mark| read_decimal(into.target, mark, path, out));
     let words = given("words").map(Node::entries).unwrap_or_default();
@@ -219,7 +222,11 @@ fn read_decimal(
     path: &str,
     out: &mut Vec<Finding>,
 ) -> Option<DecimalMark> {
-    if !matches!(target.takes, Takes::Count | Takes::Price | Takes::Weight | Takes::Size) {
+    let is_number = matches!(
+        target.takes,
+        Takes::Count | Takes::Price | Takes::Discount | Takes::Rate | Takes::Weight | Takes::Size
+    );
+    if !is_number {
         out.push(misplaced("decimal", "numbers", node, path));
         return None;
     }
@@ -262,17 +269,22 @@ fn misplaced(setting: &str, owners: &str, node: &Node, path: &str) -> Finding {
 /// Reports columns that are too many, or more than a field can be made of.
 fn check_count(assignment: &Assignment, node: &Node, path: &str, out: &mut Vec<Finding>) {
     let count = assignment.columns.len();
+    let found = count.max(assignment.always.len());
     let (least, most, wanted) = match assignment.target.takes {
+        _ if !assignment.always.is_empty() && assignment.target.field_of_tax().is_none() => {
+            (1, 1, "one value")
+        }
         Takes::Text | Takes::Paragraph | Takes::List | Takes::Kept => {
             (1, MOST_COLUMNS, "at most 20 columns")
         }
+        _ if assignment.target.field_of_tax().is_some() => (1, MOST_COLUMNS, "at most 20 columns"),
         Takes::Size if count != 1 => (3, 3, "one column or three"),
         _ => (1, 1, "one column"),
     };
     let is_list = node.get("columns").is_some() || matches!(node.value, Value::List(_));
-    if (assignment.always.is_none() && is_list && count < least) || count > most {
+    if (assignment.always.is_empty() && is_list && count < least) || found > most {
         out.push(
-            Finding::new(&rules::WRONG_SOURCE, format!("expected {wanted}, found {count}"))
+            Finding::new(&rules::WRONG_SOURCE, format!("expected {wanted}, found {found}"))
                 .at(node.span)
                 .path(path)
                 .hint("a value that stands in several columns is joined of text only"),

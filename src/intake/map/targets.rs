@@ -37,6 +37,10 @@ pub(crate) enum Takes {
     Weight,
     /// Length, width and height.
     Size,
+    /// A price that exports often write below zero, as a discount.
+    Discount,
+    /// A rate in per cent, with or without its sign.
+    Rate,
     /// Fields of the seller's own by their names, each with a source.
     Own,
 }
@@ -57,6 +61,12 @@ impl Target {
     pub(crate) fn is_item(&self) -> bool {
         self.name.starts_with("items.")
     }
+
+    /// Its field in an entry of the list that its columns make, an entry each; none where they make
+    /// one value.
+    pub(crate) fn field_of_tax(&self) -> Option<&'static str> {
+        self.name.strip_prefix("tax.")
+    }
 }
 
 /// A row of the table.
@@ -68,7 +78,7 @@ const fn target(name: &'static str, takes: Takes, doc: &'static str) -> Target {
 pub(crate) static TARGETS: &[Target] = &TABLE;
 
 /// The table itself; of known length, so that the record below is made from it.
-const TABLE: [Target; 38] = [
+const TABLE: [Target; 46] = [
     target("id", Takes::Kept, "the order's number; rows of one order stand together"),
     target("tag", Takes::Text, "your short name for the parcel"),
     target("placed", Takes::Date, "when it was placed, in the form that `dates` names"),
@@ -97,6 +107,18 @@ const TABLE: [Target; 38] = [
     target("items.origin", Takes::Country, "the country of origin"),
     target("items.own", Takes::Own, "fields of your own of the item, by their names"),
     target("currency", Takes::Currency, "the currency of the prices; else their own sign tells it"),
+    target("shipping", Takes::Price, "what the buyer paid for sending it"),
+    target("discount", Takes::Discount, "what was taken off the prices; a minus is left out"),
+    target("tax.name", Takes::Text, "what the tax is called; several columns are a tax each"),
+    target("tax.rate", Takes::Rate, "its rate in per cent; several columns are a tax each"),
+    target(
+        "tax.amount",
+        Takes::Price,
+        "how much it is; several columns are a tax each, and an empty cell or a zero is none",
+    ),
+    target("tax.of", Takes::Price, "what it is reckoned on; several columns are a tax each"),
+    target("tax.on_top", Takes::Flag, "whether it comes on top of the prices, and is not in them"),
+    target("paid", Takes::Price, "what the buyer paid in all"),
     target("parcel.pack", Takes::Text, "the packaging's name"),
     target(
         "parcel.weight_g",

@@ -232,6 +232,30 @@ const ROWS: &[WordRow] = &[
         "origin|country origin|origin country|made in|ursprung|ursprungsland|herkunftsland|\
          pays origine|origine|pais origen|origen|paese origine|land herkomst",
     ),
+    (
+        "shipping",
+        ORDER,
+        "postage|porto|shipping cost|shipping costs|shipping price|shipping charge|shipping fee|\
+         delivery cost|delivery price|versandkosten|frais de port|frais d envoi|gastos de envio|\
+         spese di spedizione|verzendkosten|portes|fragtpris|fraktkostnad|koszt wysylki|koszt dostawy",
+    ),
+    (
+        "discount",
+        ORDER,
+        "discount|discount amount|discounts|rabatt|rabat|nachlass|remise|reduction|descuento|sconto|\
+         korting|desconto",
+    ),
+    (
+        "tax.amount",
+        ORDER,
+        "tax|taxes|tax amount|total tax|vat|vat amount|mwst|mehrwertsteuer|ust|tva|iva|btw|moms",
+    ),
+    (
+        "paid",
+        ORDER,
+        "paid|amount paid|total paid|grand total|gesamtbetrag|gesamtsumme|total ttc|importe total|\
+         totale ordine|totaalbedrag|kwota zaplacona",
+    ),
     ("currency", ORDER, "currency|currency code|wahrung|devise|moneda|valuta|moeda|waluta|mena"),
     (
         "parcel.pack",
@@ -463,6 +487,11 @@ mod tests {
             ("Observații", Some("note")),
             ("Bemerkungen", Some("note")),
             ("Shipping method", Some("service")),
+            ("Shipping cost", Some("shipping")),
+            ("Versandkosten", Some("shipping")),
+            ("Discount amount", Some("discount")),
+            ("Order VAT", Some("tax.amount")),
+            ("Grand total", Some("paid")),
             ("Währung", Some("currency")),
             ("Gift message", Some("message")),
             ("Billing street", None),

@@ -14,20 +14,6 @@ use super::speech::choose_locale;
 use crate::fields::{CURRENCY_CODES, CurrencyCode};
 use crate::words::nearest;
 
-/// The currencies with other than two decimals: the minor units of ISO 4217, list one of
-/// 2024-06-25, as npm's currency-codes 2.2.0 carries it; only currencies in [`CURRENCY_CODES`].
-#[rustfmt::skip]
-const MINOR_UNITS: &[(&str, u32)] = &[
-    ("BHD", 3), ("BIF", 0), ("CLP", 0), ("DJF", 0), ("GNF", 0), ("IQD", 3), ("ISK", 0), ("JOD", 3),
-    ("JPY", 0), ("KMF", 0), ("KRW", 0), ("KWD", 3), ("LYD", 3), ("OMR", 3), ("PYG", 0), ("RWF", 0),
-    ("TND", 3), ("UGX", 0), ("VND", 0), ("VUV", 0), ("XAF", 0), ("XOF", 0), ("XPF", 0),
-];
-
-/// How many decimals a currency has.
-pub(super) fn minor_units(currency: &str) -> u32 {
-    MINOR_UNITS.iter().find(|(code, _)| *code == currency).map_or(2, |(_, units)| *units)
-}
-
 /// The filter `money`.
 pub(super) fn money(
     state: &State<'_, '_>,
@@ -39,8 +25,7 @@ pub(super) fn money(
     let locale = choose_locale(state, language, &options)?;
     let Some(amount) = read_number("money", value)? else { return Ok(String::new()) };
     let currency = find_currency(currency, amount)?;
-    let code = currency.as_str();
-    Ok(locale.write_money(amount, code, minor_units(code)))
+    Ok(locale.write_money(amount, currency.as_str(), currency.decimals()))
 }
 
 /// The currency by its code.
@@ -64,18 +49,4 @@ fn find_currency(currency: Option<&Value>, amount: Decimal) -> Result<CurrencyCo
         };
         refuse(format!("there is no currency `{text}`"), hint)
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_tables_name_currencies_in_use_and_are_sorted() {
-        assert!(MINOR_UNITS.is_sorted());
-        for (code, _) in MINOR_UNITS {
-            assert!(CurrencyCode::parse(code).is_some(), "{code}");
-        }
-        assert!(MINOR_UNITS.iter().all(|(_, units)| *units != 2));
-    }
 }
