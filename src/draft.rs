@@ -69,7 +69,7 @@ pub(crate) fn strike_page<'f>(
 }
 
 /// A block that something is wrong with.
-struct Spot {
+struct FaultySpot {
     /// Where it is.
     rect: Rect,
     /// The rules, by their names.
@@ -77,7 +77,7 @@ struct Spot {
 }
 
 /// The blocks of a page that errors and warnings are about, in the order of the page.
-fn find_spots<'f>(page: &Page, findings: impl Iterator<Item = &'f Finding>) -> Vec<Spot> {
+fn find_spots<'f>(page: &Page, findings: impl Iterator<Item = &'f Finding>) -> Vec<FaultySpot> {
     let mut named: Vec<Vec<&str>> = vec![Vec::new(); page.blocks.len()];
     for finding in findings.filter(|finding| finding.severity != Severity::Note) {
         for number in finding.span.into_iter().flat_map(|span| page.innermost_blocks(span)) {
@@ -88,7 +88,8 @@ fn find_spots<'f>(page: &Page, findings: impl Iterator<Item = &'f Finding>) -> V
         }
     }
     let found = page.blocks.iter().zip(named).filter(|(_, names)| !names.is_empty());
-    let spots = found.map(|(block, names)| Spot { rect: block.rect, names: names.join(", ") });
+    let spots =
+        found.map(|(block, names)| FaultySpot { rect: block.rect, names: names.join(", ") });
     spots.take(MOST_SPOTS).collect()
 }
 

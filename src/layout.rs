@@ -74,6 +74,30 @@ pub struct Layout {
     pub templates: Environment<'static>,
     /// The expressions of `when` and `each`, by [`ExpressionId`].
     pub expressions: Vec<String>,
+    /// The fields of the seller's own that it asks for by name.
+    pub(crate) own_uses: Vec<OwnUse>,
+}
+
+/// A field of the seller's own that a layout asks for by name.
+#[derive(Clone, Debug)]
+pub(crate) struct OwnUse {
+    /// Whose field it is.
+    pub(crate) whose: OwnOf,
+    /// Its name.
+    pub(crate) name: String,
+    /// Where the layout asks.
+    pub(crate) span: Span,
+}
+
+/// Whose a field of the seller's own is, as far as the name in the layout tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum OwnOf {
+    /// The shop's.
+    Shop,
+    /// The orders' of a parcel.
+    Orders,
+    /// An order's or an item's, whichever a loop goes over.
+    Either,
 }
 
 /// The kinds of document.

@@ -52,6 +52,7 @@
 
 mod leaf;
 mod made;
+mod own_fields;
 mod printing;
 #[cfg(feature = "proof")]
 mod proving;
@@ -81,6 +82,7 @@ use crate::words::nearest;
 
 use leaf::{Leaf, impose_leaves};
 use made::MadePages;
+use own_fields::find_absent_own;
 use printing::{page_frame, printer_of};
 use rounds::{count_threads, make_in_rounds};
 
@@ -386,6 +388,7 @@ impl<'a> Run<'a> {
         let workers: Vec<Worker<'_>> = (0..self.threads()).map(|_| self.worker()).collect();
         let mut outcome = Outcome::default();
         outcome.findings.extend(self.plan.iter().flat_map(|plan| plan.findings.clone()));
+        outcome.findings.extend(find_absent_own(self.document));
         let make = |worker: &mut Worker<'_>, step| self.make_page(worker, step, &finish);
         let hand_over = |made: MadePages<T>| {
             outcome.findings.extend(made.findings);

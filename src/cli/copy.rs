@@ -4,13 +4,16 @@ use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::arguments::LayoutsArguments;
+use super::disk;
 use super::exit::Exit;
 use super::files::Pending;
 use super::halt::Halt;
+use super::output::{cannot_write, show_path};
 use super::terminal;
+use crate::layout::layout_schema;
 use crate::shipped::{SHIPPED, Shipped, find_shipped, nearest_shipped};
 
 /// Lists the shipped layouts, or copies one.
@@ -30,12 +33,39 @@ pub(super) fn run(arguments: &LayoutsArguments) -> Result<Exit, Halt> {
     }
     let written = write(&to, shipped.text);
     written.map_err(|error| Halt::unwritten(&to.display().to_string(), &error))?;
+    put_schema_beside(&to)?;
     for part in included(shipped) {
         terminal::say(&format!(
             "it includes `{part}`: to change that too, `slipwright layouts --copy {part}`"
         ));
     }
     Ok(Exit::Done)
+}
+
+/// What editors are told of layouts by, under the name that the first line of every layout says.
+const SCHEMA: &str = "layout.schema.json";
+
+/// Puts the schema beside a copy, in place of an older one of ours; another file of that name stays.
+fn put_schema_beside(copy: &Path) -> Result<(), Halt> {
+    if copy == Path::new("-") {
+        return Ok(());
+    }
+    let place = copy.with_file_name(SCHEMA);
+    let (schema, there) = (layout_schema(), disk::read_text(&place).ok());
+    let text = format!("{schema:#}\n");
+    if there.as_ref() == Some(&text) {
+        return Ok(());
+    }
+    let is_ours = |text: &String| {
+        let known: Option<Value> = serde_json::from_str(text).ok();
+        known.is_some_and(|known| known["$id"] == schema["$id"])
+    };
+    if place.exists() && !there.as_ref().is_some_and(is_ours) {
+        let shown = show_path(&place);
+        terminal::say(&format!("{shown} is another file; `slipwright schema layout` prints ours"));
+        return Ok(());
+    }
+    write(&place, &text).map_err(|error| cannot_write(&place, &error))
 }
 
 /// Writes a copy.

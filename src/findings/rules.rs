@@ -49,6 +49,8 @@ rules! {
     TAG_DIFFERS_FROM_KIT: warning "tag-differs-from-kit";
     /// Orders of the kit that is replaced are in no parcel any more.
     LEFT_OUT_OF_KIT: warning "left-out-of-kit";
+    /// A layout asks for a field of the seller's own that nothing has.
+    ABSENT_OWN_FIELD: warning "absent-own-field";
     /// A parcel goes where two customs areas meet, and nobody knows whether it needs a declaration.
     CUSTOMS_UNSURE: note "customs-unsure";
     /// Orders that shared a parcel in the kit that is replaced no longer do.

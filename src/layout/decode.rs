@@ -194,6 +194,7 @@ impl<'a> Decoder<'a> {
         let has_back = node.get("back").is_some_and(|back| !back.is_null());
         self.out.extend(sheet.filter(|_| !has_back).and_then(refuse_idle_duplex));
         let speaks = self.compiler.speaks();
+        let own_uses = self.compiler.take_own_uses();
         let (templates, expressions) = self.compiler.finish();
         let makes = read_makes(node)?;
         Some(Layout {
@@ -213,6 +214,7 @@ impl<'a> Decoder<'a> {
             families: self.families,
             templates,
             expressions,
+            own_uses,
         })
     }
 

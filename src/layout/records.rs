@@ -201,8 +201,9 @@ pub const NEEDED: &[&str] = &["page", "makes", "body"];
 
 /// The JSON Schema (draft 2020-12) of layout files.
 ///
-/// It says what the tables say; that a block's name comes first, that templates parse and that
-/// names exist is checked by reading the layout itself.
+/// It says what the tables say, and a block is judged by the one name of a block that it has, so that an
+/// editor marks the setting that is wrong and not all of them. That the name comes first, that templates
+/// parse and that names exist is checked by reading the layout itself.
 #[must_use]
 pub fn layout_schema() -> Value {
     let mut schema = record_schema(&LAYOUT, false);
@@ -211,11 +212,63 @@ pub fn layout_schema() -> Value {
     schema["title"] = "Slipwright layout".into();
     // A file that is only there to be included may have nothing but parts.
     schema["anyOf"] = json!([{"required": NEEDED}, {"required": ["parts"]}]);
-    schema["$defs"] = json!({
-        "block": {"oneOf": BLOCKS.iter().map(block_schema).collect::<Vec<_>>()},
-        "blocks": {"type": "array", "items": {"$ref": "#/$defs/block"}},
-    });
+    let mut parts = Map::new();
+    parts.insert("block".to_owned(), choose_block());
+    let blocks = json!({"type": "array", "items": {"$ref": "#/$defs/block"}});
+    parts.insert("blocks".to_owned(), blocks);
+    for rule in BLOCKS {
+        parts.insert(part_of(rule), block_schema(rule));
+    }
+    schema["$defs"] = parts.into();
+    take_plain_values(&mut schema);
     schema
+}
+
+/// What the schema of a block is called among the parts.
+fn part_of(rule: &BlockRule) -> String {
+    format!("block_{}", rule.name)
+}
+
+/// The schema of any block: that of the name it has.
+fn choose_block() -> Value {
+    let names = BLOCKS.iter().map(|rule| rule.name);
+    let settings = BLOCKS.iter().flat_map(|rule| rule.settings).chain(COMMON);
+    let mut known: Vec<&str> = names.clone().chain(settings.map(|field| field.name)).collect();
+    known.sort_unstable();
+    known.dedup();
+    let any_name = names.clone().map(|name| json!({"required": [name]})).collect::<Vec<_>>();
+    let of_name = BLOCKS.iter().map(|rule| {
+        json!({
+            "if": {"required": [rule.name]},
+            "then": {"$ref": format!("#/$defs/{}", part_of(rule))},
+        })
+    });
+    // A name that no block and no setting has is marked itself; without one, the block is.
+    let nameless = json!({"propertyNames": {"enum": known}, "anyOf": any_name.clone()});
+    let choices: Vec<Value> =
+        of_name.chain([json!({"if": {"anyOf": any_name}, "else": nameless})]).collect();
+    let offered: Map<String, Value> = BLOCKS
+        .iter()
+        .map(|rule| (rule.name.to_owned(), json!({"description": rule.doc})))
+        .collect();
+    json!({"type": "object", "properties": offered, "allOf": choices})
+}
+
+/// Takes plain values for texts wherever one is wanted: in YAML `text: 7` and `when: true` are no text to
+/// an editor, but to the reader of layouts all that is not in quotes is what it looks like.
+fn take_plain_values(schema: &mut Value) {
+    match schema {
+        Value::Array(parts) => parts.iter_mut().for_each(take_plain_values),
+        Value::Object(entries) => {
+            if entries.get("type").is_some_and(|it| it == "string")
+                && !entries.contains_key("pattern")
+            {
+                entries.insert("type".to_owned(), json!(["string", "number", "boolean"]));
+            }
+            entries.values_mut().for_each(take_plain_values);
+        }
+        _ => {}
+    }
 }
 
 /// The schema of one block.

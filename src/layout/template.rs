@@ -8,7 +8,7 @@ use super::filters::{
 };
 use super::scope::{Scope, UnknownName};
 use super::variables::VARIABLES;
-use super::{Expression, ExpressionId, Template, TemplateId, TemplateText};
+use super::{Expression, ExpressionId, OwnOf, OwnUse, Template, TemplateId, TemplateText};
 use crate::findings::{Finding, rules};
 use crate::limits::{TEMPLATE_BYTES, TEMPLATE_PARTS, TEMPLATE_STEPS};
 use crate::source::Span;
@@ -28,6 +28,8 @@ pub(super) struct Compiler {
     expressions: Vec<String>,
     /// Whether any of them prints words, dates or figures that a language puts its own way.
     speaks: bool,
+    /// The fields of the seller's own that any of them asks for.
+    own_uses: Vec<OwnUse>,
 }
 
 /// What a template that says something in a language has in it.
@@ -45,12 +47,33 @@ impl Compiler {
         // It would carry lists in lists from round to round of a loop, deeper than any stack.
         env.remove_global("namespace");
         add_filters(&mut env);
-        Compiler { env, count: 0, expressions: Vec::new(), speaks: false }
+        Compiler { env, count: 0, expressions: Vec::new(), speaks: false, own_uses: Vec::new() }
     }
 
     /// Whether any template or expression so far depends on the language of the page.
     pub(super) fn speaks(&self) -> bool {
         self.speaks
+    }
+
+    /// The fields of the seller's own that templates and expressions ask for, taken out.
+    pub(super) fn take_own_uses(&mut self) -> Vec<OwnUse> {
+        std::mem::take(&mut self.own_uses)
+    }
+
+    /// Notes the fields of the seller's own among names.
+    fn note_own_uses(&mut self, names: &[String], place: &TemplatePlace<'_>) {
+        for name in names {
+            let Some((of, field)) = name.split_once("own.") else { continue };
+            let whose = match of {
+                "" => OwnOf::Orders,
+                "shop." => OwnOf::Shop,
+                _ if of.ends_with('.') => OwnOf::Either,
+                _ => continue,
+            };
+            let field = field.split('.').next().unwrap_or_default();
+            let span = place.name(field);
+            self.own_uses.push(OwnUse { whose, name: field.to_owned(), span });
+        }
     }
 
     /// The templates, ready to run, and the expressions.
@@ -97,6 +120,7 @@ impl Compiler {
         let mut names: Vec<_> = template.undeclared_variables(true).into_iter().collect();
         names.sort();
         let known = check_names(&names, scope, &place, out);
+        self.note_own_uses(&names, &place);
         (self.check_use(&place, Written::Template, out) && known)
             .then_some(Template { span: node.span, text: TemplateText::Made(id) })
     }
@@ -162,6 +186,7 @@ impl Compiler {
         let mut names: Vec<_> = compiled.undeclared_variables(true).into_iter().collect();
         names.sort();
         let known = check_names(&names, scope, place, out);
+        self.note_own_uses(&names, place);
         if !self.check_use(place, Written::Expression, out) || !known {
             return None;
         }

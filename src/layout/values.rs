@@ -16,7 +16,7 @@ pub(super) static LENGTH: Scalar = Scalar {
     },
     schema: r#"{"anyOf": [
         {"type": "number", "minimum": 0, "maximum": 2000},
-        {"type": "string", "pattern": "^[0-9]+(\\.[0-9]+)?(mm|pt|in|dots)$"}
+        {"type": "string", "pattern": "^ *([0-9]+\\.?[0-9]*|\\.[0-9]+) *(mm|pt|in|dots?)? *$"}
     ]}"#,
 };
 
@@ -27,7 +27,10 @@ pub(super) static SHARE: Scalar = Scalar {
         Some(share) if share > 0.0 && share <= 1000.0 => Ok(()),
         _ => Err(Refusal::hint("write `grow: 1`, or leave `grow` out")),
     },
-    schema: r#"{"type": "number", "exclusiveMinimum": 0, "maximum": 1000}"#,
+    schema: r#"{"anyOf": [
+        {"type": "number", "exclusiveMinimum": 0, "maximum": 1000},
+        {"type": "string", "pattern": "^ *([0-9]*[1-9][0-9]*\\.?[0-9]*|[0-9]*\\.[0-9]*[1-9][0-9]*) *$"}
+    ]}"#,
 };
 
 /// A factor of the em.
@@ -37,7 +40,10 @@ pub(super) static EM: Scalar = Scalar {
         Some(em) if em <= 5.0 => Ok(()),
         _ => Err(Refusal::hint("an em is the type size: `spacing: 0.05`, `leading: 1.2`")),
     },
-    schema: r#"{"type": "number", "minimum": 0, "maximum": 5}"#,
+    schema: r#"{"anyOf": [
+        {"type": "number", "minimum": 0, "maximum": 5},
+        {"type": "string", "pattern": "^ *([0-5]\\.?|[0-4]?\\.[0-9]+|5\\.0+) *$"}
+    ]}"#,
 };
 
 /// The language of a layout's words.
@@ -71,7 +77,7 @@ pub(super) static STOCK: Scalar = Scalar {
         }
         None => Err(Refusal::default()),
     },
-    schema: r#"{"type": "string"}"#,
+    schema: r#"{"type": "string", "pattern": "[a-zA-Z]"}"#,
 };
 
 /// The text of a scalar that carries a value and not a structure.

@@ -139,6 +139,24 @@ fn list_folder(folder: &Path, name: &str) -> String {
 }
 
 #[test]
+fn a_copy_gets_the_schema_beside_it_and_no_file_is_lost_for_it() {
+    let desk = Desk::new();
+    let older = r#"{"$id": "urn:slipwright:schema:layout", "title": "an older one"}"#;
+    desk.put("layout.schema.json", older);
+    desk.done(&["layouts", "--copy", "bench-card"]);
+    let there = || fs::read(desk.path("layout.schema.json")).unwrap();
+    assert!(there() == desk.done(&["schema", "layout"]).stdout, "an older one of ours is replaced");
+    desk.put("layout.schema.json", "{}");
+    let told = desk.done(&["layouts", "--copy", "slip-a4"]).stderr;
+    let wanted = "`layout.schema.json` is another file; `slipwright schema layout` prints ours\n";
+    assert_eq!(String::from_utf8(told).unwrap(), wanted);
+    assert_eq!(there(), b"{}");
+    let alone = Desk::new();
+    alone.done(&["layouts", "--copy", "slip-a4", "--to", "-"]);
+    assert!(!alone.path("layout.schema.json").exists());
+}
+
+#[test]
 fn the_sample_becomes_labels_and_cards() {
     let desk = Desk::new();
     desk.sample("evening.json").sample("shop.yaml");
@@ -287,6 +305,8 @@ fn lists_schemas_and_completions_are_printed() {
         assert!(String::from_utf8(listed).unwrap().contains(layout.name));
     }
     desk.done(&["layouts", "--copy", "bench-card", "--to", "mine.yaml"]);
+    let schema = desk.done(&["schema", "layout"]).stdout;
+    assert!(fs::read(desk.path("layout.schema.json")).unwrap() == schema);
     let again = desk.run(&["layouts", "--copy", "bench-card", "--to", "mine.yaml"], b"");
     assert_eq!(code(&again), 2, "a copy never replaces a file");
     assert!(String::from_utf8(desk.done(&["stock"]).stdout).unwrap().contains("4x6in"));

@@ -77,6 +77,77 @@ fn the_schema_refuses_what_has_the_wrong_form() {
     }
 }
 
+/// What is wrong with a layout and where, as an editor marks it.
+fn marks(body: &str) -> Vec<String> {
+    let schema = jsonschema::validator_for(&layout_schema()).unwrap();
+    let value = to_json(&format!("page: {{stock: 4x6in}}\nmakes: label\n{body}"));
+    schema.iter_errors(&value).map(|error| format!("{}: {error}", error.instance_path())).collect()
+}
+
+#[test]
+fn the_schema_points_at_the_setting_that_is_wrong() {
+    let inner = "body:\n  down:\n    - text: a\n    - across:\n        - text: b\n          ";
+    let cases = [
+        (format!("{inner}sise: 9pt\n"), "/body/down/1/across/0: ", "sise"),
+        (format!("{inner}align: middle\n"), "/body/down/1/across/0/align: ", "middle"),
+        (format!("{inner}width: 3cm\n"), "/body/down/1/across/0/width: ", "3cm"),
+        ("body:\n  down:\n    - txet: a\n".into(), "/body/down/0: ", "txet"),
+        ("body: {table: items}\n".into(), "/body: ", "columns"),
+    ];
+    for (body, place, word) in cases {
+        let marked = marks(&body);
+        let here = marked.iter().filter(|it| it.starts_with(place) && it.contains(word)).count();
+        assert!(here > 0, "{body}{marked:#?}");
+        assert!(marked.iter().all(|it| it.starts_with(place)), "{body}{marked:#?}");
+    }
+}
+
+#[test]
+fn the_schema_takes_what_the_reader_takes() {
+    let schema = jsonschema::validator_for(&layout_schema()).unwrap();
+    let blocks = [
+        "{text: 7}",
+        "{text: true}",
+        "{text: 2026-11-25}",
+        "{text: a, when: true}",
+        "{text: a, width: 20}",
+        "{text: a, width: \"20\"}",
+        "{text: a, width: 20 mm}",
+        "{text: a, width: .5in}",
+        "{text: a, width: 160dot}",
+        "{text: a, width: 160 dots}",
+        "{text: a, width: 2cm}",
+        "{text: a, width: -2}",
+        "{text: a, grow: \"1\"}",
+        "{text: a, grow: 0.5}",
+        "{text: a, grow: 0}",
+        "{text: a, grow: \"0.0\"}",
+        "{text: a, inset: [1, 2]}",
+        "{text: a, inset: [1, 2, 3]}",
+        "{text: a, border: 2dots}",
+        "{text: a, keep: next}",
+        "{text: a, align: decimal}",
+        "{qr: a, most: 4}",
+        "{qr: a, most: 0}",
+        "{qr: a, most: 4.5}",
+        "{qr: a, gs1: true}",
+        "{code128: \"12\", gs1: maybe}",
+        "{each: items, show: {text: a}}",
+        "{each: items}",
+        "{blank: boxes, count: 3}",
+        "{image: [a]}",
+        "{down: {text: a}}",
+    ];
+    for block in blocks {
+        let text = format!("page: {{stock: 4x6in}}\nmakes: label\nbody: {block}\n");
+        let mut sources = Sources::new();
+        let file = sources.add("mine.yaml", text.clone());
+        let read = read_layout(&mut sources, file, &NoFiles, Path::new(""));
+        let is_taken = read.0.is_some() && read.1.is_empty();
+        assert_eq!(schema.is_valid(&to_json(&text)), is_taken, "{block}: {:?}", read.1);
+    }
+}
+
 /// YAML as JSON by a reader that is not ours.
 fn to_json(text: &str) -> Value {
     serde_saphyr::from_str(text).unwrap()
