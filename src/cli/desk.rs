@@ -5,6 +5,8 @@
 //! process. Not here: what pages show (`desk`), and rules of any kind.
 
 mod acts;
+mod choices;
+mod drops;
 mod files;
 mod forms;
 mod room;

@@ -23,6 +23,7 @@ mod moving;
 mod note;
 mod open;
 mod order_words;
+mod postage;
 mod print;
 mod proposing;
 mod refusal;

@@ -21,16 +21,24 @@ const SVG: &str = "image/svg+xml";
 const HTML: &str = "text/html; charset=utf-8";
 
 /// Everything at its address, with its kind.
-const ASSETS: [(&str, &str, &str); 19] = [
+const ASSETS: [(&str, &str, &str); 27] = [
     ("/desk", HTML, include_str!("pages/desk.html")),
     ("/preview", HTML, include_str!("pages/preview.html")),
     ("/pages/desk.css", CSS, include_str!("pages/desk.css")),
     ("/pages/evening.css", CSS, include_str!("pages/evening.css")),
+    ("/pages/line-up.css", CSS, include_str!("pages/line-up.css")),
     ("/pages/preview.css", CSS, include_str!("pages/preview.css")),
     ("/pages/mark.svg", SVG, include_str!("pages/mark.svg")),
     ("/pages/preview.js", JS, include_str!("pages/preview.js")),
     ("/pages/acts.js", JS, include_str!("pages/acts.js")),
     ("/pages/dom.js", JS, include_str!("pages/dom.js")),
+    ("/pages/ask.js", JS, include_str!("pages/ask.js")),
+    ("/pages/card.js", JS, include_str!("pages/card.js")),
+    ("/pages/drop.js", JS, include_str!("pages/drop.js")),
+    ("/pages/fields.js", JS, include_str!("pages/fields.js")),
+    ("/pages/line-view.js", JS, include_str!("pages/line-view.js")),
+    ("/pages/map.js", JS, include_str!("pages/map.js")),
+    ("/pages/search.js", JS, include_str!("pages/search.js")),
     ("/pages/evening.js", JS, include_str!("pages/evening.js")),
     ("/pages/findings.js", JS, include_str!("pages/findings.js")),
     ("/pages/line.js", JS, include_str!("pages/line.js")),

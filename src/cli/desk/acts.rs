@@ -11,6 +11,8 @@ use serde_json::{Value, json};
 
 use super::super::arguments::{Arguments, Command};
 use super::super::exit::Exit;
+use super::super::halt::Halt;
+use super::super::intake;
 use super::super::ledger;
 use super::super::terminal::{self, KeptText};
 use super::super::voice::Voice;
@@ -34,6 +36,22 @@ impl CommandOutcome {
     pub(super) fn to_json(&self) -> Value {
         json!({"exit": self.exit.code(), "answer": self.answer, "remarks": self.remarks})
     }
+
+    /// The same with some text left out of every remark, such as a folder that nobody knows.
+    pub(super) fn without(mut self, text: &str) -> CommandOutcome {
+        self.remarks.iter_mut().for_each(|remark| leave_out(remark, text));
+        self
+    }
+}
+
+/// Leaves a text out of all texts of a value.
+fn leave_out(value: &mut Value, text: &str) {
+    match value {
+        Value::String(said) if said.contains(text) => *said = said.replace(text, ""),
+        Value::Array(values) => values.iter_mut().for_each(|value| leave_out(value, text)),
+        Value::Object(values) => values.values_mut().for_each(|value| leave_out(value, text)),
+        _ => {}
+    }
 }
 
 /// Runs a command of the ledger; none when it broke down, which is our fault.
@@ -52,17 +70,21 @@ pub(super) fn run_command(words: &[OsString]) -> Option<CommandOutcome> {
     })
 }
 
-/// Runs a command as `run_command` of the program does; nothing but the ledger's verbs.
+/// Runs a command as `run_command` of the program does; nothing but the ledger's verbs
+/// and taking in.
 fn run_words(words: &[OsString]) -> Exit {
     Voice { json: true, coloured: false }.set();
     match Arguments::try_parse_from(words) {
         Err(error) => terminal::show_usage(&error),
         Ok(Arguments { command, .. }) => match &command {
-            Command::Ledger(arguments) => match ledger::run(arguments) {
-                Ok(exit) => exit,
-                Err(halt) => terminal::show_halt(&halt, command.diagnostics()),
-            },
+            Command::Ledger(arguments) => show_end(ledger::run(arguments), &command),
+            Command::Intake(arguments) => show_end(intake::run(arguments), &command),
             _ => Exit::Usage,
         },
     }
+}
+
+/// Shows what stopped a command, if anything did.
+fn show_end(end: Result<Exit, Halt>, command: &Command) -> Exit {
+    end.unwrap_or_else(|halt| terminal::show_halt(&halt, command.diagnostics()))
 }

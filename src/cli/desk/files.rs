@@ -11,3 +11,27 @@ pub(super) fn ledger_in(folder: &Path) -> PathBuf {
 pub(super) fn shop_in(folder: &Path) -> PathBuf {
     folder.join("shop.yaml")
 }
+
+/// The first map of a shop's export.
+const FIRST_MAP: &str = "export-map";
+
+/// The maps of exports, in the order of their names.
+pub(super) fn maps_in(folder: &Path) -> Vec<PathBuf> {
+    let listed = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let is_map = |path: &PathBuf| {
+        let name = path.file_name().and_then(|name| name.to_str()).unwrap_or_default();
+        name.starts_with(FIRST_MAP) && name.ends_with(".yaml") && path.is_file()
+    };
+    let mut maps: Vec<PathBuf> = listed.map(|entry| entry.path()).filter(is_map).collect();
+    maps.sort();
+    maps
+}
+
+/// A place for another map.
+pub(super) fn free_map_in(folder: &Path) -> PathBuf {
+    let named = |number: u32| match number {
+        1 => folder.join(format!("{FIRST_MAP}.yaml")),
+        _ => folder.join(format!("{FIRST_MAP}-{number}.yaml")),
+    };
+    (1..).map(named).find(|path| !path.exists()).unwrap_or_else(|| named(1))
+}

@@ -38,7 +38,7 @@ const ASKING: [&str; 3] = ["list", "history", "check"];
 
 /// All that pages may do with a ledger, but for taking in, telling the shop and printing, which name files.
 pub(super) const FORMS: [ActForm; 17] = [
-    form("list", &["what"], &["sitting", "text"]),
+    form("list", &["what"], &["sitting", "text", "full"]),
     form("history", &["what"], &["sitting"]),
     form("check", &[], &[]),
     form("line-up", &["orders"], &["all", "combine", "sitting"]),

@@ -8,22 +8,29 @@ use std::path::PathBuf;
 use serde_json::{Map, Value, json};
 
 use super::acts::{CommandOutcome, run_command};
+use super::choices::tell_choices;
+use super::drops::{Drops, MOST_BYTES};
 use super::forms::{find_form, start_words};
 use crate::desk::{DeskRoom, HttpAnswer, HttpRequest, Method};
 
 /// Where verbs are done.
 const ACTS: &str = "/act/";
 
+/// Where files are dropped.
+const DROP: &str = "/drop";
+
 /// The room of the evening.
 pub(super) struct EveningRoom {
     /// The folder with its whole path.
     folder: PathBuf,
+    /// What is dropped on pages.
+    drops: Drops,
 }
 
 impl EveningRoom {
     /// The room of a folder.
     pub(super) fn of(folder: PathBuf) -> EveningRoom {
-        EveningRoom { folder }
+        EveningRoom { drops: Drops::into(&folder), folder }
     }
 
     /// Does a verb.
@@ -50,10 +57,35 @@ impl EveningRoom {
         let folder = self.folder.file_name().map(|name| name.to_string_lossy());
         json!({
             "folder": folder,
-            "line": self.ask("list", &["line"]),
+            "shop": tell_choices(&self.folder),
+            "line": self.line(&["line"]),
             "waiting": self.ask("list", &["waiting"]),
             "held_back": self.ask("list", &["held-back"]),
+            "newest": self.newest(),
         })
+    }
+
+    /// A line with all that is known of its parcels. One whose shop file cannot be used is shown without
+    /// what that says, with what is wrong with it.
+    fn line(&self, which: &[&str]) -> Value {
+        let full = self.ask("list", &[which, &["--full"]].concat());
+        if !full["answer"].is_null() {
+            return full;
+        }
+        let mut line = self.ask("list", which);
+        line["remarks"] = full["remarks"].clone();
+        line
+    }
+
+    /// The line of the newest sitting when none is open: there may be more to do for it than line up.
+    fn newest(&self) -> Value {
+        let sittings = self.ask("list", &["sittings"]);
+        match sittings["answer"]["sittings"].as_array().and_then(|all| all.first()) {
+            Some(newest) if !newest["closed"].is_null() => {
+                self.line(&[&format!("--sitting={}", newest["number"])])
+            }
+            _ => Value::Null,
+        }
     }
 }
 
@@ -65,9 +97,19 @@ impl DeskRoom for EveningRoom {
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer> {
         match (request.method, &*request.path) {
             (Method::Get, "/state") => Some(HttpAnswer::json(&self.state())),
+            (Method::Post, DROP) => {
+                let name = request.query("name").map(decode_name).unwrap_or_default();
+                Some(self.drops.take(&name, &request.body))
+            }
+            (Method::Post, "/drop/try") => Some(self.drops.try_map(&request.body)),
+            (Method::Post, "/drop/take-in") => Some(self.drops.take_in_with(&request.body)),
             (Method::Post, path) => Some(self.act(path.strip_prefix(ACTS)?, &request.body)),
             (Method::Get, _) => None,
         }
+    }
+
+    fn most_bytes(&self, request: &HttpRequest) -> Option<usize> {
+        (request.path == DROP).then_some(MOST_BYTES)
     }
 }
 
@@ -76,5 +118,37 @@ fn tell(outcome: Option<CommandOutcome>) -> HttpAnswer {
     match outcome {
         Some(outcome) => HttpAnswer::json(&outcome.to_json()),
         None => HttpAnswer::words(500, "the program failed at this; look what the ledger says now"),
+    }
+}
+
+/// A name of the query as it was before the browser encoded it (URL Standard, percent-decode); what is no
+/// UTF-8 is shown as such.
+fn decode_name(encoded: &str) -> String {
+    let mut bytes = Vec::with_capacity(encoded.len());
+    let mut rest = encoded.as_bytes();
+    while let [first, tail @ ..] = rest {
+        let digits = tail.get(..2).and_then(|digits| std::str::from_utf8(digits).ok());
+        match digits.and_then(|digits| u8::from_str_radix(digits, 16).ok()) {
+            Some(byte) if *first == b'%' => {
+                bytes.push(byte);
+                rest = &tail[2..];
+            }
+            _ => {
+                bytes.push(*first);
+                rest = tail;
+            }
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_as_the_seller_sees_them() {
+        assert_eq!(decode_name("t%C3%A4glich%20%281%29.csv"), "täglich (1).csv");
+        assert_eq!(decode_name("50%.csv%"), "50%.csv%");
     }
 }

@@ -18,7 +18,7 @@ use super::shop_file::{place_of, shop_beside};
 use crate::batch::Parcel;
 use crate::findings::{Finding, Severity};
 use crate::ledger::BenchLine;
-use crate::shop::Shop;
+use crate::shop::{Shop, Undeclared};
 
 /// What the rules make of some parcels.
 pub(super) struct Computed {
@@ -77,8 +77,30 @@ impl Computed {
         show_found(&self.found, &self.inputs.sources, options);
         let figures = self.parcels.iter();
         let figures: Map<String, Value> =
-            figures.map(|(told, parcel)| (told.to_string(), computed_json(parcel))).collect();
+            figures.map(|(told, parcel)| (told.to_string(), self.computed_json(parcel))).collect();
         answer.put("computed", figures);
+    }
+
+    /// The parcels as the rules see them, with their numbers; those that do not go are not among them.
+    pub(super) fn parcels(&self) -> &[(u32, Parcel)] {
+        &self.parcels
+    }
+
+    /// What the rules make of a parcel, for a program.
+    fn computed_json(&self, parcel: &Parcel) -> Value {
+        let figures = figures_of(parcel);
+        let minds = self.shop().map(|shop| shop.hazards.undeclared).unwrap_or_default();
+        let cells = parcel.tally.cells().into_iter().map(|black| if black { '1' } else { '0' });
+        json!({
+            "expected_weight": figures.expected,
+            "weight_g": parcel.weight_g,
+            "pack": figures.pack,
+            "service": figures.service,
+            "price": (!figures.price.is_empty()).then_some(figures.price),
+            "hazard": &*parcel.hazard,
+            "hazard_open": parcel.hazard.is_empty() && minds != Undeclared::Allow,
+            "tally": cells.collect::<String>(),
+        })
     }
 
     /// What the rules make of a parcel, in words; nothing when there are none.
@@ -155,15 +177,4 @@ fn figures_of(parcel: &Parcel) -> ToldFigures {
         service: parcel.service.to_string(),
         price: known.and_then(|it| it.show_price()).unwrap_or_default(),
     }
-}
-
-/// What the rules make of a parcel, for a program.
-fn computed_json(parcel: &Parcel) -> Value {
-    let figures = figures_of(parcel);
-    json!({
-        "expected_weight": figures.expected,
-        "pack": figures.pack,
-        "service": figures.service,
-        "price": (!figures.price.is_empty()).then_some(figures.price),
-    })
 }

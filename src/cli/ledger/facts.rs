@@ -91,6 +91,7 @@ pub(super) fn judge_typed(
         }
         Some(doubt) => {
             answer.line(&format!("the tag `{tag}` is a poor one: {doubt}"));
+            answer.put("tag_doubt", doubt.to_string());
             Ok(())
         }
     }

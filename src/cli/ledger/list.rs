@@ -7,8 +7,10 @@ use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::table::{CellAlign, Grid};
 use super::answer::LedgerAnswer;
+use super::computed::{AskedParcels, Computed};
 use super::open::OpenLedger;
 use super::order_words::{OrderWords, order_json};
+use super::postage::Postage;
 use super::shown::{line_json, line_table, sitting_json, tell_states};
 use crate::ledger::{BenchLine, LineParcel, OrderNow, SittingNow};
 use crate::words::counted;
@@ -41,8 +43,16 @@ pub(super) fn run(options: &LedgerOptions, arguments: &ListArguments) -> Result<
     let mut answer = LedgerAnswer::new("list", options);
     let text = arguments.text.as_deref().unwrap_or_default();
     match (arguments.sitting, arguments.what) {
-        (Some(sitting), _) => list_line(&open, &open.ledger.line(sitting)?, text, &mut answer)?,
-        (None, Some(ListWhat::Line)) => list_line(&open, &open.expect_line()?, text, &mut answer)?,
+        (Some(sitting), _) => {
+            let line = open.ledger.line(sitting)?;
+            list_line(&open, &line, text, &mut answer)?;
+            tell_contents(&open, options, arguments, &line, &mut answer)?;
+        }
+        (None, Some(ListWhat::Line)) => {
+            let line = open.expect_line()?;
+            list_line(&open, &line, text, &mut answer)?;
+            tell_contents(&open, options, arguments, &line, &mut answer)?;
+        }
         (None, Some(ListWhat::Sittings)) => list_sittings(&open.ledger.sittings()?, &mut answer),
         (None, Some(ListWhat::Waiting)) => list_state(&open, "waiting", text, &mut answer)?,
         (None, Some(ListWhat::HeldBack)) => list_state(&open, "doubted", text, &mut answer)?,
@@ -107,6 +117,37 @@ fn list_line(
     answer.line(&tell_states(line));
     answer.put("sitting", sitting_json(line));
     answer.put("parcels", line_json(line, is_wanted));
+    Ok(())
+}
+
+/// What is in a line's parcels and what the shop file makes of them, where that is asked for.
+fn tell_contents(
+    open: &OpenLedger,
+    options: &LedgerOptions,
+    arguments: &ListArguments,
+    line: &BenchLine,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    if !arguments.full {
+        return Ok(());
+    }
+    let numbers: Vec<u32> = line.parcels().map(|parcel| parcel.number).collect();
+    let question = AskedParcels { open, line, numbers: &numbers };
+    let computed = Computed::ask(&question, &arguments.shop, options)?;
+    computed.show(options, answer);
+    let postage = Postage::of(&computed, line);
+    answer.put("postage", postage.to_json());
+    if !numbers.is_empty() {
+        answer.table(&computed.table());
+        answer.table(&postage.to_table());
+    }
+    let mut orders: Vec<Value> = Vec::new();
+    for id in line.parcels().flat_map(|parcel| &parcel.orders) {
+        if let Some(order) = open.ledger.order(id)? {
+            orders.push(order_json(&order, &OrderWords::read(&open.text_of(&order)?)));
+        }
+    }
+    answer.put("orders", orders);
     Ok(())
 }
 

@@ -44,8 +44,31 @@
  * @property {{ document: string }[]} papers
  * @property {number} [weight_g]
  * @property {string} [hazard]
+ * @property {[number, number, number]} [size_mm]
+ * @property {string} [pack]
+ * @property {string} [service]
+ * @property {string[]} [extras]
  * @property {string} [printed]
  * @property {string} [reason]
+ */
+
+/**
+ * @typedef {object} Computed what the shop file's rules make of a parcel
+ * @property {string | null} expected_weight
+ * @property {number | null} weight_g
+ * @property {string} pack
+ * @property {string} service
+ * @property {string | null} price
+ * @property {string} hazard
+ * @property {boolean} hazard_open nobody has declared anything, and the shop minds
+ * @property {string} tally
+ */
+
+/**
+ * @typedef {object} Shop
+ * @property {string} name
+ * @property {string[]} packs
+ * @property {{ name: string, extras: string[] }[]} services
  */
 
 /**
@@ -57,9 +80,11 @@
 /**
  * @typedef {object} State
  * @property {string} folder
+ * @property {Shop} shop
  * @property {Outcome} line
  * @property {Outcome} waiting
  * @property {Outcome} held_back
+ * @property {Outcome | null} newest the line of the newest sitting, when none is open
  */
 
 /** What the server answers when it is not there any more. */

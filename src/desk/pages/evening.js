@@ -83,6 +83,7 @@ function openPage() {
     if (tab.getAttribute("href") === `#${page.name}`) tab.setAttribute("aria-current", "page");
     else tab.removeAttribute("aria-current");
   }
+  find("page-name").textContent = page.word;
   document.title = `${page.word} · Slipwright`;
   open = { page, shown: page.open(room, desk) };
   if (state) open.shown.show(state);

@@ -1,14 +1,16 @@
 // Line up: what is in your hand, and the line as it lies.
 
 import { act, refusal } from "./acts.js";
-import { counted, make } from "./dom.js";
-import { makeSlip, parcelsOf } from "./line.js";
+import { askReason } from "./ask.js";
+import { asking, knownOf, openCard } from "./card.js";
+import { make, makeButton } from "./dom.js";
+import { makeDrop } from "./drop.js";
+import { computedOf, ordersOf, parcelsOf } from "./line.js";
+import { makeLine } from "./line-view.js";
+import { makeSearch } from "./search.js";
 
-/** @import { Order, State } from "./acts.js" */
+/** @import { Order, Outcome, Parcel, State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
-
-/** How many finds are shown. */
-const SHOWN = 7;
 
 export const lineUp = { name: "line-up", word: "Line up", open };
 
@@ -17,73 +19,234 @@ export const lineUp = { name: "line-up", word: "Line up", open };
  * @param {Desk} desk
  */
 function open(room, desk) {
-  const field = make("input", { id: "search", type: "text", autocomplete: "off", spellcheck: "false" });
-  const label = make("label", { for: "search" }, "What is in your hand?");
-  field.placeholder = "a word of the item, the buyer or the town";
-  const finds = make("ol", { id: "finds", "aria-label": "Waiting orders" });
-  const waits = make("p", { id: "waits", class: "small" });
-  const line = make("ol", { id: "line", "aria-label": "The line" });
-  room.append(make("div", { class: "hand" }, label, field, finds, waits), line);
-  field.focus();
+  const place = make("div", { id: "place" });
+  const ask = make("div", { id: "ask" });
+  const search = makeSearch((order) => take(order));
+  const undo = makeButton("Undo", () => change("undo", {}, () => "The last thing is taken back."));
+  undo.append(make("kbd", { "aria-hidden": "true" }, "Ctrl Z"));
+  undo.setAttribute("aria-keyshortcuts", "Control+Z");
+  const line = makeLine({ open: openParcel, move, takeOff }, undo);
+  const held = make("div", { id: "held" });
+  const hand = make(
+    "section",
+    { class: "hand", "aria-label": "In your hand" },
+    search.part,
+    ask,
+    place,
+    held,
+  );
+  const bench = make("section", { class: "bench", "aria-label": "The line" }, line.part);
+  room.append(hand, bench);
+  const drop = makeDrop(room, hand, desk, putAway);
 
-  /** @param {State} state */
-  const show = (state) => {
-    const found = findOrders(state, field.value).slice(0, SHOWN);
-    finds.replaceChildren(...found.map((order) => makeFind(order, () => take(order))));
-    waits.textContent = `${counted(state.waiting.answer?.orders.length ?? 0, "order")} waiting`;
-    line.replaceChildren(...parcelsOf(state).map((parcel) => makeSlip(parcel, [parcel.orders.join(" + ")])));
-  };
-  field.addEventListener("input", () => {
-    const state = desk.state();
-    if (state) show(state);
-  });
-  field.addEventListener("keydown", (event) => {
-    const state = desk.state();
-    if (event.key === "Enter" && state) take(findOrders(state, field.value)[0]);
-  });
+  /** Closes the card; the field has the focus again. */
+  function putAway() {
+    place.replaceChildren();
+    search.part.hidden = false;
+    line.choose(null);
+    search.clear();
+  }
 
-  /** @param {Order | undefined} order */
-  async function take(order) {
-    if (!order) return desk.say("No waiting order has these words.", "wrong");
-    const outcome = await act("line-up", { orders: [order.id] });
-    if (outcome.exit !== 0) return desk.say(refusal(outcome), "wrong");
+  /**
+   * Does something, and says that it is done or why not.
+   * @param {string} verb
+   * @param {Record<string, unknown>} given
+   * @param {(answer: any) => string} words
+   */
+  async function change(verb, given, words) {
+    const outcome = await act(verb, given);
+    if (outcome.exit === 0) desk.say(words(outcome.answer), "right");
+    else desk.say(refusal(outcome), "wrong");
+    await desk.refresh();
+  }
+
+  /**
+   * Takes an order into the hand: a waiting one is lined up, one in the line is opened there.
+   * @param {Order & { number?: number }} order
+   */
+  function take(order) {
+    desk.say("");
+    const state = desk.state();
+    if (!state) return;
+    if (order.state === "waiting") return openOrders(state, [order]);
+    const parcel = parcelsOf(state).find((it) => it.number === order.number && it.orders.includes(order.id));
+    if (order.state === "in line" && parcel) return openParcel(parcel);
+    askReason(
+      ask,
+      `${order.id} is ${order.may_be ? `held back, as it may be ${order.may_be} once more` : order.state}. Why does it go all the same?`,
+      "Let it wait",
+      (because) =>
+        change("again", { order: order.id, because }, () => `${order.id} waits.`).then(search.clear),
+      () => search.field.focus(),
+    );
+  }
+
+  /**
+   * The card of orders that become one parcel.
+   * @param {State} state
+   * @param {Order[]} orders
+   */
+  function openOrders(state, orders) {
+    const ids = orders.map((order) => order.id);
+    search.part.hidden = true;
+    const first = orders[0];
+    const what = { orders: ids, ...(ids.length > 1 ? { combine: true } : {}) };
+    const ask = asking("line-up", what);
+    /** @type {string[]} */
+    let mates = [];
+    openCard(place, state, {
+      head: `${first.name}, ${[first.town, first.country].filter(Boolean).join(" ")} · ${ids.join(" + ")}`,
+      lines: orders.flatMap((order) => order.items),
+      known: knownOf(),
+      does: "Line it up",
+      ask: async (said, dry) => {
+        const outcome = await ask(said, dry);
+        mates = outcome.answer?.mates?.[0]?.orders ?? mates;
+        return outcome;
+      },
+      done: (outcome) => lined(outcome),
+      away: () => {
+        putAway();
+        desk.say("Put away: nothing was kept.");
+      },
+      join: () => {
+        const waiting = /** @type {Order[]} */ (state.waiting.answer?.orders ?? []);
+        const others = waiting.filter((order) => mates.includes(order.id) && !ids.includes(order.id));
+        if (others.length > 0) openOrders(state, [...orders, ...others]);
+      },
+      more: [joinLine(state, ids)],
+    });
+  }
+
+  /**
+   * What puts an order into a parcel that lies in the line already.
+   * @param {State} state
+   * @param {string[]} orders
+   */
+  function joinLine(state, orders) {
+    const open = parcelsOf(state).filter((parcel) => ["lined up", "printed"].includes(parcel.state));
+    const choice = make("select", { id: "join", "aria-label": "Put it into a parcel of the line" });
+    choice.append(make("option", { value: "" }, "or put it into a parcel of the line …"));
+    for (const { number, tag } of open)
+      choice.append(make("option", { value: String(number) }, `${number} ${tag}`));
+    choice.hidden = open.length === 0;
+    choice.addEventListener("change", async () => {
+      const number = Number(choice.value);
+      if (!number) return;
+      const words = () => `${orders.join(" + ")} is in parcel ${number} now. Weigh it again.`;
+      await change("join", { number, orders }, words);
+      putAway();
+    });
+    return choice;
+  }
+
+  /** @param {Outcome} outcome */
+  async function lined(outcome) {
     const [parcel] = outcome.answer.parcels;
-    field.value = "";
+    putAway();
     desk.say(`${parcel.number} ${parcel.tag} is lined up.`, "right");
     await desk.refresh();
   }
-  return { show };
-}
 
-/**
- * The waiting orders that have all the words.
- * @param {State} state
- * @param {string} words
- * @returns {Order[]}
- */
-function findOrders(state, words) {
-  const wanted = words.toLowerCase().split(/\s+/).filter(Boolean);
-  const orders = state.waiting.answer?.orders ?? [];
-  const text = (/** @type {Order} */ it) =>
-    [it.id, it.name, it.town, it.country, ...it.items].join(" ").toLowerCase();
-  return orders.filter((/** @type {Order} */ order) => wanted.every((word) => text(order).includes(word)));
-}
+  /**
+   * The card of a parcel that lies in the line.
+   * @param {Parcel} parcel
+   */
+  function openParcel(parcel) {
+    const state = desk.state();
+    if (!state) return;
+    search.part.hidden = true;
+    line.choose(parcel.number);
+    const orders = ordersOf(state, parcel);
+    openCard(place, state, {
+      head: `${parcel.number} ${parcel.tag} · ${parcel.state}`,
+      lines: orders.flatMap((order) => [
+        `${order.id}, ${order.name}, ${order.town} ${order.country}`,
+        ...order.items,
+      ]),
+      known: knownOf(parcel),
+      computed: computedOf(state, parcel.number),
+      does: "Note it",
+      ask: asking("note", { number: parcel.number }),
+      done: async () => {
+        putAway();
+        desk.say(`Noted for ${parcel.number} ${parcel.tag}.`, "right");
+        await desk.refresh();
+      },
+      away: putAway,
+      more: [makeMore(parcel)],
+    });
+  }
 
-/**
- * @param {Order} order
- * @param {() => void} take
- */
-function makeFind(order, take) {
-  const button = make(
-    "button",
-    { type: "button" },
-    make("strong", {}, order.name),
-    ` ${order.town} ${order.country}`,
-  );
-  button.append(
-    make("span", { class: "what" }, order.items.join(", ")),
-    make("span", { class: "small" }, order.id),
-  );
-  button.addEventListener("click", take);
-  return make("li", {}, button);
+  /**
+   * What else can be done with a parcel.
+   * @param {Parcel} parcel
+   */
+  function makeMore(parcel) {
+    const named = `${parcel.number} ${parcel.tag}`;
+    const more = make("div", { class: "more", role: "group", "aria-label": "More to do with it" });
+    more.append(makeButton("Take it off", () => takeOff(parcel)));
+    more.append(
+      makeButton("Set it aside", () =>
+        askReason(ask, `Why does ${named} not go tonight?`, "Set it aside", (because) =>
+          change("set-aside", { numbers: [parcel.number], because }, () => `${named} is set aside.`).then(
+            putAway,
+          ),
+        ),
+      ),
+    );
+    for (const order of parcel.orders.length > 1 ? parcel.orders : []) {
+      const part = () =>
+        change("part", { number: parcel.number, order }, () => `${order} waits again.`).then(putAway);
+      more.append(makeButton(`Part ${order}`, part));
+    }
+    return more;
+  }
+
+  /** @param {Parcel} parcel */
+  function takeOff(parcel) {
+    const named = `${parcel.number} ${parcel.tag}`;
+    askReason(ask, `Why is ${named} taken off?`, `Take ${named} off`, (because) =>
+      change("take-off", { what: [String(parcel.number)], because }, () => `${named} is taken off.`).then(
+        putAway,
+      ),
+    );
+  }
+
+  /**
+   * Puts a parcel elsewhere in the line.
+   * @param {number} number
+   * @param {number | null} before
+   */
+  async function move(number, before) {
+    await change(
+      "move",
+      before ? { number, before } : { number, last: true },
+      () => `Parcel ${number} lies elsewhere now.`,
+    );
+    line.focus(number);
+  }
+
+  /** Ctrl+Z in an empty field is the line's; in a field with words the browser's. */
+  const keys = (/** @type {KeyboardEvent} */ event) => {
+    const field = event.target instanceof HTMLInputElement ? event.target.value : "";
+    if (event.key !== "z" || !(event.ctrlKey || event.metaKey) || field) return;
+    event.preventDefault();
+    undo.click();
+  };
+  document.addEventListener("keydown", keys);
+  search.field.focus();
+  return {
+    /** @param {State} state */
+    show(state) {
+      search.show(state);
+      line.show(state);
+      drop.show(state);
+      undo.hidden = parcelsOf(state).length === 0;
+    },
+    close() {
+      document.removeEventListener("keydown", keys);
+      drop.close();
+    },
+  };
 }

@@ -53,6 +53,14 @@ pub(crate) struct ListArguments {
     /// Only what has these words in its id, tag, name, town, postcode or items
     #[arg(long, value_name = "WORDS")]
     pub(crate) text: Option<String>,
+
+    /// Of a line also what is in each parcel, and what the shop file makes of it
+    #[arg(long)]
+    pub(crate) full: bool,
+
+    /// Where the shop file is.
+    #[command(flatten)]
+    pub(crate) shop: ShopOption,
 }
 
 /// What is measured or decided of a parcel.

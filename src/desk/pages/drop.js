@@ -1,0 +1,95 @@
+// Taking in what is dropped on the page: orders, or a shop's export.
+
+import { readOutcome, refusal } from "./acts.js";
+import { make } from "./dom.js";
+import { openMap } from "./map.js";
+
+/** @import { State } from "./acts.js" */
+/** @import { Desk } from "./evening.js" */
+
+/**
+ * @param {HTMLElement} room what files are dropped on
+ * @param {HTMLElement} hand where a map is shown
+ * @param {Desk} desk
+ * @param {() => void} done
+ */
+export function makeDrop(room, hand, desk, done) {
+  const file = make("input", { id: "file", type: "file", class: "aside" });
+  const pick = make(
+    "label",
+    { for: "file", class: "pick" },
+    "Drop the shop's export or orders here, or choose the file",
+  );
+  const map = make("div", { id: "map" });
+  hand.append(make("div", { class: "drop" }, make("h2", {}, "Take in the first orders"), file, pick), map);
+
+  /** @param {File} given */
+  async function take(given) {
+    desk.say(`Reading ${given.name} …`);
+    map.replaceChildren();
+    const address = `/drop?name=${encodeURIComponent(given.name)}`;
+    const answer = await fetch(address, { method: "POST", body: given }).catch(() => null);
+    if (!answer?.ok) return desk.say(refusal(await readOutcome(answer)), "wrong");
+    const told = await answer.json();
+    if (told.taken) return tell(told.taken);
+    desk.say("This export is not known yet: look at what its columns become.");
+    openMap(map, told, tell, () => {
+      map.replaceChildren();
+      desk.say("Put away: nothing was taken in.");
+      done();
+    });
+  }
+
+  /** @param {import("./acts.js").Outcome} outcome */
+  async function tell(outcome) {
+    if (outcome.exit !== 0) return desk.say(refusal(outcome), "wrong");
+    map.replaceChildren();
+    desk.say(countWords(outcome.answer), "right");
+    await desk.refresh();
+    done();
+  }
+
+  const over = (/** @type {DragEvent} */ event) => {
+    if (event.dataTransfer?.types.includes("Files")) event.preventDefault();
+  };
+  const drop = (/** @type {DragEvent} */ event) => {
+    const given = event.dataTransfer?.files[0];
+    if (!given) return;
+    event.preventDefault();
+    take(given);
+  };
+  document.addEventListener("dragover", over);
+  document.addEventListener("drop", drop);
+  file.addEventListener("change", () => {
+    if (file.files?.[0]) take(file.files[0]);
+    file.value = "";
+  });
+  return {
+    /** @param {State} state */
+    show(state) {
+      const nothing = (state.waiting.answer?.orders.length ?? 0) === 0;
+      hand.classList.toggle("nothing", nothing && !state.line.answer);
+    },
+    close() {
+      document.removeEventListener("dragover", over);
+      document.removeEventListener("drop", drop);
+    },
+  };
+}
+
+/**
+ * What became of the orders of a file.
+ * @param {any} answer
+ */
+export function countWords(answer) {
+  const kinds = {
+    new: "new",
+    changed: "changed",
+    known: "known",
+    gone: "gone before",
+    held_back: "held back",
+  };
+  const counts = Object.entries(kinds).filter(([kind]) => answer[kind]?.length > 0);
+  const words = counts.map(([kind, word]) => `${answer[kind].length} ${word}`).join(", ");
+  return words ? `Orders: ${words}.` : "There was no order in it.";
+}

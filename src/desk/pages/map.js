@@ -1,0 +1,190 @@
+// A map for an export that is not known yet: each field with its column, and the first orders as they will
+// become, made anew at every change.
+
+import { readOutcome, refusal } from "./acts.js";
+import { makeRemark } from "./card.js";
+import { make, makeButton } from "./dom.js";
+
+/** @import { Outcome } from "./acts.js" */
+
+/**
+ * @typedef {object} Dropped
+ * @property {number} drop
+ * @property {string} name
+ * @property {string} map the map as it is proposed
+ * @property {string[]} fields all that a column can be
+ * @property {Outcome | null} tried why the maps that there are do not fit
+ */
+
+/** How long the server is not asked while somebody types, in milliseconds. */
+const PAUSE = 250;
+
+/**
+ * @param {HTMLElement} room
+ * @param {Dropped} dropped
+ * @param {(outcome: Outcome) => void} done
+ * @param {() => void} away
+ */
+export function openMap(room, dropped, done, away) {
+  const lines = dropped.map.split("\n");
+  const fields = make("div", { class: "fields" });
+  const columns = make("datalist", { id: "columns" });
+  for (const name of columnsOf(lines)) columns.append(make("option", { value: name }));
+  const rows = make("ol", { class: "orders", "aria-label": "The first orders as they will become" });
+  const found = make("ul", { class: "found", "aria-live": "polite" });
+  const form = make("form", { id: "map-form", "aria-label": `The columns of ${dropped.name}` });
+  const left = make("div", {}, make("h2", {}, `What the columns of ${dropped.name} are`), columns, fields);
+  const right = make("div", {}, make("h2", {}, "The first orders as they will become"), rows, found);
+  form.append(make("div", { class: "sides" }, left, right));
+  const take = makeButton("Take it in with this map", () => send("/drop/take-in"));
+  form.append(make("div", { class: "doing" }, take, makeButton("Put away", away)));
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") away();
+  });
+  room.replaceChildren(form);
+  const used = lines.map((line) => /^ {2}([\w.]+): /.exec(line)?.[1]);
+  const free = dropped.fields.filter((name) => !used.includes(name));
+
+  lines.forEach((line, at) => {
+    const field = /^ {2}([\w.]+): (.*)$/.exec(line);
+    if (field) fields.append(makeField(field[1], field[2], (value) => change(at, `  ${field[1]}: ${value}`)));
+    const left = /^#? {2}- (.*)$/.exec(line);
+    if (left) fields.append(makeLeft(left[1], free, (becomes) => change(at, leftLine(left[1], becomes))));
+  });
+
+  let timer = 0;
+  let turn = 0;
+
+  /**
+   * @param {number} at
+   * @param {string} line
+   */
+  function change(at, line) {
+    lines[at] = line;
+    clearTimeout(timer);
+    timer = window.setTimeout(() => send("/drop/try"), PAUSE);
+  }
+
+  /** @param {"/drop/try" | "/drop/take-in"} where */
+  async function send(where) {
+    const mine = ++turn;
+    const body = JSON.stringify({ drop: dropped.drop, map: gather(lines) });
+    const answer = await fetch(where, { method: "POST", body }).catch(() => null);
+    const outcome = answer?.ok ? await answer.json() : await readOutcome(answer);
+    if (mine !== turn) return;
+    if (where === "/drop/take-in" && outcome.exit === 0) return done(outcome);
+    const orders = /** @type {any[]} */ (outcome.orders ?? []);
+    rows.replaceChildren(...orders.map((order) => makeOrder(order)));
+    const remarks = outcome.remarks.filter((/** @type {any} */ it) => it.message);
+    found.replaceChildren(...remarks.slice(0, 12).map(makeRemark));
+    if (outcome.exit !== 0 && remarks.length === 0)
+      found.append(make("li", { class: "error" }, refusal(outcome)));
+  }
+
+  send("/drop/try");
+  /** @type {HTMLElement | null} */ (fields.querySelector("input"))?.focus();
+}
+
+/**
+ * The map as it stands: a field whose column was taken out says nothing, and a column that became a field
+ * stands with the others.
+ * @param {string[]} lines
+ */
+function gather(lines) {
+  const said = lines.filter((line) => !/^ {2}[\w.]+: *$/.test(line));
+  const moved = said.filter((line) => line.startsWith(MOVED)).map((line) => line.slice(MOVED.length));
+  const rest = said.filter((line) => !line.startsWith(MOVED));
+  const at = rest.indexOf("fields:") + 1;
+  return [...rest.slice(0, at), ...moved, ...rest.slice(at)].join("\n");
+}
+
+/** What marks a line that belongs elsewhere in the map. */
+const MOVED = "→";
+
+/**
+ * The line of a column that no field was found for.
+ * @param {string} column
+ * @param {string} becomes a field, `-` to leave it out, nothing while it is not decided
+ */
+function leftLine(column, becomes) {
+  if (becomes === "-") return `  - ${column}`;
+  return becomes ? `${MOVED}  ${becomes}: ${column}` : `#  - ${column}`;
+}
+
+/**
+ * The columns that a map names.
+ * @param {string[]} lines
+ */
+function columnsOf(lines) {
+  const names = lines.flatMap((line) => {
+    const left = /^#? {2}- (.*)$/.exec(line);
+    const value = /^ {2}[\w.]+: (.*)$/.exec(line)?.[1] ?? left?.[1] ?? "";
+    const inside = /^\[(.*)\]$/.exec(value) ?? /column: ([^,}]*)/.exec(value);
+    return inside ? inside[1].split(", ") : [value];
+  });
+  return [...new Set(names.filter(Boolean))];
+}
+
+/**
+ * @param {string} name
+ * @param {string} value
+ * @param {(value: string) => void} changed
+ */
+function makeField(name, value, changed) {
+  const id = `map-${name}`;
+  const input = make("input", { id, type: "text", list: "columns", autocomplete: "off" });
+  input.value = value;
+  input.addEventListener("input", () => changed(input.value));
+  return make("div", { class: "field" }, make("label", { for: id }, fieldWords(name)), input);
+}
+
+/**
+ * A column that no field was found for.
+ * @param {string} name
+ * @param {string[]} free the fields that have no column
+ * @param {(becomes: string) => void} changed
+ */
+function makeLeft(name, free, changed) {
+  const id = `left-${name}`;
+  const choice = make("select", { id });
+  choice.append(make("option", { value: "" }, "not decided"), make("option", { value: "-" }, "left out"));
+  for (const field of free) choice.append(make("option", { value: field }, fieldWords(field)));
+  choice.addEventListener("change", () => changed(choice.value));
+  return make("div", { class: "field" }, make("label", { for: id }, `column ${name}`), choice);
+}
+
+/**
+ * A field as people call it.
+ * @param {string} name
+ */
+function fieldWords(name) {
+  const [group, field] = name.includes(".") ? name.split(".") : ["", name];
+  const words = {
+    id: "order number",
+    lines: "street",
+    qty: "count",
+    weight_g: "weight",
+    hs: "customs code",
+    hazard: "declared goods",
+  };
+  const word = field in words ? words[/** @type {keyof typeof words} */ (field)] : field;
+  if (group === "items") return `item: ${word}`;
+  return group === "ship_to" ? `to: ${word}` : word;
+}
+
+/**
+ * An order as it will become.
+ * @param {any} order
+ */
+function makeOrder(order) {
+  const to = order.ship_to ?? {};
+  const items = (order.items ?? []).map(
+    (/** @type {any} */ item) => `${item.qty ?? 1} × ${item.title ?? item.sku ?? "?"}`,
+  );
+  const address = [to.name, to.company, ...(to.lines ?? []), to.postcode, to.city, to.region, to.country];
+  const line = make("li", { class: "slip" }, make("strong", {}, String(order.id ?? "")));
+  line.append(make("span", { class: "inside" }, address.filter(Boolean).join(", ")));
+  line.append(make("span", { class: "inside" }, items.join(", ")));
+  return line;
+}
