@@ -67,8 +67,8 @@ pub(crate) const PATTERN_CELL: usize = 1_000;
 /// The most ways that are tried for one cell; an address of six lines needs a few dozen.
 pub(crate) const PATTERN_WAYS: usize = 5_000;
 
-/// The most parts of one pattern.
-pub(crate) const PATTERN_PARTS: usize = 24;
+/// The most parts, spaces and marks of one pattern.
+pub(crate) const PATTERN_STEPS: usize = 96;
 
 /// The most patterns of one column.
 pub(crate) const COLUMN_PATTERNS: usize = 20;
@@ -270,9 +270,9 @@ pub const LIMITS: &[Limit] = &[
         guards: "time; an address of six lines needs a few dozen",
     },
     Limit {
-        name: "parts of a pattern",
-        most: PATTERN_PARTS as u64,
-        guards: "time; an address has ten",
+        name: "parts, spaces and marks of a pattern",
+        most: PATTERN_STEPS as u64,
+        guards: "time; an address has eight parts",
     },
     Limit {
         name: "patterns of one column",

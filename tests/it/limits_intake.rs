@@ -266,6 +266,34 @@ fn a_column_has_so_many_patterns() {
 }
 
 #[test]
+fn a_row_of_an_export_has_so_many_bytes() {
+    let longest = most("bytes of one row of an export");
+    let map = "fields: {id: I, note: N, ship_to.country: {always: NL}}\n";
+    let with = |bytes: usize| {
+        let row = format!("1,{}\n", "x".repeat(bytes - 3));
+        assert_eq!(row.len(), bytes);
+        complaints(map, format!("I,N\n{row}2,y\n").into_bytes())
+    };
+    let said = with(longest);
+    assert!(!said.contains(&"broken-export") && !said.contains(&"too-large"), "{said:?}");
+    assert_ne!(with(longest + 1), said);
+}
+
+#[test]
+fn the_rows_of_an_order_have_so_many_bytes() {
+    let most = most("bytes of the rows of one order in an export");
+    let map = "fields: {id: I, items.title: T, ship_to.country: {always: NL}}\n";
+    let with = |bytes: usize| {
+        let row = |bytes: usize| format!("1,{}\n", "x".repeat(bytes - 3));
+        let rows = row(most / 32).repeat(31) + &row(bytes - most / 32 * 31);
+        assert_eq!(rows.len(), bytes);
+        complaints(map, format!("I,T\n{rows}").into_bytes())
+    };
+    assert!(!with(most).contains(&"too-many-rows"));
+    assert!(with(most + 1).contains(&"too-many-rows"));
+}
+
+#[test]
 fn an_order_has_so_many_rows_of_an_export() {
     let rows = most("rows of one order in an export");
     let with = |count: usize| {

@@ -208,6 +208,9 @@ impl<R: Read> Records<R> {
                 return Ok(false);
             }
             match cut_record(rest, self.separator, last) {
+                RecordEnd::Whole(length, _) if length > EXPORT_RECORD => {
+                    return Err(RecordFault::TooLong(self.line));
+                }
                 RecordEnd::Whole(length, cells) => {
                     let blank = rest[..length].trim_end_matches(['\r', '\n']).is_empty();
                     into.text.clear();

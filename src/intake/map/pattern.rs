@@ -5,7 +5,7 @@
 //! two ways neither is taken. The ways tried are counted, so that no cell keeps the machine busy.
 //! Not here: what becomes of the parts.
 
-use crate::limits::{PATTERN_CELL, PATTERN_PARTS, PATTERN_WAYS};
+use crate::limits::{PATTERN_CELL, PATTERN_STEPS, PATTERN_WAYS};
 use std::fmt::Write as _;
 
 /// The parts of an address that a pattern can name, and the fields that they fill.
@@ -145,7 +145,13 @@ fn check_steps(steps: &[PatternStep]) -> Result<(), (String, String)> {
             _ => None,
         })
         .collect();
-    if parts.is_empty() || steps.len() > PATTERN_PARTS * 4 || parts.len() > PATTERN_PARTS {
+    if steps.len() > PATTERN_STEPS {
+        let long = steps.len();
+        let message = format!("this pattern has {long} parts, spaces and marks");
+        let hint = format!("at most {PATTERN_STEPS} are read: write the form of one cell");
+        return Err((message, hint));
+    }
+    if parts.is_empty() {
         let hint = format!("such as `{{postcode}} {{city}}`; the parts are {}", known_parts());
         return Err(("expected a pattern with parts in braces".into(), hint));
     }
@@ -364,6 +370,27 @@ mod tests {
             Err(PatternFault::TooMany)
         );
         assert!(started.elapsed().as_secs() < 5);
+    }
+
+    /// Of a cell of so many words three parts are two splits: one way to begin, two for the first
+    /// split and three for both.
+    #[test]
+    fn so_many_ways_are_tried() {
+        let ways = |words: usize| 1 + 2 * (words - 1) + 3 * (words - 1) * (words - 2) / 2;
+        let most = (3..).take_while(|words| ways(*words) < PATTERN_WAYS).last().unwrap();
+        let pattern = CellPattern::parse("{name} {city} {region}").unwrap();
+        let found = |words: usize| pattern.take_apart(&"a ".repeat(words), &mut |_| false);
+        assert_eq!(found(most), Err(PatternFault::NoMatch));
+        assert_eq!(found(most + 1), Err(PatternFault::TooMany));
+    }
+
+    #[test]
+    fn a_pattern_has_so_many_steps() {
+        let of = |steps: usize| CellPattern::parse(&format!("{{city}}{}", "-".repeat(steps - 1)));
+        assert!(of(PATTERN_STEPS).is_ok());
+        let (message, hint) = of(PATTERN_STEPS + 1).unwrap_err();
+        assert_eq!(message, "this pattern has 97 parts, spaces and marks");
+        assert_eq!(hint, "at most 96 are read: write the form of one cell");
     }
 
     #[test]
