@@ -14,6 +14,7 @@
 
 mod book;
 mod breaks;
+mod emoji;
 mod face;
 mod features;
 mod itemise;

@@ -11,6 +11,7 @@ use std::sync::{Arc, OnceLock};
 
 use read_fonts::model::Blob;
 
+use super::emoji::unpack_emoji;
 use super::face::{Embedding, Face, FaceMetrics, GlyphBox};
 use crate::geom::Segment;
 
@@ -196,11 +197,22 @@ struct Family {
     faces: [Option<FontId>; 3],
 }
 
+/// A face of a book.
+#[derive(Clone)]
+enum ShelfFace {
+    /// Checked and read.
+    Read(Box<Face>),
+    /// The emoji, read when they are first asked for.
+    Emoji(OnceLock<Box<Face>>),
+}
+
 /// What the copies of a book share.
 #[derive(Clone, Default)]
 struct FaceShelf {
     /// All faces, in the order they were added.
-    faces: Vec<Face>,
+    faces: Vec<ShelfFace>,
+    /// The face that stands in when no other can.
+    emoji: Option<FontId>,
     /// All families, in the order they were added.
     families: Vec<Family>,
 }
@@ -213,7 +225,7 @@ pub struct FontBook {
 }
 
 impl FontBook {
-    /// The book with the three compiled-in faces and nothing else.
+    /// The book with the compiled-in faces, three cuts and emoji, and nothing else.
     #[must_use]
     pub fn builtin() -> Self {
         static BUILTIN: OnceLock<FontBook> = OnceLock::new();
@@ -275,7 +287,7 @@ impl FontBook {
         if known.is_none() {
             shelf.families.push(Family { name: name.to_owned(), faces: [None; 3] });
         }
-        shelf.faces.push(face);
+        shelf.faces.push(ShelfFace::Read(Box::new(face)));
         shelf.families[at].faces[cut.slot()] = Some(FontId(id));
         Ok(FontId(id))
     }
@@ -313,8 +325,8 @@ impl FontBook {
 
     /// The faces to try for a style, in order; never empty.
     ///
-    /// The chosen family comes first, then the others as they were added;
-    /// within a family the wanted cut comes before its nearest relatives.
+    /// The chosen family comes first, then the others as they were added, then the emoji that are
+    /// compiled in; within a family the wanted cut comes before its nearest relatives.
     #[must_use]
     pub fn fallbacks(&self, family: Option<FamilyId>, cut: Cut) -> Vec<FontId> {
         self.candidates(family, cut).collect()
@@ -340,6 +352,7 @@ impl FontBook {
             .chain(rest)
             .flat_map(move |family| cut.nearest().map(|cut| family.faces[cut.slot()]))
             .flatten()
+            .chain(self.shelf.emoji)
     }
 
     /// The font file that holds a face, whole.
@@ -388,7 +401,10 @@ impl FontBook {
 
     /// The face behind a name; only this book hands such names out.
     pub(super) fn get(&self, font: FontId) -> &Face {
-        &self.shelf.faces[font.index()]
+        match &self.shelf.faces[font.index()] {
+            ShelfFace::Read(face) => face,
+            ShelfFace::Emoji(face) => face.get_or_init(|| Box::new(unpack_emoji())),
+        }
     }
 
     /// Says whether two books are the same shelf, not merely alike.
@@ -410,5 +426,8 @@ fn read_builtin() -> FontBook {
         book.insert(BUILTIN_FAMILY, cut, Blob::Static(data), 0)
             .expect("the compiled-in fonts are tested");
     }
+    let shelf = Arc::make_mut(&mut book.shelf);
+    shelf.emoji = u16::try_from(shelf.faces.len()).ok().map(FontId);
+    shelf.faces.push(ShelfFace::Emoji(OnceLock::new()));
     book
 }

@@ -6,6 +6,7 @@
 //! not its job.
 
 use std::borrow::Cow;
+use std::cell::OnceCell;
 use std::fmt::Write as _;
 use std::ops::Range;
 
@@ -154,6 +155,35 @@ fn merge_spans(
     items
 }
 
+/// What characters some faces have, each looked at when it is asked for: most texts need only the first
+/// few, and the emoji are unpacked only for who has them.
+struct CharacterMaps<'b> {
+    /// Where the faces are.
+    book: &'b FontBook,
+    /// The faces.
+    fonts: &'b [FontId],
+    /// Their maps.
+    maps: Vec<OnceCell<Charmap<'b>>>,
+}
+
+impl<'b> CharacterMaps<'b> {
+    /// Those of some faces of a book.
+    fn new(book: &'b FontBook, fonts: &'b [FontId]) -> CharacterMaps<'b> {
+        let maps = fonts.iter().map(|_| OnceCell::new()).collect();
+        CharacterMaps { book, fonts, maps }
+    }
+
+    /// The map of one of the faces.
+    fn get(&self, index: usize) -> &Charmap<'b> {
+        self.maps[index].get_or_init(|| self.book.get(self.fonts[index]).font.charmap())
+    }
+
+    /// All maps in order.
+    fn iter(&self) -> impl Iterator<Item = &Charmap<'b>> {
+        (0..self.fonts.len()).map(|index| self.get(index))
+    }
+}
+
 /// Chooses a face for every character, noting those that none has.
 fn assign_fonts(
     book: &FontBook,
@@ -170,8 +200,7 @@ fn assign_fonts(
     if section.chars().all(covered) {
         return vec![(section.len(), chain.fonts[0])];
     }
-    let maps: Vec<Charmap<'_>> =
-        chain.fonts.iter().map(|font| book.get(*font).font.charmap()).collect();
+    let maps = CharacterMaps::new(book, &chain.fonts);
     let mut spans: Vec<UntilByte<usize>> = Vec::new();
     for (start, cluster) in section.grapheme_indices(true) {
         let whole = maps.iter().position(|map| cluster.chars().all(|c| has_glyph(map, c)));
@@ -189,7 +218,7 @@ fn assign_fonts(
 
 /// Notes what is missing from a cluster that no face has as a whole: the
 /// characters that no face has, else those that the best face lacks.
-fn note_missing(maps: &[Charmap<'_>], cluster: &str, at: usize, missing: &mut MissingList) {
+fn note_missing(maps: &CharacterMaps<'_>, cluster: &str, at: usize, missing: &mut MissingList) {
     let nowhere = |c: char| !maps.iter().any(|map| has_glyph(map, c));
     let best = maps.iter().find(|map| cluster.chars().next().is_some_and(|c| has_glyph(map, c)));
     let any_nowhere = cluster.chars().any(nowhere);
@@ -206,7 +235,7 @@ fn note_missing(maps: &[Charmap<'_>], cluster: &str, at: usize, missing: &mut Mi
 /// that the stretches are shaped as one.
 fn join_spaces(
     section: &str,
-    maps: &[Charmap<'_>],
+    maps: &CharacterMaps<'_>,
     spans: Vec<UntilByte<usize>>,
 ) -> Vec<UntilByte<usize>> {
     let mut joined: Vec<UntilByte<usize>> = Vec::with_capacity(spans.len());
@@ -216,7 +245,7 @@ fn join_spaces(
         let around = joined.last().map(|before| before.1);
         let after = spans.get(nth + 1).map(|after| after.1);
         let font = match around {
-            Some(around) if blank && Some(around) == after && has_glyph(&maps[around], ' ') => {
+            Some(around) if blank && Some(around) == after && has_glyph(maps.get(around), ' ') => {
                 around
             }
             _ => font,
@@ -234,7 +263,7 @@ pub fn spell_missing<'t>(book: &FontBook, text: &'t str) -> Cow<'t, str> {
         return Cow::Borrowed(text);
     }
     let fonts = book.fallbacks(None, Cut::Regular);
-    let maps: Vec<Charmap<'_>> = fonts.iter().map(|font| book.get(*font).font.charmap()).collect();
+    let maps = CharacterMaps::new(book, &fonts);
     let mut spelt = String::new();
     for cluster in text.graphemes(true) {
         match maps.iter().any(|map| cluster.chars().all(|c| has_glyph(map, c))) {

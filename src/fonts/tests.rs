@@ -215,3 +215,51 @@ fn kept_words_are_bounded_and_never_change_a_result() {
         shaper.kept_glyphs()
     );
 }
+
+/// The glyphs of a text, in order, with what they stand for.
+fn glyphs_of(text: &str) -> Vec<(usize, u16)> {
+    let book = FontBook::builtin();
+    let mut shaper = Shaper::new(&book);
+    let paragraph = shaper.paragraph(text, &super::TextStyle::default()).expect("covered");
+    assert_eq!(paragraph.text(), text);
+    let lines = paragraph.break_lines(&mut shaper, 99.0);
+    let runs = lines.into_iter().flat_map(|line| line.runs);
+    let glyphs = runs.flat_map(|run| {
+        let seen = |glyph: &super::Glyph| book.glyph_bounds(run.font, glyph.id).is_some();
+        let shown: Vec<_> = run.glyphs.iter().filter(|it| seen(it)).copied().collect();
+        shown.into_iter().map(move |glyph| (run.font.index(), glyph.id))
+    });
+    glyphs.collect()
+}
+
+#[test]
+fn emoji_are_printed_whole_or_in_their_parts() {
+    for one in ["🖋", "☺\u{fe0f}", "☎\u{fe0e}", "🪶", "🏽"] {
+        assert_eq!(glyphs_of(one).len(), 1, "{one}");
+    }
+    // A tone behind a figure is no ink, whatever else is joined to it.
+    assert_eq!(glyphs_of("👍🏽"), glyphs_of("👍"));
+    assert_eq!(glyphs_of("☝\u{fe0f}🏿"), glyphs_of("☝"));
+    assert_eq!(glyphs_of("👩🏽\u{200d}🚀"), glyphs_of("👩🚀"));
+    assert_eq!(glyphs_of("❤\u{fe0f}\u{200d}🔥"), glyphs_of("❤🔥"));
+    // Flags are letters: of countries, and of lands behind a black one.
+    assert_eq!(glyphs_of("🇳🇴").len(), 2);
+    assert_ne!(glyphs_of("🇳🇴"), glyphs_of("🇳🇿"));
+    let wales = glyphs_of("🏴\u{e0067}\u{e0062}\u{e0077}\u{e006c}\u{e0073}\u{e007f}");
+    assert_eq!(wales[0], glyphs_of("🏴")[0]);
+    assert_eq!(wales[1..], glyphs_of("🇬🇧🇼🇱🇸"));
+    // A keycap is one glyph, and no figure by itself ever is an emoji.
+    assert_eq!(glyphs_of("7\u{fe0f}\u{20e3}").len(), 1);
+    assert!(glyphs_of("7 # * 12").iter().all(|(font, _)| *font == 0));
+    assert!(glyphs_of("© ® ™").iter().all(|(font, _)| *font == 0));
+}
+
+#[test]
+fn emoji_stand_between_the_tops_of_capitals_and_the_usual_descent() {
+    let book = FontBook::builtin();
+    let mut shaper = Shaper::new(&book);
+    let paragraph = shaper.paragraph("🖋🐙🎄", &super::TextStyle::default()).expect("covered");
+    let usual = book.fallbacks(None, super::Cut::Regular)[0];
+    let reach = paragraph.reach_of_others(&mut shaper, usual).expect("another face");
+    assert!(reach.above_em < 0.78 && reach.below_em < 0.24, "{reach:?}");
+}

@@ -198,7 +198,7 @@ fn a_whole_kit_can_be_checked() {
     assert_eq!(code, 0, "{told}");
     assert!(!desk.path("tonight").exists());
     // Labels do not name the goods; cards and slips do.
-    let text = changed(&desk, 3, |order| order["items"][0]["title"] = json!("Nib \u{1f58b}"));
+    let text = changed(&desk, 3, |order| order["items"][0]["title"] = json!("Nib \u{5099}"));
     desk.put("new.json", text);
     assert_eq!(said(&desk, &["check", "new.json"]).0, 0);
     let (code, told) = said(&desk, &["check", "new.json", "--kit"]);
@@ -209,7 +209,7 @@ fn a_whole_kit_can_be_checked() {
 #[test]
 fn a_letter_without_a_glyph_stops_its_order_and_names_its_field() {
     let desk = sample_desk();
-    let text = changed(&desk, 3, |order| order["items"][0]["title"] = json!("Nib \u{1f58b}"));
+    let text = changed(&desk, 3, |order| order["items"][0]["title"] = json!("Nib \u{5099}"));
     desk.put("new.json", text);
     let (code, told) = said(&desk, &["kit", "new.json", "--to", "tonight"]);
     assert_eq!(code, 1, "{told}");
