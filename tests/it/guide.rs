@@ -1,4 +1,4 @@
-//! layouts/README.md is true: every snippet prints without a word, every picture is what its
+//! The guide (layouts/README.md, wishes.md, reference.md) is true: every snippet prints without a word, every picture is what its
 //! snippet prints, the reference is what the tables say, every error reads as it is quoted.
 //!
 //! `SLIPWRIGHT_BLESS=1` writes the reference, the quoted errors and the pictures anew; look at them
@@ -10,14 +10,15 @@ use std::ops::Range;
 use std::path::Path;
 
 use slipwright::export::rasterise;
-use slipwright::workings::BLOCKS;
+use slipwright::fields::Day;
+use slipwright::workings::{BLOCKS, LAYOUT};
 use slipwright::{
     Batch, Document, DotGrid, Env, FontBook, Page, PictureStore, Run, Shop, watch_batch,
 };
 
 use crate::command::Desk;
 use crate::guide_reference::write_part;
-use crate::guide_text::{GUIDE, Snippet, folder, generated, snippets};
+use crate::guide_text::{GuidePage, PAGES, Snippet, folder, generated, read_step, snippets};
 use crate::sample_pages::{layout_beside, sample_batch};
 use crate::support::is_drawable;
 
@@ -39,19 +40,30 @@ impl Env for SampleFiles {
     }
 }
 
-/// The pages of a layout for the sample batch; there must be no error and no warning.
+/// The pages of a snippet for the sample batch; there must be no error and no warning.
 fn print(
     snippet: &Snippet,
     batch: &Batch,
     shop: &Shop,
     book: &FontBook,
 ) -> Result<Vec<Page>, String> {
-    let place = format!("layouts/README.md:{}", snippet.line);
-    let layout = layout_beside(&snippet.layout(), &SampleFiles, Path::new("samples"));
+    let place = format!("layouts/{}:{}", snippet.page.name, snippet.line);
+    print_layout(&snippet.layout(), &place, (batch, shop), book)
+}
+
+/// The pages of a layout for the sample batch; there must be no error and no warning.
+fn print_layout(
+    text: &str,
+    place: &str,
+    (batch, shop): (&Batch, &Shop),
+    book: &FontBook,
+) -> Result<Vec<Page>, String> {
+    let layout = layout_beside(text, &SampleFiles, Path::new("samples"));
     let pictures = PictureStore::new(&SampleFiles, "samples");
     let document = Document {
         shop: Some(shop),
         grid: Some(DotGrid::DPI_203),
+        date: Day::parse("2026-11-27"),
         ..Document::new(batch, &layout, book, &pictures)
     };
     let run = Run::new(&document).unwrap_or_else(|fault| panic!("{place}: {fault:?}"));
@@ -69,7 +81,7 @@ fn print(
         .collect();
     match said.is_empty() {
         true => Ok(pages),
-        false => Err(format!("{place}:\n{}\n{}", said.join("\n"), snippet.layout())),
+        false => Err(format!("{place}:\n{}\n{text}", said.join("\n"))),
     }
 }
 
@@ -156,28 +168,128 @@ fn every_snippet_prints_and_every_picture_is_what_it_prints() {
 
 #[test]
 fn the_reference_and_the_quoted_errors_are_true() {
-    let mut parts: Vec<(Range<usize>, String)> = Vec::new();
-    for (name, range) in generated() {
+    let mut parts: Vec<(&GuidePage, Range<usize>, String)> = Vec::new();
+    for part in generated() {
+        let name = part.name;
         let text = write_part(name).unwrap_or_else(|| panic!("nothing generates `{name}`"));
-        parts.push((range, text));
+        parts.push((part.page, part.range, text));
     }
     for block in BLOCKS {
         let name = format!("block {}", block.name);
-        let told = generated().iter().filter(|(part, _)| *part == name).count();
-        assert_eq!(told, 1, "layouts/README.md wants one `<!-- generated: {name} -->`");
+        let told = generated().iter().filter(|part| part.name == name).count();
+        assert_eq!(told, 1, "layouts/reference.md wants one `<!-- generated: {name} -->`");
     }
     let all = snippets();
     for pair in all.windows(2).filter(|pair| pair[0].says("wrong")) {
         assert_eq!(pair[1].language, "text", "line {}: no words for the mistake", pair[1].line);
-        parts.push((pair[1].range.clone(), what_the_command_says(&pair[0])));
+        parts.push((pair[1].page, pair[1].range.clone(), what_the_command_says(&pair[0])));
     }
-    parts.sort_by_key(|(range, _)| range.start);
-    let mut text = GUIDE.clone();
-    for (range, part) in parts.into_iter().rev() {
-        text.replace_range(range, &part);
+    parts.sort_by_key(|(_, range, _)| range.start);
+    for page in PAGES.iter() {
+        let mut text = page.text.clone();
+        let of_page = parts.iter().rev().filter(|(its, ..)| its.name == page.name);
+        for (_, range, part) in of_page {
+            text.replace_range(range.clone(), part);
+        }
+        let failure = crate::support::compare(&folder().join(page.name), &text);
+        assert!(failure.is_none(), "run SLIPWRIGHT_BLESS=1 cargo test: {} is stale", page.name);
     }
-    let failure = crate::support::compare(&folder().join("README.md"), &text);
-    assert!(failure.is_none(), "run SLIPWRIGHT_BLESS=1 cargo test: layouts/README.md is stale");
+}
+
+/// What may be left out of a step: it was there before.
+#[test]
+fn a_step_shows_all_that_is_new_and_nothing_that_is_not_there() {
+    let all = snippets();
+    let steps: Vec<&Snippet> = all.iter().filter(|it| it.number("step").is_some()).collect();
+    assert_eq!(steps.len(), 10);
+    for (number, step) in (1..).zip(steps) {
+        assert_eq!(step.number("step"), Some(number));
+        let whole = read_step(number);
+        let before = if number == 1 { String::new() } else { read_step(number - 1) };
+        let mut old: Vec<&str> = before.lines().collect();
+        let mut new: Vec<&str> = Vec::new();
+        for line in whole.lines() {
+            match old.iter().position(|known| *known == line) {
+                Some(at) => drop(old.remove(at)),
+                None => new.push(line),
+            }
+        }
+        let shown: Vec<&str> = step.text().lines().filter(|it| it.trim() != "# …").collect();
+        let mut lines = whole.lines();
+        for line in &shown {
+            assert!(lines.any(|known| known == *line), "step {number} has no line `{line}` there");
+        }
+        for line in new {
+            assert!(shown.contains(&line), "step {number} does not show `{line}`");
+        }
+    }
+}
+
+/// A cell of `wishes.md`: what stands in its code, as a whole layout. Several pieces in one cell go
+/// together; a setting is under a text.
+fn layout_of_wish(pieces: &[String]) -> String {
+    let (mut top, mut blocks, mut settings) = (Vec::new(), Vec::new(), Vec::new());
+    for piece in pieces {
+        let key = piece.trim_start_matches('{').split(':').next().unwrap_or_default();
+        match () {
+            () if LAYOUT.fields.iter().any(|field| field.name == key) => top.push(piece.clone()),
+            () if piece.starts_with('{') => blocks.push(piece.clone()),
+            () => settings.push(piece.clone()),
+        }
+    }
+    if !settings.is_empty() {
+        let settings: String = settings.iter().map(|it| format!("\n      {it}")).collect();
+        blocks.push(format!("text: a{settings}"));
+    }
+    if !top.iter().any(|piece| piece.starts_with("page:")) {
+        top.insert(0, "page: {stock: 80x60mm, inset: 4}".to_owned());
+    }
+    // What one parcel does not have is left out, and white pages are told.
+    blocks.push("{text: b}".to_owned());
+    let body: String = blocks.iter().map(|block| format!("    - {block}\n")).collect();
+    format!("{}\nmakes: label\nbody:\n  down:\n{body}", top.join("\n"))
+}
+
+#[test]
+fn every_wish_prints_or_says_that_it_cannot_be() {
+    let (batch, shop) = sample_batch();
+    let book = FontBook::builtin();
+    let page = PAGES.iter().find(|page| page.name == "wishes.md").unwrap();
+    let (mut wishes, mut impossible, mut wrong) = (0, 0, Vec::new());
+    for (index, line) in page.text.lines().enumerate() {
+        let Some(row) = line.strip_prefix("| ").filter(|row| !row.starts_with("I want")) else {
+            continue;
+        };
+        let (_, answer) = row.replace("\\|", "\u{1}").split_once('|').map_or_else(
+            || panic!("line {}: no answer", index + 1),
+            |(wish, answer)| (wish.to_owned(), answer.replace('\u{1}', "|")),
+        );
+        wishes += 1;
+        if answer.trim().starts_with("not possible") {
+            impossible += 1;
+            continue;
+        }
+        let code = answer.split('`').skip(1).step_by(2).map(str::to_owned);
+        let is_layout = |piece: &String| piece.contains(": ") && !piece.contains("Your Font");
+        let pieces: Vec<String> = code.filter(is_layout).collect();
+        if pieces.is_empty() {
+            continue;
+        }
+        let layout = layout_of_wish(&pieces);
+        if let Err(said) =
+            print_layout(&layout, &format!("wishes.md:{}", index + 1), (&batch, &shop), &book)
+        {
+            wrong.push(said);
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(wishes >= 40 && impossible >= 5, "{wishes} wishes, {impossible} impossible");
+}
+
+#[test]
+fn the_guide_can_be_read_in_an_evening() {
+    let lines = PAGES[0].text.lines().count();
+    assert!(lines < 1200, "the guide has {lines} lines");
 }
 
 /// A desk with the samples where the guide has them.

@@ -5,6 +5,8 @@
 //! - `high=30`: how high its page is in mm when it names none (60, if it says nothing);
 //! - `pages=2`: how many pages stand side by side in the picture;
 //! - `file=house.yaml`: it is a file that lies beside the layouts, and is not printed by itself;
+//! - `step=3`: it shows what is new in the step of that number, whose whole is a file in `steps`; `# …`
+//!   stands for lines that are left out;
 //! - `wrong`: it has a mistake on purpose, and the next block is what the command says about it.
 //!
 //! The picture of a block is the next thing after it that is not white: `<img src="pictures/…">`.
@@ -19,18 +21,31 @@ pub(crate) fn folder() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("layouts")
 }
 
-/// The guide as it was before any test wrote it anew.
-pub(crate) static GUIDE: LazyLock<String> =
-    LazyLock::new(|| fs::read_to_string(folder().join("README.md")).unwrap());
+/// A page of the guide as it was before any test wrote it anew.
+#[derive(Debug)]
+pub(crate) struct GuidePage {
+    /// Its file in the folder.
+    pub(crate) name: &'static str,
+    /// What it says.
+    pub(crate) text: String,
+}
+
+/// The pages of the guide.
+pub(crate) static PAGES: LazyLock<Vec<GuidePage>> = LazyLock::new(|| {
+    let read = |name| GuidePage { name, text: fs::read_to_string(folder().join(name)).unwrap() };
+    ["README.md", "wishes.md", "reference.md"].map(read).into()
+});
 
 /// A code block of the guide.
 #[derive(Debug)]
 pub(crate) struct Snippet {
+    /// The page it stands on.
+    pub(crate) page: &'static GuidePage,
     /// Its language.
     pub(crate) language: String,
     /// What is said behind the language.
     words: Vec<String>,
-    /// What stands in it, as a range of the guide's bytes.
+    /// What stands in it, as a range of the page's bytes.
     pub(crate) range: std::ops::Range<usize>,
     /// The line it opens on, from 1.
     pub(crate) line: usize,
@@ -41,7 +56,7 @@ pub(crate) struct Snippet {
 impl Snippet {
     /// What stands in it.
     pub(crate) fn text(&self) -> &'static str {
-        &GUIDE[self.range.clone()]
+        &self.page.text[self.range.clone()]
     }
 
     /// Whether a word is said behind the language.
@@ -61,6 +76,9 @@ impl Snippet {
 
     /// The whole layout file that it is, or is a part of: the rule is told in the guide.
     pub(crate) fn layout(&self) -> String {
+        if let Some(number) = self.number("step") {
+            return read_step(number);
+        }
         let text = self.text();
         let first = text.lines().find(|line| !line.starts_with('#')).unwrap_or_default();
         let key = first.split(':').next().unwrap_or_default();
@@ -88,6 +106,11 @@ impl Snippet {
     }
 }
 
+/// The whole layout of a step.
+pub(crate) fn read_step(number: usize) -> String {
+    fs::read_to_string(folder().join(format!("steps/step-{number:02}.yaml"))).unwrap()
+}
+
 /// Every line further right.
 fn indent(text: &str, by: &str) -> String {
     text.lines().map(|line| format!("{by}{line}\n")).collect()
@@ -95,11 +118,16 @@ fn indent(text: &str, by: &str) -> String {
 
 /// The code blocks of the guide.
 pub(crate) fn snippets() -> Vec<Snippet> {
+    PAGES.iter().flat_map(snippets_of).collect()
+}
+
+/// The code blocks of a page.
+fn snippets_of(page: &'static GuidePage) -> Vec<Snippet> {
     let mut found: Vec<Snippet> = Vec::new();
     let mut open: Option<Snippet> = None;
     let mut at = 0;
     let mut waiting = false;
-    for (index, line) in GUIDE.split_inclusive('\n').enumerate() {
+    for (index, line) in page.text.split_inclusive('\n').enumerate() {
         let start = at;
         at += line.len();
         let line = line.trim_end();
@@ -114,6 +142,7 @@ pub(crate) fn snippets() -> Vec<Snippet> {
                 let language = words.next().unwrap_or_default();
                 let words = words.collect();
                 open = Some(Snippet {
+                    page,
                     language,
                     words,
                     range: at..at,
@@ -133,15 +162,28 @@ pub(crate) fn snippets() -> Vec<Snippet> {
     found
 }
 
-/// The names of the generated parts, with what stands between their marks as a range of bytes.
-pub(crate) fn generated() -> Vec<(&'static str, std::ops::Range<usize>)> {
+/// A part of a page that a test writes.
+pub(crate) struct GeneratedPart {
+    /// The page.
+    pub(crate) page: &'static GuidePage,
+    /// Its name.
+    pub(crate) name: &'static str,
+    /// What stands between its marks, as a range of the page's bytes.
+    pub(crate) range: std::ops::Range<usize>,
+}
+
+/// The generated parts.
+pub(crate) fn generated() -> Vec<GeneratedPart> {
     let (opens, ends) = ("<!-- generated: ", "<!-- end -->");
     let mut found = Vec::new();
-    for (at, _) in GUIDE.match_indices(opens) {
-        let (name, _) = GUIDE[at + opens.len()..].split_once(" -->\n").unwrap();
-        let start = at + opens.len() + name.len() + " -->\n".len();
-        let length = GUIDE[start..].find(ends).unwrap_or_else(|| panic!("`{name}` has no end"));
-        found.push((name, start..start + length));
+    for page in PAGES.iter() {
+        for (at, _) in page.text.match_indices(opens) {
+            let (name, _) = page.text[at + opens.len()..].split_once(" -->\n").unwrap();
+            let start = at + opens.len() + name.len() + " -->\n".len();
+            let length = page.text[start..].find(ends);
+            let length = length.unwrap_or_else(|| panic!("`{name}` has no end"));
+            found.push(GeneratedPart { page, name, range: start..start + length });
+        }
     }
     found
 }

@@ -170,6 +170,13 @@ pub const FILTERS: &[Filter] = &[
 /// The engine's filters that layouts have a use for, by name.
 pub const BUILTIN_FILTERS: &[Filter] = &[
     Filter {
+        name: "batch",
+        call: "batch(count, rest?)",
+        doc: "The values of a list in lists of so many, as for rows; `rest` fills up the last.",
+        example: "{{ ['nib', 'feed', 'cap'] | batch(2) | first | join(' + ') }}",
+        output: "nib + feed",
+    },
+    Filter {
         name: "capitalize",
         call: "capitalize",
         doc: "The first letter as a capital, the others small.",
@@ -261,6 +268,13 @@ pub const BUILTIN_FILTERS: &[Filter] = &[
         output: "1",
     },
     Filter {
+        name: "slice",
+        call: "slice(count, rest?)",
+        doc: "The values of a list in so many lists, as for columns; `rest` fills up the shorter ones.",
+        example: "{{ ['nib', 'feed', 'cap'] | slice(2) | first | join(' + ') }}",
+        output: "nib + feed",
+    },
+    Filter {
         name: "sort",
         call: "sort(attribute='field'?, reverse=true?)",
         doc: "A list in order, by a field of its values if one is named. Prices are text and sort \
@@ -309,7 +323,6 @@ pub const BUILTIN_FILTERS: &[Filter] = &[
 pub(super) const OTHER_BUILTINS: &[&str] = &[
     "abs",
     "attr",
-    "batch",
     "bool",
     "chain",
     "count",
@@ -328,7 +341,6 @@ pub(super) const OTHER_BUILTINS: &[&str] = &[
     "pprint",
     "rejectattr",
     "safe",
-    "slice",
     "string",
     "zip",
 ];
