@@ -314,6 +314,7 @@ fn hand_out(mut orders: Vec<Order>, parcel_of: &[usize], parcels: &mut [Parcel])
 /// What there is to say of a parcel by itself, its weighing left out.
 fn report_parcel(parcel: &Parcel) -> Vec<Finding> {
     let mut found: Vec<Finding> = remarks::report_packs(parcel).into_iter().collect();
+    found.extend(remarks::report_languages(parcel));
     found.extend(measures::report_measures(parcel));
     found.extend(remarks::report_carrier_labels(parcel));
     found.extend(amounts::report_amounts(parcel));

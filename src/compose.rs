@@ -247,6 +247,7 @@ impl<'a> Composer<'a> {
             clear_edge: frame.clear_edge,
             title: label.title.clone(),
             subject: label.subject.clone(),
+            language: label.language.clone(),
             blocks: Vec::new(),
             marks: Vec::new(),
         };
@@ -262,6 +263,8 @@ pub struct PageLabel {
     pub title: String,
     /// The parcel they are for.
     pub subject: Option<Subject>,
+    /// The language of their words, where somebody says it.
+    pub language: Option<Arc<str>>,
 }
 
 /// The rooms of a page.

@@ -220,6 +220,7 @@ mod tests {
             clear_edge: Insets::all(Mm(3.0)),
             title: "3 · Marlow".into(),
             subject: None,
+            language: None,
             blocks: Vec::new(),
             marks: vec![fill(10.0, Ink::Black), fill(20.0, Ink::White), tally],
         }

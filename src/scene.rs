@@ -33,6 +33,8 @@ pub struct Page {
     pub title: String,
     /// The parcel it is for; none on a page about the whole batch.
     pub subject: Option<Subject>,
+    /// The language of its words as a BCP 47 tag; none where nobody says, and on sheets of several.
+    pub language: Option<Arc<str>>,
     /// The blocks placed on it; a parent stands before its children.
     pub blocks: Vec<PlacedBlock>,
     /// What is painted, in painting order.

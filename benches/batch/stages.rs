@@ -76,7 +76,7 @@ pub(crate) fn measure_stages(orders: &Path, shop: &str, folder: &Path) -> Stages
         let pages: Vec<_> = time(&mut compose, || {
             let pages = parcels.iter().zip(&bodies).map(|(parcel, bound)| {
                 let title = format!("{} · {}", parcel.position, parcel.tag.text);
-                let label = PageLabel { title, subject: Some(parcel.subject()) };
+                let label = PageLabel { title, subject: Some(parcel.subject()), language: None };
                 let body = bound.body.as_ref().expect("the layout has a body");
                 let furniture = |_, _| Ok(slipwright::workings::Furniture::default());
                 let made =

@@ -178,6 +178,24 @@ pub(super) fn report_packs(parcel: &Parcel) -> Option<Finding> {
     }))
 }
 
+/// Warns of combined orders that ask for different languages: a page is in one.
+pub(super) fn report_languages(parcel: &Parcel) -> Option<Finding> {
+    let mut asked =
+        parcel.orders.iter().filter_map(|order| Some((order, order.language.as_ref()?)));
+    let (first, language) = asked.next()?;
+    let (second, other) = asked.find(|(_, other)| *other != language)?;
+    let (language, other) = (language.as_str(), other.as_str());
+    let message = format!(
+        "the orders of parcel `{}` ask for different languages: its papers are in `{language}`, not in `{other}`",
+        join_ids(parcel.orders.iter()),
+    );
+    let finding = Finding::new(&rules::SEVERAL_LANGUAGES, message)
+        .at(second.span)
+        .related(first.span, format!("order `{}` is here", first.id))
+        .subject(parcel.subject());
+    Some(finding.hint("give both one `language`, or set `apart: true` on one of them"))
+}
+
 /// Refuses a parcel whose orders name different labels of the carrier: one parcel has one.
 pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Finding> {
     let mut labels =

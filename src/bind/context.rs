@@ -40,6 +40,8 @@ pub struct Context {
     pub tally: Vec<bool>,
     /// What the seller should know of the language that it is in.
     pub notes: Vec<Finding>,
+    /// The language that it is in, as a BCP 47 tag; none where the layout says nothing in one.
+    pub language: Option<Arc<str>>,
 }
 
 /// Makes the contexts of a batch; what is the same for all parcels is made once.
@@ -177,6 +179,7 @@ impl<'a> ContextMaker<'a> {
             seller,
             tally: parcel.tally.cells().to_vec(),
             notes: speech.finding.iter().cloned().collect(),
+            language: self.speaker.is_heard().then(|| speech.name.clone()),
         }
     }
 
@@ -207,7 +210,8 @@ impl<'a> ContextMaker<'a> {
         ]);
         let seller = lay_seller(self.shop, &self.home.country);
         let notes = speech.finding.iter().cloned().collect();
-        Context { values, ship_to: Arc::default(), seller, tally: Vec::new(), notes }
+        let language = self.speaker.is_heard().then(|| speech.name.clone());
+        Context { values, ship_to: Arc::default(), seller, tally: Vec::new(), notes, language }
     }
 
     /// What is said in a buyer's language, or where nobody says which.

@@ -6,6 +6,7 @@
 //! next language that has all of them, and a finding says so. Not here: what is done with a word.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use minijinja::Value;
 
@@ -32,6 +33,8 @@ pub(super) struct Speech {
     pub(super) words: Value,
     /// The tag of the language.
     pub(super) tag: Value,
+    /// The same, for pages.
+    pub(super) name: Arc<str>,
     /// A heavy parcel's caution, and that of one to be lifted by two.
     pub(super) cautions: [Value; 2],
     /// That the page is in another language than its reader's.
@@ -80,6 +83,11 @@ impl<'a> Speaker<'a> {
         self.layout.is_some_and(|layout| layout.reader == Reader::Buyer)
     }
 
+    /// Whether pages say anything in a language.
+    pub(super) fn is_heard(&self) -> bool {
+        self.layout.is_some_and(|layout| layout.speaks || layout.language.is_some())
+    }
+
     /// The speech of a page whose buyer reads a language; empty when nobody says which.
     pub(super) fn speak(&self, buyers: &str) -> Speech {
         let layouts = self.layout.and_then(|layout| layout.language.as_deref()).unwrap_or_default();
@@ -101,6 +109,7 @@ impl<'a> Speaker<'a> {
             locale,
             words: self.words_in(tag, locale),
             tag: Value::from(tag),
+            name: tag.into(),
             cautions: CAUTION_WORDS.map(|key| {
                 let phrase = self.find(key, tag, locale).or_else(|| self.find(key, usual, locale));
                 phrase.map_or_else(|| Value::from(""), phrase_value)

@@ -20,6 +20,8 @@
 //! their edge; and each place has its own back, so that sheets that start late or end early need no
 //! rule of their own. Cut out, a page turns over the same edge as its sheet did.
 
+use std::sync::Arc;
+
 use super::PageFrame;
 use super::cut_marks::CutMarks;
 use crate::findings::{Finding, rules};
@@ -222,6 +224,12 @@ fn check_room(sheet: &Sheet, room: Size, used: Size, margin: Point) -> Result<()
     across.or(down).map_or(Ok(()), Err)
 }
 
+/// The language that all pages are in, if it is one.
+fn common_language(pages: &[Page]) -> Option<Arc<str>> {
+    let first = pages.first()?.language.as_ref()?;
+    pages.iter().all(|page| page.language.as_ref() == Some(first)).then(|| Arc::clone(first))
+}
+
 impl SheetPlan {
     /// How many pages one sheet takes.
     #[must_use]
@@ -240,6 +248,7 @@ impl SheetPlan {
             clear_edge: self.clear_edge,
             title: titles.join(", "),
             subject: pages.first().and_then(|page| page.subject.clone()),
+            language: common_language(&pages),
             blocks: Vec::new(),
             marks: Vec::new(),
         };

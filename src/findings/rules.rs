@@ -290,6 +290,8 @@ rules! {
     REPEATED_TALLIES: note "repeated-tallies";
     /// Prices are in no currency.
     NO_CURRENCY: warning "no-currency";
+    /// Orders of one parcel ask for different languages.
+    SEVERAL_LANGUAGES: warning "several-languages";
     /// Orders of one parcel name different packs.
     SEVERAL_PACKS: note "several-packs";
     /// Orders of one parcel give it different weights or sizes.

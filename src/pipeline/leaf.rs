@@ -43,7 +43,8 @@ impl Run<'_> {
         let parcel = &self.document.batch.parcels[selected.place];
         let context = worker.maker.make_on(parcel, selected.occasion);
         let title = format!("{} · {}", parcel.position, parcel.tag.text);
-        let label = PageLabel { title, subject: Some(parcel.subject()) };
+        let language = context.language.clone();
+        let label = PageLabel { title, subject: Some(parcel.subject()), language };
         let leaves = self.compose_leaves(worker, &context, &label, made);
         if self.makes_digests {
             self.digest_parcel(worker, selected, &label, &leaves, made);
@@ -99,7 +100,8 @@ impl Run<'_> {
         let word = self.document.layout.makes.word();
         let name = &self.document.batch.name;
         let title = if name.is_empty() { word.to_owned() } else { format!("{name} · {word}") };
-        self.compose_leaves(worker, &context, &PageLabel { title, subject: None }, made)
+        let language = context.language.clone();
+        self.compose_leaves(worker, &context, &PageLabel { title, subject: None, language }, made)
     }
 
     /// Binds, composes and checks the pages of one document.

@@ -126,6 +126,7 @@ fn make_page() -> Page {
         clear_edge: Insets::all(Mm(3.0)),
         title: "3 · Marlow".into(),
         subject: Some(Subject { order: "ORDER-000123".into(), position: Some(3) }),
+        language: None,
         blocks: Vec::new(),
         marks: Vec::new(),
     };

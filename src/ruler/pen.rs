@@ -68,6 +68,7 @@ impl<'b> Pen<'b> {
             clear_edge: crate::geom::Insets::default(),
             title: "Printer ruler".to_owned(),
             subject: None,
+            language: None,
             blocks: Vec::new(),
             marks: Vec::new(),
         };

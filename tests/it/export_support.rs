@@ -40,6 +40,7 @@ impl<'a> PageBuilder<'a> {
             clear_edge: Insets::all(Mm(3.0)),
             title: title.to_owned(),
             subject: None,
+            language: None,
             blocks: Vec::new(),
             marks: Vec::new(),
         };

@@ -74,6 +74,7 @@ mod names;
 mod orders_cases;
 mod orders_hostile;
 mod orders_values;
+mod page_languages;
 mod page_of;
 mod papers;
 mod parcel_figures;

@@ -353,6 +353,7 @@ fn blank(grid: DotGrid) -> Page {
         clear_edge: Insets::default(),
         title: String::new(),
         subject: None,
+        language: None,
         blocks: Vec::new(),
         marks: Vec::new(),
     }

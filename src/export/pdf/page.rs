@@ -39,6 +39,8 @@ pub struct EncodedPage {
     pub(super) size: Size,
     /// What the outline calls it.
     pub(super) title: String,
+    /// The language of its words, if somebody says it.
+    pub(super) language: Option<Arc<str>>,
     /// Its content stream, compressed where the options say so.
     pub(super) content: Vec<u8>,
     /// What it says, in reading order.
@@ -114,6 +116,7 @@ impl PdfEncoder {
         EncodedPage {
             size: page.size,
             title: page.title.clone(),
+            language: page.language.clone(),
             content,
             elements,
             first_piece,

@@ -38,6 +38,18 @@ pub(super) struct Structure {
     body: Vec<u8>,
 }
 
+/// A page as the structure sees it.
+pub(super) struct TaggedPage<'p> {
+    /// Its number.
+    pub(super) page: Ref,
+    /// What it says.
+    pub(super) elements: &'p [TagElement],
+    /// The number of the first piece of its content.
+    pub(super) first_piece: u32,
+    /// The language of its words where it is another than the document's (ISO 32000-1 §14.9.2).
+    pub(super) language: Option<&'p str>,
+}
+
 impl Structure {
     /// A document of no page.
     pub(super) fn new<W: Write>(objects: &mut Objects<W>) -> Structure {
@@ -51,11 +63,10 @@ impl Structure {
     /// the page is known by in the parent tree.
     pub(super) fn add_page<W: Write>(
         &mut self,
-        page: Ref,
-        elements: &[TagElement],
-        first_piece: u32,
+        tagged: &TaggedPage<'_>,
         objects: &mut Objects<W>,
     ) -> io::Result<Option<i32>> {
+        let TaggedPage { page, elements, first_piece, language } = *tagged;
         if elements.is_empty() {
             return Ok(None);
         }
@@ -63,7 +74,7 @@ impl Structure {
         self.numbers.clear();
         self.numbers.extend(elements.iter().map(|_| objects.reserve_next()));
         self.sections.push(section.get() as u32);
-        self.put_section(section, objects)?;
+        self.put_section(section, language, objects)?;
         let mut piece = first_piece;
         for (&id, element) in self.numbers.iter().zip(elements) {
             self.body.clear();
@@ -78,11 +89,22 @@ impl Structure {
     }
 
     /// Writes the section of a page.
-    fn put_section<W: Write>(&mut self, id: Ref, objects: &mut Objects<W>) -> io::Result<()> {
+    fn put_section<W: Write>(
+        &mut self,
+        id: Ref,
+        language: Option<&str>,
+        objects: &mut Objects<W>,
+    ) -> io::Result<()> {
         let body = &mut self.body;
         body.clear();
         body.extend_from_slice(b"<</S/Sect/P ");
         push_ref(body, self.document);
+        // A tag has letters, figures and hyphens (RFC 5646 §2.1): nothing that a string would escape.
+        if let Some(tag) = language {
+            body.extend_from_slice(b"/Lang(");
+            body.extend(tag.bytes().filter(|it| it.is_ascii_alphanumeric() || *it == b'-'));
+            body.push(b')');
+        }
         body.extend_from_slice(b"/K[");
         self.numbers.iter().for_each(|id| push_item(body, *id));
         body.extend_from_slice(b"]>>");

@@ -25,7 +25,7 @@ use super::metadata::{Metadata, make_grey_profile, write_output_intent};
 use super::objects::Objects;
 use super::page::EncodedPage;
 use super::page_tree::PageTree;
-use super::structure::Structure;
+use super::structure::{Structure, TaggedPage};
 use super::{Duplex, PdfError, PdfOptions};
 
 /// An entry of the outline, kept until the next is known.
@@ -132,7 +132,14 @@ impl<W: Write> PdfWriter<W> {
         let group = foreign.iter().find_map(|written| written.group);
         let key = match &mut self.structure {
             Some(structure) => {
-                structure.add_page(id, &page.elements, page.first_piece, &mut self.objects)?
+                let own = page.language.as_deref();
+                let said = TaggedPage {
+                    page: id,
+                    elements: &page.elements,
+                    first_piece: page.first_piece,
+                    language: own.filter(|own| Some(*own) != self.options.language.as_deref()),
+                };
+                structure.add_page(&said, &mut self.objects)?
             }
             None => None,
         };
