@@ -9,7 +9,9 @@ mod choices;
 mod drops;
 mod files;
 mod forms;
+mod papers;
 mod room;
+mod tables;
 mod watch;
 
 use std::path::{Path, PathBuf};

@@ -42,7 +42,8 @@ use crate::words::counted;
 pub(super) use checked::{CheckedKit, check_kit};
 pub(super) use forget::{ForgetHow, KitForgetting, forget_kit, kit_key, made_at};
 pub(super) use line::{
-    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, make_line, make_list, plan_line,
+    DrawnDocument, DrawnLine, LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, draw_line,
+    make_line, make_list, plan_line,
 };
 
 use again::Again;

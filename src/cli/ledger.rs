@@ -37,6 +37,8 @@ mod track;
 mod undo;
 mod what;
 
+pub(super) use print::{DrawnPapers, draw_papers};
+
 use super::arguments::ledger::{LedgerArguments, LedgerVerb};
 use super::exit::Exit;
 use super::halt::Halt;

@@ -21,11 +21,12 @@ const SVG: &str = "image/svg+xml";
 const HTML: &str = "text/html; charset=utf-8";
 
 /// Everything at its address, with its kind.
-const ASSETS: [(&str, &str, &str); 27] = [
+const ASSETS: [(&str, &str, &str); 30] = [
     ("/desk", HTML, include_str!("pages/desk.html")),
     ("/preview", HTML, include_str!("pages/preview.html")),
     ("/pages/desk.css", CSS, include_str!("pages/desk.css")),
     ("/pages/evening.css", CSS, include_str!("pages/evening.css")),
+    ("/pages/counter.css", CSS, include_str!("pages/counter.css")),
     ("/pages/line-up.css", CSS, include_str!("pages/line-up.css")),
     ("/pages/preview.css", CSS, include_str!("pages/preview.css")),
     ("/pages/mark.svg", SVG, include_str!("pages/mark.svg")),
@@ -39,6 +40,8 @@ const ASSETS: [(&str, &str, &str); 27] = [
     ("/pages/line-view.js", JS, include_str!("pages/line-view.js")),
     ("/pages/map.js", JS, include_str!("pages/map.js")),
     ("/pages/search.js", JS, include_str!("pages/search.js")),
+    ("/pages/hand-over.js", JS, include_str!("pages/hand-over.js")),
+    ("/pages/print.js", JS, include_str!("pages/print.js")),
     ("/pages/evening.js", JS, include_str!("pages/evening.js")),
     ("/pages/findings.js", JS, include_str!("pages/findings.js")),
     ("/pages/line.js", JS, include_str!("pages/line.js")),

@@ -419,3 +419,93 @@ fn files_may_be_large_and_not_larger() {
     let _ = stream.read_to_string(&mut answer);
     assert!(answer.starts_with("HTTP/1.1 413"), "{answer}");
 }
+
+/// A place with a line whose first parcels are matched.
+fn matched(numbers: &[&str]) -> Desk {
+    let place = prepared();
+    place.done(&["ledger", "line-up", "--all"]);
+    place.done(&["ledger", "print", "--no-proof"]);
+    place.done(&[&["ledger", "match", "--by-eye"], numbers].concat());
+    place
+}
+
+#[test]
+fn what_has_to_be_printed_is_drawn_as_it_will_be_printed() {
+    let place = prepared();
+    place.done(&["ledger", "line-up", "TH-1041", "TH-1042"]);
+    let desk = OpenDesk::open(&place);
+    let told = desk.json("GET /print", b"");
+    assert_eq!(told["plan"]["answer"]["first"], true);
+    assert_eq!(told["made"], json!([]));
+    let labels = &told["drawn"]["documents"][0];
+    assert_eq!((&labels["file"], &labels["stock"]), (&json!("labels.pdf"), &json!("4x6in")));
+    assert_eq!(labels["pages"].as_array().map(Vec::len), Some(2));
+    let drawing = told["drawing"].as_u64().unwrap();
+    let page = desk.ask(&format!("GET /print/{drawing}/0/1.svg"), "", b"");
+    assert!(page.contains("Content-Type: image/svg+xml") && page.contains("<svg"), "{page}");
+    for name in ["0/2.svg", "9/0.svg", "0/0.png", "0/-1.svg", "0"] {
+        assert_eq!(desk.status(&format!("GET /print/{drawing}/{name}"), "", b""), "404", "{name}");
+    }
+    // Afterwards the papers are there, and nothing else of the folder.
+    assert_eq!(desk.act("print", json!({}))["exit"], 0);
+    let told = desk.json("GET /print", b"");
+    assert_eq!(told["plan"]["answer"]["prints"], json!([]));
+    assert_eq!(told["made"][0]["folder"], "sitting-1");
+    assert_eq!(told["made"][0]["files"][0], "labels.pdf");
+    let made = desk.ask("GET /papers/sitting-1/labels.pdf", "", b"");
+    assert!(made.contains("Content-Type: application/pdf") && made.contains("%PDF-"));
+    for path in [
+        "sitting-1/batch.json",
+        "../shop.yaml",
+        "sitting-1/../shop.yaml",
+        "slipwright.ledger",
+        "/etc/passwd",
+    ] {
+        assert_eq!(desk.status(&format!("GET /papers/{path}"), "", b""), "404", "{path}");
+    }
+    // A late order's papers are of another print, and come first.
+    desk.act("line-up", json!({"orders": ["TH-1043"]}));
+    desk.act("print", json!({}));
+    let told = desk.json("GET /print", b"");
+    assert_eq!(told["made"][0]["folder"], "sitting-1/reprint-1");
+    assert_eq!(desk.status("GET /papers/sitting-1/reprint-1/labels.pdf", "", b""), "200");
+}
+
+#[test]
+fn parcels_go_the_sitting_closes_and_the_shop_is_told() {
+    let place = matched(&["1", "2", "3"]);
+    let desk = OpenDesk::open(&place);
+    let refused = desk.act("hand-over", json!({"numbers": [4]}));
+    assert_eq!(refused["exit"], 1);
+    assert_eq!(desk.act("hand-over", json!({"numbers": [1]}))["exit"], 0);
+    let state = desk.json("GET /state", b"");
+    let postage = state["line"]["answer"]["postage"].as_array().unwrap();
+    let sum = postage.last().unwrap();
+    assert_eq!((&sum["service"], &sum["parcels"]), (&Value::Null, &json!(3)));
+    assert_eq!(sum["price"], "15.65 GBP");
+    desk.act("hand-over", json!({"all-matched": true}));
+    assert_eq!(desk.act("close", json!({}))["exit"], 1, "nine are still here");
+    assert_eq!(desk.act("close", json!({"leave": "no time"}))["exit"], 0);
+    let state = desk.json("GET /state", b"");
+    assert_eq!(state["line"]["answer"], Value::Null);
+    assert_eq!(state["newest"]["answer"]["postage"].as_array().map(Vec::len), Some(2));
+    // The map that is proposed is kept once it is used.
+    let map = desk.json("GET /shop-map", b"");
+    assert_eq!(map["kept"], false);
+    let tell = |given: Value| desk.json("POST /tell-shop", given.to_string().as_bytes());
+    let wrong = tell(json!({"map": "fields: {odd: X}"}));
+    assert!(wrong["exit"] != 0 && wrong["table"].is_null(), "{wrong:#}");
+    assert_eq!(wrong["remarks"][0]["place"]["file"], "shop-map.yaml");
+    let told = tell(json!({"map": map["map"]}));
+    assert_eq!(told["answer"]["told"].as_array().map(Vec::len), Some(3), "{told:#}");
+    let name = told["table"].as_str().unwrap();
+    let table = desk.ask(&format!("GET /tables/{name}"), "", b"");
+    assert!(table.contains("\r\nTH-1041,none,"), "{table}");
+    assert_eq!(desk.json("GET /shop-map", b"")["kept"], true);
+    assert_eq!(tell(json!({}))["table"], Value::Null, "the shop knows");
+    let again = tell(json!({"again": true}));
+    assert!(again["table"].as_str().is_some_and(|again| again != name), "{again:#}");
+    for path in ["shop-map.yaml", "shop-.yaml", "../x.csv", "evening.json", "shop-..%2f.csv"] {
+        assert_eq!(desk.status(&format!("GET /tables/{path}"), "", b""), "404", "{path}");
+    }
+}

@@ -56,17 +56,21 @@ fn leave_out(value: &mut Value, text: &str) {
 
 /// Runs a command of the ledger; none when it broke down, which is our fault.
 pub(super) fn run_command(words: &[OsString]) -> Option<CommandOutcome> {
-    let run = || terminal::keep(|| run_words(words));
-    // A verb takes more stack than a connection's thread has.
-    let (exit, kept) = thread::scope(|scope| {
-        let builder = thread::Builder::new().stack_size(STACK);
-        builder.spawn_scoped(scope, run).ok()?.join().ok()
-    })?;
+    let (exit, kept) = on_own_thread(|| terminal::keep(|| run_words(words)))?;
     let KeptText { answer, remarks } = kept;
     Some(CommandOutcome {
         exit,
         answer: serde_json::from_str(&answer).ok(),
         remarks: remarks.lines().filter_map(|line| serde_json::from_str(line).ok()).collect(),
+    })
+}
+
+/// Does something on a thread of its own: commands take more stack than a connection's thread has. None
+/// when it broke down.
+pub(super) fn on_own_thread<T: Send>(what: impl FnOnce() -> T + Send) -> Option<T> {
+    thread::scope(|scope| {
+        let builder = thread::Builder::new().stack_size(STACK);
+        builder.spawn_scoped(scope, what).ok()?.join().ok()
     })
 }
 

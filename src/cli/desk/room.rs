@@ -11,6 +11,8 @@ use super::acts::{CommandOutcome, run_command};
 use super::choices::tell_choices;
 use super::drops::{Drops, MOST_BYTES};
 use super::forms::{find_form, start_words};
+use super::papers::Papers;
+use super::tables::Tables;
 use crate::desk::{DeskRoom, HttpAnswer, HttpRequest, Method};
 
 /// Where verbs are done.
@@ -25,12 +27,21 @@ pub(super) struct EveningRoom {
     folder: PathBuf,
     /// What is dropped on pages.
     drops: Drops,
+    /// What is printed.
+    papers: Papers,
+    /// What the shop is told.
+    tables: Tables,
 }
 
 impl EveningRoom {
     /// The room of a folder.
     pub(super) fn of(folder: PathBuf) -> EveningRoom {
-        EveningRoom { drops: Drops::into(&folder), folder }
+        EveningRoom {
+            drops: Drops::into(&folder),
+            papers: Papers::of(&folder),
+            tables: Tables::of(&folder),
+            folder,
+        }
     }
 
     /// Does a verb.
@@ -42,6 +53,17 @@ impl EveningRoom {
         match form.fill(&self.folder, &given) {
             Ok(words) => tell(run_command(&words)),
             Err(why) => HttpAnswer::words(400, &why),
+        }
+    }
+
+    /// A picture or a document.
+    fn open(&self, path: &str) -> Option<HttpAnswer> {
+        if let Some(name) = path.strip_prefix("/print/") {
+            return self.papers.draw(name);
+        }
+        match path.strip_prefix("/papers/") {
+            Some(name) => self.papers.open(name),
+            None => self.tables.open(path.strip_prefix("/tables/")?),
         }
     }
 
@@ -103,8 +125,11 @@ impl DeskRoom for EveningRoom {
             }
             (Method::Post, "/drop/try") => Some(self.drops.try_map(&request.body)),
             (Method::Post, "/drop/take-in") => Some(self.drops.take_in_with(&request.body)),
+            (Method::Post, "/tell-shop") => Some(self.tables.tell_shop(&request.body)),
             (Method::Post, path) => Some(self.act(path.strip_prefix(ACTS)?, &request.body)),
-            (Method::Get, _) => None,
+            (Method::Get, "/print") => Some(HttpAnswer::json(&self.papers.tell())),
+            (Method::Get, "/shop-map") => Some(HttpAnswer::json(&self.tables.map())),
+            (Method::Get, path) => self.open(path),
         }
     }
 

@@ -9,6 +9,7 @@
 
 mod changes;
 mod compare;
+mod draw;
 mod make;
 mod planned;
 #[cfg(test)]
@@ -38,6 +39,8 @@ use compare::{compare_papers, list_papers};
 use make::LineMaker;
 use planned::{PrintReason, is_first};
 
+use draw::draw_documents;
+pub(crate) use draw::{DrawnDocument, DrawnLine};
 pub(crate) use planned::PlannedParcel;
 
 /// What would be printed of a line.
@@ -137,6 +140,25 @@ pub(crate) fn make_line(
     let made = maker.make(before)?;
     let (folder, lines, findings) = maker.appear(made, folder)?;
     Ok(LinePrinted { folder: Some(folder), parcels: printed, lines, findings })
+}
+
+/// Draws what would be printed of a line now.
+///
+/// # Errors
+/// When a layout cannot be used, or an order of the line cannot be read.
+pub(crate) fn draw_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<DrawnLine, Halt> {
+    source.refuse_unread()?;
+    let batch = source.batch(LineView::Bench).batch;
+    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
+    let parcels = compare(source, setup, &batch, &planned)?;
+    draw_documents(&LineMaker {
+        inputs: &source.inputs,
+        setup,
+        batch: &batch,
+        planned: &planned,
+        parcels: &parcels,
+        is_first: is_first(&source.line),
+    })
 }
 
 /// Prints one list about a line into a folder.

@@ -122,7 +122,16 @@ export async function readOutcome(answer) {
  * @returns {Promise<State | null>}
  */
 export async function getState() {
-  const answer = await fetch("/state").catch(() => null);
+  return getJson("/state");
+}
+
+/**
+ * The JSON at an address; nothing when the server is gone.
+ * @param {string} address
+ * @returns {Promise<any>}
+ */
+export async function getJson(address) {
+  const answer = await fetch(address).catch(() => null);
   return answer?.ok ? answer.json() : null;
 }
 
@@ -147,11 +156,18 @@ export function remarkWords(remark) {
 }
 
 /**
- * Words of the ledger as a sentence: they begin small and end without a full stop. What they quote is
- * shown in quotation marks.
+ * Words of the ledger as a sentence: they begin small and end without a full stop.
  * @param {string} words
  */
 function sentence(words) {
-  const quoted = words.replace(/`([^`]*)`/g, "“$1”");
-  return `${quoted.charAt(0).toUpperCase()}${quoted.slice(1)}.`;
+  const said = quoted(words);
+  return `${said.charAt(0).toUpperCase()}${said.slice(1)}.`;
+}
+
+/**
+ * Words of the ledger with what they quote in quotation marks.
+ * @param {string} words
+ */
+export function quoted(words) {
+  return words.replace(/`([^`]*)`/g, "“$1”");
 }

@@ -1,7 +1,7 @@
 // A parcel's card: what must be known of it, asked in the hand's order. Enter goes to the next question that
 // is open and lines up behind the last; all that is proposed is skipped and can be reached by Tab.
 
-import { act, refusal, remarkWords } from "./acts.js";
+import { act, quoted, refusal, remarkWords } from "./acts.js";
 import { make, makeButton } from "./dom.js";
 import { makeFields, NOTHING, saidBy, showProposal } from "./fields.js";
 
@@ -192,7 +192,7 @@ function isAsked(remark) {
 /** @param {Remark} remark */
 export function makeRemark(remark) {
   const line = make("li", { class: remark.severity ?? "" }, remarkWords(remark));
-  for (const detail of remark.details ?? []) line.append(make("span", { class: "small" }, detail));
+  for (const detail of remark.details ?? []) line.append(make("span", { class: "small" }, quoted(detail)));
   return line;
 }
 

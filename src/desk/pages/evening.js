@@ -3,8 +3,10 @@
 
 import { getState } from "./acts.js";
 import { find, make } from "./dom.js";
+import { handOver } from "./hand-over.js";
 import { lineUp } from "./line-up.js";
 import { listen } from "./news.js";
+import { print } from "./print.js";
 
 /** @import { State } from "./acts.js" */
 
@@ -29,7 +31,7 @@ import { listen } from "./news.js";
  */
 
 /** @type {Page[]} */
-const pages = [lineUp];
+const pages = [lineUp, print, handOver];
 
 /** @type {State | null} */
 let state = null;

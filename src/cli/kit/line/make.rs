@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use super::planned::{PlannedPaper, PlannedParcel};
 use crate::batch::{Batch, BatchOptions};
 use crate::bind::{KitContents, KitDocument};
-use crate::cli::documents::{MadeDocument, Material};
+use crate::cli::documents::{DocumentJob, MadeDocument, Material};
 use crate::cli::halt::Halt;
 use crate::cli::inputs::Inputs;
 use crate::cli::kit::customs::report_unsure;
@@ -76,11 +76,7 @@ impl LineMaker<'_> {
         let mut kit = KitContents::default();
         let mut pairs = self.watch_pairs();
         for Planned { role, job } in self.planned {
-            let is_list = job.open.layout.makes == Makes::List;
-            let selection = if is_list { Selection::default() } else { self.select(role.paper()) };
-            if is_list && !self.is_first || !is_list && selection.count(self.batch) == 0 {
-                continue;
-            }
+            let Some(selection) = self.choose(*role, job) else { continue };
             if *role == DocumentRole::Overview {
                 sum_up(&mut kit, made.findings.iter());
                 spell_letters(&mut kit, &self.setup.book);
@@ -113,6 +109,15 @@ impl LineMaker<'_> {
                 .saying(format!("nothing was written: {counted}")));
         }
         Ok(made)
+    }
+
+    /// The parcels that a document is made of; none when it is not made. Lists are of all parcels, and
+    /// only in a whole kit.
+    pub(super) fn choose(&self, role: DocumentRole, job: &DocumentJob) -> Option<Selection> {
+        if job.open.layout.makes == Makes::List {
+            return self.is_first.then(Selection::default);
+        }
+        Some(self.select(role.paper())).filter(|selection| selection.count(self.batch) > 0)
     }
 
     /// What the papers of all parcels come to.

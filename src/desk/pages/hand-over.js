@@ -1,0 +1,196 @@
+// Hand over: tick parcels off the list as they go, see what they come to, close the sitting, tell the shop.
+
+import { act, getJson, readOutcome, refusal } from "./acts.js";
+import { askReason } from "./ask.js";
+import { counted, make, makeButton } from "./dom.js";
+import { computedOf, isOut, ordersOf, parcelsOf } from "./line.js";
+
+/** @import { Outcome, Parcel, State } from "./acts.js" */
+/** @import { Desk } from "./evening.js" */
+
+export const handOver = { name: "hand-over", word: "Hand over", open };
+
+/**
+ * @param {HTMLElement} room
+ * @param {Desk} desk
+ */
+function open(room, desk) {
+  const head = make("h2", { id: "counter-head" });
+  const list = make("ol", { id: "counter", "aria-label": "Parcels to hand over" });
+  const ask = make("div", { id: "ask" });
+  const totals = make("div", { id: "totals" });
+  const all = makeButton("", () =>
+    change("hand-over", { "all-matched": true }, () => "All that were matched are handed over."),
+  );
+  const undo = makeButton("Undo", () => change("undo", {}, () => "The last thing is taken back."));
+  const close = makeButton("Close the sitting", closeSitting);
+  close.id = "close";
+  const shop = makeShopTable(desk);
+  const doing = make("div", { class: "doing" }, all, undo, close);
+  room.append(make("section", {}, head, list, doing, ask), make("section", {}, totals, shop.part));
+
+  /**
+   * @param {string} verb
+   * @param {Record<string, unknown>} given
+   * @param {() => string} words
+   */
+  async function change(verb, given, words) {
+    const outcome = await act(verb, given);
+    if (outcome.exit === 0) desk.say(words(), "right");
+    else desk.say(refusal(outcome), "wrong");
+    await desk.refresh();
+  }
+
+  function closeSitting() {
+    const state = desk.state();
+    const left = state ? parcelsOf(state).filter(stays) : [];
+    const done = () => "The sitting is closed.";
+    if (left.length === 0) return change("close", {}, done);
+    const named = left.map((parcel) => `${parcel.number} ${parcel.tag}`).join(", ");
+    const question = `${counted(left.length, "parcel")} did not go: ${named}. Why do they stay?`;
+    askReason(ask, question, "Set them aside and close", (leave) => change("close", { leave }, done));
+  }
+
+  /**
+   * @param {State} state
+   * @param {Parcel} parcel
+   */
+  function makeRow(state, parcel) {
+    const computed = computedOf(state, parcel.number);
+    const order = ordersOf(state, parcel)[0];
+    const id = `goes-${parcel.number}`;
+    const box = make("input", { type: "checkbox", id });
+    box.checked = parcel.state === "handed over";
+    box.disabled = parcel.state !== "matched";
+    box.addEventListener("change", () =>
+      change(
+        "hand-over",
+        { numbers: [parcel.number] },
+        () => `${parcel.number} ${parcel.tag} is handed over.`,
+      ),
+    );
+    const weight = parcel.weight_g ?? computed?.weight_g;
+    const words = [
+      order ? `${order.name}, ${order.town} ${order.country}` : "",
+      computed?.service ?? "",
+      weight ? `${weight} g` : "not weighed",
+      computed?.price ?? "",
+      parcel.tracking,
+      parcel.state === "matched" ? "" : parcel.state === "handed over" ? "gone" : "not matched yet",
+    ];
+    const label = make("label", { for: id }, make("span", { class: "number" }, String(parcel.number)));
+    label.append(make(box.checked ? "s" : "strong", {}, parcel.tag));
+    label.append(make("span", { class: "small" }, words.filter(Boolean).join(" · ")));
+    return make("li", { class: parcel.state.replace(" ", "-") }, box, label);
+  }
+
+  return {
+    /** @param {State} state */
+    show(state) {
+      const parcels = parcelsOf(state).filter((parcel) => !isOut(parcel));
+      const matched = parcels.filter((parcel) => parcel.state === "matched").length;
+      const gone = parcels.filter((parcel) => parcel.state === "handed over").length;
+      const closed = state.newest?.answer?.sitting;
+      head.textContent = state.line.answer
+        ? `${matched} to hand over, ${gone} of ${parcels.length} gone`
+        : closed
+          ? `Sitting ${closed.number}, ${closed.name}, is closed`
+          : "No sitting is open: line up an order, that begins one.";
+      const here = document.activeElement?.id ?? "";
+      list.replaceChildren(...parcels.map((parcel) => makeRow(state, parcel)));
+      if (here.startsWith("goes-")) focusNear(list, here);
+      all.textContent = `Hand over all ${matched} that are matched`;
+      all.hidden = matched === 0;
+      undo.hidden = parcels.length === 0;
+      close.hidden = !state.line.answer;
+      totals.replaceChildren(...makeTotals((state.line.answer ?? state.newest?.answer)?.postage ?? []));
+      shop.show();
+    },
+  };
+}
+
+/**
+ * Gives the focus to a box, or when that is ticked to the next one that is not.
+ * @param {HTMLElement} list
+ * @param {string} id
+ */
+function focusNear(list, id) {
+  const boxes = /** @type {HTMLInputElement[]} */ ([...list.querySelectorAll("input")]);
+  const at = boxes.findIndex((box) => box.id === id);
+  const free = (/** @type {HTMLInputElement} */ box) => !box.disabled;
+  (boxes.slice(Math.max(at, 0)).find(free) ?? boxes.find(free))?.focus();
+}
+
+/** @param {Parcel} parcel */
+function stays(parcel) {
+  return !isOut(parcel) && parcel.state !== "handed over";
+}
+
+/**
+ * What goes, by service and price.
+ * @param {{ service: string | null, parcels: number, weight_g: number, unweighed: number, price: string | null, unpriced: number }[]} rows
+ */
+function makeTotals(rows) {
+  if (rows.length < 2) return [];
+  const table = make("table", {}, make("caption", {}, "What is matched or went"));
+  const cells = (/** @type {string[]} */ words, /** @type {"th" | "td"} */ kind) =>
+    words.map((word, at) => make(at === 0 ? "th" : kind, at === 0 ? { scope: "row" } : {}, word));
+  const heads = ["Service", "Parcels", "Weight", "Postage"].map((word) => make("th", { scope: "col" }, word));
+  table.append(make("thead", {}, make("tr", {}, ...heads)));
+  const body = make("tbody");
+  for (const row of rows) {
+    const weight =
+      row.unweighed > 0 ? `${row.weight_g} g, ${row.unweighed} not weighed` : `${row.weight_g} g`;
+    const price = [row.price ?? "", row.unpriced > 0 ? `${row.unpriced} without a price` : ""];
+    const words = [row.service ?? "Together", String(row.parcels), weight, price.filter(Boolean).join(", ")];
+    body.append(make("tr", { class: row.service === null ? "sum" : "" }, ...cells(words, "td")));
+  }
+  table.append(body);
+  return [table];
+}
+
+/**
+ * The shop's table: made by its map, downloaded.
+ * @param {Desk} desk
+ */
+function makeShopTable(desk) {
+  const part = make("div", { id: "shop-table" });
+  const tell = makeButton("Make the shop's table of what went", () => send({}));
+  const again = makeButton("Once more, all of the last sitting", () => send({ again: true }));
+  const download = make("p", { id: "table" });
+  const text = make("textarea", { id: "shop-map", rows: "8", spellcheck: "false" });
+  const label = make("label", { for: "shop-map" }, "Its columns: our field, and what the shop calls it");
+  const map = make("details", {}, make("summary", {}, "The columns of the shop's table"), label, text);
+  part.append(make("h2", {}, "The shop"), make("div", { class: "doing" }, tell, again), download, map);
+  let known = "";
+
+  async function show() {
+    const told = await getJson("/shop-map");
+    if (!told || document.activeElement === text) return;
+    if (text.value === known) text.value = told.map;
+    known = told.map;
+    if (!told.kept) map.open = true;
+  }
+
+  /** @param {Record<string, unknown>} given */
+  async function send(given) {
+    const isNew = text.value !== known || map.open;
+    const body = JSON.stringify({ ...given, ...(isNew ? { map: text.value } : {}) });
+    const answer = await fetch("/tell-shop", { method: "POST", body }).catch(() => null);
+    const outcome = /** @type {Outcome & { table?: string | null }} */ (await readOutcome(answer));
+    if (outcome.exit !== 0) return desk.say(refusal(outcome), "wrong");
+    known = text.value;
+    const count = outcome.answer.told.length;
+    if (!outcome.table) return desk.say("The shop knows of all that went.", "right");
+    desk.say(`The table has ${counted(count, "order")}. Download it and give it to the shop.`, "right");
+    const link = make(
+      "a",
+      { href: `/tables/${outcome.table}`, download: outcome.table },
+      `Download ${outcome.table}`,
+    );
+    const bare = outcome.answer.told.filter((/** @type {any} */ order) => !order.tracking).length;
+    download.replaceChildren(link, bare > 0 ? ` ${counted(bare, "order")} without a tracking number` : "");
+    link.focus();
+  }
+  return { part, show };
+}

@@ -1,0 +1,173 @@
+// Print: what would be printed now and on which paper, page by page as it will look, findings first; and the
+// papers that are made.
+
+import { act, getJson, refusal } from "./acts.js";
+import { makeRemark } from "./card.js";
+import { counted, make, makeButton } from "./dom.js";
+
+/** @import { Outcome, Remark, State } from "./acts.js" */
+/** @import { Desk } from "./evening.js" */
+
+/**
+ * @typedef {object} DrawnDocument
+ * @property {string} file
+ * @property {string} stock the paper
+ * @property {{ title: string, width: number, height: number }[]} pages
+ */
+
+/**
+ * @typedef {object} ToPrint
+ * @property {Outcome} plan
+ * @property {number} drawing
+ * @property {{ documents: DrawnDocument[], findings: Remark[] } | null} drawn
+ * @property {{ folder: string, files: string[] }[]} made
+ */
+
+/** How large a page is drawn: pixels a millimetre. */
+const SCALE = 2;
+
+export const print = { name: "print", word: "Print", open };
+
+/**
+ * @param {HTMLElement} room
+ * @param {Desk} desk
+ */
+function open(room, desk) {
+  const head = make("h2", { id: "print-head" }, "Looking at what has to be printed …");
+  const why = make("ul", { id: "print-why" });
+  const found = make("ul", { class: "found", id: "print-found" });
+  const button = makeButton("Make the papers", makePapers);
+  button.className = "do";
+  button.id = "print-do";
+  const made = make("section", { id: "made", "aria-label": "Papers that are made" });
+  const pages = make("section", { id: "pages", "aria-label": "As it would be printed" });
+  const doing = make("div", { class: "doing" }, button);
+  room.append(head, why, found, doing, pages, made);
+
+  /** @type {Map<string, string>} */
+  const stocks = new Map();
+  let turn = 0;
+
+  async function look() {
+    const mine = ++turn;
+    const told = /** @type {ToPrint | null} */ (await getJson("/print"));
+    if (!told || mine !== turn) return;
+    show(told);
+  }
+
+  /** @param {ToPrint} told */
+  function show({ plan, drawing, drawn, made: folders }) {
+    const prints = plan.answer?.prints ?? [];
+    const some = prints.filter((/** @type {any} */ it) => it.documents.length > 0).length;
+    head.textContent = plan.answer ? headWords(plan.answer.first, some) : refusal(plan);
+    why.replaceChildren(...(plan.answer?.first ? [] : prints.map(makeReason)));
+    const remarks = [...plan.remarks, ...(drawn?.findings ?? [])];
+    const heavy = plan.answer ? remarks.filter((it) => it.severity && it.severity !== "note") : [];
+    found.replaceChildren(...heavy.map(makeRemark));
+    button.hidden = prints.length === 0;
+    button.textContent = some > 0 ? `Make the papers of ${counted(some, "parcel")}` : "Note it";
+    for (const { file, stock } of drawn?.documents ?? []) stocks.set(file, stock);
+    made.replaceChildren(...folders.map((folder) => makeFolder(folder, stocks)));
+    if (folders.length > 0) made.prepend(makeDialogHints());
+    const documents = (drawn?.documents ?? [])
+      .map((it, at) => ({ it, at }))
+      .filter(({ it }) => it.pages.length > 0);
+    pages.replaceChildren(...documents.map(({ it, at }) => makeDocument(it, `/print/${drawing}/${at}`)));
+    room.dataset.drawing = String(drawing);
+  }
+
+  async function makePapers() {
+    button.disabled = true;
+    desk.say("Making the papers: every code is read back before anything is written …");
+    const outcome = await act("print");
+    button.disabled = false;
+    if (outcome.exit !== 0) {
+      desk.say("Nothing was made: look at what is wrong below.", "wrong");
+      found.replaceChildren(...outcome.remarks.filter((it) => it.message ?? it.said).map(makeRemark));
+      return;
+    }
+    const lines = /** @type {string[]} */ (outcome.answer.made ?? []);
+    desk.say(
+      lines.length > 0 ? `Made: ${counted(lines.length, "document")}. Print them now.` : "Noted.",
+      "right",
+    );
+    await desk.refresh();
+    made.querySelector("a")?.focus();
+  }
+
+  return {
+    /** @param {State} _state */
+    show(_state) {
+      look();
+    },
+  };
+}
+
+/**
+ * @param {boolean} first
+ * @param {number} count
+ */
+function headWords(first, count) {
+  if (count === 0) return "Everything is printed and up to date.";
+  return first ? `The whole kit: ${counted(count, "parcel")}` : `${counted(count, "parcel")} to print`;
+}
+
+/**
+ * Why something of a parcel is printed, and what is thrown away.
+ * @param {{ number: number, tag: string, why: string, documents: string[], withdrawn: string[] }} parcel
+ */
+function makeReason(parcel) {
+  const { number, tag, why, documents, withdrawn } = parcel;
+  const words = documents.length > 0 ? ` ${why}: ${documents.map(plain).join(", ")}` : "";
+  const line = make("li", {}, make("strong", {}, `${number} ${tag}`), words);
+  if (withdrawn.length > 0) line.append(` Throw away its ${withdrawn.map(plain).join(", ")}.`);
+  return line;
+}
+
+/** @param {string} file */
+function plain(file) {
+  return file.replace(/\.pdf$/, "").replaceAll("-", " ");
+}
+
+/** What matters in the dialog of a viewer that prints. */
+function makeDialogHints() {
+  const hints = make("ul", { class: "hints" });
+  hints.append(
+    make("li", {}, "Paper: the one that stands beside the document."),
+    make("li", {}, "Scale: 100 %, never fitted to the page."),
+    make("li", {}, "Margins: none; no headers and no footers."),
+  );
+  return make("div", {}, make("h2", {}, "Three settings matter in the printer's dialog"), hints);
+}
+
+/**
+ * The documents of one print.
+ * @param {{ folder: string, files: string[] }} made
+ * @param {Map<string, string>} stocks
+ */
+function makeFolder({ folder, files }, stocks) {
+  const list = make("ul", { class: "files" });
+  for (const file of files) {
+    const address = `/papers/${folder}/${file}`;
+    const link = make("a", { href: address, target: "_blank", rel: "noopener" }, `Open ${plain(file)}`);
+    const stock = stocks.get(file);
+    list.append(make("li", {}, link, make("span", { class: "small" }, stock ? ` on ${stock}` : "")));
+  }
+  return make("div", {}, make("h2", {}, plain(folder).replace("/", ", ")), list);
+}
+
+/**
+ * A document's pages as they would be printed.
+ * @param {DrawnDocument} document
+ * @param {string} address
+ */
+function makeDocument({ file, stock, pages }, address) {
+  const head = make("h2", {}, `${plain(file)}: ${counted(pages.length, "page")} on ${stock}`);
+  const row = make("div", { class: "sheets", role: "group", "aria-label": plain(file), tabindex: "0" });
+  pages.forEach((page, at) => {
+    const [width, height] = [page.width * SCALE, page.height * SCALE].map(Math.round);
+    const size = { width: String(width), height: String(height) };
+    row.append(make("img", { src: `${address}/${at}.svg`, loading: "lazy", alt: page.title, ...size }));
+  });
+  return make("div", {}, head, row);
+}
