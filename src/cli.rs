@@ -33,6 +33,7 @@ mod panics;
 mod positions;
 mod prepare;
 mod preview;
+mod print;
 mod render;
 mod report;
 mod ruler;
@@ -97,6 +98,7 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Preview(arguments) => preview::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),
+        Command::Print(arguments) => print::run(arguments),
         Command::Ledger(arguments) => ledger::run(arguments),
         Command::Stock { json: true } => {
             terminal::print_json(&lists::stock_json()).map(|()| Exit::Done)

@@ -20,5 +20,5 @@ pub use pdf::{
     Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, write_pdf,
 };
 pub use png::{Bitmap, rasterise, render_png};
-pub use pwg::{PWG_START, PwgOptions, encode_pwg_page};
+pub use pwg::{PWG_START, PwgFile, PwgLay, PwgOptions, PwgPage, PwgPixels, encode_pwg_page};
 pub use svg::{SvgOptions, render_svg};

@@ -71,6 +71,8 @@ pub mod geom;
 mod hash;
 pub mod images;
 pub mod intake;
+#[cfg(feature = "command")]
+mod ipp;
 mod job;
 pub mod kit;
 mod language;
@@ -124,6 +126,8 @@ pub mod workings {
     pub use crate::compose::{
         Composer, Flow, PageFrame, PageLabel, SheetPlan, SheetSide, Unprintable, plan_sheet,
     };
+    #[cfg(feature = "command")]
+    pub use crate::ipp::show_ipp_answer;
     pub use crate::layout::blocks::{BLOCKS, BlockRule, COMMON};
     pub use crate::layout::filters::{BUILTIN_FILTERS, FILTERS, Filter};
     pub use crate::layout::records::{COLUMN, LAYOUT, NEEDED, PAGE, SHEET, TYPE};

@@ -8,7 +8,7 @@
 mod printer;
 mod window;
 
-pub use printer::{Printer, Printers};
+pub use printer::{Printer, Printers, QueueFormat};
 pub use window::{LETTER_WINDOWS, LetterWindow};
 
 use crate::geom::{DotGrid, Insets, Mm, Size};
@@ -121,9 +121,15 @@ impl Stock {
             let hint = format!("sides go from {} to {} mm", SIDES.start(), SIDES.end());
             return Err((message, hint));
         }
+        Ok(Stock { name, ..Stock::of_size(size) })
+    }
+
+    /// The paper of a size, by which alone its press is guessed: it has no name.
+    #[must_use]
+    pub fn of_size(size: Size) -> Stock {
         let largest = size.width.max(size.height).0;
         let press = if largest > LARGEST_LABEL { Press::Sheet } else { Press::Thermal };
-        Ok(Stock { name, size, press })
+        Stock { name: String::new(), size, press }
     }
 
     /// The white edge it needs unless a layout or printer says otherwise: 3 mm on thermal stock,

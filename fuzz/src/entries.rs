@@ -13,11 +13,12 @@ use slipwright::codes::{
     Code128, Data, DataMatrix, Ean, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin,
     verify_sscc,
 };
+use slipwright::export::{PwgFile, PwgLay, PwgPixels};
 use slipwright::images::{self, PageCut, PdfFile, Picture, SharedObjects, dither, resample};
 use slipwright::intake::{IntakeOutput, propose_map, read_intake_map, take_in_with};
 use slipwright::kit::{KitRecord, ParcelList, read_files, reprint_to_json};
 use slipwright::orders::{AsideOrder, write_aside};
-use slipwright::workings::skeleton;
+use slipwright::workings::{show_ipp_answer, skeleton};
 use slipwright::{
     Batch, BatchOptions, Document, Env, Finding, FontBook, Layout, PdfEncoder, PdfOptions,
     PdfWriter, PictureStore, Run, Shop, Sources, SvgOptions, find_shipped, findings, has_errors,
@@ -44,6 +45,8 @@ pub const ENTRIES: &[Entry] = &[
     ("kit", kit),
     ("reprint", reprint),
     ("parcels", parcels),
+    ("ipp", ipp),
+    ("pwg", pwg),
 ];
 
 /// The fonts, read once.
@@ -574,5 +577,24 @@ pub fn parcels(bytes: &[u8]) {
             }
         }
         Err(fault) => assert!(!fault.is_empty()),
+    }
+}
+
+/// What comes back from a printer.
+pub fn ipp(bytes: &[u8]) {
+    match show_ipp_answer(bytes) {
+        Ok(shown) => assert!(!shown.is_empty()),
+        Err(fault) => assert!(!fault.is_empty() && fault.is_ascii(), "{fault}"),
+    }
+}
+
+/// A file of dots that somebody prints: what comes of it is one again, with as many pages.
+pub fn pwg(bytes: &[u8]) {
+    let Ok(file) = PwgFile::read(bytes.to_vec()) else { return };
+    let pages: Vec<usize> = (0..file.pages().len().min(3)).collect();
+    for lay in [PwgLay::Upright, PwgLay::Turned] {
+        let again = PwgFile::read(file.write(&pages, PwgPixels::Bits, lay));
+        assert_eq!(again.map(|it| it.pages().len()), Ok(pages.len()));
+        assert!(!file.write(&pages, PwgPixels::Gray, lay).is_empty());
     }
 }

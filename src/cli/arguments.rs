@@ -4,6 +4,7 @@ mod batch;
 pub(super) mod desk;
 pub(super) mod ledger;
 pub(super) mod preview;
+pub(super) mod print;
 mod server;
 
 use std::path::{Path, PathBuf};
@@ -17,6 +18,7 @@ pub(super) use batch::BatchArguments;
 use desk::DeskArguments;
 use ledger::LedgerArguments;
 use preview::PreviewArguments;
+use print::SendArguments;
 pub(super) use server::PageServerArguments;
 
 use crate::fields::Day;
@@ -76,6 +78,9 @@ pub(super) enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Print a document at true size on a printer of the shop file, by its queue
+    #[command(after_help = examples::PRINT)]
+    Print(SendArguments),
     /// Keep the evening: what came in, what lies on the bench, what was printed, matched and sent
     #[command(after_help = examples::LEDGER)]
     Ledger(LedgerArguments),
@@ -105,8 +110,10 @@ impl Command {
             Command::Weigh(arguments) => arguments.diagnostics,
             Command::Intake(arguments) => arguments.diagnostics,
             Command::Ledger(arguments) if arguments.options.json => Diagnostics::Json,
+            Command::Print(arguments) if arguments.json => Diagnostics::Json,
             Command::Ledger(_)
             | Command::Desk(_)
+            | Command::Print(_)
             | Command::Preview(_)
             | Command::Layouts(_)
             | Command::Ruler(_)
@@ -502,6 +509,8 @@ pub(super) enum SchemaOf {
     Diagnostics,
     /// What `ledger --json` answers
     Ledger,
+    /// What `print --json` answers
+    Print,
 }
 
 /// How findings are shown.

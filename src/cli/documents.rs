@@ -3,6 +3,8 @@
 //! In: what was read, a batch, and a [`DocumentJob`]. Out: files that are complete under temporary
 //! names, with what was found on their pages. Not here: which documents there are, and when they appear.
 
+mod beside;
+
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -19,8 +21,8 @@ use crate::bind::KitContents;
 use crate::compose::PictureStore;
 use crate::draft::WORD as DRAFT;
 use crate::export::{
-    PWG_START, PdfEncoder, PdfWriter, PwgOptions, SvgOptions, encode_pwg_page, render_png,
-    render_svg,
+    EncodedPage, PWG_START, PdfEncoder, PdfWriter, PwgOptions, SvgOptions, encode_pwg_page,
+    render_png, render_svg,
 };
 use crate::findings::Finding;
 use crate::job::{name_fields, pdf_options};
@@ -30,6 +32,9 @@ use crate::pipeline::{
 use crate::scene::Page;
 use crate::source::Env;
 use crate::words::counted;
+
+pub(super) use beside::dots_of;
+use beside::{DotsBeside, draw_page};
 
 /// A document to be made.
 pub(super) struct DocumentJob {
@@ -45,6 +50,8 @@ pub(super) struct DocumentJob {
     pub(super) makes_digests: bool,
     /// Whether it is a draft: printed whatever is wrong, and struck.
     pub(super) is_draft: bool,
+    /// Whether its dots are kept beside a PDF where its printer's queue wants them.
+    pub(super) keeps_dots: bool,
 }
 
 /// A document that is made but not there yet.
@@ -256,15 +263,32 @@ impl Material<'_> {
         let book = &self.setup.book;
         let mut writer = PdfWriter::new(pending, book, &options).map_err(|it| wrong(to_io(it)))?;
         let encoder = PdfEncoder::new(book, &options);
-        let finish = |page: &Page| encoder.encode_page(page);
-        let take = |page| writer.push(page).map_err(to_io);
+        let wants_dots = job.keeps_dots && run.printer().wants_dots();
+        let mut dots = match wants_dots {
+            true => Some(DotsBeside::begin(&job.path).map_err(wrong)?),
+            false => None,
+        };
+        let turn = PwgOptions { turn: run.turn_edge() };
+        let finish = |page: &Page| {
+            let drawn = wants_dots.then(|| draw_page(page, book, &turn));
+            (encoder.encode_page(page), drawn)
+        };
+        let take = |(page, drawn): (EncodedPage, Option<io::Result<Option<Vec<u8>>>>)| {
+            if let (Some(dots), Some(drawn)) = (&mut dots, drawn) {
+                dots.push(drawn?)?;
+            }
+            writer.push(page).map_err(to_io)
+        };
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         // A document that is not good is thrown away; it may not even have a page.
         if is_thrown_away(&outcome, job) {
             return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
         }
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
-        let files = vec![pending.map_err(wrong)?];
+        let mut files = vec![pending.map_err(wrong)?];
+        if let Some(dots) = dots {
+            files.extend(dots.settle().map_err(wrong)?);
+        }
         Ok(MadeDocument { files, outcome, next_place: run.next_place() })
     }
 

@@ -74,6 +74,15 @@ Examples:
   slipwright ruler -o ruler.pdf
   slipwright ruler --stock a4 -o ruler-a4.pdf";
 
+/// Of `print`.
+pub(super) const PRINT: &str = "\
+Examples:
+  slipwright print friday/labels.pdf --printer bench
+  slipwright print friday/labels.pdf --printer bench --pages 3,7-9 --dry-run
+  slipwright print --list
+
+A document goes out at true size on exactly its paper. It is called printed when the printer says so.";
+
 /// Of `stock`.
 pub(super) const STOCK: &str = "\
 Examples:

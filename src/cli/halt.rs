@@ -59,6 +59,16 @@ impl Halt {
         Halt::usage(message).hint("draw a draft of one document with `slipwright render --draft`")
     }
 
+    /// A printer or its queue does not print what it was asked to.
+    pub(super) fn unprinted(message: impl Into<String>) -> Halt {
+        Halt::plain(Exit::Findings, Finding::new(&rules::PRINTER_REFUSED, message))
+    }
+
+    /// A printer or its queue cannot be reached, or says nothing that could be understood.
+    pub(super) fn lost_printer(message: impl Into<String>) -> Halt {
+        Halt::plain(Exit::Output, Finding::new(&rules::PRINTER_LOST, message))
+    }
+
     /// Something was found in an input, so that it cannot be used.
     pub(super) fn unusable(findings: Vec<Finding>, sources: &Sources) -> Halt {
         let sources = sources.clone();

@@ -49,6 +49,8 @@ pub(super) use line::{
 use again::Again;
 use folder::{FINDINGS, KitFolder, ORDERS, PARCELS, SHOP};
 use maker::{KitOutput, Maker, describe_document, describe_documents, record_papers};
+pub(super) use old::belong_together;
+
 use old::REPRINT;
 use plan::{PlanFor, Planned, open_plan};
 

@@ -73,6 +73,7 @@ pub(super) fn schema_text(of: SchemaOf) -> String {
         SchemaOf::Parcels => return PARCELS_SCHEMA.to_owned(),
         SchemaOf::Diagnostics => return DIAGNOSTICS_SCHEMA.to_owned(),
         SchemaOf::Ledger => return LEDGER_SCHEMA.to_owned(),
+        SchemaOf::Print => return super::print::SCHEMA.to_owned(),
     };
     format!("{schema:#}\n")
 }

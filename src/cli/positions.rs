@@ -29,7 +29,7 @@ fn read_range(part: &str) -> Result<RangeInclusive<usize>, String> {
     let expected = || format!("expected numbers and ranges such as `3,7-9`, found `{part}`");
     let read = |text: &str| {
         let number: usize = text.trim().parse().map_err(|_| expected())?;
-        if number == 0 { Err("the first parcel is number 1".to_owned()) } else { Ok(number) }
+        if number == 0 { Err("the first one is number 1".to_owned()) } else { Ok(number) }
     };
     let (first, last) = part.split_once('-').unwrap_or((part, part));
     let (first, last) = (read(first)?, read(last)?);
@@ -56,11 +56,27 @@ impl PositionList {
             let message = format!("there is no parcel {missing}: the {whole} has {parcels}");
             return Err(Halt::usage(message).hint_if(hint));
         }
+        Ok(self.list())
+    }
+
+    /// The places among `count` pages, counted from 0.
+    ///
+    /// # Errors
+    /// The first page that is not there.
+    pub(super) fn places_of(&self, count: usize) -> Result<Vec<usize>, usize> {
+        match self.ranges.iter().find(|range| *range.end() > count) {
+            Some(range) => Err((*range.start()).max(count + 1)),
+            None => Ok(self.list()),
+        }
+    }
+
+    /// All of them, counted from 0, each once, in order.
+    fn list(&self) -> Vec<usize> {
         let mut places: Vec<usize> =
             self.ranges.iter().flat_map(|range| range.clone()).map(|number| number - 1).collect();
         places.sort_unstable();
         places.dedup();
-        Ok(places)
+        places
     }
 }
 
@@ -91,7 +107,7 @@ mod tests {
         let fault = |text: &str| text.parse::<PositionList>().unwrap_err();
         assert_eq!(fault("3,"), "expected numbers and ranges such as `3,7-9`, found ``");
         assert_eq!(fault("a"), "expected numbers and ranges such as `3,7-9`, found `a`");
-        assert_eq!(fault("0"), "the first parcel is number 1");
+        assert_eq!(fault("0"), "the first one is number 1");
         assert_eq!(fault("9-7"), "the range `9-7` goes backwards; write `7-9`");
         assert!(fault("1-2-3").starts_with("expected numbers"));
     }

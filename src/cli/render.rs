@@ -56,6 +56,7 @@ fn open_jobs(
         title: None,
         makes_digests: false,
         is_draft: arguments.draft,
+        keeps_dots: false,
     }];
     if let Some(path) = &arguments.cards {
         let open = OpenLayout::open(&arguments.card_layout, &mut inputs.sources)?
@@ -68,6 +69,7 @@ fn open_jobs(
             title: None,
             makes_digests: false,
             is_draft: arguments.draft,
+            keeps_dots: false,
         });
     }
     for job in &jobs {

@@ -2,9 +2,11 @@
 //! as they are.
 //!
 //! In: a [`Page`] and its fonts. Out: its part of a file that begins with [`PWG_START`]; pages follow
-//! each other. Such a file passes a print queue without being drawn again, where the filters for PDF
+//! each other, and can be taken out again ([`PwgFile`]). Such a file passes a print queue without being drawn again, where the filters for PDF
 //! may add a dot to every bar. The format is PWG 5102.4-2012 (PWG Raster Format), which all tables
 //! named here are of. Not here: which dots (`png`), and how a file gets to a printer.
+
+mod read;
 
 use std::io;
 
@@ -14,6 +16,8 @@ use crate::scene::Page;
 use crate::sides::TurnEdge;
 
 use super::png::{Bitmap, rasterise};
+
+pub use read::{PwgFile, PwgLay, PwgPage, PwgPixels};
 
 /// What every file begins with: the synchronization word.
 pub const PWG_START: [u8; 4] = *b"RaS2";
@@ -27,6 +31,62 @@ const POINTS_PER_INCH: f64 = 72.0;
 /// `Black` among the color spaces of Table 3: ink where a bit is 1. With one bit a pixel it is the
 /// `Black_1` of Table 12.
 const BLACK: u32 = 3;
+
+/// `sGray` among them, which printers that take no single bits take instead: the `Sgray_8` of Table 12.
+const SGRAY: u32 = 18;
+
+/// What every page header begins with.
+const HEADER_WORD: &[u8] = b"PwgRaster\0";
+
+/// Where a header has the fields that are written and read: Table 2's octets.
+struct HeaderPlaces {
+    /// `Duplex`.
+    duplex: usize,
+    /// `HWResolution`: across the feed, and four octets further along it.
+    resolution: usize,
+    /// `PageSize`: width, and four octets further height.
+    paper: usize,
+    /// `Tumble`.
+    tumble: usize,
+    /// `Width`.
+    width: usize,
+    /// `Height`.
+    height: usize,
+    /// `BitsPerColor`.
+    bits_per_color: usize,
+    /// `BitsPerPixel`.
+    bits_per_pixel: usize,
+    /// `BytesPerLine`.
+    stride: usize,
+    /// `ColorSpace`.
+    color_space: usize,
+    /// `NumColors`.
+    colors: usize,
+    /// `CrossFeedTransform`.
+    cross_feed: usize,
+    /// `FeedTransform`.
+    feed: usize,
+    /// `AlternatePrimary`.
+    paper_color: usize,
+}
+
+/// The places of a header's fields.
+const AT: HeaderPlaces = HeaderPlaces {
+    duplex: 272,
+    resolution: 276,
+    paper: 352,
+    tumble: 368,
+    width: 372,
+    height: 376,
+    bits_per_color: 384,
+    bits_per_pixel: 388,
+    stride: 392,
+    color_space: 400,
+    colors: 420,
+    cross_feed: 456,
+    feed: 460,
+    paper_color: 480,
+};
 
 /// White as an sRGB color, which is what paper is where no ink is.
 const WHITE: u32 = 0x00FF_FFFF;
@@ -54,7 +114,7 @@ pub fn encode_pwg_page(page: &Page, book: &FontBook, options: &PwgOptions) -> io
         return Err(io::Error::other("the page is smaller than a dot"));
     }
     let mut out = write_header(&dots, page.size, page.grid, options);
-    pack_dots(&dots, &mut out);
+    pack_rows(dots.rows(), dots.stride(), &mut out);
     Ok(out)
 }
 
@@ -68,30 +128,30 @@ fn write_header(dots: &Bitmap, paper: Size, grid: DotGrid, options: &PwgOptions)
     // the 203.2 of a head with 8 dots a millimetre, which prints each dot of the file as one of its own.
     let per_inch = grid.dpi().round() as u32;
     let points = |length: Mm| (length.0 / MM_PER_INCH * POINTS_PER_INCH).round() as u32;
-    put(272, u32::from(options.turn.is_some())); // Duplex
-    put(276, per_inch); // HWResolution, across the feed
-    put(280, per_inch); // HWResolution, along the feed
-    put(352, points(paper.width)); // PageSize
-    put(356, points(paper.height));
-    put(368, u32::from(options.turn == Some(TurnEdge::Short))); // Tumble
-    put(372, dots.width()); // Width
-    put(376, dots.height()); // Height
-    put(384, 1); // BitsPerColor
-    put(388, 1); // BitsPerPixel
-    put(392, dots.width().div_ceil(8)); // BytesPerLine
-    put(400, BLACK); // ColorSpace
-    put(420, 1); // NumColors
+    put(AT.duplex, u32::from(options.turn.is_some()));
+    put(AT.resolution, per_inch);
+    put(AT.resolution + 4, per_inch);
+    put(AT.paper, points(paper.width));
+    put(AT.paper + 4, points(paper.height));
+    put(AT.tumble, u32::from(options.turn == Some(TurnEdge::Short)));
+    put(AT.width, dots.width());
+    put(AT.height, dots.height());
+    put(AT.bits_per_color, 1);
+    put(AT.bits_per_pixel, 1);
+    put(AT.stride, dots.width().div_ceil(8));
+    put(AT.color_space, BLACK);
+    put(AT.colors, 1);
     // Backs are composed as they are seen, so neither direction is turned around (Table 9, `Normal`).
-    put(456, 1); // CrossFeedTransform
-    put(460, 1); // FeedTransform
-    put(480, WHITE); // AlternatePrimary
-    header[..9].copy_from_slice(b"PwgRaster");
+    put(AT.cross_feed, 1);
+    put(AT.feed, 1);
+    put(AT.paper_color, WHITE);
+    header[..HEADER_WORD.len()].copy_from_slice(HEADER_WORD);
     header
 }
 
-/// Adds the rows of a page: equal ones once with their count, each row as its groups.
-fn pack_dots(dots: &Bitmap, out: &mut Vec<u8>) {
-    let mut rows = dots.rows().chunks(dots.stride()).peekable();
+/// Adds the rows of a page, of so many bytes each: equal ones once with their count, each row as its groups.
+fn pack_rows(rows: &[u8], stride: usize, out: &mut Vec<u8>) {
+    let mut rows = rows.chunks(stride).peekable();
     while let Some(row) = rows.next() {
         let mut more = 0;
         while usize::from(more) < MOST_ROWS - 1 && rows.next_if_eq(&row).is_some() {
@@ -166,14 +226,15 @@ mod tests {
         let rows: Vec<u8> = (0..700).flat_map(|y| (0..300).map(move |x| byte(x, y))).collect();
         let page = Bitmap::from_rows(width, height, rows.clone()).unwrap();
         let mut packed = Vec::new();
-        pack_dots(&page, &mut packed);
+        pack_rows(page.rows(), page.stride(), &mut packed);
         assert_eq!(unpack(&packed, 300), rows);
     }
 
     #[test]
     fn white_costs_next_to_nothing() {
         let mut packed = Vec::new();
-        pack_dots(&Bitmap::new(812, 1219), &mut packed);
+        let page = Bitmap::new(812, 1219);
+        pack_rows(page.rows(), page.stride(), &mut packed);
         // 1219 rows are five counts; 102 bytes a row are one group.
         assert_eq!(packed.len(), 5 * 3);
         assert_eq!(packed[..3], [255, 101, 0]);

@@ -230,6 +230,8 @@ rules! {
     UNKNOWN_LANGUAGE: warning "unknown-language";
 
     // The shop file.
+    /// A printer that gets PDFs does not say on which dots its queue draws them.
+    QUEUE_DOTS: error "queue-dots";
     /// Two printers have one name.
     TWO_PRINTERS: error "two-printers";
     /// A printer's dots are given twice, and differ.
@@ -514,6 +516,14 @@ rules! {
     PDF_PAGE_DYNAMIC_FORM: error "pdf-page-dynamic-form";
     /// A page needs data from outside its file.
     PDF_PAGE_OUTSIDE_DATA: error "pdf-page-outside-data";
+
+    // Printing by a queue.
+    /// A printer or its queue does not print what it was asked to.
+    PRINTER_REFUSED: error "printer-refused";
+    /// A printer or its queue cannot be reached, or does not answer as printers do.
+    PRINTER_LOST: error "printer-lost";
+    /// A printer waits for somebody, or a document is not printed as one would think.
+    PRINTER_REMARK: warning "printer-remark";
 
     // The ruler.
     /// A paper is too small for a ruler page.

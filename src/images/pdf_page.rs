@@ -73,6 +73,7 @@ use xref::{XrefTable, read_table};
 
 use crate::geom::Size;
 use crate::limits::FILE_BYTES;
+use crate::sides::TurnEdge;
 
 /// How far into a file its header is looked for, in bytes.
 const HEADER_WITHIN: usize = 1024;
@@ -172,6 +173,36 @@ impl PdfFile {
     #[must_use]
     pub fn page_count(&self) -> usize {
         self.pages.len()
+    }
+
+    /// The paper of a page, counted from 1: upright, with `UserUnit` counted in. Only its place in the file
+    /// is looked at.
+    ///
+    /// # Errors
+    /// When there is no such page, or its size cannot be read.
+    pub fn page_size(&self, number: usize) -> std::result::Result<Size, PdfImportError> {
+        let missing = PdfImportError::NoSuchPage { asked: number, pages: self.pages.len() };
+        let leaf = number.checked_sub(1).and_then(|index| self.pages.get(index)).ok_or(missing)?;
+        let mut reader = ObjectReader::new(&self.bytes, &self.table);
+        let page = leaf.entries(&mut reader)?;
+        Ok(PageBox::read(&mut reader, &page)?.size())
+    }
+
+    /// The edge that its sheets are to be turned over, as it says itself (ISO 32000-1 §12.2, `Duplex`);
+    /// none when it is for one side, or does not say.
+    #[must_use]
+    pub fn turn_edge(&self) -> Option<TurnEdge> {
+        let mut reader = ObjectReader::new(&self.bytes, &self.table);
+        let catalog = reader.dict(&self.table.trailer, "Root").ok()??;
+        let preferences = reader.dict(catalog.dict()?, "ViewerPreferences").ok()??;
+        let duplex = reader.get(preferences.dict()?, "Duplex").ok()??;
+        match &duplex.object {
+            object::Object::Name(name) if &**name == b"DuplexFlipLongEdge" => Some(TurnEdge::Long),
+            object::Object::Name(name) if &**name == b"DuplexFlipShortEdge" => {
+                Some(TurnEdge::Short)
+            }
+            _ => None,
+        }
     }
 
     /// Fetches the page with the given number, counted from 1.

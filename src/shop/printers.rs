@@ -5,9 +5,9 @@
 
 use super::table::parse_plain;
 use crate::findings::{Finding, rules};
-use crate::geom::{DotGrid, Mm, Point, Size};
+use crate::geom::{DotGrid, MM_PER_INCH, Mm, Point, Size};
 use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
-use crate::stock::{Printer, Printers, Stock};
+use crate::stock::{Printer, Printers, QueueFormat, Stock};
 use crate::tree::{Node, Value};
 
 /// A printer.
@@ -15,6 +15,18 @@ pub(super) static PRINTER: Record = Record {
     name: "printer",
     doc: "A printer; `slipwright ruler` prints a page that shows most of these numbers.",
     fields: &[
+        scalar(
+            "queue",
+            &QUEUE,
+            "the print queue that reaches it, by its name, or its address: \
+             `ipp://localhost:631/printers/bench`; for `slipwright print`",
+        ),
+        scalar(
+            "sends",
+            &SENDS,
+            "what its queue gets: `dots`, the very dots that were proven, or `pdf`, which the queue's \
+             filters draw on whole dots an inch; default: `dots`",
+        ),
         optional(
             "stocks",
             Kind::List(&Kind::Scalar(&STOCK)),
@@ -48,6 +60,40 @@ pub(super) static PRINTER: Record = Record {
             "whole dots taken off every bar of codes, for a printer that bleeds; default: 0",
         ),
     ],
+};
+
+/// A print queue's name, or an address.
+static QUEUE: Scalar = Scalar {
+    expected: "the name of a print queue, or an address such as `ipp://localhost:631/printers/bench`",
+    accepts: |value| match value {
+        Value::Text(text) | Value::Bare(text) if is_queue(text) => Ok(()),
+        Value::Text(text) | Value::Bare(text) if text.starts_with("ipps:") => Err(Refusal::hint(
+            "encrypted printers are reached by a queue of this machine: set one up, and name it here",
+        )),
+        _ => Err(Refusal::hint(
+            "name a queue of `slipwright print --list`, without spaces, `/` and `#`",
+        )),
+    },
+    schema: r#"{"type": "string", "pattern": "^(ipp://[^\\s]+|[^\\s/#:]+)$", "maxLength": 500}"#,
+};
+
+/// Whether a text can be a queue's name (no space, `/` or `#`, as CUPS has it: lpadmin(8)), or is an
+/// address. Names have no colon either, so that no address is taken for one.
+fn is_queue(text: &str) -> bool {
+    let is_plain = |text: &str| !text.contains(|c: char| c.is_whitespace() || c.is_control());
+    let rest = text.strip_prefix("ipp://");
+    let is_long_enough = !rest.unwrap_or(text).is_empty() && text.chars().count() <= 500;
+    is_plain(text) && is_long_enough && (rest.is_some() || !text.contains(['/', '#', ':']))
+}
+
+/// What a queue gets.
+static SENDS: Scalar = Scalar {
+    expected: "`dots` or `pdf`",
+    accepts: |value| match value {
+        Value::Text(text) | Value::Bare(text) if matches!(&**text, "dots" | "pdf") => Ok(()),
+        _ => Err(Refusal::hint("write `pdf` for a printer that does not take PWG Raster")),
+    },
+    schema: r#"{"enum": ["dots", "pdf"]}"#,
 };
 
 /// A paper.
@@ -193,6 +239,18 @@ pub(super) fn check_printers(node: &Node, out: &mut Vec<Finding>) {
                     .hint("leave `dpi` out: dots in a millimetre are the more exact figure"),
             );
         }
+        let sends = printer.get("sends").filter(|it| it.literal() == Some("pdf"));
+        if let (Some(sends), None) = (sends, printer.get("dpi")) {
+            let message = "with `sends: pdf` the queue's own dots an inch have to be known";
+            out.push(
+                Finding::new(&rules::QUEUE_DOTS, message)
+                    .at(sends.span)
+                    .path(format!("{path}.sends"))
+                    .hint(
+                        "write them beside it, as `slipwright print --list` tells them: `dpi: 203`",
+                    ),
+            );
+        }
     }
 }
 
@@ -220,7 +278,16 @@ fn build_printer(name: &str, node: &Node) -> Printer {
     };
     let stocks = node.get("stocks").map(Node::items).unwrap_or_default();
     let dots = |name| node.get(name).and_then(|it| whole(&it.value)).unwrap_or(0);
-    let grid = single("dpi").and_then(DotGrid::from_dpi);
+    let text = |name: &str| node.get(name).and_then(|it| it.literal());
+    let sends = match text("sends") {
+        Some("pdf") => QueueFormat::Pdf,
+        _ => QueueFormat::Dots,
+    };
+    let grid = single("dpi").and_then(|dpi| match sends {
+        QueueFormat::Dots => DotGrid::from_dpi(dpi),
+        // Queues count whole dots an inch, 203 and not 203.2 (`export::pwg`).
+        QueueFormat::Pdf => DotGrid::from_dots_per_mm(dpi.round() / MM_PER_INCH),
+    });
     let (right, down) = pair("offset").unwrap_or_default();
     Printer {
         name: name.into(),
@@ -232,5 +299,7 @@ fn build_printer(name: &str, node: &Node) -> Printer {
         scale: pair("scale").unwrap_or((1.0, 1.0)),
         gain: dots("gain"),
         bar_reduction: dots("bar_reduction").unsigned_abs(),
+        queue: text("queue").map(Box::from),
+        sends,
     }
 }

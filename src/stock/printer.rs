@@ -28,6 +28,21 @@ pub struct Printer {
     pub gain: i32,
     /// Whole dots taken off every bar and dark module of codes.
     pub bar_reduction: u32,
+    /// The print queue that reaches it, by its name or its address; none when documents are printed by
+    /// hand.
+    pub queue: Option<Box<str>>,
+    /// What the queue is sent.
+    pub sends: QueueFormat,
+}
+
+/// What a print queue is sent.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum QueueFormat {
+    /// The very dots that were proven, where the printer takes them.
+    #[default]
+    Dots,
+    /// A PDF, which the queue's filters draw on whole dots an inch.
+    Pdf,
 }
 
 impl Default for Printer {
@@ -42,11 +57,19 @@ impl Default for Printer {
             scale: (1.0, 1.0),
             gain: 0,
             bar_reduction: 0,
+            queue: None,
+            sends: QueueFormat::Dots,
         }
     }
 }
 
 impl Printer {
+    /// Whether documents for it are kept as its dots too, beside the PDF.
+    #[must_use]
+    pub fn wants_dots(&self) -> bool {
+        self.queue.is_some() && self.sends == QueueFormat::Dots
+    }
+
     /// Whether pages leave it as they were composed, so that nothing is to be corrected.
     #[must_use]
     pub fn is_true(&self) -> bool {

@@ -92,6 +92,7 @@ mod pdf_page_support;
 mod pictures;
 mod preview;
 mod printers;
+mod printing;
 mod programs;
 mod proof;
 mod rasters;

@@ -67,6 +67,26 @@ impl OldKit {
     }
 }
 
+/// Whether the record of the folder that two files lie in proves that both are as they were made together.
+pub(crate) fn belong_together(one: &Path, other: &Path) -> bool {
+    let (Some(folder), Some(first), Some(second)) =
+        (one.parent(), one.file_name(), other.file_name())
+    else {
+        return false;
+    };
+    let texts = [RECORD, REPRINT].into_iter().filter_map(|record| {
+        let path = folder.join(record);
+        let is_file = fs::symlink_metadata(&path).is_ok_and(|known| known.is_file());
+        fs::read_to_string(path).ok().filter(|text| is_file && is_sealed(text))
+    });
+    let lists: Vec<Vec<KitFile>> = texts.filter_map(|text| read_files(&text).ok()).collect();
+    let is_as_made = |name: &std::ffi::OsStr| {
+        let name = name.to_string_lossy();
+        lists.iter().any(|files| check_file(folder, &name, files).is_ok())
+    };
+    is_as_made(first) && is_as_made(second)
+}
+
 /// Sees that all that is in a folder with parcels printed once more was written by this program.
 fn check_reprint(kit: &Path, reprint: &str, said: &Path) -> Result<(), Halt> {
     let folder = kit.join(reprint);

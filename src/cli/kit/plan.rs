@@ -146,7 +146,10 @@ pub(super) fn open_list(
         Some(open) => open,
         None => OpenLayout::open(row.4, &mut inputs.sources)?,
     };
-    Ok(plan_document(row, open, folder))
+    let mut planned = plan_document(row, open, folder);
+    // It lies in no kit, whose record would say that a file of dots belongs to it.
+    planned.job.keeps_dots = false;
+    Ok(planned)
 }
 
 /// What the shop file says of a document.
@@ -165,6 +168,7 @@ fn plan_document((role, _, file, _, _): &PlanRow, open: OpenLayout, folder: &Pat
         title,
         makes_digests: true,
         is_draft: false,
+        keeps_dots: true,
     };
     Planned { role: *role, job }
 }

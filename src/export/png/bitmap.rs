@@ -77,7 +77,7 @@ impl Bitmap {
 
     /// Makes the dots of a row from `from` up to but not including `to` black or white; what lies
     /// outside the page is left out.
-    pub(super) fn fill_run(&mut self, y: i32, from: i32, to: i32, black: bool) {
+    pub(in crate::export) fn fill_run(&mut self, y: i32, from: i32, to: i32, black: bool) {
         let from = from.max(0) as u32;
         let to = to.clamp(0, i32::try_from(self.width).unwrap_or(i32::MAX)) as u32;
         if y < 0 || y as u32 >= self.height || from >= to {

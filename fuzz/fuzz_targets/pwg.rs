@@ -1,0 +1,2 @@
+#![no_main]
+slipwright_fuzz::fuzz_with!(pwg);
