@@ -5,6 +5,7 @@
 //! documents of its kit ([`KitContents`]). Not here: room, fonts, codes.
 
 mod amounts;
+mod arrange;
 mod context;
 mod given_name;
 mod lists;
@@ -316,6 +317,21 @@ pub enum Occasion {
     Late,
     /// Once more, in place of pages that were printed before.
     Again,
+}
+
+/// The part of a parcel that one page is about, where a layout has a page of each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ParcelPart {
+    /// The order, by its place in the parcel from 0.
+    pub order: Option<usize>,
+    /// The item, by its place in that order from 0.
+    pub item: Option<usize>,
+    /// Which piece of the item, from 1.
+    pub piece: u32,
+    /// Which copy, from 1.
+    pub copy: u32,
+    /// Its number among the parcel's pages of this document, from 0.
+    pub number: u32,
 }
 
 /// What else is in the kit that a list belongs to; by default nothing.

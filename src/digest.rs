@@ -26,6 +26,20 @@ impl fmt::Display for PageDigest {
     }
 }
 
+impl PageDigest {
+    /// The digest of pages that are one of several parts, by its number from 0.
+    #[must_use]
+    pub fn of_part(self, number: u32) -> PageDigest {
+        PageDigest(PageHash(StableHash::new()).number(self.0).number(number.into()).0.finish())
+    }
+
+    /// The digest of two parts together, in whatever order their pages come.
+    #[must_use]
+    pub fn with(self, other: PageDigest) -> PageDigest {
+        PageDigest(self.0.wrapping_add(other.0))
+    }
+}
+
 /// The digest of some pages one after another.
 #[must_use]
 pub fn digest_pages<'p>(pages: impl IntoIterator<Item = &'p Page>) -> PageDigest {

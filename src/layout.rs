@@ -58,6 +58,10 @@ pub struct Layout {
     pub page: PageSetup,
     /// Small pages on a larger sheet, if it asks for that.
     pub sheet: Option<Sheet>,
+    /// What there is a document of; of a list there is one in any case.
+    pub per: PagePer,
+    /// How many times each is printed.
+    pub copies: u32,
     /// Whether a body too long for its page runs on over further pages.
     pub flow: bool,
     /// The block at the top of every page.
@@ -129,6 +133,36 @@ impl Makes {
     #[must_use]
     pub fn word(self) -> &'static str {
         MAKES.iter().find(|(_, makes)| *makes == self).map_or("label", |(word, _)| word)
+    }
+}
+
+/// What there is a document of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PagePer {
+    /// Each parcel.
+    #[default]
+    Parcel,
+    /// Each order of each parcel.
+    Order,
+    /// Each item of each order, however many there are of it.
+    Item,
+    /// Each single piece.
+    Piece,
+}
+
+/// The words for [`PagePer`].
+pub(crate) const PER: &[(&str, PagePer)] = &[
+    ("parcel", PagePer::Parcel),
+    ("order", PagePer::Order),
+    ("item", PagePer::Item),
+    ("piece", PagePer::Piece),
+];
+
+impl PagePer {
+    /// Its word in a layout.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        PER.iter().find(|(_, per)| *per == self).map_or("parcel", |(word, _)| word)
     }
 }
 
@@ -353,6 +387,8 @@ pub enum BlockKind {
     Each {
         /// The list.
         list: Expression,
+        /// The order and the groups of its values.
+        order: ListOrder,
         /// What each value is called.
         name: String,
         /// The block to repeat.
@@ -496,6 +532,8 @@ pub struct PageOf {
 pub struct Table {
     /// The list with a value for every row.
     pub list: Expression,
+    /// The order of its values.
+    pub order: ListOrder,
     /// What each value is called.
     pub name: String,
     /// The columns from the left.
@@ -508,6 +546,24 @@ pub struct Table {
     pub line: Length,
     /// A thin line after every so many rows.
     pub every: Option<u32>,
+}
+
+/// The order of a list's values; as they come unless fields are named.
+#[derive(Clone, Debug, Default)]
+pub struct ListOrder {
+    /// The fields that they are sorted by, the first before the second.
+    pub sort_by: Vec<NamedField>,
+    /// The field that the values of a group have in common; `None` makes no groups.
+    pub group_by: Option<NamedField>,
+}
+
+/// A field of values, as a layout names it.
+#[derive(Clone, Debug)]
+pub struct NamedField {
+    /// The name; a dot leads into a value.
+    pub name: Box<str>,
+    /// Where it is named.
+    pub span: Span,
 }
 
 /// A column of a table.

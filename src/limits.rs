@@ -106,6 +106,12 @@ pub(crate) const ORDER_ITEMS: usize = 1_000;
 /// The most extras of one order.
 pub(crate) const ORDER_EXTRAS: usize = 20;
 
+/// The most pages of one parcel in a layout with `per` or `copies`, those of a page that flows left out.
+pub(crate) const PARCEL_TURNS: usize = 1_000;
+
+/// The most copies of one layout.
+pub(crate) const COPIES: u32 = 100;
+
 /// The most taxes of one order.
 pub(crate) const ORDER_TAXES: usize = 20;
 
@@ -331,6 +337,12 @@ pub const LIMITS: &[Limit] = &[
         guards: "time; a slip of so many items has some thirty pages",
     },
     Limit { name: "extras of an order", most: ORDER_EXTRAS as u64, guards: "room on a label" },
+    Limit {
+        name: "pages of one parcel by `per` and `copies`",
+        most: PARCEL_TURNS as u64,
+        guards: "paper; a number of an article in the place of a quantity",
+    },
+    Limit { name: "copies of a layout", most: COPIES as u64, guards: "paper" },
     Limit { name: "taxes of an order", most: ORDER_TAXES as u64, guards: "room on a slip" },
     Limit {
         name: "blocks of a layout, with all that it includes",

@@ -58,6 +58,7 @@ mod printing;
 mod proving;
 mod rounds;
 mod selection;
+mod turns;
 
 use std::io;
 use std::num::NonZeroUsize;
@@ -85,6 +86,7 @@ use made::MadePages;
 use own_fields::find_absent_own;
 use printing::{page_frame, printer_of};
 use rounds::{count_threads, make_in_rounds};
+use turns::PageTurns;
 
 pub use crate::bind::{KitContents, KitDocument, Occasion};
 pub use crate::compose::PictureStore;
@@ -176,6 +178,8 @@ pub struct Run<'a> {
     plan: Option<SheetPlan>,
     /// The place on the first sheet that the first page goes to, from 0.
     first_place: usize,
+    /// What its pages are about.
+    turns: PageTurns,
     /// The rules that pages are checked by.
     rules: Rules,
     /// The printer, with what is to be corrected for it.
@@ -253,11 +257,13 @@ impl<'a> Run<'a> {
             (None, None) => {}
         }
         let rules = Rules { one_bit: frame.one_bit, ..Rules::default() };
+        let turns = PageTurns::list(document.batch, &document.selection, document.layout);
         Ok(Run {
             document,
             frame,
             plan,
             first_place: 0,
+            turns,
             rules,
             printer,
             makes_digests: false,
@@ -360,11 +366,11 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// How many documents there are: one a parcel, or one list of all.
+    /// How many documents there are: one a parcel or part of one, or one list of all.
     fn document_count(&self) -> usize {
         match self.document.layout.makes {
             Makes::List => 1,
-            _ => self.document.selection.count(self.document.batch),
+            _ => self.turns.count(&self.document.selection, self.document.batch),
         }
     }
 
@@ -389,6 +395,7 @@ impl<'a> Run<'a> {
         let mut outcome = Outcome::default();
         outcome.findings.extend(self.plan.iter().flat_map(|plan| plan.findings.clone()));
         outcome.findings.extend(find_absent_own(self.document));
+        self.begin_turns(watch, &mut outcome);
         let make = |worker: &mut Worker<'_>, step| self.make_page(worker, step, &finish);
         let hand_over = |made: MadePages<T>| {
             outcome.findings.extend(made.findings);
@@ -399,7 +406,7 @@ impl<'a> Run<'a> {
             outcome.faulty.extend(made.faulty);
             outcome.failed |= made.failed;
             outcome.tag_capitals = least(outcome.tag_capitals, made.tag_capitals);
-            outcome.digests.extend(made.digests);
+            made.digests.into_iter().for_each(|digest| digest.join(&mut outcome.digests));
             #[cfg(feature = "proof")]
             proving::tally(&mut outcome.proof, made.proven, self.document.proof);
             for output in made.outputs {
@@ -415,6 +422,36 @@ impl<'a> Run<'a> {
         drop_covered(&mut outcome.findings, &OUT_OF_BLOCK, &rules::OVERFLOW);
         outcome.findings = fold_repeats(outcome.findings);
         Ok(outcome)
+    }
+
+    /// Tells the check of the batch which parcels have no page of their own, and says what stands in the
+    /// way of pages.
+    fn begin_turns(&self, watch: &mut BatchWatch, outcome: &mut Outcome) {
+        let layout = self.document.layout;
+        if layout.makes == Makes::List {
+            return;
+        }
+        let refused = self
+            .turns
+            .refused
+            .iter()
+            .map(|(place, _)| self.document.batch.parcels[*place].position);
+        let idle: Vec<usize> = self.turns.idle.iter().copied().chain(refused).collect();
+        watch.expect_none(layout.makes.word(), &idle);
+        for (place, finding) in &self.turns.refused {
+            outcome.findings.push(finding.clone());
+            outcome.faulty.push(*place);
+            outcome.failed = true;
+        }
+        if self.document_count() == 0 && !self.turns.idle.is_empty() && !outcome.failed {
+            let message =
+                format!("there is nothing to print: no parcel has an {}", layout.per.word());
+            let hint = "leave this layout out, or print a page a parcel: `per: parcel`";
+            outcome.findings.push(
+                Finding::new(&rules::NOTHING_TO_PRINT, message).at(layout.page.span).hint(hint),
+            );
+            outcome.failed = true;
+        }
     }
 
     /// How many threads compose.
@@ -452,12 +489,13 @@ impl<'a> Run<'a> {
         if self.document.layout.makes == Makes::List {
             leaves = self.compose_list(worker, &mut made);
         } else {
-            for selected in (first..last).map(|index| self.document.selection.get(index)) {
+            for index in first..last {
+                let turn = self.turns.get(index, &self.document.selection);
                 let before = made.findings.len();
-                let composed = self.compose_parcel(worker, selected, &mut made);
+                let composed = self.compose_turn(worker, turn, &mut made);
                 self.gather(&mut leaves, composed, &mut made);
                 if has_errors(&made.findings[before..]) {
-                    made.faulty.push(selected.place);
+                    made.faulty.push(turn.selected.place);
                 }
             }
         }
@@ -476,8 +514,8 @@ impl<'a> Run<'a> {
         made.findings.extend(found);
         made.failed |= is_off_sheet;
         if is_off_sheet && self.document.layout.makes != Makes::List {
-            let places = (first..last).map(|index| self.document.selection.place(index));
-            made.faulty.extend(places);
+            let turns = (first..last).map(|index| self.turns.get(index, &self.document.selection));
+            made.faulty.extend(turns.map(|turn| turn.selected.place));
         }
         if self.purpose != PagesFor::Use || !made.failed {
             made.outputs = sides.iter().map(finish).collect();

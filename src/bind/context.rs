@@ -9,11 +9,11 @@ use rust_decimal::Decimal;
 
 use super::amounts::describe_amounts;
 use super::given_name::given_name;
-use super::lists::{describe_waiting, lay_places, list_to_fetch};
+use super::lists::{describe_waiting, lay_places, list_items, list_to_fetch};
 use super::own::describe_own;
 use super::run::with_value;
 use super::speech::{Speaker, Speech, buyers_language, country_name_in};
-use super::{KitContents, Occasion};
+use super::{KitContents, Occasion, ParcelPart};
 use crate::address::{Role, Sender, lay_address, write_postcode};
 use crate::batch::{Batch, Parcel};
 use crate::fields::{Address, CountryCode, CurrencyCode, Day};
@@ -183,6 +183,23 @@ impl<'a> ContextMaker<'a> {
         }
     }
 
+    /// The same context for a part of its parcel, which its pages know.
+    #[must_use]
+    pub fn make_part(&self, parcel: &Parcel, part: &ParcelPart, context: Context) -> Context {
+        let mut values = vec![("copy", Value::from(part.copy))];
+        if let Some(order) = part.order.and_then(|at| parcel.orders.get(at)) {
+            values.push(("order", describe_order(order, parcel.currency)));
+            if let Some(item) = part.item.and_then(|at| order.items.get(at)) {
+                values.push(("item", describe_item(item, order)));
+                values.push(("piece", Value::from(part.piece)));
+                values.push(("pieces", Value::from(item.qty)));
+            }
+        }
+        let with = |values, (name, value): (&str, Value)| with_value(name, value, &values);
+        let values = values.into_iter().fold(context.values.clone(), with);
+        Context { values, ..context }
+    }
+
     /// The context of a document about the whole batch.
     #[must_use]
     pub fn make_list(&self) -> Context {
@@ -196,6 +213,7 @@ impl<'a> ContextMaker<'a> {
         let waiting = self.batch.waiting.iter();
         let values = map([
             ("places", lay_places(self.batch, &parcels)),
+            ("items", if_wanted("items", &|| list_items(self.batch))),
             ("to_fetch", if_wanted("to_fetch", &|| list_to_fetch(self.batch))),
             ("waiting", waiting.map(|order| describe_waiting(order, speech)).collect()),
             ("parcels", Value::from(parcels)),

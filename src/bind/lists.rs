@@ -8,11 +8,12 @@ use std::collections::HashMap;
 use minijinja::Value;
 
 use super::context::{describe_item, describe_whole_address, map, text};
+use super::run::with_value;
 use super::speech::Speech;
-use crate::batch::{Batch, Vacancy, WaitingOrder};
+use crate::batch::{Batch, Parcel, Vacancy, WaitingOrder};
 use crate::layout::compare_shelves;
 use crate::layout::variables::{VARIABLES, Variable};
-use crate::orders::Item;
+use crate::orders::{Item, Order};
 
 /// The parcels and the empty numbers as they lie on the bench.
 pub(super) fn lay_places(batch: &Batch, parcels: &[Value]) -> Value {
@@ -50,6 +51,18 @@ fn leave_empty(variable: &Variable) -> Value {
         [] => text(""),
         fields => Value::from_pairs(fields.iter().map(|it| (it.name, leave_empty(it)))),
     }
+}
+
+/// Everything in all parcels, in bench order, each with its parcel's number and tag.
+pub(super) fn list_items(batch: &Batch) -> Value {
+    let of_parcel = |parcel: &Parcel| -> Vec<Value> {
+        let describe = |(order, item): (&Order, &Item)| {
+            let item = with_value("tag", text(&parcel.tag.text), &describe_item(item, order));
+            with_value("position", Value::from(parcel.position), &item)
+        };
+        parcel.items().map(describe).collect()
+    };
+    batch.parcels.iter().flat_map(of_parcel).collect()
 }
 
 /// What is to be fetched from one place on a shelf.

@@ -4,11 +4,12 @@ use std::borrow::Cow;
 
 use minijinja::{Value, context};
 
+use super::arrange::arrange_values;
 use super::{Binder, Bound, BoundTable, Content, Context};
 use crate::findings::{Finding, rules};
 use crate::layout::{
-    Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, PageOf, Table, Template,
-    TemplateText, Who, explain_failure, find_unfilled,
+    Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, ListOrder, PageOf, Table,
+    Template, TemplateText, Who, explain_failure, find_unfilled,
 };
 use crate::limits::{DOCUMENT_BLOCKS, DOCUMENT_TEXT, REPEATS, TEMPLATE_TEXT};
 use crate::source::Span;
@@ -17,6 +18,8 @@ use crate::source::Span;
 struct EachParts<'l> {
     /// The list.
     list: &'l Expression,
+    /// The order and the groups of its values.
+    order: &'l ListOrder,
     /// What each value is called.
     name: &'l str,
     /// The block to repeat.
@@ -156,9 +159,10 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 children: self.bind_blocks(children, values),
             },
             BlockKind::Over(children) => Content::Over(self.bind_blocks(children, values)),
-            BlockKind::Each { list, name, show, direction, gap, limit, between } => {
+            BlockKind::Each { list, order, name, show, direction, gap, limit, between } => {
                 let limit = limit.as_ref().map(|(most, more)| (*most as usize, &**more));
-                let parts = EachParts { list, name, show, limit, between: between.as_deref() };
+                let parts =
+                    EachParts { list, order, name, show, limit, between: between.as_deref() };
                 let children = self.bind_each(&parts, values)?;
                 Content::Stack { direction: *direction, gap: *gap, children }
             }
@@ -273,7 +277,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
 
     /// Binds a block once for every value of a list.
     fn bind_each(&mut self, parts: &EachParts<'l>, values: &Value) -> Option<Vec<Bound<'l>>> {
-        let items = self.list_values(parts.list, values)?;
+        let items = self.list_values(parts.list, parts.order, values)?;
         let total = items.len();
         // The text that tells the rest takes one of the places.
         let shown = match parts.limit {
@@ -298,7 +302,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
 
     /// Binds a table's cells.
     fn bind_table(&mut self, table: &'l Table, values: &Value) -> Option<BoundTable<'l>> {
-        let items = self.list_values(&table.list, values)?;
+        let items = self.list_values(&table.list, &table.order, values)?;
         let mut columns = Vec::with_capacity(table.columns.len());
         for column in &table.columns {
             if column.when.as_ref().map_or(Some(true), |when| self.is_true(when, values))? {
@@ -344,7 +348,12 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
     }
 
     /// The values of a list.
-    fn list_values(&mut self, list: &Expression, values: &Value) -> Option<Vec<Value>> {
+    fn list_values(
+        &mut self,
+        list: &Expression,
+        order: &ListOrder,
+        values: &Value,
+    ) -> Option<Vec<Value>> {
         let found = self.evaluate(list, values)?;
         let Ok(items) = found.try_iter() else {
             let message = format!("expected a list, found {}", found.kind());
@@ -363,7 +372,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
             self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(list.span).hint(hint));
             return None;
         }
-        Some(items)
+        arrange_values(items, order).map_err(|fault| self.faults.push(fault)).ok()
     }
 
     /// Whether a condition holds.

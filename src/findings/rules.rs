@@ -398,6 +398,10 @@ rules! {
     TYPE_CIRCLE: error "type-circle";
     /// A layout is printed on both sides and has no back.
     DUPLEX_WITHOUT_BACK: error "duplex-without-back";
+    /// A list asks for a page of each order, item or piece.
+    PER_OF_A_LIST: error "per-of-a-list";
+    /// A layout with a page of each item or piece, and no parcel has any.
+    NOTHING_TO_PRINT: error "nothing-to-print";
     /// A document that runs over pages cannot be put on sheets.
     FLOW_ON_SHEET: error "flow-on-sheet";
     /// A template cannot be read, or fails for a parcel.

@@ -69,6 +69,14 @@ const SIZE: Field = setting("size", A_LENGTH, "the type size, in place of the ty
 const MOST: Field =
     setting("most", Kind::Scalar(&COUNT), "the most dots a module may have; default no limit");
 
+/// The order of a list's values.
+const SORT_BY: Field = setting(
+    "sort_by",
+    Kind::Either(&[A_TEXT, Kind::List(&A_TEXT)]),
+    "a field of the values that they are sorted by, or several: `shelf`, `[shelf, title]`; numbers by \
+     their size, what is empty last; default as they come",
+);
+
 /// White between neighbours.
 const GAP: Field = setting("gap", A_LENGTH, "white between neighbours; default 0");
 
@@ -185,7 +193,18 @@ pub const BLOCKS: &[BlockRule] = &[
         content_doc: "the list, such as `items`",
         settings: &[
             Field { name: "show", kind: ONE_BLOCK, required: true, doc: "the block to repeat" },
-            setting("as", A_TEXT, "what each value is called inside `show`; default `item`"),
+            setting(
+                "as",
+                A_TEXT,
+                "what each value is called inside `show`; default `item`, of groups `group`",
+            ),
+            SORT_BY,
+            setting(
+                "group_by",
+                A_TEXT,
+                "a field of the values: the block is repeated for each group that has it in common, in \
+                 order, which has a `name`, a `count` and its `items`",
+            ),
             setting(
                 "direction",
                 Kind::Word(&["down", "across"]),
@@ -238,6 +257,7 @@ pub const BLOCKS: &[BlockRule] = &[
                 doc: "the columns, from the left",
             },
             setting("as", A_TEXT, "what each value is called inside `cell`; default `item`"),
+            SORT_BY,
             TYPE_NAME,
             setting(
                 "head_type",

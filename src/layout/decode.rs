@@ -20,21 +20,23 @@ use super::template::Compiler;
 use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{
-    Align, Block, BlockKind, BlockRule, FamilyUse, Keep, Layout, Length, Makes, Sit, Template,
+    Align, Block, BlockKind, BlockRule, FamilyUse, Keep, Layout, Length, Makes, PER, PagePer, Sit,
+    Template,
 };
 use crate::findings::{Finding, has_errors, rules};
 use crate::geom::QuarterTurn;
 use crate::language::{WordTables, WordsOf, check_words, read_words};
-use crate::limits::{BLOCK_DEPTH, LAYOUT_BLOCKS};
+use crate::limits::{BLOCK_DEPTH, COPIES, LAYOUT_BLOCKS};
 use crate::record::{self, Kind, RecordCheck};
 use crate::source::{Env, FileId, Sources};
 use crate::tree::{Node, yaml};
 
 use include::Library;
+use kinds::loop_name;
 use meanings::mean_in_type;
 use read::{
-    read_corner, read_length, read_makes, read_page, read_reader, read_sheet, read_sides,
-    read_spot, read_stance, read_stroke, word,
+    read_corner, read_count, read_length, read_makes, read_page, read_reader, read_sheet,
+    read_sides, read_spot, read_stance, read_stroke, word,
 };
 use types::Types;
 
@@ -174,6 +176,7 @@ impl<'a> Decoder<'a> {
     /// Reads the whole layout; `None` when a part of it cannot be used.
     fn layout(mut self, node: &Node, file: FileId) -> Option<Layout> {
         self.add_words(node);
+        let (per, copies) = self.read_turns(node);
         let lets = self.definitions(node);
         let root = |name: &str, decoder: &mut Decoder<'_>| {
             let block = node.get(name).filter(|block| !block.is_null())?;
@@ -206,6 +209,8 @@ impl<'a> Decoder<'a> {
             speaks,
             page: read_page(node)?,
             sheet: sheet.and_then(read_sheet),
+            per,
+            copies,
             flow,
             head,
             foot,
@@ -216,6 +221,42 @@ impl<'a> Decoder<'a> {
             expressions,
             own_uses,
         })
+    }
+
+    /// Reads what there is a page of and how many times, and knows the names that this brings.
+    fn read_turns(&mut self, node: &Node) -> (PagePer, u32) {
+        let per = word(node, "per").and_then(|word| PER.iter().find(|(known, _)| *known == word));
+        let per = per.map(|(_, per)| *per).unwrap_or_default();
+        let copies = read_count(node, "copies").unwrap_or(1);
+        if copies > COPIES {
+            let place = node.get("copies").unwrap_or(node).span;
+            let message = format!("expected at most {COPIES} copies, found {copies}");
+            let hint = "print the document again for more";
+            self.fault(Finding::new(&rules::LAYOUT_LIMIT, message).at(place).hint(hint));
+        }
+        if self.makes == Makes::List {
+            if let Some(place) = node.get("per").filter(|_| per != PagePer::Parcel) {
+                let message =
+                    format!("a `list` is one for all parcels, not one for each {}", per.word());
+                let hint = "take `per` out and loop: `each: items`; or let it make a `label` or an `insert`";
+                self.fault(Finding::new(&rules::PER_OF_A_LIST, message).at(place.span).hint(hint));
+            }
+            return (PagePer::Parcel, copies);
+        }
+        if per != PagePer::Parcel {
+            self.scope.open_entry("order", "orders");
+        }
+        if matches!(per, PagePer::Item | PagePer::Piece) {
+            self.scope.open_entry("item", "items");
+        }
+        if per == PagePer::Piece {
+            self.scope.open("piece");
+            self.scope.open("pieces");
+        }
+        if copies > 1 {
+            self.scope.open("copy");
+        }
+        (per, copies)
     }
 
     /// Takes in the words that a file gives; those of the file that includes it go before them.
@@ -349,8 +390,11 @@ impl<'a> Decoder<'a> {
 
     /// Knows the names inside a loop.
     fn open_loop(&mut self, node: &Node, list: &Node) {
-        let name = word(node, "as").unwrap_or("item");
-        self.scope.open_entry(name, list.literal().unwrap_or_default());
+        let (name, list) = (loop_name(node), list.literal().unwrap_or_default());
+        match node.get("group_by") {
+            Some(_) => self.scope.open_group(name, list),
+            None => self.scope.open_entry(name, list),
+        }
         self.scope.open("row");
     }
 

@@ -149,6 +149,17 @@ pub static LAYOUT: Record = Record {
             "what the layout makes; a `list` is one document about the whole batch",
         ),
         setting(
+            "per",
+            Kind::Word(&["parcel", "order", "item", "piece"]),
+            "what there is a page of: each `parcel`, each `order` in it, each `item` of each order, or each \
+             single `piece`; pages then know `order`, `item`, `piece` and `pieces`; default `parcel`",
+        ),
+        setting(
+            "copies",
+            Kind::Scalar(&COUNT),
+            "how many times each is printed, up to 100; pages know `copy`; default 1",
+        ),
+        setting(
             "language",
             Kind::Scalar(&LANGUAGE),
             "the language of its words, dates and figures, unless the buyer reads it and the order \

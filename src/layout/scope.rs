@@ -17,6 +17,8 @@ struct Local {
     name: String,
     /// The fields it has; `None`: nothing is known of them.
     fields: Option<&'static [Variable]>,
+    /// Whether it is a group of values that have these fields.
+    is_group: bool,
 }
 
 /// The names known at one place of a layout.
@@ -32,6 +34,9 @@ pub(super) struct Scope {
 
 /// The variable with the words of the page's language.
 const WORDS: &str = "words";
+
+/// What a group knows.
+const GROUP: &[&str] = &["name", "count", "items"];
 
 /// A name, or part of one, that is not known.
 pub(super) struct UnknownName {
@@ -78,18 +83,34 @@ impl Scope {
 
     /// Knows one more single value.
     pub(super) fn open(&mut self, name: impl Into<String>) {
-        self.locals.push(Local { name: name.into(), fields: Some(&[]) });
+        self.push(name, Some(&[]), false);
     }
 
     /// Knows one more value of which nothing is known: it may have fields.
     pub(super) fn open_unknown(&mut self, name: impl Into<String>) {
-        self.locals.push(Local { name: name.into(), fields: None });
+        self.push(name, None, false);
     }
 
     /// Knows the value of a loop over a list.
     pub(super) fn open_entry(&mut self, name: impl Into<String>, list: &str) {
         let fields = self.entry_fields(list);
-        self.locals.push(Local { name: name.into(), fields });
+        self.push(name, fields, false);
+    }
+
+    /// Knows a group of the values of a list.
+    pub(super) fn open_group(&mut self, name: impl Into<String>, list: &str) {
+        let fields = self.entry_fields(list);
+        self.push(name, fields, true);
+    }
+
+    /// Knows one more name.
+    fn push(
+        &mut self,
+        name: impl Into<String>,
+        fields: Option<&'static [Variable]>,
+        is_group: bool,
+    ) {
+        self.locals.push(Local { name: name.into(), fields, is_group });
     }
 
     /// Whether a name is already one of the document's variables.
@@ -129,6 +150,19 @@ impl Scope {
             return self.find_word(parts.next());
         }
         let mut path = first.to_owned();
+        let innermost = self.locals.iter().rev().find(|local| local.name == first);
+        if innermost.is_some_and(|local| local.is_group) {
+            match parts.next() {
+                None => return Ok(FoundName { fields: None, list: false }),
+                Some("items") => found.list = true,
+                Some(part) if GROUP.contains(&part) => found.fields = Some(&[]),
+                Some(part) => {
+                    let known = GROUP.iter().map(|name| format!("{path}.{name}")).collect();
+                    return Err(UnknownName { part: part.to_owned(), of_list: None, known });
+                }
+            }
+            path = format!("{path}.items");
+        }
         for part in parts {
             let Some(fields) = found.fields else { return Ok(found) };
             let index = is_digits(part);
@@ -218,5 +252,18 @@ mod tests {
         assert_eq!(fault(&scope, "group.anything"), None, "nothing is known of it");
         scope.close(0);
         assert_eq!(fault(&scope, "item.title").unwrap(), "item");
+    }
+
+    #[test]
+    fn a_group_knows_the_fields_of_its_values() {
+        let mut scope = Scope::new(BATCH_VARIABLES);
+        scope.open_group("group", "items");
+        for good in ["group", "group.name", "group.count", "group.items", "group.items.0.shelf"] {
+            assert_eq!(fault(&scope, good), None, "{good}");
+        }
+        assert_eq!(fault(&scope, "group.shelf").unwrap(), "shelf");
+        scope.open_entry("item", "group.items");
+        assert_eq!(fault(&scope, "item.tag"), None);
+        assert_eq!(fault(&scope, "item.titel").unwrap(), "titel");
     }
 }

@@ -47,21 +47,35 @@ const ADDRESS: &[Variable] = &[
     value("phone", "the telephone number"),
 ];
 
+/// The fields of an item, and more behind them.
+macro_rules! item_fields {
+    ($($more:expr),*) => {
+        &[
+            value("sku", "the stock-keeping number"),
+            value("gtin", "its GTIN, the number of its barcode"),
+            value("title", "what it is called"),
+            value("qty", "how many"),
+            value("price", "the price of one, as a decimal number"),
+            value("total", "price times quantity"),
+            value("shelf", "where it lies"),
+            value("weight_g", "the weight of one, in grams"),
+            value("total_weight_g", "weight times quantity, in grams"),
+            value("hs", "the Harmonized System number"),
+            value("origin", "the country of origin, ISO 3166"),
+            value("order", "the id of the order it belongs to"),
+            value("own", "its fields of your own, such as `item.own.colour`; empty where it has none"),
+            $($more),*
+        ]
+    };
+}
+
 /// The fields of an item.
-const ITEM: &[Variable] = &[
-    value("sku", "the stock-keeping number"),
-    value("gtin", "its GTIN, the number of its barcode"),
-    value("title", "what it is called"),
-    value("qty", "how many"),
-    value("price", "the price of one, as a decimal number"),
-    value("total", "price times quantity"),
-    value("shelf", "where it lies"),
-    value("weight_g", "the weight of one, in grams"),
-    value("total_weight_g", "weight times quantity, in grams"),
-    value("hs", "the Harmonized System number"),
-    value("origin", "the country of origin, ISO 3166"),
-    value("order", "the id of the order it belongs to"),
-    value("own", "its fields of your own, such as `item.own.colour`; empty where it has none"),
+const ITEM: &[Variable] = item_fields![];
+
+/// The fields of an item in a list of all parcels' items.
+const ITEM_OF_BATCH: &[Variable] = item_fields![
+    value("position", "the number of its parcel"),
+    value("tag", "the tag of its parcel")
 ];
 
 /// What orders come to.
@@ -265,6 +279,12 @@ pub const BATCH_VARIABLES: &[Variable] = &[
               `position`, their `tag` and in `out` the reason, and nothing else",
         list: true,
         fields: VARIABLES,
+    },
+    Variable {
+        name: "items",
+        doc: "everything in all parcels, in bench order; `sort_by` and `group_by` put it otherwise",
+        list: true,
+        fields: ITEM_OF_BATCH,
     },
     Variable {
         name: "to_fetch",

@@ -8,7 +8,8 @@
 use std::cell::RefCell;
 use std::sync::Arc;
 
-use super::{MadePages, PagesFor, ParcelDigest, Run, SelectedPlace, Worker, least};
+use super::turns::PageTurn;
+use super::{MadePages, PagesFor, ParcelDigest, Run, Worker, least};
 use crate::bind::{BoundBody, Context, Furniture, Occasion};
 use crate::compose::{Composed, Flow, PageLabel, SheetPlan, SheetSide};
 use crate::digest::digest_pages;
@@ -33,21 +34,28 @@ impl Leaf {
 }
 
 impl Run<'_> {
-    /// Makes the pages of one parcel.
-    pub(super) fn compose_parcel<T>(
+    /// Makes the pages of one parcel, or of a part of it.
+    pub(super) fn compose_turn<T>(
         &self,
         worker: &mut Worker<'_>,
-        selected: SelectedPlace,
+        turn: PageTurn,
         made: &mut MadePages<T>,
     ) -> Vec<Leaf> {
-        let parcel = &self.document.batch.parcels[selected.place];
-        let context = worker.maker.make_on(parcel, selected.occasion);
+        let parcel = &self.document.batch.parcels[turn.selected.place];
+        let mut context = worker.maker.make_on(parcel, turn.selected.occasion);
+        if let Some(part) = &turn.part {
+            context = worker.maker.make_part(parcel, part, context);
+        }
         let title = format!("{} · {}", parcel.position, parcel.tag.text);
         let language = context.language.clone();
         let label = PageLabel { title, subject: Some(parcel.subject()), language };
         let leaves = self.compose_leaves(worker, &context, &label, made);
         if self.makes_digests {
-            self.digest_parcel(worker, selected, &label, &leaves, made);
+            self.digest_turn(worker, turn, &label, &leaves, made);
+        }
+        // The pages of a parcel's first part stand for those of all: what the check looks for is theirs.
+        if turn.part.is_some_and(|part| part.number > 0) {
+            return leaves;
         }
         let word = self.document.layout.makes.word();
         let pages = leaves.len();
@@ -61,16 +69,17 @@ impl Run<'_> {
         leaves
     }
 
-    /// Makes the digest of a parcel's pages as they are without the words of their occasion and the day;
-    /// none where they cannot be made.
-    fn digest_parcel<T>(
+    /// Makes the digest of a parcel's pages, or of its part's, as they are without the words of their
+    /// occasion and the day; none where they cannot be made.
+    fn digest_turn<T>(
         &self,
         worker: &mut Worker<'_>,
-        selected: SelectedPlace,
+        turn: PageTurn,
         label: &PageLabel,
         leaves: &[Leaf],
         made: &mut MadePages<T>,
     ) {
+        let PageTurn { selected, part } = turn;
         let parcel = &self.document.batch.parcels[selected.place];
         let plain: Vec<Leaf>;
         let is_plain = selected.occasion == Occasion::First && !worker.maker.is_dated();
@@ -79,12 +88,16 @@ impl Run<'_> {
         } else {
             // What is found on them is found on those that are printed.
             let mut unseen = MadePages::default();
-            let context = worker.maker.make_undated(parcel);
+            let mut context = worker.maker.make_undated(parcel);
+            if let Some(part) = &part {
+                context = worker.maker.make_part(parcel, part, context);
+            }
             plain = self.compose_leaves::<T>(worker, &context, label, &mut unseen);
             &plain
         };
         if !leaves.is_empty() {
             let digest = digest_pages(leaves.iter().flat_map(Leaf::sides));
+            let digest = part.map_or(digest, |part| digest.of_part(part.number));
             made.digests.push(ParcelDigest { position: parcel.position, digest });
         }
     }
@@ -101,7 +114,17 @@ impl Run<'_> {
         let name = &self.document.batch.name;
         let title = if name.is_empty() { word.to_owned() } else { format!("{name} · {word}") };
         let language = context.language.clone();
-        self.compose_leaves(worker, &context, &PageLabel { title, subject: None, language }, made)
+        let label = PageLabel { title, subject: None, language };
+        let mut leaves = self.compose_leaves(worker, &context, &label, made);
+        for _ in 1..self.document.layout.copies {
+            leaves.extend(self.compose_leaves::<T>(
+                worker,
+                &context,
+                &label,
+                &mut MadePages::default(),
+            ));
+        }
+        leaves
     }
 
     /// Binds, composes and checks the pages of one document.

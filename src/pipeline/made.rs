@@ -55,3 +55,13 @@ pub struct ParcelDigest {
     /// The digest of its pages, without the words that say on what occasion they are printed.
     pub digest: PageDigest,
 }
+
+impl ParcelDigest {
+    /// Adds it to those of other parcels, or to that of another part of its own parcel.
+    pub(super) fn join(self, digests: &mut Vec<ParcelDigest>) {
+        match digests.last_mut().filter(|last| last.position == self.position) {
+            Some(last) => last.digest = last.digest.with(self.digest),
+            None => digests.push(self),
+        }
+    }
+}

@@ -15,6 +15,8 @@ use crate::shop::PageOrder;
 pub struct Selection {
     /// What is printed; none stands for all parcels in bench order, for the first time.
     places: Option<Arc<[SelectedPlace]>>,
+    /// Whether the last comes first.
+    reversed: bool,
 }
 
 /// A parcel that is printed.
@@ -50,16 +52,22 @@ impl Selection {
         let mut places: Vec<SelectedPlace> = places.into_iter().collect();
         places.sort_unstable();
         places.dedup_by_key(|selected| selected.place);
-        if order == PageOrder::Reversed {
+        let reversed = order == PageOrder::Reversed;
+        if reversed {
             places.reverse();
         }
-        Selection { places: Some(places.into()) }
+        Selection { places: Some(places.into()), reversed }
     }
 
     /// How many of a batch's parcels are printed.
     #[must_use]
     pub fn count(&self, batch: &Batch) -> usize {
         self.places.as_ref().map_or(batch.parcels.len(), |places| places.len())
+    }
+
+    /// Whether the pages of the last come first.
+    pub(super) fn is_reversed(&self) -> bool {
+        self.reversed
     }
 
     /// The parcel that is printed as number `index`, from 0.

@@ -83,6 +83,14 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
         found
     }
 
+    /// Knows that parcels, by their places on the bench, have no page in a document.
+    pub fn expect_none(&mut self, document: &str, places: &[usize]) {
+        if !places.is_empty() {
+            let number = self.document(document);
+            self.documents[number].sequence.expect_none(places);
+        }
+    }
+
     /// What is wrong with the whole, once all pages are in.
     #[must_use]
     pub fn finish(self) -> Vec<Finding> {

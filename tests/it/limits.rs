@@ -88,6 +88,30 @@ fn a_layout_has_so_many_blocks_and_levels() {
 }
 
 #[test]
+fn a_layout_is_printed_in_so_many_copies() {
+    check("copies of a layout", |count| format!("{TOP}copies: {count}\nbody: {{text: a}}\n"));
+}
+
+#[test]
+fn a_parcel_has_so_many_pages_by_its_pieces() {
+    let layout = crate::sample_pages::layout_of(&format!("{TOP}per: piece\nbody: {{text: a}}\n"));
+    let found = |count: usize| {
+        let order =
+            order(1, "").replace(r#""title":"a""#, &format!(r#""title":"a","qty":{count}"#));
+        let mut sources = Sources::new();
+        let file = sources.add("orders.json", order);
+        let orders = read_orders(&sources.get(file).shared_text(), file).orders;
+        let batch = Batch::assemble(None, orders, None, BatchOptions::default(), &mut Vec::new());
+        crate::sample_pages::print_batch((&batch, None), &layout, None, 1)
+    };
+    let name = "pages of one parcel by `per` and `copies`";
+    let at = found(most(name));
+    assert!((over(&at.findings).is_empty(), at.pages.len()) == (true, most(name)));
+    let beyond = found(most(name) + 1);
+    assert_eq!((over(&beyond.findings).len(), beyond.pages.len()), (1, 0));
+}
+
+#[test]
 fn a_layout_has_so_many_names() {
     check("names under one `type`", |count| {
         let types: String = (0..count).map(|at| format!("  t{at}: {{size: 9pt}}\n")).collect();

@@ -112,6 +112,7 @@ mod support;
 mod tagged;
 mod terminal;
 mod turned;
+mod turns;
 mod voices;
 mod weighing;
 mod words;

@@ -3,12 +3,23 @@
 use super::super::values::{parse_number, read_page_number};
 use super::super::{
     Block, BlockKind, BlockRule, Caption, Column, ColumnAlign, Correction, Direction, Expression,
-    FileHome, Fit, Form, Length, Makes, PageOf, Table, Template, TemplateText, TypeStyle, Who,
+    FileHome, Fit, Form, Length, ListOrder, Makes, NamedField, PageOf, Table, Template,
+    TemplateText, TypeStyle, Who,
 };
 use super::Decoder;
 use super::read::{read_count, read_fit, read_length, read_row, read_scaling, read_turn, word};
 use crate::findings::{Finding, rules};
 use crate::tree::Node;
+use crate::words::did_you_mean;
+
+/// What a list's value is called while the fields that it is sorted by are looked at.
+const ENTRY: &str = "entry";
+
+/// What a loop calls its values.
+pub(super) fn loop_name(node: &Node) -> &str {
+    let usual = if node.get("group_by").is_some() { "group" } else { "item" };
+    word(node, "as").unwrap_or(usual)
+}
 
 impl Decoder<'_> {
     /// Reads what a block is.
@@ -169,7 +180,8 @@ impl Decoder<'_> {
     /// Reads a loop.
     pub(super) fn each(&mut self, node: &Node, content: &Node, depth: usize) -> Option<BlockKind> {
         let list = self.list(content);
-        let name = word(node, "as").unwrap_or("item").to_owned();
+        let order = self.list_order(node, content);
+        let name = loop_name(node).to_owned();
         let outside = self.scope.depth();
         self.open_loop(node, content);
         let show = node.get("show").and_then(|show| self.block(show, depth + 1));
@@ -209,6 +221,7 @@ impl Decoder<'_> {
         };
         Some(BlockKind::Each {
             list: list?,
+            order: order?,
             name,
             show: Box::new(show?),
             direction: if across { Direction::Across } else { Direction::Down },
@@ -218,10 +231,43 @@ impl Decoder<'_> {
         })
     }
 
+    /// Reads the order and the groups of a list's values, whose fields must be known.
+    fn list_order(&mut self, node: &Node, list: &Node) -> Option<ListOrder> {
+        let outside = self.scope.depth();
+        self.scope.open_entry(ENTRY, list.literal().unwrap_or_default());
+        let sort_by = node.get("sort_by").map(|fields| match fields.items() {
+            [] => std::slice::from_ref(fields),
+            fields => fields,
+        });
+        let sort_by: Vec<Option<NamedField>> =
+            sort_by.unwrap_or_default().iter().map(|field| self.named_field(field)).collect();
+        let group_by = node.get("group_by").map(|field| self.named_field(field));
+        self.scope.close(outside);
+        Some(ListOrder {
+            sort_by: sort_by.into_iter().collect::<Option<_>>()?,
+            group_by: group_by.map_or(Some(None), |field| field.map(Some))?,
+        })
+    }
+
+    /// Reads the name of a field of a list's values.
+    fn named_field(&mut self, node: &Node) -> Option<NamedField> {
+        let name = node.literal()?.trim();
+        if let Some(unknown) = self.scope.find_unknown(&format!("{ENTRY}.{name}")) {
+            let message = format!("the values of this list have no `{name}`");
+            let known =
+                unknown.known.iter().map(|it| it.trim_start_matches(ENTRY).trim_start_matches('.'));
+            let hint = did_you_mean(name, &known.collect::<Vec<_>>());
+            self.fault(Finding::new(&rules::UNKNOWN_VARIABLE, message).at(node.span).hint_if(hint));
+            return None;
+        }
+        Some(NamedField { name: name.into(), span: node.span })
+    }
+
     /// Reads a table.
     pub(super) fn table(&mut self, node: &Node, content: &Node) -> Option<BlockKind> {
         let list = self.list(content);
-        let name = word(node, "as").unwrap_or("item").to_owned();
+        let order = self.list_order(node, content);
+        let name = loop_name(node).to_owned();
         let style = self.style(node);
         let head_style = match node.get("head_type") {
             Some(name) => self.named_style(name),
@@ -242,6 +288,7 @@ impl Decoder<'_> {
             columns.iter().map(|it| self.column(it, node, content, &style, &head_style)).collect();
         Some(BlockKind::Table(Box::new(Table {
             list: list?,
+            order: order?,
             name,
             columns: columns.into_iter().collect::<Option<_>>()?,
             gap: node.get("gap").and_then(read_length).unwrap_or(Length::Mm(3.0)),

@@ -42,6 +42,15 @@ impl Sequence {
         Sequence { seen: vec![false; expected.len()], ranks, next: 0, last: None }
     }
 
+    /// Knows that parcels have no page.
+    pub(super) fn expect_none(&mut self, places: &[usize]) {
+        for place in places {
+            if let Ok(at) = self.ranks.binary_search_by_key(place, |(place, _)| *place) {
+                self.seen[self.ranks[at].1] = true;
+            }
+        }
+    }
+
     /// Takes in a page of a parcel.
     pub(super) fn take(
         &mut self,
