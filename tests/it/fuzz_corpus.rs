@@ -17,7 +17,7 @@ const MOST_TIME: Duration = Duration::from_secs(10);
 const MOST_MEMORY: u64 = 256 << 10;
 
 /// What this thread has computed so far: other work on a machine lengthens every other clock.
-fn processor_time() -> Duration {
+pub(crate) fn processor_time() -> Duration {
     let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
     Duration::new(time.tv_sec.unsigned_abs(), u32::try_from(time.tv_nsec).unwrap())
 }

@@ -1,28 +1,11 @@
 //! Searching the orders of a ledger: what is found, in which order, and among how many.
 
-use slipwright::ledger::{
-    Act, ActStamp, Arrival, Done, Event, Facts, Ledger, LedgerError, Moment, Paper, PrintedParcel,
-};
+use slipwright::ledger::{Arrival, Event, Facts, Ledger, Matching, Paper, PrintedParcel};
+
+use crate::ledger_support::{act, order_json};
 
 /// Orders that wait: more than a search looks at before it reads the table as it lies.
 const WAITING: usize = 2_300;
-
-/// Does something.
-fn act<T>(ledger: &mut Ledger, what: impl FnOnce(&mut Act<'_>) -> Result<T, LedgerError>) -> T {
-    let at = Moment::of_clock(1_796_000_000, 60);
-    match ledger.act(&ActStamp { at, by: "test".into(), request: None }, what).unwrap() {
-        Done::Now(done) => done,
-        Done::Before(_) => panic!("a request that nobody gave"),
-    }
-}
-
-/// An order whose item has a title.
-fn order_json(id: &str, title: &str) -> String {
-    format!(
-        r#"{{"id": "{id}", "ship_to": {{"name": "Ines Marlow", "lines": ["1 Quay"], "city": "Oakhaven",
-            "postcode": "LS1 4AP", "country": "GB"}}, "items": [{{"title": "{title}"}}]}}"#
-    )
-}
 
 /// The ids that a search finds.
 fn found(ledger: &Ledger, text: &str, most: usize) -> Vec<String> {
@@ -42,9 +25,10 @@ fn a_search_finds_the_newest_of_each_state_and_all_there_are() {
     };
     // The ids tell nothing of what came first.
     let id = |at: usize| format!("TH-{:04}", at * 7_919 % 9_973);
-    let texts: Vec<_> = (0..WAITING).map(|at| (id(at), order_json(&id(at), title(at)))).collect();
+    let texts: Vec<_> =
+        (0..WAITING).map(|at| (id(at), order_json(&id(at), "Ines Marlow", title(at)))).collect();
     let arrivals: Vec<_> = texts.iter().map(|(id, json)| Arrival { id, json }).collect();
-    act(&mut ledger, |act| act.take_in(&arrivals));
+    act(&mut ledger, 0, |act| act.take_in(&arrivals)).unwrap();
     let ids_of = |what: &[usize]| what.iter().map(|at| id(*at)).collect::<Vec<_>>();
     let newest = |wanted: &dyn Fn(usize) -> bool, most: usize| {
         let newest = (0..WAITING).rev().filter(|at| wanted(*at)).take(most);
@@ -61,17 +45,18 @@ fn a_search_finds_the_newest_of_each_state_and_all_there_are() {
     assert!(found(&ledger, "nib heliotrope", 9).is_empty());
     assert!(found(&ledger, "nib", 0).is_empty());
 
-    act(&mut ledger, |act| {
+    act(&mut ledger, 1, |act| {
         act.begin_sitting("Friday")?;
         for (at, tag) in [(3, "Otter"), (1_003, "Wren")] {
             act.line_up(1, &[id(at).into()], tag, Facts::default())?;
         }
         let papers = vec![Paper { document: "labels".into(), digest: "0".into() }];
         act.printed(1, vec![PrintedParcel { number: 1, count: 2, papers }], None)?;
-        act.matched(1, 1, slipwright::ledger::Matching::Scan)?;
+        act.matched(1, 1, Matching::Scan)?;
         act.happen(1, Event::HandedOver { number: 1 })?;
         act.cancel(&id(0), "cancelled")
-    });
+    })
+    .unwrap();
     // What waits, what is in the line, what was taken off, what went.
     assert_eq!(found(&ledger, "stand", 9), ids_of(&[2_003, 1_003, 3]));
     let all = found(&ledger, "nib", 10_000);
