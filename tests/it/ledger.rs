@@ -7,7 +7,7 @@ use slipwright::ledger::{
     OrderPlace, SentOrders,
 };
 
-use crate::ledger_support::{act, evening, line_up, order_json, print, tables, take_in};
+use crate::ledger_support::{act, evening, line_up, order_json, print, stamp, tables, take_in};
 
 #[test]
 fn an_evening_goes_its_way() {
