@@ -175,6 +175,9 @@ pub(crate) const SHEET_DECLARATIONS: usize = 5_000;
 /// The most pixels of a picture, and the most dots that a picture is brought to.
 pub(crate) const PICTURE_PIXELS: u64 = 40_000_000;
 
+/// The most pixels of a camera's picture that is looked at for codes. Ours: a camera of 1920 by 1080.
+pub const CAMERA_PIXELS: u64 = 1920 * 1080;
+
 /// The most dots of all different pictures of one document together.
 pub(crate) const DOCUMENT_DOTS: u64 = 100_000_000;
 
@@ -443,6 +446,11 @@ pub const LIMITS: &[Limit] = &[
         name: "pixels of a picture, and dots it is printed with",
         most: PICTURE_PIXELS,
         guards: "memory; more than an A4 page has at 600 dpi",
+    },
+    Limit {
+        name: "pixels of a camera's picture",
+        most: CAMERA_PIXELS,
+        guards: "time: each picture is looked at in four ways while the next is on its way",
     },
     Limit {
         name: "dots of all different pictures of one document",

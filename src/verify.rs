@@ -11,6 +11,7 @@
 //! ([`Measure::UnusedCorrection`]).
 
 mod bars;
+mod camera;
 mod dots;
 mod findings;
 mod plain_reader;
@@ -30,6 +31,7 @@ use crate::geom::DotGrid;
 use crate::images::DRAWS_PAGES;
 use crate::scene::{BlockId, CodeMark, Mark, MarkKind, Page, Symbol};
 
+pub use camera::{SeenCode, read_picture};
 pub use tally::{ProofTally, ProvenPage};
 
 use bars::measure_bars;

@@ -5,6 +5,7 @@
 //! process. Not here: what pages show (`desk`), and rules of any kind.
 
 mod acts;
+mod camera;
 mod choices;
 mod drops;
 mod files;

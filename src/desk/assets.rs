@@ -21,7 +21,7 @@ const SVG: &str = "image/svg+xml";
 const HTML: &str = "text/html; charset=utf-8";
 
 /// Everything at its address, with its kind.
-const ASSETS: [(&str, &str, &str); 30] = [
+const ASSETS: &[(&str, &str, &str)] = &[
     ("/desk", HTML, include_str!("pages/desk.html")),
     ("/preview", HTML, include_str!("pages/preview.html")),
     ("/pages/desk.css", CSS, include_str!("pages/desk.css")),
@@ -29,9 +29,11 @@ const ASSETS: [(&str, &str, &str); 30] = [
     ("/pages/counter.css", CSS, include_str!("pages/counter.css")),
     ("/pages/line-up.css", CSS, include_str!("pages/line-up.css")),
     ("/pages/preview.css", CSS, include_str!("pages/preview.css")),
+    ("/pages/match.css", CSS, include_str!("pages/match.css")),
     ("/pages/mark.svg", SVG, include_str!("pages/mark.svg")),
     ("/pages/preview.js", JS, include_str!("pages/preview.js")),
     ("/pages/acts.js", JS, include_str!("pages/acts.js")),
+    ("/pages/camera.js", JS, include_str!("pages/camera.js")),
     ("/pages/dom.js", JS, include_str!("pages/dom.js")),
     ("/pages/ask.js", JS, include_str!("pages/ask.js")),
     ("/pages/card.js", JS, include_str!("pages/card.js")),
@@ -47,11 +49,14 @@ const ASSETS: [(&str, &str, &str); 30] = [
     ("/pages/line.js", JS, include_str!("pages/line.js")),
     ("/pages/line-up.js", JS, include_str!("pages/line-up.js")),
     ("/pages/look.js", JS, include_str!("pages/look.js")),
+    ("/pages/match.js", JS, include_str!("pages/match.js")),
     ("/pages/news.js", JS, include_str!("pages/news.js")),
+    ("/pages/notes.js", JS, include_str!("pages/notes.js")),
     ("/pages/papers.js", JS, include_str!("pages/papers.js")),
     ("/pages/overlay.js", JS, include_str!("pages/overlay.js")),
     ("/pages/source.js", JS, include_str!("pages/source.js")),
     ("/pages/tools.js", JS, include_str!("pages/tools.js")),
+    ("/pages/verdict.js", JS, include_str!("pages/verdict.js")),
 ];
 
 /// What is at an address, letter for letter; nothing is looked for on the disk.

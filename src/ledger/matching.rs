@@ -225,6 +225,25 @@ impl fmt::Display for Named {
 }
 
 impl Matcher {
+    /// A matcher that goes on where another one was: with the half of a pair that it held, as it was
+    /// scanned, and the parcel that it matched last.
+    #[must_use]
+    pub fn resume(held: Option<&str>, last: Option<u32>) -> Matcher {
+        Matcher { held: held.and_then(|text| PairScan::parse(text).ok()), last }
+    }
+
+    /// The half of a pair that was scanned last.
+    #[must_use]
+    pub fn held(&self) -> Option<PairScan> {
+        self.held
+    }
+
+    /// The parcel that was matched last, if a tracking number may follow.
+    #[must_use]
+    pub fn last(&self) -> Option<u32> {
+        self.last
+    }
+
     /// What a scan comes to. Only [`MatchVerdict::Right`] and [`MatchVerdict::Tracking`] are to be recorded; any
     /// fault lets go of the half that was held, but for two of one side: the second is held.
     pub fn scan(&mut self, line: &BenchLine, text: &str) -> MatchVerdict {

@@ -176,13 +176,13 @@ fn place_reads(found: Option<Vec<RXingResult>>, part: PagePart, stance: Stance) 
 }
 
 /// Runs the decoder; should it panic over the picture of some page, it has read nothing.
-fn guard<T>(decode: impl FnOnce() -> Option<T>) -> Option<T> {
+pub(super) fn guard<T>(decode: impl FnOnce() -> Option<T>) -> Option<T> {
     std::panic::catch_unwind(std::panic::AssertUnwindSafe(decode)).ok().flatten()
 }
 
 /// How the decoder looks: for one kind of code, at every row it has, with a group separator for
 /// FNC1.
-fn hints(format: BarcodeFormat) -> DecodeHints {
+pub(super) fn hints(format: BarcodeFormat) -> DecodeHints {
     DecodeHints {
         TryHarder: Some(true),
         AssumeGs1: Some(true),

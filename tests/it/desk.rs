@@ -86,7 +86,7 @@ impl OpenDesk {
     }
 
     /// The status that a request is answered with.
-    fn status(&self, line: &str, headers: &str, body: &[u8]) -> String {
+    pub(crate) fn status(&self, line: &str, headers: &str, body: &[u8]) -> String {
         self.ask(line, headers, body).split(' ').nth(1).unwrap_or("closed").to_owned()
     }
 }

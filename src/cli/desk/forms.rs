@@ -52,8 +52,8 @@ pub(super) const FORMS: [ActForm; 17] = [
     form("undo", &[], &[]),
     form("print", &[], &[]),
     ActForm {
-        one_of: &["codes", "by-eye", "finish"],
-        ..form("match", &["codes"], &["by-eye", "finish"])
+        one_of: &["codes", "by-eye", "finish", "scan"],
+        ..form("match", &["codes"], &["by-eye", "finish", "scan", "held", "after"])
     },
     form("track", &["parcel", "tracking"], &["sitting"]),
     form("hand-over", &["numbers"], &["all-matched"]),

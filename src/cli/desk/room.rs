@@ -2,12 +2,14 @@
 //!
 //! `GET /state` is all that pages show, as the ledger's verbs tell it; `POST /act/VERB` does a verb. Both
 //! answer with what a program gets from `slipwright ledger VERB --json`: `answer`, `remarks` and `exit`.
+//! `POST /match/frame` reads the codes in a camera's picture.
 
 use std::path::PathBuf;
 
 use serde_json::{Map, Value, json};
 
 use super::acts::{CommandOutcome, run_command};
+use super::camera::{BenchCamera, FRAME, FRAME_BYTES};
 use super::choices::tell_choices;
 use super::drops::{Drops, MOST_BYTES};
 use super::forms::{find_form, start_words};
@@ -31,6 +33,8 @@ pub(super) struct EveningRoom {
     papers: Papers,
     /// What the shop is told.
     tables: Tables,
+    /// What looks at the camera's pictures.
+    camera: BenchCamera,
 }
 
 impl EveningRoom {
@@ -40,6 +44,7 @@ impl EveningRoom {
             drops: Drops::into(&folder),
             papers: Papers::of(&folder),
             tables: Tables::of(&folder),
+            camera: BenchCamera::default(),
             folder,
         }
     }
@@ -118,6 +123,7 @@ impl DeskRoom for EveningRoom {
 
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer> {
         match (request.method, &*request.path) {
+            (Method::Post, FRAME) => Some(self.camera.look(request)),
             (Method::Get, "/state") => Some(HttpAnswer::json(&self.state())),
             (Method::Post, DROP) => {
                 let name = request.query("name").map(decode_name).unwrap_or_default();
@@ -134,7 +140,11 @@ impl DeskRoom for EveningRoom {
     }
 
     fn most_bytes(&self, request: &HttpRequest) -> Option<usize> {
-        (request.path == DROP).then_some(MOST_BYTES)
+        match &*request.path {
+            DROP => Some(MOST_BYTES),
+            FRAME => Some(FRAME_BYTES),
+            _ => None,
+        }
     }
 }
 

@@ -16,7 +16,10 @@ use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::open::{Did, OpenLedger};
 use super::shown::{line_json, parcel_words, sitting_json};
-use crate::ledger::{BenchLine, Event, LineParcel, MatchVerdict, Matcher, Matching, ParcelState};
+use crate::ledger::{
+    BenchLine, Event, LineParcel, MatchVerdict, Matcher, Matching, Named, ParcelState,
+};
+use crate::sides::PairSide;
 use crate::words::counted;
 
 /// The most bytes of a line that are looked at: a scanner sends a few dozen.
@@ -34,6 +37,9 @@ pub(super) fn run(options: &LedgerOptions, arguments: &MatchArguments) -> Result
     }
     if !arguments.by_eye.is_empty() {
         return match_by_eye(open, options, arguments);
+    }
+    if let Some(text) = &arguments.scan {
+        return match_scan(Bench::at(open, arguments)?, options, text);
     }
     if arguments.codes.is_empty() {
         if arguments.act.request.is_some() {
@@ -54,7 +60,9 @@ struct Told {
     /// Whether all is well.
     is_good: bool,
     /// The parcel it is about, if it is about one.
-    parcel: Option<(u32, Box<str>)>,
+    parcel: Option<Named>,
+    /// Two parcels that it is about, each with the side that was scanned.
+    two: Vec<(PairSide, Named)>,
     /// The sentence for people.
     says: String,
 }
@@ -69,13 +77,23 @@ impl Told {
             | MatchVerdict::Already { parcel, .. }
             | MatchVerdict::Out { parcel, .. }
             | MatchVerdict::NotPrinted { parcel }
-            | MatchVerdict::OrderCode { parcel } => Some((parcel.number, parcel.tag.clone())),
+            | MatchVerdict::OrderCode { parcel } => Some(parcel.clone()),
             _ => None,
+        };
+        let two = match verdict {
+            MatchVerdict::Wrong { label, card } => {
+                vec![(PairSide::Label, label.clone()), (PairSide::Card, card.clone())]
+            }
+            MatchVerdict::SameSide { side, first, second } => {
+                vec![(*side, first.clone()), (*side, second.clone())]
+            }
+            _ => Vec::new(),
         };
         Told {
             word: verdict.word(),
             is_good: verdict.is_good(),
             parcel: named,
+            two,
             says: verdict.to_string(),
         }
     }
@@ -83,11 +101,23 @@ impl Told {
     /// It for a program.
     fn to_json(&self) -> Value {
         let mut value = json!({"verdict": self.word, "good": self.is_good, "says": self.says});
-        if let Some((number, tag)) = &self.parcel {
-            value["number"] = (*number).into();
-            value["tag"] = (&**tag).into();
+        if let Some(parcel) = &self.parcel {
+            value["number"] = parcel.number.into();
+            value["tag"] = (&*parcel.tag).into();
+        }
+        if !self.two.is_empty() {
+            let tell = |(side, parcel): &(PairSide, Named)| json!({"side": side_word(*side), "number": parcel.number, "tag": &*parcel.tag});
+            value["two"] = self.two.iter().map(tell).collect();
         }
         value
+    }
+}
+
+/// What a program is told of a side.
+fn side_word(side: PairSide) -> &'static str {
+    match side {
+        PairSide::Label => "label",
+        PairSide::Card => "card",
     }
 }
 
@@ -102,10 +132,30 @@ struct Bench<'a> {
 }
 
 impl<'a> Bench<'a> {
-    /// A bench where nothing was scanned yet.
+    /// A bench where nothing was scanned yet, or what the arguments say.
     fn at(open: OpenLedger, arguments: &'a MatchArguments) -> Result<Bench<'a>, Halt> {
         open.expect_line()?;
-        Ok(Bench { open, arguments, matcher: Matcher::default() })
+        let matcher = Matcher::resume(arguments.held.as_deref(), arguments.after);
+        Ok(Bench { open, arguments, matcher })
+    }
+
+    /// Takes a line of a scanner: a scan, or one of the words.
+    fn hear(&mut self, text: &str) -> Result<Told, Halt> {
+        match text {
+            FINISH => {
+                let line = self.open.expect_line()?;
+                let left = unmatched(&line);
+                Ok(Told {
+                    word: if left.is_empty() { "complete" } else { "incomplete" },
+                    is_good: left.is_empty(),
+                    parcel: None,
+                    two: Vec::new(),
+                    says: tell_unmatched(&left),
+                })
+            }
+            UNDO => self.undo(),
+            text => self.take(text),
+        }
     }
 
     /// Takes a scan, and enters what is right.
@@ -161,7 +211,8 @@ impl<'a> Bench<'a> {
                 )),
             }
         });
-        let told = |is_good, word, parcel, says| Told { word, is_good, parcel, says };
+        let told =
+            |is_good, word, parcel, says| Told { word, is_good, parcel, two: Vec::new(), says };
         match undone {
             Ok(did) => {
                 let done = match did {
@@ -170,9 +221,9 @@ impl<'a> Bench<'a> {
                 };
                 let parcel = done.and_then(|(taken, line)| {
                     let number = taken.first()?.event.number()?;
-                    Some((number, line.parcel(number)?.tag.clone()))
+                    Some(Named { number, tag: line.parcel(number)?.tag.clone() })
                 });
-                let named = parcel.as_ref().map(|(number, tag)| format!(": {number} {tag}"));
+                let named = parcel.as_ref().map(|parcel| format!(": {parcel}"));
                 Ok(told(true, "undone", parcel, format!("taken back{}", named.unwrap_or_default())))
             }
             Err(halt) if halt.exit == Exit::Findings => {
@@ -212,6 +263,19 @@ fn match_codes(
     Ok(if is_good { Exit::Done } else { Exit::Findings })
 }
 
+/// Takes one scan, and says what it leaves open for the next.
+fn match_scan(mut bench: Bench<'_>, options: &LedgerOptions, text: &str) -> Result<Exit, Halt> {
+    let mut answer = LedgerAnswer::of_act("match", options, &bench.arguments.act);
+    let told = bench.hear(text.trim())?;
+    answer.line(&told.says);
+    answer.put("good", told.is_good);
+    answer.put("verdicts", vec![told.to_json()]);
+    answer.put("held", bench.matcher.held().map(|held| held.to_string()));
+    answer.put("after", bench.matcher.last());
+    answer.show()?;
+    Ok(if told.is_good { Exit::Done } else { Exit::Findings })
+}
+
 /// Matches scans as they come; ends with its input.
 fn match_stream(
     mut bench: Bench<'_>,
@@ -220,22 +284,13 @@ fn match_stream(
 ) -> Result<Exit, Halt> {
     let mut exit = Exit::Done;
     while let Some(text) = read_scan(&mut input)? {
-        let told = match &*text {
-            "" => continue,
-            FINISH => {
-                let line = bench.open.expect_line()?;
-                let left = unmatched(&line);
-                exit = if left.is_empty() { Exit::Done } else { Exit::Findings };
-                Told {
-                    word: if left.is_empty() { "complete" } else { "incomplete" },
-                    is_good: left.is_empty(),
-                    parcel: None,
-                    says: tell_unmatched(&left),
-                }
-            }
-            UNDO => bench.undo()?,
-            text => bench.take(text)?,
-        };
+        if text.is_empty() {
+            continue;
+        }
+        let told = bench.hear(&text)?;
+        if text == FINISH {
+            exit = if told.is_good { Exit::Done } else { Exit::Findings };
+        }
         match options.json {
             true => terminal::print_json(&format!("{}\n", told.to_json()))?,
             false => terminal::print(&format!("{}\n", told.says))?,

@@ -159,7 +159,7 @@ export function remarkWords(remark) {
  * Words of the ledger as a sentence: they begin small and end without a full stop.
  * @param {string} words
  */
-function sentence(words) {
+export function sentence(words) {
   const said = quoted(words);
   return `${said.charAt(0).toUpperCase()}${said.slice(1)}.`;
 }

@@ -5,6 +5,7 @@ import { getState } from "./acts.js";
 import { find, make } from "./dom.js";
 import { handOver } from "./hand-over.js";
 import { lineUp } from "./line-up.js";
+import { match } from "./match.js";
 import { listen } from "./news.js";
 import { print } from "./print.js";
 
@@ -31,7 +32,7 @@ import { print } from "./print.js";
  */
 
 /** @type {Page[]} */
-const pages = [lineUp, print, handOver];
+const pages = [lineUp, print, match, handOver];
 
 /** @type {State | null} */
 let state = null;

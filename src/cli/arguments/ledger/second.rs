@@ -24,6 +24,19 @@ pub(crate) struct MatchArguments {
     #[arg(long, conflicts_with_all = ["codes", "by_eye"])]
     pub(crate) finish: bool,
 
+    /// One scan, for a program that scans one after another: a code, `undo` or `finish`; the answer says
+    /// what is left open
+    #[arg(long, value_name = "TEXT", conflicts_with_all = ["codes", "by_eye", "finish"])]
+    pub(crate) scan: Option<String>,
+
+    /// With --scan: the half of a pair that the answer before said is `held`
+    #[arg(long, value_name = "CODE", requires = "scan")]
+    pub(crate) held: Option<String>,
+
+    /// With --scan: the parcel that the answer before said it is `after`, which gets a tracking number
+    #[arg(long, value_name = "N", requires = "scan")]
+    pub(crate) after: Option<u32>,
+
     /// How it is entered.
     #[command(flatten)]
     pub(crate) act: ActOptions,
