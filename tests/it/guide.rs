@@ -95,7 +95,7 @@ fn shown<'p>(snippet: &Snippet, pages: &'p [Page]) -> &'p [Page] {
 }
 
 /// Pages side by side, each with a thin frame for the edge of its paper, as a PNG of one bit.
-fn draw(pages: &[Page], book: &FontBook) -> Vec<u8> {
+pub(crate) fn draw(pages: &[Page], book: &FontBook) -> Vec<u8> {
     const BETWEEN: usize = 24;
     let bitmaps: Vec<_> = pages.iter().map(|page| rasterise(page, book)).collect();
     let sizes: Vec<_> =

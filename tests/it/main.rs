@@ -106,6 +106,7 @@ mod readback;
 mod readme;
 mod ruler;
 mod sample_pages;
+mod sample_papers;
 mod samples;
 mod scenes;
 mod schemas;
