@@ -85,7 +85,7 @@ impl ActForm {
         given: &Map<String, Value>,
     ) -> Result<Vec<OsString>, String> {
         let mut words = start_words(folder, self.verb);
-        for name in given.keys().filter(|name| !self.has(name)) {
+        if let Some(name) = given.keys().find(|name| !self.has(name)) {
             return Err(format!("`{}` takes no `{name}` from a page", self.verb));
         }
         if !self.one_of.is_empty() && !self.one_of.iter().any(|name| is_given(given, name)) {

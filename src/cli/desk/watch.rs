@@ -86,7 +86,7 @@ fn open_to_watch(path: &Path, state: Option<FileState>) -> Option<OpenToWatch> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ledger::{ActStamp, Arrival, LedgerError, Moment};
+    use crate::ledger::{ActStamp, Arrival, Moment};
 
     #[test]
     fn what_others_enter_is_noticed_once() {
@@ -103,7 +103,7 @@ mod tests {
             request: None,
         };
         let order = Arrival { id: "TH-1", json: "{\"id\": \"TH-1\"}" };
-        other.act(&stamp, |act| act.take_in(&[order]).map_err(LedgerError::from)).unwrap();
+        other.act(&stamp, |act| act.take_in(&[order])).unwrap();
         assert!(watch.look(), "somebody entered something");
         while watch.look() {}
         assert!(!watch.look());

@@ -15,7 +15,7 @@ use super::super::table::{CellAlign, Grid};
 use super::answer::{LedgerAnswer, show_found};
 use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
-use crate::batch::Parcel;
+use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::findings::{Finding, Severity};
 use crate::ledger::BenchLine;
 use crate::shop::{Shop, Undeclared};
@@ -91,7 +91,7 @@ impl Computed {
         let figures = figures_of(parcel);
         let minds = self.shop().map(|shop| shop.hazards.undeclared).unwrap_or_default();
         let cells = parcel.tally.cells().into_iter().map(|black| if black { '1' } else { '0' });
-        json!({
+        let mut value = json!({
             "expected_weight": figures.expected,
             "weight_g": parcel.weight_g,
             "pack": figures.pack,
@@ -100,7 +100,21 @@ impl Computed {
             "hazard": &*parcel.hazard,
             "hazard_open": parcel.hazard.is_empty() && minds != Undeclared::Allow,
             "tally": cells.collect::<String>(),
-        })
+        });
+        // Whoever looks at a whole line does not ask why; whoever packs one parcel does.
+        if let ([_], Some(reason)) = (&self.parcels[..], self.pack_reason(parcel)) {
+            value["pack_reason"] = reason.into();
+        }
+        value
+    }
+
+    /// Why a parcel has its pack; none when it has none.
+    fn pack_reason(&self, parcel: &Parcel) -> Option<String> {
+        let options = BatchOptions { combine: true, reasons: true, ..BatchOptions::default() };
+        let orders = parcel.orders.clone();
+        let weighed = Batch::assemble(None, orders, self.shop(), options, &mut Vec::new());
+        let [parcel] = &weighed.parcels[..] else { return None };
+        Some(parcel.weighing.as_ref()?.pack.as_ref()?.reason.clone())
     }
 
     /// What the rules make of a parcel, in words; nothing when there are none.

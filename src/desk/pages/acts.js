@@ -57,6 +57,7 @@
  * @property {string | null} expected_weight
  * @property {number | null} weight_g
  * @property {string} pack
+ * @property {string} [pack_reason]
  * @property {string} service
  * @property {string | null} price
  * @property {string} hazard

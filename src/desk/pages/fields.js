@@ -77,8 +77,8 @@ function makeField(name, word, choices) {
   if (name === "weight") input.setAttribute("inputmode", "decimal");
   const hint = make("span", { class: "hint", id: `${id}-hint` });
   const unit = name in UNITS ? UNITS[/** @type {keyof typeof UNITS} */ (name)] : "";
-  const row = make("div", { class: "field" }, make("label", { for: id }, word), input);
-  row.append(make("span", {}, make("span", { class: "unit" }, unit), hint));
+  const entry = make("div", { class: "entry" }, input, make("span", { class: "unit" }, unit));
+  const row = make("div", { class: "field" }, make("label", { for: id }, word), entry, hint);
   return { name, row, input, hint };
 }
 
@@ -142,5 +142,6 @@ export function showProposal(fields, tag, computed) {
   const says = computed.weight_g && !typed ? `${computed.weight_g} g by its order` : "";
   const should = computed.expected_weight ? `should weigh ${computed.expected_weight}` : "";
   tell("weight", [should, says].filter(Boolean).join(", "));
+  if (computed.pack_reason) tell("pack", computed.pack_reason);
   tell("service", computed.price ?? "no price is known");
 }

@@ -82,6 +82,17 @@ function open(room, desk) {
   }
 
   /**
+   * An order that is held back until the seller says that it is another one.
+   * @param {Order} order
+   */
+  function makeHeld(order) {
+    const words = `${order.id} for ${order.name} is held back: it may be ${order.may_be} once more. `;
+    const because = `it is not ${order.may_be} once more`;
+    const letGo = () => change("again", { order: order.id, because }, () => `${order.id} waits.`);
+    return make("p", { class: "held" }, words, makeButton("It is another order", letGo));
+  }
+
+  /**
    * The card of orders that become one parcel.
    * @param {State} state
    * @param {Order[]} orders
@@ -243,6 +254,8 @@ function open(room, desk) {
       line.show(state);
       drop.show(state);
       undo.hidden = parcelsOf(state).length === 0;
+      const orders = /** @type {Order[]} */ (state.held_back.answer?.orders ?? []);
+      held.replaceChildren(...orders.map(makeHeld));
     },
     close() {
       document.removeEventListener("keydown", keys);

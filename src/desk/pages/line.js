@@ -105,6 +105,7 @@ function stateWords(parcel) {
 export function drawTally(cells) {
   const drawing = draw("svg", { class: "tally", viewBox: `0 0 ${cells.length} 1`, "aria-hidden": "true" });
   drawing.setAttribute("preserveAspectRatio", "none");
+  drawing.setAttribute("shape-rendering", "crispEdges");
   [...cells].forEach((cell, at) => {
     if (cell === "1") drawing.append(draw("rect", { x: at, y: 0, width: 1, height: 1 }));
   });

@@ -135,7 +135,7 @@ function makeDialogHints() {
   hints.append(
     make("li", {}, "Paper: the one that stands beside the document."),
     make("li", {}, "Scale: 100 %, never fitted to the page."),
-    make("li", {}, "Margins: none; no headers and no footers."),
+    make("li", {}, "Sides: one, unless the layout has a back; then both."),
   );
   return make("div", {}, make("h2", {}, "Three settings matter in the printer's dialog"), hints);
 }
