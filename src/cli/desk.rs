@@ -11,6 +11,7 @@ mod drops;
 mod files;
 mod forms;
 mod papers;
+mod queues;
 mod room;
 mod tables;
 mod watch;

@@ -44,6 +44,8 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/search.js", JS, include_str!("pages/search.js")),
     ("/pages/hand-over.js", JS, include_str!("pages/hand-over.js")),
     ("/pages/print.js", JS, include_str!("pages/print.js")),
+    ("/pages/names.js", JS, include_str!("pages/names.js")),
+    ("/pages/sender.js", JS, include_str!("pages/sender.js")),
     ("/pages/evening.js", JS, include_str!("pages/evening.js")),
     ("/pages/findings.js", JS, include_str!("pages/findings.js")),
     ("/pages/line.js", JS, include_str!("pages/line.js")),

@@ -509,3 +509,32 @@ fn parcels_go_the_sitting_closes_and_the_shop_is_told() {
         assert_eq!(desk.status(&format!("GET /tables/{path}"), "", b""), "404", "{path}");
     }
 }
+
+#[test]
+fn documents_go_to_printers_of_the_shop_file_alone() {
+    let place = prepared();
+    // A port on which nobody listens any more.
+    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+    let shop = String::from_utf8(sample("shop.yaml")).unwrap();
+    let queue = format!("  bench:\n    queue: ipp://127.0.0.1:{port}/ipp/print\n");
+    place.put("shop.yaml", shop.replace("  bench:\n", &queue));
+    place.done(&["ledger", "line-up", "TH-1041"]);
+    place.done(&["ledger", "print", "--no-proof"]);
+    let desk = OpenDesk::open(&place);
+    assert_eq!(desk.json("GET /state", b"")["shop"]["printers"], json!(["bench"]));
+    let send = |given: Value| desk.json("POST /send", given.to_string().as_bytes());
+    let told = send(json!({"document": "sitting-1/labels.pdf"}));
+    assert_eq!((&told["exit"], &told["remarks"][0]["rule"]), (&json!(3), &json!("printer-lost")));
+    let told = send(json!({"document": "sitting-1/labels.pdf", "printer": "nobody's"}));
+    assert_eq!(told["exit"], 2, "{told:#}");
+    let told = desk.json("POST /job", br#"{"job": 7, "printer": "bench"}"#);
+    assert_eq!(told["remarks"][0]["rule"], "printer-lost");
+    // No document that a listing has not, and no address that the shop file has not.
+    for document in ["../shop.yaml", "sitting-1/batch.json", "/etc/passwd", ""] {
+        let body = json!({"document": document}).to_string();
+        assert_eq!(desk.status("POST /send", "", body.as_bytes()), "404", "{document}");
+    }
+    let told = send(json!({"document": "sitting-1/labels.pdf", "queue": "ipp://127.0.0.1:1/x"}));
+    assert!(told["remarks"].to_string().contains(&port.to_string()), "{told:#}");
+    assert_eq!(desk.status("POST /job", "", br#"{"job": "--cancel=1"}"#), "400");
+}

@@ -14,6 +14,7 @@ use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::intake;
 use super::super::ledger;
+use super::super::print;
 use super::super::terminal::{self, KeptText};
 use super::super::voice::Voice;
 
@@ -74,14 +75,15 @@ pub(super) fn on_own_thread<T: Send>(what: impl FnOnce() -> T + Send) -> Option<
     })
 }
 
-/// Runs a command as `run_command` of the program does; nothing but the ledger's verbs
-/// and taking in.
+/// Runs a command as `run_command` of the program does; nothing but the ledger's verbs,
+/// taking in and printing.
 fn run_words(words: &[OsString]) -> Exit {
     Voice { json: true, coloured: false }.set();
     match Arguments::try_parse_from(words) {
         Err(error) => terminal::show_usage(&error),
         Ok(Arguments { command, .. }) => match &command {
             Command::Ledger(arguments) => show_end(ledger::run(arguments), &command),
+            Command::Print(arguments) => show_end(print::run(arguments), &command),
             Command::Intake(arguments) => show_end(intake::run(arguments), &command),
             _ => Exit::Usage,
         },

@@ -1,4 +1,4 @@
-//! What a seller can choose of at the bench: the shop file's packs and services.
+//! What a seller can choose of at the bench: the shop file's packs and services, and printers that have a queue.
 //!
 //! Not here: which fits a parcel, and what it costs (`parcel`).
 
@@ -18,7 +18,7 @@ pub(super) fn tell_choices(folder: &Path) -> Value {
     let place = ShopPlace { named: None, beside: &beside };
     match read_shop(place, &mut Sources::new(), &mut Vec::new()) {
         Ok(Some(ReadShop { shop, .. })) => describe(&shop),
-        Ok(None) | Err(_) => json!({"name": "", "packs": [], "services": []}),
+        Ok(None) | Err(_) => json!({"name": "", "packs": [], "services": [], "printers": []}),
     }
 }
 
@@ -29,5 +29,11 @@ fn describe(shop: &Shop) -> Value {
         let extras: Vec<&str> = service.extras.iter().map(|extra| &*extra.name).collect();
         json!({"name": service.name, "extras": extras})
     });
-    json!({"name": shop.name, "packs": packs, "services": services.collect::<Vec<_>>()})
+    let queued = shop.printers.list().iter().filter(|printer| printer.queue.is_some());
+    json!({
+        "name": shop.name,
+        "packs": packs,
+        "services": services.collect::<Vec<_>>(),
+        "printers": queued.map(|printer| &*printer.name).collect::<Vec<&str>>(),
+    })
 }

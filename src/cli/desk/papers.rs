@@ -55,7 +55,11 @@ impl Papers {
         let number = self.count.fetch_add(1, Ordering::Relaxed) + 1;
         let told = drawn.as_ref().map(|drawn| tell_drawn(drawn));
         *self.drawn.lock().unwrap_or_else(PoisonError::into_inner) = drawn.map(|it| (number, it));
-        json!({"plan": plan, "drawing": number, "drawn": told, "made": self.list_made()})
+        // Another sitting's labels beside this one's would be printed for them.
+        let sitting = plan.as_ref().and_then(|plan| plan["answer"]["sitting"]["number"].as_u64());
+        let made = sitting.map(|number| self.list_made(&format!("{KIT}{number}")));
+        let made = made.unwrap_or_default();
+        json!({"plan": plan, "drawing": number, "drawn": told, "made": made})
     }
 
     /// A page as it would be printed, by its address below `/print/`.
@@ -71,30 +75,33 @@ impl Papers {
         Some(HttpAnswer::of("image/svg+xml", svg.into_bytes()))
     }
 
-    /// The documents that were made, by folder, those of the newest print first.
-    fn list_made(&self) -> Vec<Value> {
-        let kits = numbered_in(&self.folder, KIT);
-        let Some(newest) = kits.last() else { return Vec::new() };
-        let mut folders = numbered_in(&self.folder.join(newest), REPRINT);
+    /// The documents that were made of a sitting, by folder, those of its newest print first.
+    fn list_made(&self, kit: &str) -> Vec<Value> {
+        let mut folders = numbered_in(&self.folder.join(kit), REPRINT);
         folders.reverse();
-        let within = folders.iter().map(|name| format!("{newest}/{name}"));
-        let told = within.chain([newest.clone()]).map(|folder| {
+        let within = folders.iter().map(|name| format!("{kit}/{name}"));
+        let told = within.chain([kit.to_owned()]).map(|folder| {
             let files = list_pdfs(&self.folder.join(&folder));
             json!({"folder": folder, "files": files})
         });
         told.filter(|told| told["files"] != json!([])).collect()
     }
 
-    /// A document that was made, by its address below `/papers/`. Only names that a listing has lead
+    /// The file of a document that was made, by its folder and name. Only names that a listing has lead
     /// anywhere.
-    pub(super) fn open(&self, name: &str) -> Option<HttpAnswer> {
+    pub(super) fn find(&self, name: &str) -> Option<PathBuf> {
         let (folder, file) = name.rsplit_once('/')?;
-        let is_listed = self.list_made().iter().any(|made| {
+        let kits = numbered_in(&self.folder, KIT);
+        let is_listed = kits.iter().flat_map(|kit| self.list_made(kit)).any(|made| {
             let files = made["files"].as_array();
             made["folder"] == *folder && files.is_some_and(|files| files.contains(&json!(file)))
         });
-        let bytes =
-            is_listed.then(|| std::fs::read(self.folder.join(folder).join(file)).ok())??;
+        is_listed.then(|| self.folder.join(folder).join(file))
+    }
+
+    /// A document that was made, by its address below `/papers/`.
+    pub(super) fn open(&self, name: &str) -> Option<HttpAnswer> {
+        let bytes = std::fs::read(self.find(name)?).ok()?;
         Some(HttpAnswer::of("application/pdf", bytes))
     }
 }

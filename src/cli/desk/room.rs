@@ -14,6 +14,7 @@ use super::choices::tell_choices;
 use super::drops::{Drops, MOST_BYTES};
 use super::forms::{find_form, start_words};
 use super::papers::Papers;
+use super::queues;
 use super::tables::Tables;
 use crate::desk::{DeskRoom, HttpAnswer, HttpRequest, Method};
 
@@ -131,6 +132,10 @@ impl DeskRoom for EveningRoom {
             }
             (Method::Post, "/drop/try") => Some(self.drops.try_map(&request.body)),
             (Method::Post, "/drop/take-in") => Some(self.drops.take_in_with(&request.body)),
+            (Method::Post, "/send") => {
+                Some(queues::send(&self.folder, &self.papers, &request.body))
+            }
+            (Method::Post, "/job") => Some(queues::tell_job(&self.folder, &request.body)),
             (Method::Post, "/tell-shop") => Some(self.tables.tell_shop(&request.body)),
             (Method::Post, path) => Some(self.act(path.strip_prefix(ACTS)?, &request.body)),
             (Method::Get, "/print") => Some(HttpAnswer::json(&self.papers.tell())),

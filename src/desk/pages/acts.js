@@ -70,6 +70,7 @@
  * @property {string} name
  * @property {string[]} packs
  * @property {{ name: string, extras: string[] }[]} services
+ * @property {string[]} printers those that have a queue
  */
 
 /**
@@ -116,6 +117,17 @@ export async function readOutcome(answer) {
   if (answer?.ok) return answer.json();
   const message = !answer || answer.status === 401 ? GONE : (await answer.text()).trim();
   return { exit: 3, answer: null, remarks: [{ severity: "error", message, hints: [] }] };
+}
+
+/**
+ * Sends JSON to an address of the desk's own, and what came of it.
+ * @param {string} address
+ * @param {unknown} given
+ * @returns {Promise<Outcome & Record<string, any>>}
+ */
+export async function post(address, given) {
+  const body = JSON.stringify(given);
+  return readOutcome(await fetch(address, { method: "POST", body }).catch(() => null));
 }
 
 /**

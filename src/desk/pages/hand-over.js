@@ -1,11 +1,11 @@
 // Hand over: tick parcels off the list as they go, see what they come to, close the sitting, tell the shop.
 
-import { act, getJson, readOutcome, refusal } from "./acts.js";
+import { act, getJson, post, refusal } from "./acts.js";
 import { askReason } from "./ask.js";
 import { counted, make, makeButton } from "./dom.js";
 import { computedOf, isOut, ordersOf, parcelsOf } from "./line.js";
 
-/** @import { Outcome, Parcel, State } from "./acts.js" */
+/** @import { Parcel, State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
 
 export const handOver = { name: "hand-over", word: "Hand over", open };
@@ -175,9 +175,7 @@ function makeShopTable(desk) {
   /** @param {Record<string, unknown>} given */
   async function send(given) {
     const isNew = text.value !== known || map.open;
-    const body = JSON.stringify({ ...given, ...(isNew ? { map: text.value } : {}) });
-    const answer = await fetch("/tell-shop", { method: "POST", body }).catch(() => null);
-    const outcome = /** @type {Outcome & { table?: string | null }} */ (await readOutcome(answer));
+    const outcome = await post("/tell-shop", { ...given, ...(isNew ? { map: text.value } : {}) });
     if (outcome.exit !== 0) return desk.say(refusal(outcome), "wrong");
     known = text.value;
     const count = outcome.answer.told.length;

@@ -4,6 +4,8 @@
 import { act, getJson, refusal } from "./acts.js";
 import { makeRemark } from "./card.js";
 import { counted, make, makeButton } from "./dom.js";
+import { plain } from "./names.js";
+import { makeSender } from "./sender.js";
 
 /** @import { Outcome, Remark, State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
@@ -67,13 +69,25 @@ function open(room, desk) {
     button.hidden = prints.length === 0;
     button.textContent = some > 0 ? `Make the papers of ${counted(some, "parcel")}` : "Note it";
     for (const { file, stock } of drawn?.documents ?? []) stocks.set(file, stock);
-    made.replaceChildren(...folders.map((folder) => makeFolder(folder, stocks)));
-    if (folders.length > 0) made.prepend(makeDialogHints());
+    showMade(folders);
     const documents = (drawn?.documents ?? [])
       .map((it, at) => ({ it, at }))
       .filter(({ it }) => it.pages.length > 0);
     pages.replaceChildren(...documents.map(({ it, at }) => makeDocument(it, `/print/${drawing}/${at}`)));
     room.dataset.drawing = String(drawing);
+  }
+
+  /**
+   * Shows what is made; a tile that waits for its printer stays as long as its document is there.
+   * @param {ToPrint["made"]} folders
+   */
+  function showMade(folders) {
+    const printers = desk.state()?.shop.printers ?? [];
+    const text = JSON.stringify([folders, [...stocks], printers]);
+    if (made.dataset.shown === text) return;
+    made.dataset.shown = text;
+    made.replaceChildren(...folders.map((folder) => makeFolder(folder, stocks, printers)));
+    if (folders.length > 0 && printers.length === 0) made.prepend(makeDialogHints());
   }
 
   async function makePapers() {
@@ -124,11 +138,6 @@ function makeReason(parcel) {
   return line;
 }
 
-/** @param {string} file */
-function plain(file) {
-  return file.replace(/\.pdf$/, "").replaceAll("-", " ");
-}
-
 /** What matters in the dialog of a viewer that prints. */
 function makeDialogHints() {
   const hints = make("ul", { class: "hints" });
@@ -141,17 +150,20 @@ function makeDialogHints() {
 }
 
 /**
- * The documents of one print.
+ * The documents of one print: each can be opened, and printed where the shop has a printer with a queue.
  * @param {{ folder: string, files: string[] }} made
  * @param {Map<string, string>} stocks
+ * @param {string[]} printers
  */
-function makeFolder({ folder, files }, stocks) {
+function makeFolder({ folder, files }, stocks, printers) {
   const list = make("ul", { class: "files" });
   for (const file of files) {
     const address = `/papers/${folder}/${file}`;
     const link = make("a", { href: address, target: "_blank", rel: "noopener" }, `Open ${plain(file)}`);
     const stock = stocks.get(file);
-    list.append(make("li", {}, link, make("span", { class: "small" }, stock ? ` on ${stock}` : "")));
+    const item = make("li", {}, link, make("span", { class: "small" }, stock ? ` on ${stock}` : ""));
+    if (printers.length > 0) item.append(makeSender(`${folder}/${file}`, printers));
+    list.append(item);
   }
   return make("div", {}, make("h2", {}, plain(folder).replace("/", ", ")), list);
 }
