@@ -55,8 +55,10 @@ pub struct PageFrame {
     pub size: Size,
     /// The printer's dots.
     pub grid: DotGrid,
-    /// Whether the printer has black and nothing else.
+    /// Whether the printer has black dots and nothing else, no greys either.
     pub one_bit: bool,
+    /// Whether the printer has more inks than black.
+    pub colour: bool,
     /// The sides that must stay white.
     pub clear_edge: Insets,
     /// How all that is on it is turned, and whether it is mirrored.
@@ -213,7 +215,7 @@ impl<'a> Composer<'a> {
             return Ok(vec![job.finish()]);
         }
         let mut pieces = Vec::new();
-        let whole = BodyColumn { x: Mm::ZERO, width: rooms.body.width };
+        let whole = BodyColumn { x: Mm::ZERO, width: rooms.body.width, ink: Ink::Black };
         job.take_apart(body, whole, Mm::ZERO, &mut pieces);
         let pages = job.break_pages(&pieces, rooms.body.height);
         let mut findings = job.finish().findings;

@@ -129,6 +129,7 @@ impl PageHash {
     fn picture(self, picture: &PictureMark) -> PageHash {
         let start = self.number(6).rect(picture.rect).stance(picture.stance);
         match &*picture.raster {
+            Raster::Colour(image) => start.number(image.width.into()).bytes(&image.pixels),
             Raster::Gray(gray) => start.number(gray.width.into()).bytes(&gray.pixels),
             Raster::Bits(bits) => start.number(bits.width.into()).bytes(&bits.rows),
         }
@@ -163,7 +164,11 @@ impl PageHash {
 
     /// Takes in an ink.
     fn ink(self, ink: Ink) -> PageHash {
-        self.number(u64::from(ink == Ink::White))
+        match ink {
+            Ink::Black => self.number(0),
+            Ink::White => self.number(1),
+            Ink::Colour(colour) => self.number(2).bytes(&colour.channels()),
+        }
     }
 
     /// Takes in a length.

@@ -16,6 +16,8 @@ mod pwg;
 mod svg;
 
 pub use expected::{expect_page, list_modules};
+#[cfg(feature = "command")]
+pub(crate) use marks::has_colour;
 pub use pdf::{
     Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, write_pdf,
 };

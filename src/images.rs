@@ -30,7 +30,7 @@ pub use pdf_page::{
     ArchivalProblem, DRAWS_PAGES, DeviceColour, DrawnToil, ImportedPage, PageCut, PageDrawError,
     PageRemark, PdfFile, PdfIdentity, PdfImportError, SharedObjects, WrittenPage,
 };
-pub use picture::{BitImage, Drawing, GrayImage, Picture, Raster, Shape};
+pub use picture::{BitImage, ColourImage, Drawing, GrayImage, Picture, Raster, Shape};
 pub use resample::resample;
 
 /// Reads a picture from the bytes of a file.
@@ -52,6 +52,25 @@ pub fn decode(bytes: &[u8]) -> Result<Picture, ImageError> {
             check_file_size(bytes, SVG_BYTES)?;
             svg::decode_svg(bytes).map(Picture::Drawing)
         }
+    }
+}
+
+/// Reads a picture of pixels in colour; `None` when it has greys alone, or is a drawing, whose shapes know
+/// their colours.
+///
+/// # Errors
+/// As [`decode`].
+pub fn decode_colour(bytes: &[u8]) -> Result<Option<ColourImage>, ImageError> {
+    match ImageFormat::detect(bytes)? {
+        ImageFormat::Png => {
+            check_file_size(bytes, FILE_BYTES)?;
+            png::decode_colour_png(bytes)
+        }
+        ImageFormat::Jpeg => {
+            check_file_size(bytes, FILE_BYTES)?;
+            jpeg::decode_colour_jpeg(bytes)
+        }
+        ImageFormat::Svg => Ok(None),
     }
 }
 

@@ -20,6 +20,7 @@ use std::sync::Arc;
 
 use minijinja::Environment;
 
+use crate::colour::Rgb;
 use crate::geom::{QuarterTurn, Stance};
 use crate::language::WordTables;
 use crate::sides::TurnEdge;
@@ -33,8 +34,8 @@ pub(crate) use filters::{
 };
 pub use records::layout_schema;
 pub use settings::{
-    Align, Caption, ColumnAlign, Corner, Correction, Direction, FileHome, FillOrder, Fit, Form,
-    Keep, Length, Scaling, Sides, Sit, Spot, Stroke, TypeStyle, Weight, Who,
+    Align, BlockInk, Caption, ColumnAlign, Corner, Correction, Direction, FileHome, FillOrder, Fit,
+    Form, Keep, Length, Scaling, Sides, Sit, Spot, Stroke, TypeStyle, Weight, Who,
 };
 pub(crate) use template::explain_failure;
 pub(crate) use values::read_page_number;
@@ -74,6 +75,8 @@ pub struct Layout {
     pub back: Option<Block>,
     /// The families that its type styles name.
     pub families: Vec<FamilyUse>,
+    /// The colours that its blocks ask for.
+    pub(crate) colours: Vec<ColourUse>,
     /// Its templates, parsed; [`TemplateId`] is the name of each, in decimal.
     pub templates: Environment<'static>,
     /// The expressions of `when` and `each`, by [`ExpressionId`].
@@ -242,6 +245,15 @@ pub struct FamilyUse {
     pub span: Span,
 }
 
+/// A colour that a block asks for.
+#[derive(Clone, Debug)]
+pub(crate) struct ColourUse {
+    /// Its name among the layout's inks.
+    pub(crate) name: Box<str>,
+    /// Where it is asked for.
+    pub(crate) span: Span,
+}
+
 /// A name that a layout gives to a value of its own.
 #[derive(Clone, Debug)]
 pub struct Definition {
@@ -320,8 +332,10 @@ pub struct Block {
     pub stroke: Stroke,
     /// The radius of its corners.
     pub round: Length,
-    /// White on black.
-    pub reversed: bool,
+    /// What it is printed in.
+    pub ink: BlockInk,
+    /// The colour of its ground, if it has one.
+    pub ground: Option<Rgb>,
     /// How it is turned, and whether it is mirrored.
     pub stance: Stance,
     /// Where it lies inside an `over`.
@@ -355,7 +369,8 @@ impl Block {
             border: None,
             stroke: Stroke::Solid,
             round: Length::Mm(0.0),
-            reversed: false,
+            ink: BlockInk::Usual,
+            ground: None,
             stance: Stance::UPRIGHT,
             at: None,
             corner: None,

@@ -55,6 +55,7 @@ mod bind;
 #[cfg(feature = "command")]
 mod cli;
 pub mod codes;
+pub mod colour;
 mod compose;
 pub mod correct;
 pub mod customs;

@@ -127,6 +127,9 @@ pub(crate) const TYPES: usize = 200;
 /// The most names under one `let`.
 pub(crate) const DEFINITIONS: usize = 200;
 
+/// The most names under `inks`.
+pub(crate) const INKS: usize = 100;
+
 /// How many files deep includes may go.
 pub(crate) const INCLUDE_DEPTH: usize = 8;
 
@@ -361,6 +364,11 @@ pub const LIMITS: &[Limit] = &[
         name: "names under one `type`",
         most: TYPES as u64,
         guards: "time: each may build on all others",
+    },
+    Limit {
+        name: "colours under one `inks`",
+        most: INKS as u64,
+        guards: "time: each block looks for its own among them",
     },
     Limit {
         name: "names under one `let`",

@@ -79,7 +79,7 @@ use crate::sides::TurnEdge;
 use crate::stock::Printer;
 #[cfg(feature = "proof")]
 use crate::verify::{ProofTally, Proofing};
-use crate::words::nearest;
+use crate::words::{list_words, nearest};
 
 use leaf::{Leaf, impose_leaves};
 use made::MadePages;
@@ -248,6 +248,7 @@ impl<'a> Run<'a> {
     pub fn new(document: &'a Document<'a>) -> Result<Run<'a>, Finding> {
         check_families(document.layout, document.book)?;
         let printer = printer_of(document);
+        check_colours(document.layout, &printer)?;
         let mut frame = page_frame(document, &printer);
         let plan = plan_sheet(document.layout, &frame)?;
         let own_edge = document.layout.page.clear_edge;
@@ -561,6 +562,30 @@ fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Finding> {
         None => "name a folder that has it with `--fonts DIR`".to_owned(),
     };
     Err(Finding::new(&rules::UNKNOWN_FAMILY, message).at(missing.span).hint(hint))
+}
+
+/// Reports colours of the layout that its printer does not have.
+fn check_colours(layout: &Layout, printer: &Printer) -> Result<(), Finding> {
+    let Some(first) = layout.colours.first().filter(|_| !printer.colour) else { return Ok(()) };
+    let mut names: Vec<&str> = layout.colours.iter().map(|used| &*used.name).collect();
+    names.sort_unstable();
+    names.dedup();
+    let message = format!(
+        "this layout prints in colour, and the printer of its paper has black alone: {} would be black",
+        list_words(names.iter().copied())
+    );
+    let hint = match &*printer.name {
+        "" => {
+            "if the printer has colour, say so in the shop file: `printers: {desk: {stocks: [a4], \
+               colour: true}}`"
+                .to_owned()
+        }
+        name => format!(
+            "if it has colour, say `colour: true` under `{name}` in the shop file; else take `ink` and \
+             `ground` out"
+        ),
+    };
+    Err(Finding::new(&rules::COLOUR_LOST, message).at(first.span).hint(hint))
 }
 
 /// The lower of two heights that may be missing.

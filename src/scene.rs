@@ -14,6 +14,7 @@ use std::sync::Arc;
 
 pub use symbol::{Symbol, SymbolForm};
 
+use crate::colour::Rgb;
 use crate::findings::Subject;
 use crate::fonts::{FontId, Glyph, GlyphReach};
 use crate::geom::{DotGrid, FillRule, Insets, Mm, Point, Rect, Segment, Size, Stance};
@@ -78,7 +79,7 @@ pub struct Mark {
     pub kind: MarkKind,
 }
 
-/// Black, or white on top of black; there is no third.
+/// Black, white on top of it, or a colour where the paper's printer has colours.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Ink {
     /// Prints.
@@ -86,6 +87,20 @@ pub enum Ink {
     Black,
     /// Leaves the paper white inside something black.
     White,
+    /// A colour.
+    Colour(Rgb),
+}
+
+impl Ink {
+    /// The colour that is seen.
+    #[must_use]
+    pub fn rgb(self) -> Rgb {
+        match self {
+            Ink::Black => Rgb::BLACK,
+            Ink::White => Rgb::WHITE,
+            Ink::Colour(colour) => colour,
+        }
+    }
 }
 
 /// What can be painted.

@@ -24,7 +24,7 @@ use crate::export::{
     EncodedPage, PWG_START, PdfEncoder, PdfWriter, PwgOptions, SvgOptions, encode_pwg_page,
     render_png, render_svg,
 };
-use crate::findings::Finding;
+use crate::findings::{Finding, rules};
 use crate::job::{name_fields, pdf_options};
 use crate::pipeline::{
     BatchWatch, Document, Outcome, ParcelDigest, Run, Selection, watch_selection,
@@ -148,7 +148,14 @@ impl Material<'_> {
         let open = &job.open;
         let disk = self.disk(open);
         let pictures = self.pictures(open, &disk);
-        let pictures = if job.format == Format::Pdf { pictures } else { pictures.for_dots() };
+        let pictures = match job.format {
+            Format::Pdf => pictures,
+            Format::Svg | Format::Png => pictures.for_dots(),
+            Format::Pwg => {
+                self.refuse_colour(open)?;
+                pictures.for_dots().in_black()
+            }
+        };
         let document = self.document(open, &pictures);
         let run = self.start(&document, open)?;
         let run = if job.makes_digests { run.with_digests() } else { run };
@@ -172,6 +179,16 @@ impl Material<'_> {
         drop(bar);
         self.name_fields(&mut made.outcome);
         Ok(made)
+    }
+
+    /// Refuses to write a layout in colour as dots of one bit.
+    fn refuse_colour(&self, open: &OpenLayout) -> Result<(), Halt> {
+        let Some(first) = open.layout.colours.first() else { return Ok(()) };
+        let message = format!("a PWG file has black alone: `{}` would be black", first.name);
+        let finding = Finding::new(&rules::COLOUR_LOST, message)
+            .at(first.span)
+            .hint("write a PDF, or take `ink` and `ground` out");
+        Err(Halt::unusable(vec![finding], &self.inputs.sources))
     }
 
     /// Composes a document to be looked at: pages with errors too, and all advice.

@@ -10,7 +10,7 @@ use super::{Job, Place};
 use crate::bind::{Bound, BoundTable, Content};
 use crate::findings::{Finding, rules};
 use crate::geom::{Mm, Rect};
-use crate::layout::{Direction, Keep};
+use crate::layout::{BlockInk, Direction, Keep};
 use crate::limits::DOCUMENT_PAGES;
 use crate::scene::{BlockId, Ink, PlacedBlock};
 
@@ -28,6 +28,8 @@ pub(super) struct FlowPiece<'b, 'l> {
     height: Mm,
     /// White above it, unless it is the first on its page.
     gap: Mm,
+    /// What the blocks around it are printed in.
+    ink: Ink,
 }
 
 /// A piece with its place on a page.
@@ -45,6 +47,8 @@ pub(super) struct BodyColumn {
     pub(super) x: Mm,
     /// Its width.
     pub(super) width: Mm,
+    /// What is printed there.
+    pub(super) ink: Ink,
 }
 
 impl<'b, 'l> FlowPiece<'b, 'l> {
@@ -57,6 +61,14 @@ impl<'b, 'l> FlowPiece<'b, 'l> {
         pieces[..index].iter().rposition(|piece| {
             matches!(&piece.part, Some((other, _, TablePart::Head)) if std::ptr::eq(*other, *table))
         })
+    }
+}
+
+/// The ink of what lies in a block without a ground that lies in something printed in `around`.
+fn ink_of(own: BlockInk, around: Ink) -> Ink {
+    match own {
+        BlockInk::Colour(colour) => Ink::Colour(colour),
+        BlockInk::Usual | BlockInk::Reversed => around,
     }
 }
 
@@ -73,11 +85,12 @@ impl Job<'_, '_> {
         let padding = self.padding(bound);
         let framed = block.height.is_some()
             || block.border.is_some()
-            || block.reversed
+            || block.ink == BlockInk::Reversed
+            || block.ground.is_some()
             || !block.stance.is_upright()
             || block.keep != Keep::Nothing;
         let padded = padding.across().0 + padding.down().0 > 0.0;
-        let x = column.x;
+        let (x, ink) = (column.x, ink_of(block.ink, column.ink));
         let width = block.width.map_or(column.width, |own| self.length(own));
         match &bound.content {
             Content::Stack { direction: Direction::Down, gap: between, children }
@@ -86,7 +99,7 @@ impl Job<'_, '_> {
                 let between = self.length(*between);
                 for (index, child) in children.iter().enumerate() {
                     let gap = if index == 0 { gap } else { between };
-                    self.take_apart(child, BodyColumn { x, width }, gap, pieces);
+                    self.take_apart(child, BodyColumn { x, width, ink }, gap, pieces);
                 }
             }
             Content::Table(table) if !framed && !padded => {
@@ -97,12 +110,13 @@ impl Job<'_, '_> {
                     let height = self.part_height(table, &columns, part);
                     let gap = if index == 0 { gap } else { row_gap };
                     let part = Some((table, columns.clone(), part));
-                    pieces.push(FlowPiece { bound, part, x, width, height, gap });
+                    pieces.push(FlowPiece { bound, part, x, width, height, gap, ink });
                 }
             }
             _ => {
                 let height = self.natural_height(bound, width);
-                pieces.push(FlowPiece { bound, part: None, x, width, height, gap });
+                let ink = column.ink;
+                pieces.push(FlowPiece { bound, part: None, x, width, height, gap, ink });
             }
         }
     }
@@ -182,10 +196,10 @@ impl Job<'_, '_> {
             let piece = &pieces[placed.index];
             let rect = Rect::new(room.x + piece.x, room.y + placed.y, piece.width, piece.height);
             match &piece.part {
-                None => self.place(piece.bound, rect, Some(root), Ink::Black),
+                None => self.place(piece.bound, rect, Some(root), piece.ink),
                 Some((table, columns, part)) => {
                     let id = self.add_block(piece.bound, rect, Some(root));
-                    let place = Place { id, rect, ink: Ink::Black };
+                    let place = Place { id, rect, ink: piece.ink };
                     self.place_part(piece.bound, table, columns, *part, place);
                 }
             }

@@ -5,7 +5,7 @@ use super::round::RoundCorners;
 use super::{Job, Place};
 use crate::bind::Bound;
 use crate::geom::{Mm, Rect};
-use crate::layout::{Length, Stroke};
+use crate::layout::{BlockInk, Length, Stroke};
 use crate::scene::{BlockId, Ink, MarkKind};
 
 /// The side of a `box` that says nothing about its size: one to tick with a pen.
@@ -37,7 +37,7 @@ impl LineEnds {
 }
 
 impl Job<'_, '_> {
-    /// Paints a block's black ground and border; returns the ink of what lies on it.
+    /// Paints a block's ground and border; returns the ink of what lies on it.
     pub(super) fn place_ground(
         &mut self,
         bound: &Bound<'_>,
@@ -45,11 +45,21 @@ impl Job<'_, '_> {
         rect: Rect,
         ink: Ink,
     ) -> Ink {
-        let ink = if bound.block.reversed && ink == Ink::Black {
-            self.paint_ground(id, rect, bound.block.round);
-            Ink::White
-        } else {
-            ink
+        let block = bound.block;
+        let ground = match (block.ground, block.ink) {
+            (Some(colour), _) => Some(Ink::Colour(colour)),
+            (None, BlockInk::Reversed) if ink != Ink::White => Some(Ink::Black),
+            _ => None,
+        };
+        if let Some(ground) = ground {
+            self.paint_ground(id, rect, block.round, ground);
+        }
+        let ink = match block.ink {
+            BlockInk::Reversed => Ink::White,
+            BlockInk::Colour(colour) => Ink::Colour(colour),
+            // What white stood on is covered.
+            BlockInk::Usual if block.ground.is_some() => Ink::Black,
+            BlockInk::Usual => ink,
         };
         if let Some(border) = bound.block.border {
             self.paint_frame(id, rect, FrameLine::of(bound, border), ink);
@@ -89,26 +99,26 @@ impl Job<'_, '_> {
         self.paint_frame(place.id, square, line, place.ink);
     }
 
-    /// Paints the black ground of what is printed white.
-    fn paint_ground(&mut self, id: BlockId, rect: Rect, round: Length) {
+    /// Paints the ground of a block.
+    fn paint_ground(&mut self, id: BlockId, rect: Rect, round: Length, ink: Ink) {
         let ground = self.snap_rect(rect);
         let radius = self.corner_radius(ground, round);
         if radius <= Mm::ZERO {
-            return self.mark(id, MarkKind::Fill(ground, Ink::Black));
+            return self.mark(id, MarkKind::Fill(ground, ink));
         }
         let Rect { x, y, width, height } = ground;
         let (wide, high) = (width - radius * 2.0, height - radius * 2.0);
-        // Boxes stop short of their dot lines: one dot more, and no light shows between them.
-        let side = radius + self.frame.grid.length(1.0);
+        // Boxes stop short of their dot lines: where they overlap, no light shows between them.
+        let side = radius + self.frame.grid.snap_up(radius / 2.0);
         let boxes = [
             Rect::new(x + radius, y, wide, height),
             Rect::new(x, y + radius, side.min(width), high),
             Rect::new(x + (width - side).max(Mm::ZERO), y + radius, side.min(width), high),
         ];
         for part in boxes.into_iter().filter(|it| it.width > Mm::ZERO && it.height > Mm::ZERO) {
-            self.mark(id, MarkKind::Fill(part, Ink::Black));
+            self.mark(id, MarkKind::Fill(part, ink));
         }
-        let (outer, ink) = (ground, Ink::Black);
+        let outer = ground;
         self.paint_corners(id, RoundCorners { outer, radius, width: None, pattern: None, ink });
     }
 

@@ -9,9 +9,10 @@ use super::page_store::{PageFault, PageStore};
 use super::stack::{shift, slack};
 use super::{Job, Place};
 use crate::bind::Bound;
+use crate::colour::Rgb;
 use crate::findings::{Finding, rules};
 use crate::geom::{MM_PER_INCH, Mm, Point, Rect, Size, Stance};
-use crate::images::{self, Drawing, GrayImage, ImportedPage, Picture, Raster};
+use crate::images::{self, ColourImage, Drawing, GrayImage, ImportedPage, Picture, Raster};
 use crate::layout::{FileHome, Scaling};
 use crate::scene::{Ink, MarkKind, Outline, OutlineUse, PictureMark};
 use crate::source::{Env, confine, describe_failure};
@@ -79,6 +80,10 @@ pub struct PictureStore<'e> {
     pixels: Mutex<BTreeMap<PixelKey, Arc<Raster>>>,
     /// Pieces of drawings; none where there is too much to cut.
     pieces: Mutex<BTreeMap<PieceKey, Option<Arc<Drawing>>>>,
+    /// Pictures in colour by file name; none of those that have greys alone.
+    colours: Mutex<BTreeMap<String, Option<Arc<ColourImage>>>>,
+    /// Whether the output has black alone, whatever the printer has.
+    black: bool,
     /// Pages of PDFs.
     pages: PageStore,
 }
@@ -88,9 +93,10 @@ impl<'e> PictureStore<'e> {
     /// folder.
     #[must_use]
     pub fn new(env: &'e dyn Env, folder: impl Into<PathBuf>) -> PictureStore<'e> {
-        let (read, pixels, pieces) = <_>::default();
+        let (read, pixels, pieces, colours) = <_>::default();
         let (folder, orders, pages) = (folder.into(), PathBuf::new(), PageStore::default());
-        PictureStore { env, folder, orders, dots: false, read, pixels, pieces, pages }
+        let (dots, black) = (false, false);
+        PictureStore { env, folder, orders, dots, read, pixels, pieces, colours, black, pages }
     }
 
     /// The same store, with the folder that files named in orders lie in or below.
@@ -104,6 +110,12 @@ impl<'e> PictureStore<'e> {
     #[must_use]
     pub fn for_dots(self) -> PictureStore<'e> {
         PictureStore { dots: true, ..self }
+    }
+
+    /// The same store for output that has black alone.
+    #[must_use]
+    pub fn in_black(self) -> PictureStore<'e> {
+        PictureStore { black: true, ..self }
     }
 
     /// Whether the output is dots.
@@ -157,6 +169,47 @@ impl<'e> PictureStore<'e> {
             message: format!("the picture `{file}` cannot be used: {error}"),
             hint: error.hint(),
         })
+    }
+
+    /// A picture in colour, read when first asked for; none when it has greys alone.
+    fn in_colour(&self, file: &str) -> Option<Arc<ColourImage>> {
+        let mut known = self.colours.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = known.get(file) {
+            return known.clone();
+        }
+        // What is wrong with it was said when its greys were read.
+        let bytes = confine(&self.folder, file).and_then(|path| self.env.read(&path).ok());
+        let found = bytes.and_then(|bytes| images::decode_colour(&bytes).ok().flatten());
+        let found = found.map(Arc::new);
+        let bytes =
+            |image: &Option<Arc<ColourImage>>| image.as_ref().map_or(0, |image| image.pixels.len());
+        if known.values().map(bytes).sum::<usize>() + bytes(&found) > KEPT_BYTES {
+            known.clear();
+        }
+        known.insert(file.to_owned(), found.clone());
+        found
+    }
+
+    /// A piece of a picture in colour.
+    fn colour_pixels(&self, file: &str, image: &ColourImage, piece: PixelBox) -> Arc<Raster> {
+        let key = (file.to_owned(), piece, None);
+        let mut known = self.pixels.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = known.get(&key) {
+            return Arc::clone(known);
+        }
+        let PixelBox { left, top, width, height } = piece;
+        let rows = image.pixels.chunks_exact((image.width as usize * 3).max(1));
+        let rows = rows.skip(top as usize).take(height as usize);
+        let columns = left as usize * 3..(left + width) as usize * 3;
+        let pixels = rows.flat_map(|row| row.get(columns.clone()).unwrap_or_default()).copied();
+        let made =
+            Arc::new(Raster::Colour(ColourImage { width, height, pixels: pixels.collect() }));
+        let held: usize = known.values().map(|raster| raster_bytes(raster)).sum();
+        if held + raster_bytes(&made) > KEPT_BYTES {
+            known.clear();
+        }
+        known.insert(key, Arc::clone(&made));
+        made
     }
 
     /// A piece of a drawing; none when there is too much to cut.
@@ -327,7 +380,11 @@ impl Job<'_, '_> {
         if dots.is_some_and(|dots| !self.count_dots(place.id, file, dots)) {
             return;
         }
-        let raster = self.composer.pictures.pixels(file, image, piece, dots);
+        let pictures = self.composer.pictures;
+        let raster = match self.has_colour().then(|| pictures.in_colour(file)).flatten() {
+            Some(image) => pictures.colour_pixels(file, &image, piece),
+            None => pictures.pixels(file, image, piece, dots),
+        };
         self.mark(
             place.id,
             MarkKind::Picture(PictureMark { raster, stance: Stance::UPRIGHT, rect }),
@@ -360,16 +417,33 @@ impl Job<'_, '_> {
         self.find(bound, Finding::new(&rules::COARSE_PICTURE, message).hint(hint));
     }
 
-    /// Paints a drawing's shapes.
+    /// Whether what is painted may have colours.
+    fn has_colour(&self) -> bool {
+        self.frame.colour && !self.composer.pictures.black
+    }
+
+    /// Paints a drawing's shapes: in their own colours where there are any; what is black takes the ink
+    /// of the block.
     fn paint_drawing(&mut self, drawing: &Drawing, rect: Rect, scale: f64, place: Place) {
         for shape in &drawing.shapes {
-            let white = shape.white != (place.ink == Ink::White);
+            let ink = match (place.ink, shape.white) {
+                (Ink::White, white) => {
+                    if white {
+                        Ink::Black
+                    } else {
+                        Ink::White
+                    }
+                }
+                _ if self.has_colour() && !is_plain(shape.colour) => Ink::Colour(shape.colour),
+                (_, true) => Ink::White,
+                (ink, false) => ink,
+            };
             let outline = Outline {
                 segments: Arc::clone(&shape.segments),
                 offset: rect.origin(),
                 scale,
                 rule: shape.rule,
-                ink: if white { Ink::White } else { Ink::Black },
+                ink,
                 stance: Stance::UPRIGHT,
                 rect,
                 part_of: OutlineUse::Picture,
@@ -377,6 +451,11 @@ impl Job<'_, '_> {
             self.mark(place.id, MarkKind::Outline(outline));
         }
     }
+}
+
+/// Whether a colour is black or white, and no more.
+fn is_plain(colour: Rgb) -> bool {
+    colour == Rgb::BLACK || colour == Rgb::WHITE
 }
 
 /// Finds the box of a picture in its room.
@@ -436,6 +515,7 @@ fn shown_pixels(image: &GrayImage, spot: &PictureSpot) -> PixelBox {
 fn raster_bytes(raster: &Raster) -> usize {
     match raster {
         Raster::Gray(image) => image.pixels.len(),
+        Raster::Colour(image) => image.pixels.len(),
         Raster::Bits(image) => image.rows.len(),
     }
 }

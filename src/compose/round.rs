@@ -2,8 +2,8 @@
 //!
 //! In: a box of whole dots, a radius and how the line is drawn. Out: an outline a corner, or a few where
 //! the line is in pieces. Straight sides are boxes, as everywhere. A corner stays a quarter of a dot
-//! inside its dots, so that no rasteriser paints the next ones, and goes on for half a dot under the
-//! sides that it meets, so that no light shows between.
+//! inside its dots, so that no rasteriser paints the next ones, and goes on under the sides that it meets, so
+//! that no light shows between.
 
 use std::sync::Arc;
 
@@ -23,8 +23,8 @@ const QUARTER: f64 = std::f64::consts::FRAC_PI_2;
 /// How far a corner stays inside its outer dot lines, in dots.
 const SLIVER_DOTS: f64 = 0.25;
 
-/// How far it goes on under the sides, in dots.
-const BRIDGE_DOTS: f64 = 0.5;
+/// How far a line's corner goes on under the sides, in dots.
+const BRIDGE_DOTS: f64 = 3.0;
 
 /// All corners of a box.
 const CORNERS: [Corner; 4] =
@@ -102,7 +102,14 @@ impl RoundCorners {
             Some(width) if self.radius > width => self.radius.0 - width.0 + SLIVER_DOTS * dot,
             _ => 0.0,
         };
-        let whole = RingPart { outer, inner, span: [0.0, 1.0], bridge: BRIDGE_DOTS * dot };
+        // Not so far that it comes out of the corner at the other end.
+        let straight = self.outer.width.min(self.outer.height) - self.radius * 2.0;
+        let wanted = match self.width {
+            Some(_) => BRIDGE_DOTS * dot,
+            None => self.radius.0 / 2.0,
+        };
+        let bridge = wanted.min(straight.0).max(0.0);
+        let whole = RingPart { outer, inner, span: [0.0, 1.0], bridge };
         let Some(pattern) = self.pattern else { return vec![whole] };
         let length = QUARTER * (outer + inner) / 2.0 / dot;
         let count = pattern.count(length, LineEnds::Black);

@@ -9,8 +9,11 @@ use std::ops::Range;
 
 use crate::codes::{BarRow, ModuleGrid};
 use crate::geom::{DotGrid, QuarterTurn, Rect, Stance};
-use crate::images::{BitImage, dither};
-use crate::scene::{CodeMark, DotRect, ForeignMark, Symbol, SymbolForm, TallyMark};
+use crate::images::{BitImage, Raster, dither};
+use crate::scene::{
+    CodeMark, DotRect, ForeignMark, Ink, MarkKind, Outline, Page, Symbol, SymbolForm, TallyMark,
+    TextRun,
+};
 
 /// Dots that positions are kept within, so that arithmetic on them cannot overflow.
 const FARTHEST_DOT: f64 = 1_000_000.0;
@@ -67,6 +70,17 @@ pub(super) fn snap_fill(rect: Rect, grid: DotGrid) -> Option<Cells> {
     let (x, width) = snap(rect.x, rect.right());
     let (y, height) = snap(rect.y, rect.bottom());
     Some(Cells { x, y, width, height })
+}
+
+/// Whether anything on a page is in colour.
+pub(crate) fn has_colour(page: &Page) -> bool {
+    page.marks.iter().any(|mark| match &mark.kind {
+        MarkKind::Text(TextRun { ink, .. })
+        | MarkKind::Fill(_, ink)
+        | MarkKind::Outline(Outline { ink, .. }) => matches!(ink, Ink::Colour(_)),
+        MarkKind::Picture(picture) => matches!(*picture.raster, Raster::Colour(_)),
+        MarkKind::Code(_) | MarkKind::Tally(_) | MarkKind::Foreign(_) => false,
+    })
 }
 
 /// The rows of a one-bit picture, each in as few whole bytes as it needs; pixels that are missing at

@@ -24,6 +24,7 @@ mod metadata;
 mod objects;
 mod page;
 mod page_tree;
+mod profile;
 mod structure;
 mod tags;
 mod text;

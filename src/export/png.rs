@@ -1,16 +1,17 @@
 //! Finished pages into one bit a printer dot, and into PNG files of that.
 //!
 //! In: a [`Page`] of a scene and its fonts. Out: a [`Bitmap`], which verify and the tests look at,
-//! or a PNG whose pixels are the printer's dots. Not here: dithering (`images`), judging the
+//! or a PNG whose pixels are the printer's dots, in colour if the page has any. Not here: dithering (`images`), judging the
 //! result (`verify`).
 
 mod bitmap;
+mod canvas;
 mod raster;
 mod scan;
 
 use std::io;
 
-use super::marks::pack_rows;
+use super::marks::{has_colour, pack_rows};
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
 use crate::images::Raster;
@@ -18,13 +19,39 @@ use crate::scene::Page;
 
 pub use bitmap::Bitmap;
 pub use raster::rasterise;
+use raster::rasterise_colour;
 
-/// Draws a page as a PNG of one bit a printer dot.
+/// Draws a page as a PNG, a pixel a printer dot: of one bit, or in colour if the page has any.
 ///
 /// # Errors
 /// When the page is smaller than a dot.
 pub fn render_png(page: &Page, book: &FontBook) -> io::Result<Vec<u8>> {
-    encode_page(&rasterise(page, book), page.grid)
+    if !has_colour(page) {
+        return encode_page(&rasterise(page, book), page.grid);
+    }
+    let dots = rasterise_colour(page, book);
+    let format = PixelFormat { colour: png::ColorType::Rgb, depth: png::BitDepth::Eight };
+    encode([dots.width, dots.height], format, &dots.pixels, Some(dots_per_metre(page.grid)))
+}
+
+/// The dots of a metre.
+fn dots_per_metre(grid: DotGrid) -> u32 {
+    (grid.per_mm() * 1000.0).round() as u32
+}
+
+/// What a pixel of a file is.
+#[derive(Clone, Copy)]
+struct PixelFormat {
+    /// Grey or coloured.
+    colour: png::ColorType,
+    /// Bits of each channel.
+    depth: png::BitDepth,
+}
+
+impl PixelFormat {
+    /// Black or white.
+    const BIT: PixelFormat =
+        PixelFormat { colour: png::ColorType::Grayscale, depth: png::BitDepth::One };
 }
 
 /// A page of dots as a PNG that states how many of its pixels make a metre.
@@ -32,10 +59,9 @@ pub fn render_png(page: &Page, book: &FontBook) -> io::Result<Vec<u8>> {
 /// # Errors
 /// When the page has no dots at all.
 fn encode_page(page: &Bitmap, grid: DotGrid) -> io::Result<Vec<u8>> {
-    let per_metre = (grid.per_mm() * 1000.0).round() as u32;
     // In a PNG 0 is black.
     let data: Vec<u8> = page.rows().iter().map(|byte| !byte).collect();
-    encode(page.width(), page.height(), png::BitDepth::One, &data, Some(per_metre))
+    encode([page.width(), page.height()], PixelFormat::BIT, &data, Some(dots_per_metre(grid)))
 }
 
 /// A picture as a PNG.
@@ -45,27 +71,31 @@ fn encode_page(page: &Bitmap, grid: DotGrid) -> io::Result<Vec<u8>> {
 pub(crate) fn encode_picture(raster: &Raster) -> io::Result<Vec<u8>> {
     match raster {
         Raster::Gray(image) => {
-            encode(image.width, image.height, png::BitDepth::Eight, &image.pixels, None)
+            let format = PixelFormat { depth: png::BitDepth::Eight, ..PixelFormat::BIT };
+            encode([image.width, image.height], format, &image.pixels, None)
+        }
+        Raster::Colour(image) => {
+            let format = PixelFormat { colour: png::ColorType::Rgb, depth: png::BitDepth::Eight };
+            encode([image.width, image.height], format, &image.pixels, None)
         }
         Raster::Bits(image) => {
             let data: Vec<u8> = pack_rows(image).into_iter().map(|byte| !byte).collect();
-            encode(image.width, image.height, png::BitDepth::One, &data, None)
+            encode([image.width, image.height], PixelFormat::BIT, &data, None)
         }
     }
 }
 
-/// Grey pixels as a PNG.
+/// Pixels as a PNG.
 fn encode(
-    width: u32,
-    height: u32,
-    depth: png::BitDepth,
+    [width, height]: [u32; 2],
+    format: PixelFormat,
     data: &[u8],
     per_metre: Option<u32>,
 ) -> io::Result<Vec<u8>> {
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, width, height);
-    encoder.set_color(png::ColorType::Grayscale);
-    encoder.set_depth(depth);
+    encoder.set_color(format.colour);
+    encoder.set_depth(format.depth);
     encoder.set_compression(png::Compression::Balanced);
     encoder.set_filter(png::Filter::NoFilter);
     encoder.set_pixel_dims(per_metre.map(|count| png::PixelDimensions {

@@ -175,11 +175,15 @@ impl Markup {
         self.number(scale.1, SCALE_DECIMALS).add(")\"")
     }
 
-    /// Adds the attribute for white ink; black is what everything is unless told otherwise.
+    /// Adds the attribute for white ink or a colour; black is what everything is unless told otherwise.
     fn ink(&mut self, ink: Ink) -> &mut Markup {
         match ink {
             Ink::Black => self,
             Ink::White => self.add(" fill=\"#fff\""),
+            Ink::Colour(colour) => {
+                let [red, green, blue] = colour.channels();
+                self.add(&format!(" fill=\"#{red:02x}{green:02x}{blue:02x}\""))
+            }
         }
     }
 

@@ -438,6 +438,12 @@ rules! {
     EMPTY_PAGE: error "empty-page";
     /// A sheet has no such place.
     FIRST_PLACE: error "first-place";
+    /// An ink has a name that means something already.
+    INK_NAME: error "ink-name";
+    /// A block asks for an ink that has no name.
+    UNKNOWN_INK: error "unknown-ink";
+    /// What is in colour would be black.
+    COLOUR_LOST: error "colour-lost";
     /// A window of an envelope is for another paper.
     WINDOW_PAPER: error "window-paper";
     /// Something needs more room than it has.

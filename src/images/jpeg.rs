@@ -1,4 +1,4 @@
-//! JPEG files to grey pixels.
+//! JPEG files to grey or coloured pixels.
 //!
 //! In: the bytes of a JPEG file, grey, colour or in printing inks. Out: grey pixels, upright.
 //! Colour is decoded in full and then weighed, because the file's own luminance channel has
@@ -15,7 +15,7 @@ use zune_jpeg::zune_core::options::DecoderOptions;
 
 use super::error::{ImageError, ImageFormat};
 use super::luma::Samples;
-use super::picture::{GrayImage, check_pixels};
+use super::picture::{ColourImage, GrayImage, check_pixels};
 
 /// The most passes over the picture; progressive files have about ten.
 const MAX_SCANS: usize = 40;
@@ -40,6 +40,20 @@ pub(super) fn decode_jpeg(bytes: &[u8]) -> Result<GrayImage, ImageError> {
         return Err(ImageError::CutShort { format: ImageFormat::Jpeg });
     }
     Ok(frame.orientation.apply(GrayImage { width, height, pixels }))
+}
+
+/// Reads a JPEG file in colour; none when it has greys alone.
+pub(super) fn decode_colour_jpeg(bytes: &[u8]) -> Result<Option<ColourImage>, ImageError> {
+    let frame = read_frame(bytes)?;
+    if frame.channels == 1 {
+        return Ok(None);
+    }
+    let pixels = decode_samples(bytes, frame, ColorSpace::RGB)?;
+    let (width, height) = (frame.width, frame.height);
+    if pixels.len() as u64 != u64::from(width) * u64::from(height) * 3 {
+        return Err(ImageError::CutShort { format: ImageFormat::Jpeg });
+    }
+    Ok(Some(frame.orientation.apply_colour(ColourImage { width, height, pixels })))
 }
 
 /// The samples of all pixels in a colour space.
@@ -225,13 +239,27 @@ impl Orientation {
 
     /// The picture turned and mirrored to be upright.
     pub(super) fn apply(self, image: GrayImage) -> GrayImage {
+        let GrayImage { width, height, pixels } = image;
+        let ([width, height], pixels) = self.turn([width, height], pixels, 1);
+        GrayImage { width, height, pixels }
+    }
+
+    /// As [`Orientation::apply`], for a picture in colour.
+    pub(super) fn apply_colour(self, image: ColourImage) -> ColourImage {
+        let ColourImage { width, height, pixels } = image;
+        let ([width, height], pixels) = self.turn([width, height], pixels, 3);
+        ColourImage { width, height, pixels }
+    }
+
+    /// Turns pixels of so many bytes each.
+    fn turn(self, size: [u32; 2], stored: Vec<u8>, bytes: usize) -> ([u32; 2], Vec<u8>) {
         let Orientation(kind) = self;
         if kind == 1 {
-            return image;
+            return (size, stored);
         }
-        let (w, h) = (image.width as usize, image.height as usize);
+        let [w, h] = size.map(|side| side as usize);
         let (width, height) = if kind < 5 { (w, h) } else { (h, w) };
-        let mut pixels = Vec::with_capacity(image.pixels.len());
+        let mut pixels = Vec::with_capacity(stored.len());
         for y in 0..height {
             for x in 0..width {
                 // Where the upright pixel x, y is stored: Exif 2.32, tag 0x0112.
@@ -244,10 +272,11 @@ impl Orientation {
                     7 => (w - 1 - y, h - 1 - x),
                     _ => (w - 1 - y, x),
                 };
-                pixels.push(image.pixels[row * w + column]);
+                let at = (row * w + column) * bytes;
+                pixels.extend_from_slice(&stored[at..at + bytes]);
             }
         }
-        GrayImage { width: width as u32, height: height as u32, pixels }
+        ([width as u32, height as u32], pixels)
     }
 }
 

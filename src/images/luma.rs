@@ -1,22 +1,19 @@
-//! Colours as shades of grey.
+//! Samples of files as shades of grey, or as colours.
 //!
-//! In: samples as files store them. Out: one byte from 0 (black) to 255 (white), by integer
-//! arithmetic alone. The stored, gamma-coded values are weighed and blended as they are, as
+//! In: samples as files store them. Out: one byte from 0 (black) to 255 (white), or three of red, green and
+//! blue, by integer arithmetic alone. The stored, gamma-coded values are weighed and blended as they are, as
 //! browsers do. Not here: colour profiles; they are not applied.
 
-/// Weights of red, green and blue in 65536ths: Rec. ITU-R BT.709's 0.2126, 0.7152 and 0.0722.
-const WEIGHTS: [u32; 3] = [13_933, 46_871, 4_732];
+use crate::colour::{LUMA_WEIGHTS, Rgb};
 
 /// The grey of an 8-bit colour.
 pub(super) fn gray_of_rgb(red: u8, green: u8, blue: u8) -> u8 {
-    let [r, g, b] = WEIGHTS;
-    let sum = r * u32::from(red) + g * u32::from(green) + b * u32::from(blue);
-    ((sum + 0x8000) >> 16) as u8
+    Rgb { red, green, blue }.luma()
 }
 
 /// The grey of a 16-bit colour, still in 16 bits.
 fn wide_gray(red: u16, green: u16, blue: u16) -> u16 {
-    let [r, g, b] = WEIGHTS.map(u64::from);
+    let [r, g, b] = LUMA_WEIGHTS.map(u64::from);
     let sum = r * u64::from(red) + g * u64::from(green) + b * u64::from(blue);
     ((sum + 0x8000) >> 16) as u16
 }
@@ -73,6 +70,34 @@ impl Samples {
         }));
     }
 
+    /// Whether they may be more than grey.
+    pub(super) fn has_colour(self) -> bool {
+        matches!(self, Samples::Rgb | Samples::Rgba)
+    }
+
+    /// Appends the colours of a row of 8-bit samples that have colour.
+    pub(super) fn push_colour_row(self, row: &[u8], colours: &mut Vec<u8>) {
+        let pixels = row.chunks_exact(self.count());
+        colours.extend(pixels.flat_map(|pixel| match *pixel {
+            [red, green, blue, alpha] => [red, green, blue].map(|it| over_white(it, alpha)),
+            [red, green, blue] => [red, green, blue],
+            _ => [pixel[0]; 3],
+        }));
+    }
+
+    /// Appends the colours of a row of 16-bit samples that have colour, high byte first.
+    pub(super) fn push_wide_colour_row(self, row: &[u8], colours: &mut Vec<u8>) {
+        let pixels = row.chunks_exact(self.count() * 2);
+        colours.extend(pixels.flat_map(|pixel| {
+            let at = |index: usize| u16::from_be_bytes([pixel[2 * index], pixel[2 * index + 1]]);
+            [0, 1, 2].map(|channel| match self {
+                Samples::Rgba => narrow(wide_over_white(at(channel), at(3))),
+                Samples::Rgb => narrow(at(channel)),
+                Samples::Gray | Samples::GrayAlpha => narrow(at(0)),
+            })
+        }));
+    }
+
     /// Appends the greys of a row of 16-bit samples, high byte first.
     pub(super) fn push_wide_row(self, row: &[u8], greys: &mut Vec<u8>) {
         let pixels = row.chunks_exact(self.count() * 2);
@@ -94,7 +119,7 @@ mod tests {
 
     #[test]
     fn weights_make_one_and_greys_stay_themselves() {
-        assert_eq!(WEIGHTS.iter().sum::<u32>(), 1 << 16);
+        assert_eq!(LUMA_WEIGHTS.iter().sum::<u32>(), 1 << 16);
         for value in 0..=255 {
             assert_eq!(gray_of_rgb(value, value, value), value);
             assert_eq!(narrow(u16::from(value) * 257), value);

@@ -1,4 +1,4 @@
-//! What pictures are to the engine: grey pixels, printer dots or outlines.
+//! What pictures are to the engine: grey or coloured pixels, printer dots or outlines.
 //!
 //! Every decoder makes one of these, and every writer takes them. Not here: what a file is allowed
 //! to hold.
@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::error::{ImageError, ImageFormat};
+use crate::colour::Rgb;
 use crate::geom::{FillRule, Segment};
 use crate::limits::PICTURE_PIXELS;
 
@@ -26,6 +27,17 @@ pub struct GrayImage {
     /// Pixels down; at least 1.
     pub height: u32,
     /// One byte a pixel, row by row from the top; 0 is black, 255 is white.
+    pub pixels: Vec<u8>,
+}
+
+/// Coloured pixels.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ColourImage {
+    /// Pixels across; at least 1.
+    pub width: u32,
+    /// Pixels down; at least 1.
+    pub height: u32,
+    /// Red, green and blue of each pixel in sRGB, row by row from the top.
     pub pixels: Vec<u8>,
 }
 
@@ -60,11 +72,13 @@ impl BitImage {
     }
 }
 
-/// A raster picture, grey or of one bit.
+/// A raster picture, in colour, grey or of one bit.
 #[derive(Clone, Debug)]
 pub enum Raster {
     /// Grey pixels, for writers that can show them.
     Gray(GrayImage),
+    /// Coloured pixels, for paper whose printer has more than black.
+    Colour(ColourImage),
     /// Printer dots.
     Bits(BitImage),
 }
@@ -89,6 +103,8 @@ pub struct Shape {
     pub rule: FillRule,
     /// Whether it is white (over something black) instead of black.
     pub white: bool,
+    /// Its colour, where there are more inks than black.
+    pub colour: Rgb,
 }
 
 /// Refuses a picture without pixels or above [`PICTURE_PIXELS`].

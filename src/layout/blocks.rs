@@ -3,7 +3,7 @@
 //! The check, the JSON Schema and the reference in the documentation all read this table.
 
 use super::records::COLUMN;
-use super::values::{LENGTH, SHARE};
+use super::values::{GROUND_NAME, INK_NAME, LENGTH, SHARE};
 use crate::record::{COUNT, FLAG, Field, Kind, TEXT, optional as setting};
 
 /// What one block may have.
@@ -112,8 +112,15 @@ pub const COMMON: &[Field] = &[
     ),
     setting(
         "ink",
-        Kind::Word(&["black", "reversed"]),
-        "`reversed` prints the block white on black; default `black`",
+        Kind::Scalar(&INK_NAME),
+        "`reversed` prints the block white on its `ground`, which then is black if it says none; a name of \
+         the file's `inks` prints words, lines and drawings in that colour, while codes stay black; default \
+         `black`",
+    ),
+    setting(
+        "ground",
+        Kind::Scalar(&GROUND_NAME),
+        "the colour, a name of the file's `inks`, that the block's own room is filled with; default none",
     ),
     setting(
         "turn",

@@ -6,6 +6,7 @@
 mod checks;
 mod definitions;
 mod include;
+mod inks;
 mod kinds;
 mod meanings;
 mod read;
@@ -20,8 +21,8 @@ use super::template::Compiler;
 use super::values::parse_number;
 use super::variables::{BATCH_VARIABLES, VARIABLES};
 use super::{
-    Align, Block, BlockKind, BlockRule, FamilyUse, Keep, Layout, Length, Makes, PER, PagePer, Sit,
-    Template,
+    Align, Block, BlockKind, BlockRule, ColourUse, FamilyUse, Keep, Layout, Length, Makes, PER,
+    PagePer, Sit, Template,
 };
 use crate::findings::{Finding, has_errors, rules};
 use crate::geom::QuarterTurn;
@@ -32,6 +33,7 @@ use crate::source::{Env, FileId, Sources};
 use crate::tree::{Node, yaml};
 
 use include::Library;
+use inks::Inks;
 use kinds::loop_name;
 use meanings::mean_in_type;
 use read::{
@@ -124,6 +126,8 @@ struct LayoutFile {
     source: Arc<str>,
     /// Its type styles, and behind them those of the file that includes it.
     types: Types,
+    /// Its inks, and behind them those of the file that includes it.
+    inks: Inks,
 }
 
 /// Reads blocks, gathering faults.
@@ -140,6 +144,8 @@ struct Decoder<'a> {
     makes: Makes,
     /// The families that type styles name.
     families: Vec<FamilyUse>,
+    /// The colours that blocks ask for.
+    colours: Vec<ColourUse>,
     /// The layout's own words, and those of files it includes.
     words: WordTables,
     /// Blocks read so far.
@@ -158,15 +164,17 @@ impl<'a> Decoder<'a> {
     ) -> Decoder<'a> {
         let mut families = Vec::new();
         let types = Types::read(node, &Types::default(), &mut families, out);
+        let inks = Inks::read(node, &Inks::default(), out);
         let makes = read_makes(node).unwrap_or(Makes::Label);
         let roots = if makes == Makes::List { BATCH_VARIABLES } else { VARIABLES };
         Decoder {
             library,
-            file: LayoutFile { source, types },
+            file: LayoutFile { source, types, inks },
             compiler: Compiler::new(),
             scope: Scope::new(roots),
             makes,
             families,
+            colours: Vec::new(),
             words: WordTables::default(),
             count: 0,
             out,
@@ -217,6 +225,7 @@ impl<'a> Decoder<'a> {
             body: body?,
             back,
             families: self.families,
+            colours: self.colours,
             templates,
             expressions,
             own_uses,
@@ -341,9 +350,7 @@ impl<'a> Decoder<'a> {
                 block.stance.turn = QuarterTurn::None;
             }
         }
-        if let Some(ink) = word(node, "ink") {
-            block.reversed = ink == "reversed";
-        }
+        self.read_inks_of(node, block)?;
         match word(node, "align") {
             Some("center") => block.align = Align::Center,
             Some("right") => block.align = Align::Right,

@@ -3,7 +3,7 @@
 
 use super::blocks::{A_LENGTH, A_TEXT, LET, ONE_BLOCK, SIDE_LENGTHS, TYPE_NAME};
 use super::blocks::{BLOCKS, BlockRule, COMMON};
-use super::values::{EM, LANGUAGE, SHARE, STOCK};
+use super::values::{COLOUR, EM, LANGUAGE, SHARE, STOCK};
 use crate::language::WORDS;
 use crate::record::{COUNT, FLAG, Field, Kind, Record, optional as setting};
 use crate::record::{kind_schema, record_schema};
@@ -179,6 +179,11 @@ pub static LAYOUT: Record = Record {
         ),
         setting("sheet", Kind::Map(&SHEET), "several pages on one sheet"),
         setting("type", Kind::Named(&Kind::Map(&TYPE)), "type styles by name"),
+        setting(
+            "inks",
+            Kind::Named(&Kind::Scalar(&COLOUR)),
+            "colours by name for `ink` and `ground`, in sRGB; they need a printer with `colour: true`",
+        ),
         setting(
             "let",
             LET,

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::colour::Rgb;
 use crate::geom::{DotGrid, Mm};
 use crate::stock::LetterWindow;
 
@@ -81,6 +82,18 @@ pub enum Weight {
     Bold,
     /// For much in little room.
     Condensed,
+}
+
+/// What a block is printed in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum BlockInk {
+    /// What it stands in is printed in; black at first.
+    #[default]
+    Usual,
+    /// White, on its ground.
+    Reversed,
+    /// A colour.
+    Colour(Rgb),
 }
 
 /// From left to right.

@@ -1,6 +1,7 @@
 //! The single values of the layout language: what is accepted, and what it becomes.
 
 use super::Length;
+use crate::colour::Rgb;
 use crate::geom::{MM_PER_INCH, MM_PER_PT};
 use crate::limits::{LENGTH_DOTS, LENGTH_MM};
 use crate::record::{Refusal, Scalar};
@@ -18,6 +19,31 @@ pub(super) static LENGTH: Scalar = Scalar {
         {"type": "number", "minimum": 0, "maximum": 2000},
         {"type": "string", "pattern": "^ *([0-9]+\\.?[0-9]*|\\.[0-9]+) *(mm|pt|in|dots?)? *$"}
     ]}"#,
+};
+
+/// The ink of a block.
+pub(super) static INK_NAME: Scalar = Scalar {
+    expected: "`black`, `reversed` or a name of `inks`",
+    accepts: |value| match bare(value) {
+        Some(_) => Ok(()),
+        None => Err(Refusal::default()),
+    },
+    schema: r#"{"type": "string"}"#,
+};
+
+/// The ground of a block.
+pub(super) static GROUND_NAME: Scalar = Scalar { expected: "a name of `inks`", ..INK_NAME };
+
+/// A colour.
+pub(super) static COLOUR: Scalar = Scalar {
+    expected: "a colour such as `\"#0b6e6e\"`",
+    accepts: |value| match bare(value) {
+        Some(text) if Rgb::parse(text).is_some() => Ok(()),
+        _ => Err(Refusal::hint(
+            "write red, green and blue as six hexadecimal digits behind `#`, in quotes",
+        )),
+    },
+    schema: r##"{"type": "string", "pattern": "^#?[0-9A-Fa-f]{6}$"}"##,
 };
 
 /// A positive share of the room left over.

@@ -43,7 +43,8 @@ pub(super) fn page_frame(document: &Document<'_>, printer: &Printer) -> PageFram
     PageFrame {
         size: setup.stock.size,
         grid,
-        one_bit: thermal,
+        one_bit: thermal && !printer.colour,
+        colour: printer.colour,
         clear_edge,
         stance: setup.stance,
         inset: Insets {

@@ -97,9 +97,9 @@ fn collect_marks<'a>(view: &View<'a>) -> Vec<Inked<'a>> {
                 let height = run.size * (run.reach.above_em + run.reach.below_em);
                 (Some(run), Rect { y: top, height, ..placed })
             }
-            MarkKind::Fill(_, Ink::Black) | MarkKind::Code(_) | MarkKind::Tally(_) => {
-                (None, placed)
-            }
+            MarkKind::Fill(_, Ink::Black | Ink::Colour(_))
+            | MarkKind::Code(_)
+            | MarkKind::Tally(_) => (None, placed),
             // Of pictures and outlines only the box around them is known.
             _ => return None,
         };

@@ -5,6 +5,7 @@
 
 use super::limits::Rules;
 use super::view::{SHOWN_CHARACTERS, View, with_article};
+use crate::colour::Rgb;
 use crate::findings::{Rule, RuleFindings, Severity};
 use crate::geom::{Mm, Rect};
 use crate::scene::{Ink, Mark, MarkKind, TextRun};
@@ -14,12 +15,15 @@ use crate::words::shorten_to;
 pub(super) const RULE: Rule = Rule::new(
     "invisible-text",
     Severity::Error,
-    "reading: white on white and black on black say nothing",
+    "reading: white on white, black on black and pale on white say nothing",
 );
 
 /// The part of a text that must be lost before it is reported: a line through it, or a ground
 /// that ends at the last letter's edge, is no fault.
 const LOST: f64 = 0.25;
+
+/// The least contrast of text: what WCAG 2.2 asks of large text (success criterion 1.4.3).
+const LEAST_CONTRAST: f64 = 3.0;
 
 /// Looks under and over every text.
 pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings) {
@@ -33,6 +37,7 @@ pub(super) fn check(view: &View<'_>, _rules: &Rules, findings: &mut RuleFindings
         let fault = match run.ink {
             Ink::White => find_missing_ground(view, &marks, number, body),
             Ink::Black => find_black_ground(view, &marks, number, body),
+            Ink::Colour(colour) => find_pale(view, &marks, number, body, colour),
         };
         if let Some(fault) = fault.or_else(|| find_cover(view, &marks, number, body)) {
             report(view, mark, run, fault, findings);
@@ -74,16 +79,25 @@ fn find_missing_ground(
     number: usize,
     body: Rect,
 ) -> Option<TextFault> {
-    let mut black = 0.0;
+    let (mut black, mut pale) = (0.0, false);
     for &under in marks.iter().rev().filter(|&&under| under < number) {
         match &view.page.marks[under].kind {
-            MarkKind::Fill(_, Ink::Black) => black += share(view, under, body),
+            MarkKind::Fill(_, ink) if ink.rgb().contrast(Rgb::WHITE) >= LEAST_CONTRAST => {
+                black += share(view, under, body);
+            }
             _ if share(view, under, body) <= LOST => {}
             // What lies under white is not seen; what is left must be black already.
-            MarkKind::Fill(_, Ink::White) => break,
+            MarkKind::Fill(_, ink) => {
+                pale = *ink != Ink::White;
+                break;
+            }
             // Of a picture nobody knows where it is black.
             _ => return None,
         }
+    }
+    if pale && black <= 0.0 {
+        let what = "is white on a ground that is too pale".to_owned();
+        return Some(TextFault { what, hint: "take a darker ink for the `ground`".to_owned() });
     }
     let missing = 1.0 - black;
     (missing > LOST).then(|| {
@@ -111,8 +125,10 @@ fn find_black_ground(
             continue;
         }
         match &view.page.marks[under].kind {
-            MarkKind::Fill(_, Ink::White) => return None,
-            MarkKind::Fill(_, Ink::Black) => {
+            MarkKind::Fill(_, ink) if ink.rgb().contrast(Rgb::BLACK) >= LEAST_CONTRAST => {
+                return None;
+            }
+            MarkKind::Fill(..) => {
                 let lost = body.width * share(view, under, body);
                 return Some(TextFault {
                     what: format!("is black on black for {lost} of its {}", body.width),
@@ -123,6 +139,35 @@ fn find_black_ground(
         }
     }
     None
+}
+
+/// Finds out whether text in a colour stands out too little from what is under it.
+fn find_pale(
+    view: &View<'_>,
+    marks: &[usize],
+    number: usize,
+    body: Rect,
+    colour: Rgb,
+) -> Option<TextFault> {
+    let mut ground = Rgb::WHITE;
+    for &under in marks.iter().rev().filter(|&&under| under < number) {
+        if share(view, under, body) <= LOST {
+            continue;
+        }
+        match &view.page.marks[under].kind {
+            MarkKind::Fill(_, ink) => ground = ink.rgb(),
+            // Of a picture nobody knows what is there.
+            _ => return None,
+        }
+        break;
+    }
+    let contrast = colour.contrast(ground);
+    (contrast < LEAST_CONTRAST).then(|| TextFault {
+        what: format!("stands out by {contrast:.1} to 1 from what is under it"),
+        hint: format!(
+            "take an ink that is darker, or lighter on a dark ground: {LEAST_CONTRAST} to 1 and more"
+        ),
+    })
 }
 
 /// Finds out whether something solid is painted over a text.

@@ -132,12 +132,12 @@ impl<'a> View<'a> {
     }
 }
 
-/// Whether a mark paints black, or may: of a picture or another file's page nobody knows.
+/// Whether a mark paints black or a colour, or may: of a picture or another file's page nobody knows.
 pub(super) fn is_black(mark: &Mark) -> bool {
     match &mark.kind {
-        MarkKind::Text(run) => run.ink == Ink::Black && !run.text.trim().is_empty(),
-        MarkKind::Fill(_, ink) => *ink == Ink::Black,
-        MarkKind::Outline(outline) => outline.ink == Ink::Black,
+        MarkKind::Text(run) => run.ink != Ink::White && !run.text.trim().is_empty(),
+        MarkKind::Fill(_, ink) => *ink != Ink::White,
+        MarkKind::Outline(outline) => outline.ink != Ink::White,
         MarkKind::Code(_) | MarkKind::Tally(_) => true,
         MarkKind::Picture(_) | MarkKind::Foreign(_) => true,
     }

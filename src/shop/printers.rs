@@ -6,7 +6,7 @@
 use super::table::parse_plain;
 use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, MM_PER_INCH, Mm, Point, Size};
-use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
+use crate::record::{FLAG, Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::stock::{Printer, Printers, QueueFormat, Stock};
 use crate::tree::{Node, Value};
 
@@ -52,6 +52,11 @@ pub(super) static PRINTER: Record = Record {
             Kind::Row(2, &Kind::Scalar(&SCALE)),
             "what a length of 1 measures on paper, across and down; 0.99 where 100 mm come out as \
              99",
+        ),
+        scalar(
+            "colour",
+            &FLAG,
+            "`true` if it prints in colour, and not in black alone; default: `false`",
         ),
         scalar("gain", &GAIN, "dots by which black grows on paper, for `--proof`; default: 0"),
         scalar(
@@ -301,5 +306,6 @@ fn build_printer(name: &str, node: &Node) -> Printer {
         bar_reduction: dots("bar_reduction").unsigned_abs(),
         queue: text("queue").map(Box::from),
         sends,
+        colour: node.get("colour").and_then(Node::literal) == Some("true"),
     }
 }

@@ -28,6 +28,8 @@ pub struct Printer {
     pub gain: i32,
     /// Whole dots taken off every bar and dark module of codes.
     pub bar_reduction: u32,
+    /// Whether it has more inks than black.
+    pub colour: bool,
     /// The print queue that reaches it, by its name or its address; none when documents are printed by
     /// hand.
     pub queue: Option<Box<str>>,
@@ -59,6 +61,7 @@ impl Default for Printer {
             bar_reduction: 0,
             queue: None,
             sends: QueueFormat::Dots,
+            colour: false,
         }
     }
 }

@@ -9,7 +9,7 @@ use std::io;
 use std::ops::Range;
 use std::path::Path;
 
-use slipwright::export::rasterise;
+use slipwright::export::{rasterise, render_png};
 use slipwright::fields::Day;
 use slipwright::workings::{BLOCKS, LAYOUT};
 use slipwright::{
@@ -94,9 +94,17 @@ fn shown<'p>(snippet: &Snippet, pages: &'p [Page]) -> &'p [Page] {
     &pages[first..last]
 }
 
-/// Pages side by side, each with a thin frame for the edge of its paper, as a PNG of one bit.
+/// Pages side by side, each with a thin frame for the edge of its paper, as a PNG of one bit; one in colour
+/// as it is.
 pub(crate) fn draw(pages: &[Page], book: &FontBook) -> Vec<u8> {
     const BETWEEN: usize = 24;
+    if let [page] = pages {
+        let file = render_png(page, book).unwrap();
+        // The colour type of a PNG, 2 for red, green and blue.
+        if file[25] == 2 {
+            return file;
+        }
+    }
     let bitmaps: Vec<_> = pages.iter().map(|page| rasterise(page, book)).collect();
     let sizes: Vec<_> =
         bitmaps.iter().map(|map| (map.width() as usize + 2, map.height() as usize + 2)).collect();

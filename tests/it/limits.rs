@@ -117,6 +117,10 @@ fn a_layout_has_so_many_names() {
         let types: String = (0..count).map(|at| format!("  t{at}: {{size: 9pt}}\n")).collect();
         format!("{TOP}type:\n{types}body: {{text: a}}\n")
     });
+    check("colours under one `inks`", |count| {
+        let inks: String = (0..count).map(|at| format!("  i{at}: \"#00{at:04x}\"\n")).collect();
+        format!("{TOP}inks:\n{inks}body: {{text: a}}\n")
+    });
     check("names under one `let`", |count| {
         let first = "  t0: \"a\"\n".to_owned();
         let names = (1..count).map(|at| format!("  t{at}: \"{{{{ t{} }}}}\"\n", at - 1));

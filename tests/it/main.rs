@@ -19,6 +19,7 @@ mod codes_ean;
 mod codes_gs1;
 mod codes_qr;
 mod codes_support;
+mod colour;
 mod combined;
 mod command;
 mod damage;

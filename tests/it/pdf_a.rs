@@ -47,7 +47,11 @@ pub(crate) const CLAUSES: &[Clause] = &[
     ("6.1.13", "numbers, strings, names and pages keep within limits", check_limits),
     ("6.2.2", "known operators only, and every page has its resources", check_operators),
     ("6.2.3", "one output intent with the profile of a monitor or printer", check_intent),
-    ("6.2.4.3", "device grey only, which the output intent explains", check_colours),
+    (
+        "6.2.4.3",
+        "device grey, and device colours, only where the output intent explains them",
+        check_colours,
+    ),
     ("6.2.5", "no graphics state dictionaries: no transfer curves, no halftones", |seen| {
         no_key(seen, &["ExtGState", "TR", "TR2", "HTP", "HalftoneType"])
     }),
@@ -303,7 +307,7 @@ fn check_limits(seen: &Seen) -> Verdict {
 }
 
 /// The operators that our pages use, all of ISO 32000-1 Annex A.
-const OPERATORS: &str = "cm q Q g re W n f f* m l c h BT ET Tf Td TJ Tc Ts BMC BDC EMC Do";
+const OPERATORS: &str = "cm q Q g rg re W n f f* m l c h BT ET Tf Td TJ Tc Ts BMC BDC EMC Do";
 
 /// See [`CLAUSES`].
 fn check_operators(seen: &Seen) -> Verdict {
@@ -355,30 +359,43 @@ fn check_intent(seen: &Seen) -> Verdict {
     let dict = follow_dict(seen, intent, "DestOutputProfile")?;
     let components = dict.get(b"N").and_then(Object::as_i64).map_err(|it| it.to_string())?;
     let profile = follow_stream(seen, intent, "DestOutputProfile")?;
-    let good = profile.len() > 128
-        && (&profile[12..16] == b"mntr" || &profile[12..16] == b"prtr")
-        && &profile[16..20] == b"GRAY"
-        && profile[8] == 2
-        && components == 1;
-    holds(good, || "the profile is not one of grey".to_owned())
+    let kind = profile.get(12..16);
+    holds(kind == Some(b"mntr") || kind == Some(b"prtr"), || "no profile of a device".to_owned())?;
+    let spaces: [(&[u8], u8, i64); 2] = [(b"GRAY", 2, 1), (b"RGB ", 4, 3)];
+    let good = spaces.contains(&(&profile[16..20], profile[8], components));
+    holds(good, || "the profile is neither one of grey nor one of colours".to_owned())
+}
+
+/// Whether the output intent explains colours.
+fn explains_colours(seen: &Seen) -> Result<bool, String> {
+    check_intent(seen)?;
+    let catalog = seen.document.catalog().map_err(|it| it.to_string())?;
+    let intents =
+        follow(seen, catalog, "OutputIntents")?.as_array().map_err(|it| it.to_string())?;
+    let intent = intents[0].as_dict().map_err(|it| it.to_string())?;
+    let dict = follow_dict(seen, intent, "DestOutputProfile")?;
+    Ok(matches!(dict.get(b"N").and_then(Object::as_i64), Ok(3)))
 }
 
 /// See [`CLAUSES`].
 fn check_colours(seen: &Seen) -> Verdict {
     no_key(seen, &["ColorSpaces", "DefaultRGB", "DefaultCMYK"])?;
+    let has_colours = explains_colours(seen)?;
     for image in typed(seen, "Subtype", "Image") {
-        let grey = has_name(image, "ColorSpace", "DeviceGray");
-        holds(grey, || format!("a picture in {:?}", image.get(b"ColorSpace")))?;
+        let explained = has_name(image, "ColorSpace", "DeviceGray")
+            || has_colours && has_name(image, "ColorSpace", "DeviceRGB");
+        holds(explained, || format!("a picture in {:?}", image.get(b"ColorSpace")))?;
     }
     for page in typed(seen, "Type", "Page") {
-        // The only operator of colour we write is `g`; `check_operators` refuses the others.
+        // The only operators of colour we write are `g` and `rg`; `check_operators` refuses the others.
         for operation in operations(&follow_stream(seen, page, "Contents")?)? {
             let colour = ["rg", "RG", "k", "K", "cs", "CS", "sc", "SC", "scn", "SCN", "sh"];
             let operator = &operation.operator[..];
-            holds(!colour.contains(&operator), || format!("the operator `{operator}`"))?;
+            let explained = !colour.contains(&operator) || operator == "rg" && has_colours;
+            holds(explained, || format!("the operator `{operator}`"))?;
         }
     }
-    check_intent(seen)
+    Ok(())
 }
 
 /// See [`CLAUSES`].

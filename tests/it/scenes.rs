@@ -42,6 +42,7 @@ fn describe(page: &Page) -> String {
             MarkKind::Text(run) => format!("`{}` {:.1} pt", run.text, run.size.to_pt()),
             MarkKind::Fill(_, Ink::Black) => "black".into(),
             MarkKind::Fill(_, Ink::White) => "white".into(),
+            MarkKind::Fill(_, Ink::Colour(colour)) => format!("{colour:?}"),
             MarkKind::Code(code) => format!("`{}` {} dots", code.payload, code.module_dots),
             MarkKind::Tally(tally) => format!("{} cells", tally.cells.len()),
             MarkKind::Outline(_) => "outline".into(),

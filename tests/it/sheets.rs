@@ -34,6 +34,7 @@ fn plan(layout: &Layout, grid: DotGrid) -> Result<SheetPlan, String> {
         size: layout.page.stock.size,
         grid,
         one_bit: false,
+        colour: false,
         clear_edge: Insets::all(Mm(6.0)),
         stance: Stance::UPRIGHT,
         inset: Insets::default(),

@@ -1,13 +1,13 @@
 //! The dots of a document beside its PDF, for a print queue that takes them.
 //!
 //! In: pages as they go into the PDF. Out: a PWG Raster file next to it, of the same name, or none where
-//! a page cannot be drawn by us: pages of other PDFs are only carried over. Not here: printing (`print`).
+//! a page cannot be drawn by us: pages of other PDFs are only carried over, and dots have no colour. Not here: printing (`print`).
 
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
 use crate::cli::files::{Pending, Settled};
-use crate::export::{PWG_START, PwgOptions, encode_pwg_page};
+use crate::export::{PWG_START, PwgOptions, encode_pwg_page, has_colour};
 use crate::fonts::FontBook;
 use crate::scene::{MarkKind, Page};
 
@@ -22,7 +22,7 @@ pub(crate) fn dots_of(pdf: &Path) -> PathBuf {
     pdf.with_extension("pwg")
 }
 
-/// A page's dots; none when it holds a page of another PDF.
+/// A page's dots; none when it holds a page of another PDF, or colour.
 ///
 /// # Errors
 /// When it is smaller than a dot.
@@ -32,7 +32,11 @@ pub(super) fn draw_page(
     options: &PwgOptions,
 ) -> io::Result<Option<Vec<u8>>> {
     let is_foreign = page.marks.iter().any(|mark| matches!(mark.kind, MarkKind::Foreign(_)));
-    if is_foreign { Ok(None) } else { encode_pwg_page(page, book, options).map(Some) }
+    // Dots are black alone.
+    match is_foreign || has_colour(page) {
+        true => Ok(None),
+        false => encode_pwg_page(page, book, options).map(Some),
+    }
 }
 
 impl DotsBeside {

@@ -36,13 +36,13 @@ pub(super) struct Art {
 /// What an [`Art`] is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum ArtKind {
-    /// Pixels; 0 is white in one-bit pictures and black in grey ones.
+    /// Pixels; 0 is white in one-bit pictures and dark in others.
     Image {
         /// Pixels across.
         width: u32,
         /// Pixels down.
         height: u32,
-        /// Bits in a pixel: 1 or 8.
+        /// Bits in a pixel: 1, 8, or 24 for red, green and blue.
         bits: u8,
     },
     /// A filled outline in its own units, y upwards: left, lower, right and upper edge.
@@ -141,6 +141,11 @@ fn encode_raster(raster: &Raster, compress: bool) -> Art {
             let mut pixels = image.pixels.clone();
             pixels.resize(image.width as usize * image.height as usize, 0xFF);
             (image.width, image.height, 8, pixels)
+        }
+        Raster::Colour(image) => {
+            let mut pixels = image.pixels.clone();
+            pixels.resize(image.width as usize * image.height as usize * 3, 0xFF);
+            (image.width, image.height, 24, pixels)
         }
         Raster::Bits(image) => (image.width, image.height, 1, pack_rows(image)),
     };

@@ -171,10 +171,16 @@ impl ContentStream {
             self.close();
         }
         self.ink = ink;
-        self.raw(match ink {
-            Ink::Black => b"0 g\n",
-            Ink::White => b"1 g\n",
-        });
+        match ink {
+            Ink::Black => self.raw(b"0 g\n"),
+            Ink::White => self.raw(b"1 g\n"),
+            Ink::Colour(colour) => {
+                for channel in colour.channels() {
+                    self.number(f64::from(channel) / 255.0, 4);
+                }
+                self.raw(b"rg\n");
+            }
+        }
     }
 
     /// Numbers pieces of content from `first` on.

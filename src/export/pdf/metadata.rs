@@ -6,6 +6,7 @@
 
 use std::fmt::Write as _;
 
+use super::profile::PageColours;
 use pdf_writer::types::OutputIntentSubtype;
 use pdf_writer::writers::{Catalog, DocumentInfo};
 use pdf_writer::{Chunk, Date, Ref, TextStr};
@@ -132,87 +133,27 @@ fn to_xmp_date(date: PdfDate) -> String {
     format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}Z")
 }
 
-/// Says in the catalog what the grey of the pages means (ISO 19005-2 §6.2.3).
-pub(super) fn write_output_intent(catalog: &mut Catalog<'_>, profile: Ref) {
+/// Says in the catalog what the grey or the colours of the pages mean (ISO 19005-2 §6.2.3).
+pub(super) fn write_output_intent(catalog: &mut Catalog<'_>, profile: Ref, colours: PageColours) {
     let mut intents = catalog.output_intents();
     let mut intent = intents.push();
     intent.subtype(OutputIntentSubtype::PDFA);
-    intent.output_condition_identifier(TextStr("Custom"));
-    intent.info(TextStr("Grey, gamma 2.2; in truth only black and the paper's white"));
-    intent.dest_output_profile(profile);
-}
-
-/// A grey ICC profile (ICC.1:2001-04, version 2.1): gamma 2.2 under D50. It is written here number
-/// by number, so it carries nobody's licence.
-pub(super) fn make_grey_profile() -> Vec<u8> {
-    let tags = [
-        (*b"desc", describe("Grey, gamma 2.2")),
-        (*b"cprt", [b"text\0\0\0\0", &b"No copyright, use freely\0"[..]].concat()),
-        // The D50 white of the profile connection space, in 1/65536.
-        (*b"wtpt", [&b"XYZ \0\0\0\0"[..], &words(&[0xF6D6, 0x1_0000, 0xD32D])].concat()),
-        // A curve of one number is a gamma, here 2.2 in 1/256.
-        (*b"kTRC", [&b"curv\0\0\0\0"[..], &words(&[1]), &0x0233_u16.to_be_bytes()].concat()),
-    ];
-    let mut table = words(&[tags.len() as u32]);
-    let mut body = Vec::new();
-    let start = 128 + 4 + 12 * tags.len();
-    for (name, data) in &tags {
-        table.extend_from_slice(name);
-        table.extend(words(&[(start + body.len()) as u32, data.len() as u32]));
-        body.extend_from_slice(data);
-        body.resize(body.len().next_multiple_of(4), 0);
+    match colours {
+        PageColours::Grey => {
+            intent.output_condition_identifier(TextStr("Custom"));
+            intent.info(TextStr("Grey, gamma 2.2; in truth only black and the paper's white"));
+        }
+        PageColours::Srgb => {
+            intent.output_condition_identifier(TextStr("sRGB"));
+            intent.info(TextStr("sRGB (IEC 61966-2-1); black is grey 0, for the black ink alone"));
+        }
     }
-    let mut profile = profile_header((start + body.len()) as u32);
-    profile.extend(table);
-    profile.extend(body);
-    profile
-}
-
-/// The 128 bytes that begin a profile of a grey display.
-fn profile_header(size: u32) -> Vec<u8> {
-    let mut header = words(&[size, 0, 0x0210_0000]);
-    header.extend_from_slice(b"mntrGRAYXYZ ");
-    // A fixed date, 1 January 2000: the profile never changes.
-    header.extend([2000_u16, 1, 1, 0, 0, 0].iter().flat_map(|part| part.to_be_bytes()));
-    header.extend_from_slice(b"acsp");
-    // No platform, flags, device, attributes; perceptual intent; then the D50 illuminant.
-    header.resize(68, 0);
-    header.extend(words(&[0xF6D6, 0x1_0000, 0xD32D]));
-    header.resize(128, 0);
-    header
-}
-
-/// A textual description: ASCII, no Unicode part and an empty Macintosh part of 67 bytes.
-fn describe(text: &str) -> Vec<u8> {
-    let mut tag = b"desc\0\0\0\0".to_vec();
-    tag.extend(words(&[text.len() as u32 + 1]));
-    tag.extend_from_slice(text.as_bytes());
-    tag.push(0);
-    tag.resize(tag.len() + 8 + 3 + 67, 0);
-    tag
-}
-
-/// Numbers as 32 bits each, highest byte first.
-fn words(values: &[u32]) -> Vec<u8> {
-    values.iter().flat_map(|value| value.to_be_bytes()).collect()
+    intent.dest_output_profile(profile);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_profile_is_as_long_as_it_says_and_its_tags_lie_inside() {
-        let profile = make_grey_profile();
-        let word = |at: usize| u32::from_be_bytes(profile[at..at + 4].try_into().unwrap()) as usize;
-        assert_eq!(word(0), profile.len());
-        assert_eq!(&profile[12..24], b"mntrGRAYXYZ ");
-        assert_eq!(&profile[36..40], b"acsp");
-        for tag in 0..word(128) {
-            let (start, len) = (word(136 + 12 * tag), word(140 + 12 * tag));
-            assert!(start >= 128 + 4 + 12 * 4 && start % 4 == 0 && start + len <= profile.len());
-        }
-    }
 
     #[test]
     fn metadata_escapes_what_xml_cannot_hold() {

@@ -13,6 +13,7 @@ use crate::geom::Size;
 use crate::images::ImportedPage;
 use crate::scene::{ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, TextRun};
 
+use super::super::marks::has_colour;
 use super::super::marks::snap_fill;
 use super::PdfOptions;
 use super::art::{Art, ArtCache, find_bounds, outline_decimals};
@@ -23,6 +24,7 @@ use super::digest::Digest;
 use super::face::FaceTable;
 use super::frame::{Frame, StreamBox};
 use super::glyphs::GlyphSet;
+use super::profile::PageColours;
 use super::tags::{TagElement, Tagger, find_first_piece};
 use super::text::{note_words, paint_text};
 
@@ -55,6 +57,8 @@ pub struct EncodedPage {
     pub(super) art: Vec<Arc<Art>>,
     /// The pages of other PDFs on it; it knows them by their place here.
     pub(super) foreign: Vec<Arc<ImportedPage>>,
+    /// What it is painted in.
+    pub(super) colours: PageColours,
     /// The hash of all this but the pages of other PDFs.
     pub(super) digest: u128,
 }
@@ -124,6 +128,7 @@ impl PdfEncoder {
             words: used.words,
             art: used.art,
             foreign: used.foreign,
+            colours: if has_colour(page) { PageColours::Srgb } else { PageColours::Grey },
             digest: digest.finish(),
         }
     }

@@ -21,10 +21,11 @@ use super::art::{Art, ArtKind};
 use super::digest::Digest;
 use super::fontfile::{FontUse, put_font};
 use super::frame::to_points;
-use super::metadata::{Metadata, make_grey_profile, write_output_intent};
+use super::metadata::{Metadata, write_output_intent};
 use super::objects::Objects;
 use super::page::EncodedPage;
 use super::page_tree::PageTree;
+use super::profile::{PageColours, make_grey_profile, make_srgb_profile};
 use super::structure::{Structure, TaggedPage};
 use super::{Duplex, PdfError, PdfOptions};
 
@@ -80,6 +81,8 @@ pub struct PdfWriter<W> {
     shared: SharedObjects,
     /// Whether everything written so far is allowed in PDF/A-2b.
     archival: bool,
+    /// What the pages so far are painted in.
+    colours: PageColours,
     /// The hash of all pages.
     digest: Digest,
 }
@@ -107,6 +110,7 @@ impl<W: Write> PdfWriter<W> {
             art: BTreeMap::new(),
             shared: SharedObjects::new(),
             archival: true,
+            colours: PageColours::Grey,
             digest: Digest::new(),
         })
     }
@@ -118,6 +122,9 @@ impl<W: Write> PdfWriter<W> {
     /// [`PdfError::Write`] when the file cannot be written.
     pub fn push(&mut self, page: EncodedPage) -> Result<(), PdfError> {
         self.digest.add(&page.digest.to_le_bytes());
+        if page.colours == PageColours::Srgb {
+            self.colours = PageColours::Srgb;
+        }
         self.note_glyphs(&page);
         let foreign = self.put_foreign(&page.foreign)?;
         let resources = self.put_art(&page.art, &foreign)?;
@@ -352,10 +359,14 @@ impl<W: Write> PdfWriter<W> {
         metadata: Ref,
     ) -> Result<Ref, PdfError> {
         let profile = self.objects.reserve();
-        let data = self.objects.pack(make_grey_profile());
+        let (channels, data) = match self.colours {
+            PageColours::Grey => (1, make_grey_profile()),
+            PageColours::Srgb => (3, make_srgb_profile()),
+        };
+        let data = self.objects.pack(data);
         let mut chunk = self.objects.chunk();
         let mut stream = chunk.icc_profile(profile, &data);
-        stream.n(1);
+        stream.n(channels);
         self.objects.mark_packed(&mut stream);
         stream.finish();
         self.objects.put(&chunk)?;
@@ -382,7 +393,7 @@ impl<W: Write> PdfWriter<W> {
         }
         preferences.finish();
         if self.archival {
-            write_output_intent(&mut catalog, profile);
+            write_output_intent(&mut catalog, profile, self.colours);
         }
         catalog.finish();
         self.objects.put(&chunk)?;
@@ -426,8 +437,11 @@ fn put_object<W: Write>(objects: &mut Objects<W>, art: &Art) -> Result<Ref, PdfE
             let mut image = chunk.image_xobject(id, &art.data);
             image.width(width.min(i32::MAX as u32) as i32);
             image.height(height.min(i32::MAX as u32) as i32);
-            image.color_space().device_gray();
-            image.bits_per_component(i32::from(bits));
+            match bits {
+                24 => image.color_space().device_rgb(),
+                _ => image.color_space().device_gray(),
+            }
+            image.bits_per_component(i32::from(bits.min(8)));
             if bits == 1 {
                 // Our bits are ink: 1 prints.
                 image.decode([1.0, 0.0]);

@@ -7,6 +7,7 @@
 //! dots that fit, counted from the top left, and nothing is drawn on the rest: a head prints no
 //! part of a dot.
 
+use crate::colour::Rgb;
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, FillRule, Stance};
 use crate::images::Raster;
@@ -19,39 +20,51 @@ use super::super::marks::{
     tally_runs,
 };
 use super::bitmap::Bitmap;
+use super::canvas::{ColourDots, DotCanvas};
 use super::scan::{Scanner, first_centre};
-
-/// The grey from which a pixel is white.
-const HALF_GREY: u8 = 128;
 
 /// Draws a page at the dots of its grid.
 #[must_use]
 pub fn rasterise(page: &Page, book: &FontBook) -> Bitmap {
     let grid = page.grid;
     let size = page.size;
-    let bitmap =
-        Bitmap::new(grid.whole_dots_within(size.width), grid.whole_dots_within(size.height));
-    let scanner = Scanner::new(bitmap.height());
-    let mut painter = DotPainter { book, grid, bitmap, scanner };
+    paint_page(
+        page,
+        book,
+        Bitmap::new(grid.whole_dots_within(size.width), grid.whole_dots_within(size.height)),
+    )
+}
+
+/// Draws a page at the dots of its grid in its colours.
+pub(super) fn rasterise_colour(page: &Page, book: &FontBook) -> ColourDots {
+    let Page { grid, size, .. } = page;
+    let (across, down) = (grid.whole_dots_within(size.width), grid.whole_dots_within(size.height));
+    paint_page(page, book, ColourDots::new(across, down))
+}
+
+/// Puts the marks of a page on a white one.
+fn paint_page<C: DotCanvas>(page: &Page, book: &FontBook, canvas: C) -> C {
+    let (grid, scanner) = (page.grid, Scanner::new(canvas.down()));
+    let mut painter = DotPainter { book, grid, canvas, scanner };
     for mark in &page.marks {
         painter.paint(&mark.kind);
     }
-    painter.bitmap
+    painter.canvas
 }
 
 /// A page being drawn.
-struct DotPainter<'a> {
+struct DotPainter<'a, C> {
     /// The fonts.
     book: &'a FontBook,
     /// The dots.
     grid: DotGrid,
     /// The dots so far.
-    bitmap: Bitmap,
+    canvas: C,
     /// Turns outlines into dots.
     scanner: Scanner,
 }
 
-impl DotPainter<'_> {
+impl<C: DotCanvas> DotPainter<'_, C> {
     /// Draws a mark.
     fn paint(&mut self, mark: &MarkKind) {
         match mark {
@@ -71,18 +84,18 @@ impl DotPainter<'_> {
 
     /// Fills a box of dots.
     fn fill(&mut self, cells: Cells, ink: Ink) {
-        let rows = i32::try_from(self.bitmap.height()).unwrap_or(i32::MAX);
+        let rows = i32::try_from(self.canvas.down()).unwrap_or(i32::MAX);
         let bottom = cells.y.saturating_add(cells.height).min(rows);
         for y in cells.y.max(0)..bottom {
             let right = cells.x.saturating_add(cells.width);
-            self.bitmap.fill_run(y, cells.x, right, ink == Ink::Black);
+            self.canvas.ink_run(y, cells.x, right, ink);
         }
     }
 
     /// Draws what the scanner holds.
     fn fill_scanned(&mut self, rule: FillRule, ink: Ink) {
-        let bitmap = &mut self.bitmap;
-        self.scanner.fill(rule, |y, from, to| bitmap.fill_run(y, from, to, ink == Ink::Black));
+        let canvas = &mut self.canvas;
+        self.scanner.fill(rule, |y, from, to| canvas.ink_run(y, from, to, ink));
     }
 
     /// Draws glyphs.
@@ -175,9 +188,8 @@ impl DotPainter<'_> {
         }
         let [across, down] = size_of(&picture.raster, picture.stance);
         let columns =
-            first_centre(x).max(0)..first_centre(x + width).min(self.bitmap.width() as i32);
-        let rows =
-            first_centre(y).max(0)..first_centre(y + height).min(self.bitmap.height() as i32);
+            first_centre(x).max(0)..first_centre(x + width).min(self.canvas.across() as i32);
+        let rows = first_centre(y).max(0)..first_centre(y + height).min(self.canvas.down() as i32);
         let pixel = |dot: i32, start: f64, extent: f64, pixels: u32| {
             let at = (f64::from(dot) + 0.5 - start) / extent * f64::from(pixels);
             (at.max(0.0) as u32).min(pixels.saturating_sub(1))
@@ -186,8 +198,8 @@ impl DotPainter<'_> {
             let py = pixel(row, y, height, down);
             for column in columns.clone() {
                 let px = pixel(column, x, width, across);
-                let black = is_black(picture, px, py);
-                self.bitmap.fill_run(row, column, column + 1, black);
+                let ink = pixel_ink(picture, px, py);
+                self.canvas.ink_run(row, column, column + 1, ink);
             }
         }
     }
@@ -197,23 +209,33 @@ impl DotPainter<'_> {
 fn size_of(raster: &Raster, stance: Stance) -> [u32; 2] {
     let size = match raster {
         Raster::Gray(image) => [image.width, image.height],
+        Raster::Colour(image) => [image.width, image.height],
         Raster::Bits(image) => [image.width, image.height],
     };
     if stance.is_lying() { [size[1], size[0]] } else { size }
 }
 
-/// Whether a pixel prints, counted as the picture stands on its page; one that is missing does not.
-fn is_black(picture: &PictureMark, x: u32, y: u32) -> bool {
+/// The ink of a pixel, counted as the picture stands on its page; one that is missing is white.
+fn pixel_ink(picture: &PictureMark, x: u32, y: u32) -> Ink {
     let [width, height] = size_of(&picture.raster, picture.stance);
     if x >= width || y >= height {
-        return false;
+        return Ink::White;
     }
     let [x, y, ..] = picture.stance.undone().place_box([x, y, 1, 1], [width, height]);
+    let place = |across: u32| y as usize * across as usize + x as usize;
     match &*picture.raster {
-        Raster::Gray(image) => {
-            let at = y as usize * image.width as usize + x as usize;
-            image.pixels.get(at).is_some_and(|&grey| grey < HALF_GREY)
+        Raster::Gray(image) => match image.pixels.get(place(image.width)) {
+            Some(&grey) => Ink::Colour(Rgb::grey(grey)),
+            None => Ink::White,
+        },
+        Raster::Colour(image) => {
+            let at = place(image.width) * 3;
+            match image.pixels.get(at..at + 3) {
+                Some(&[red, green, blue]) => Ink::Colour(Rgb { red, green, blue }),
+                _ => Ink::White,
+            }
         }
-        Raster::Bits(image) => image.get(x, y),
+        Raster::Bits(image) if image.get(x, y) => Ink::Black,
+        Raster::Bits(_) => Ink::White,
     }
 }

@@ -11,12 +11,12 @@ use usvg::tiny_skia_path::{Path as FlatPath, Transform};
 use usvg::{BlendMode, Group, Node, Paint, PaintOrder, Path, Tree};
 
 use super::super::error::ImageError;
-use super::super::luma::gray_of_rgb;
 use super::super::picture::Shape;
 use super::check::{PLAIN_HINT, problem};
 use super::clip::{Convex, clip_outline};
 use super::contours::PathPlacement;
 use super::stroke::StrokePen;
+use crate::colour::Rgb;
 use crate::geom::{FillRule, Segment};
 
 /// The most segments of all shapes put together, before they are cut.
@@ -25,9 +25,6 @@ const MAX_SEGMENTS: usize = 400_000;
 /// There are too many segments, or would be.
 const TOO_MANY_SEGMENTS: ImageError =
     ImageError::TooComplex { what: "segments", limit: MAX_SEGMENTS };
-
-/// Greys below this are black: half of the scale.
-const THRESHOLD: u8 = 128;
 
 /// Pixels across the larger side for which curves of strokes are followed to a pixel.
 const STROKE_PIXELS: f32 = 8192.0;
@@ -177,21 +174,22 @@ impl Tracer<'_, '_> {
     /// Traces the fill of a path.
     fn trace_fill(&mut self, path: &Path, transform: Transform) -> Result<(), ImageError> {
         let Some(fill) = path.fill() else { return Ok(()) };
-        let Some(white) = self.is_white(path, fill.paint(), fill.opacity().get(), "fill")? else {
+        let Some(colour) = self.plain_colour(path, fill.paint(), fill.opacity().get(), "fill")?
+        else {
             return Ok(());
         };
         let rule = match fill.rule() {
             usvg::FillRule::NonZero => FillRule::NonZero,
             usvg::FillRule::EvenOdd => FillRule::EvenOdd,
         };
-        self.add_shape(path.data(), PathPlacement::new(transform), rule, white)
+        self.add_shape(path.data(), PathPlacement::new(transform), rule, colour)
     }
 
     /// Traces the stroke of a path as the outline of its line.
     fn trace_stroke(&mut self, path: &Path, transform: Transform) -> Result<(), ImageError> {
         let Some(stroke) = path.stroke() else { return Ok(()) };
         let opacity = stroke.opacity().get();
-        let Some(white) = self.is_white(path, stroke.paint(), opacity, "stroke")? else {
+        let Some(colour) = self.plain_colour(path, stroke.paint(), opacity, "stroke")? else {
             return Ok(());
         };
         let pen = StrokePen::new(path, stroke, transform, self.stroke_scale);
@@ -204,17 +202,17 @@ impl Tracer<'_, '_> {
             let hint = "expand its stroke into a path in the drawing program";
             return Err(self.problem(path.id(), "path", "has a stroke that cannot be drawn", hint));
         };
-        self.add_shape(&outline, pen.placement(), FillRule::NonZero, white)
+        self.add_shape(&outline, pen.placement(), FillRule::NonZero, colour)
     }
 
-    /// Whether a paint is white rather than black; none when it is not visible at all.
-    fn is_white(
+    /// The colour of a paint; none when it is not visible at all.
+    fn plain_colour(
         &self,
         path: &Path,
         paint: &Paint,
         opacity: f32,
         which: &str,
-    ) -> Result<Option<bool>, ImageError> {
+    ) -> Result<Option<Rgb>, ImageError> {
         if opacity == 0.0 {
             return Ok(None);
         }
@@ -226,7 +224,7 @@ impl Tracer<'_, '_> {
             Paint::Pattern(_) => refuse("a pattern", PLAIN_HINT),
             Paint::Color(_) if opacity < 1.0 => refuse("partly transparent", "make it opaque"),
             Paint::Color(color) => {
-                Ok(Some(gray_of_rgb(color.red, color.green, color.blue) >= THRESHOLD))
+                Ok(Some(Rgb { red: color.red, green: color.green, blue: color.blue }))
             }
         }
     }
@@ -237,7 +235,7 @@ impl Tracer<'_, '_> {
         path: &FlatPath,
         placement: PathPlacement,
         rule: FillRule,
-        white: bool,
+        colour: Rgb,
     ) -> Result<(), ImageError> {
         let outline = placement.contours(path, self.step).ok_or_else(too_far)?;
         self.segments += outline.len();
@@ -249,7 +247,8 @@ impl Tracer<'_, '_> {
         if segments.is_empty() {
             return Ok(());
         }
-        self.shapes.push(Shape { segments: segments.into(), rule, white });
+        let white = !colour.is_dark();
+        self.shapes.push(Shape { segments: segments.into(), rule, white, colour });
         Ok(())
     }
 

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::super::{Block, Definition};
+use super::inks::Inks;
 use super::types::Types;
 use super::{Decoder, LayoutFile, read_tree};
 use crate::findings::{Finding, rules};
@@ -125,7 +126,8 @@ impl Decoder<'_> {
         let mut lets = self.overrides(node, &included.node);
         let outer = &self.file.types;
         let types = Types::read(&included.node, outer, &mut self.families, self.out);
-        let file = LayoutFile { source: Arc::clone(&included.source), types };
+        let inks = Inks::read(&included.node, &self.file.inks, self.out);
+        let file = LayoutFile { source: Arc::clone(&included.source), types, inks };
         let outer = std::mem::replace(&mut self.file, file);
         self.library.open.push(content.literal()?.to_owned());
         self.add_words(&included.node);
