@@ -26,6 +26,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         clear_edge: Insets::all(Mm(1.5)),
         title: "Shelf B 14".to_owned(),
         subject: None,
+        language: None,
         blocks: Vec::new(),
         marks: Vec::new(),
     };

@@ -3,7 +3,7 @@
 //! The check, the JSON Schema and the reference in the documentation all read this table.
 
 use super::records::COLUMN;
-use super::values::{GROUND_NAME, INK_NAME, LENGTH, SHARE};
+use super::values::{GROUND_NAME, INK_NAME, LENGTH, LISTED, SHARE};
 use crate::record::{COUNT, FLAG, Field, Kind, TEXT, optional as setting};
 
 /// What one block may have.
@@ -196,7 +196,7 @@ pub const BLOCKS: &[BlockRule] = &[
     BlockRule {
         name: "each",
         doc: "A block repeated for every value of a list.",
-        content: A_TEXT,
+        content: Kind::Scalar(&LISTED),
         content_doc: "the list, such as `items`",
         settings: &[
             Field { name: "show", kind: ONE_BLOCK, required: true, doc: "the block to repeat" },

@@ -4,7 +4,7 @@ use super::Length;
 use crate::colour::Rgb;
 use crate::geom::{MM_PER_INCH, MM_PER_PT};
 use crate::limits::{LENGTH_DOTS, LENGTH_MM};
-use crate::record::{Refusal, Scalar};
+use crate::record::{Refusal, Scalar, TEXT};
 use crate::stock::Stock;
 use crate::tree::Value;
 
@@ -44,6 +44,18 @@ pub(super) static COLOUR: Scalar = Scalar {
         )),
     },
     schema: r##"{"type": "string", "pattern": "^#?[0-9A-Fa-f]{6}$"}"##,
+};
+
+/// What a loop goes over: an expression, in which a list of one's own is written too.
+pub(super) static LISTED: Scalar = Scalar {
+    expected: "text",
+    accepts: |value| match value {
+        Value::List(_) => Err(Refusal::hint(
+            "put the list in quotes, its texts in others: `each: \"['one', 'two']\"`",
+        )),
+        _ => (TEXT.accepts)(value),
+    },
+    schema: r#"{"type": "string"}"#,
 };
 
 /// A positive share of the room left over.
