@@ -35,6 +35,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/acts.js", JS, include_str!("pages/acts.js")),
     ("/pages/camera.js", JS, include_str!("pages/camera.js")),
     ("/pages/dom.js", JS, include_str!("pages/dom.js")),
+    ("/pages/ahead.js", JS, include_str!("pages/ahead.js")),
     ("/pages/ask.js", JS, include_str!("pages/ask.js")),
     ("/pages/card.js", JS, include_str!("pages/card.js")),
     ("/pages/drop.js", JS, include_str!("pages/drop.js")),

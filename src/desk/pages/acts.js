@@ -174,7 +174,8 @@ export function remarkWords(remark) {
  */
 export function sentence(words) {
   const said = quoted(words);
-  return `${said.charAt(0).toUpperCase()}${said.slice(1)}.`;
+  const end = /[.?!]$/.test(said) ? "" : ".";
+  return `${said.charAt(0).toUpperCase()}${said.slice(1)}${end}`;
 }
 
 /**

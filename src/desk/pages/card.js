@@ -2,6 +2,7 @@
 // is open and lines up behind the last; all that is proposed is skipped and can be reached by Tab.
 
 import { act, quoted, refusal, remarkWords } from "./acts.js";
+import { keepingKeys } from "./ahead.js";
 import { make, makeButton } from "./dom.js";
 import { makeFields, NOTHING, saidBy, showProposal } from "./fields.js";
 
@@ -39,8 +40,12 @@ export function openCard(room, state, purpose) {
   const button = makeButton(purpose.does, () => finish());
   button.className = "do";
   const form = make("form", { id: "card", "aria-label": purpose.head }, make("h2", {}, purpose.head));
-  form.append(make("ul", { class: "inside" }, ...purpose.lines.map((line) => make("li", {}, line))), mates);
-  form.append(...[...fields.values()].map((field) => field.row), card.extras, found);
+  form.append(
+    make("ul", { class: "inside" }, ...purpose.lines.map((line) => make("li", {}, line))),
+    mates,
+    found,
+  );
+  form.append(...[...fields.values()].map((field) => field.row), card.extras);
   form.append(
     make(
       "div",
@@ -78,7 +83,7 @@ export function openCard(room, state, purpose) {
     const lines = remarks.map((remark) => makeRemark(remark));
     if (outcome.exit !== 0) lines.push(make("li", { class: "wrong" }, refusal(outcome)));
     const doubt = outcome.answer?.tag_doubt;
-    if (doubt) lines.push(make("li", { class: "wrong" }, `This tag is a poor one: ${doubt}.`));
+    if (doubt) lines.push(make("li", { class: "wrong" }, `This tag is a poor one: ${quoted(doubt)}.`));
     found.replaceChildren(...lines);
     const parcel = outcome.answer?.parcels?.[0];
     const computed = parcel && outcome.answer.computed?.[String(parcel.number)];
@@ -152,8 +157,9 @@ export function openCard(room, state, purpose) {
     else if (event.key === "+" && purpose.join && !isText) purpose.join();
     else if (event.key.toLowerCase() === "n" && name === "hazard" && isEmpty(field)) {
       /** @type {HTMLInputElement} */ (field).value = "none";
-      goOn("hazard");
-    } else if (event.key === "Enter" && fields.has(name)) event.shiftKey ? goBack(name) : goOn(name);
+      keepingKeys(() => goOn("hazard"));
+    } else if (event.key === "Enter" && fields.has(name))
+      event.shiftKey ? goBack(name) : keepingKeys(() => goOn(name));
     else return;
     event.preventDefault();
     event.stopPropagation();

@@ -21,7 +21,10 @@ export const lineUp = { name: "line-up", word: "Line up", open };
 function open(room, desk) {
   const place = make("div", { id: "place" });
   const ask = make("div", { id: "ask" });
-  const search = makeSearch((order) => take(order));
+  const search = makeSearch(
+    (order) => take(order),
+    (words) => desk.say(words, "wrong"),
+  );
   const undo = makeButton("Undo", () => change("undo", {}, () => "The last thing is taken back."));
   undo.append(make("kbd", { "aria-hidden": "true" }, "Ctrl Z"));
   undo.setAttribute("aria-keyshortcuts", "Control+Z");

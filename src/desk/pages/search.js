@@ -1,7 +1,8 @@
 // The field that is always focused, and what its words find: waiting orders first, and where others are.
 
-import { act } from "./acts.js";
-import { find, make } from "./dom.js";
+import { act, refusal } from "./acts.js";
+import { keepingKeys } from "./ahead.js";
+import { make } from "./dom.js";
 
 /** @import { Order, State } from "./acts.js" */
 
@@ -19,9 +20,10 @@ const SHOWN = 7;
 /**
  * The field with its finds. Enter takes the chosen one, the first unless arrows choose another.
  * @param {(order: Order) => void} take
+ * @param {(words: string) => void} say
  * @returns {Search}
  */
-export function makeSearch(take) {
+export function makeSearch(take, say) {
   const finds = make("ol", { id: "finds", role: "listbox", "aria-label": "Finds" });
   const field = make("input", { id: "search", type: "text", autocomplete: "off", spellcheck: "false" });
   for (const [name, value] of Object.entries({
@@ -39,6 +41,8 @@ export function makeSearch(take) {
   let found = [];
   let chosen = 0;
   let waiting = /** @type {Order[]} */ ([]);
+  /** Why nothing could be looked for. */
+  let failed = "";
   /** The words that were looked for last; Enter waits until they are found. */
   let looking = Promise.resolve();
 
@@ -53,7 +57,9 @@ export function makeSearch(take) {
   function look() {
     const words = field.value.trim();
     looking = looking.then(async () => {
-      const all = words ? ((await act("list", { text: words })).answer?.orders ?? []) : waiting;
+      const outcome = words ? await act("list", { text: words }) : null;
+      failed = outcome ? refusal(outcome) : "";
+      const all = outcome ? (outcome.answer?.orders ?? []) : waiting;
       if (words !== field.value.trim()) return;
       const waits = (/** @type {Order} */ order) => (order.state === "waiting" ? 0 : 1);
       found = all
@@ -68,7 +74,7 @@ export function makeSearch(take) {
     chosen = 0;
     look();
   });
-  field.addEventListener("keydown", async (event) => {
+  field.addEventListener("keydown", (event) => {
     const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
     if (step && found.length > 0) {
       event.preventDefault();
@@ -79,9 +85,11 @@ export function makeSearch(take) {
       look();
     } else if (event.key === "Enter") {
       event.preventDefault();
-      await looking;
-      if (found[chosen]) take(found[chosen]);
-      else find("said").textContent = "No order has these words. Drop the shop's export here to take it in.";
+      keepingKeys(async () => {
+        await looking;
+        if (found[chosen]) take(found[chosen]);
+        else say(failed || "No order has these words. Drop the shop's export here to take it in.");
+      });
     }
   });
   return {
