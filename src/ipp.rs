@@ -21,7 +21,7 @@ pub(crate) use job::{JobFacts, JobState};
 pub(crate) use media::{PaperSize, SizeRange};
 pub(crate) use message::IppMessage;
 pub(crate) use read::read_message;
-pub(crate) use reasons::ReasonWeight;
+pub(crate) use reasons::{ReasonWeight, Remark};
 pub(crate) use status::{describe_status, is_done, is_missing, is_partly_ignored};
 
 /// What a foreign answer comes to, shown: for the fuzz target of that door.

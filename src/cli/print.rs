@@ -25,7 +25,7 @@ use super::output::show_path;
 use super::positions::PositionList;
 use super::terminal;
 use crate::findings::{Finding, rules};
-use crate::ipp::{JobState, PrinterFacts};
+use crate::ipp::PrinterFacts;
 use crate::source::Sources;
 use crate::stock::Printers;
 use crate::words::counted;
@@ -96,7 +96,7 @@ fn print_document(
     let pages = u64::try_from(sent.pages).unwrap_or(u64::MAX);
     let usual = PATIENCE.0.saturating_add(PATIENCE.1.saturating_mul(pages));
     let patience = Duration::from_secs(arguments.wait.map_or(usual, u64::from));
-    let ended = sent.queue.watch(job, patience, |sentence| terminal::say(sentence))?;
+    let ended = sent.queue.watch(job, patience, terminal::say)?;
     answer.put("state", ended.state.word());
     answer.put("printed", true);
     answer.line(format!("job {job} is printed: the printer says so"));
@@ -167,22 +167,17 @@ fn send_document(
     let told = facts.remarks();
     remarks.extend(told.iter().map(|remark| format!("{} {}", queue.called, remark.words)));
     let mut answer = tell_sent(target, document, &pages, wish, &shipment);
+    answer.put("remarks", remarks.clone());
     let count = pages.len() * wish.copies as usize;
-    if wish.is_rehearsal {
-        return Ok(SentDocument { queue: queue.clone(), job: None, pages: count, remarks, answer });
+    let mut sent = SentDocument { queue: queue.clone(), job: None, pages: count, remarks, answer };
+    if !wish.is_rehearsal {
+        let (id, job) = queue.send(&shipment.ticket, &shipment.bytes)?;
+        sent.answer.put("job", id);
+        sent.answer.put("state", job.state.word());
+        sent.answer.put("printed", job.is_printed());
+        sent.job = Some(id);
     }
-    let job = queue.send(&shipment.ticket, &shipment.bytes)?;
-    let Some(id) = job.id else {
-        return Err(Halt::lost_printer(format!(
-            "{} took the document and gives its job no number: whether it is printed, nobody can say",
-            queue.called
-        ))
-        .hint("look at the printer before you print it once more"));
-    };
-    answer.put("job", id);
-    answer.put("state", job.state.word());
-    answer.put("printed", job.state == JobState::Completed && !job.has_errors);
-    Ok(SentDocument { queue: queue.clone(), job: Some(id), pages: count, remarks, answer })
+    Ok(sent)
 }
 
 /// Tells what is sent where.
@@ -254,11 +249,11 @@ fn tell_job(queue: &PrintQueue, job: i32, wait: Option<u32>) -> Result<PrintAnsw
     let facts = match wait {
         Some(seconds) => {
             let patience = Duration::from_secs(u64::from(seconds));
-            queue.watch(job, patience, |sentence| terminal::say(sentence))?
+            queue.watch(job, patience, terminal::say)?
         }
         None => queue.look_at_job(job)?,
     };
-    let is_printed = facts.state == JobState::Completed && !facts.has_errors;
+    let is_printed = facts.is_printed();
     let mut answer = PrintAnswer::new("job");
     answer.put("job", job);
     answer.put("state", facts.state.word());

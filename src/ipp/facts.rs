@@ -142,7 +142,8 @@ impl PrinterFacts {
         let told = self.reasons.iter().filter_map(|reason| describe_printer_reason(reason));
         let mut told: Vec<Remark> = told.collect();
         if self.state == DeviceState::Stopped && told.is_empty() {
-            told.push(Remark { words: "has stopped".into(), weight: ReasonWeight::Waits });
+            let (weight, usual) = (ReasonWeight::Waits, ReasonWeight::Waits);
+            told.push(Remark { words: "has stopped".into(), weight, usual });
         }
         told.sort_by_key(|remark| std::cmp::Reverse(remark.weight));
         told.dedup();

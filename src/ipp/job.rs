@@ -86,6 +86,11 @@ impl JobFacts {
         "job-printer-state-message",
     ];
 
+    /// Whether all of it is printed, as the printer says.
+    pub(crate) fn is_printed(&self) -> bool {
+        self.state == JobState::Completed && !self.has_errors
+    }
+
     /// What an answer says of the job it is about.
     pub(crate) fn read(answer: &IppMessage) -> JobFacts {
         let group = answer.groups_of(JOB).next();

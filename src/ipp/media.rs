@@ -43,6 +43,13 @@ impl PaperSize {
         PaperSize { width: self.length, length: self.width }
     }
 
+    /// By how much both sides differ from another size's, in hundredths of a millimetre.
+    pub(crate) fn distance(self, other: PaperSize) -> u32 {
+        let (width, length) =
+            (self.width.abs_diff(other.width), self.length.abs_diff(other.length));
+        width.saturating_add(length)
+    }
+
     /// Whether another size is meant to be this one.
     pub(crate) fn is_about(self, other: PaperSize) -> bool {
         SizeRange { least: self, most: self }.takes(other)

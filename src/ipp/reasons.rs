@@ -66,8 +66,10 @@ const PRINTER_REASONS: [ReasonRow; 33] = [
 pub(crate) struct Remark {
     /// What a printer or job does or is: the end of a sentence.
     pub(crate) words: String,
-    /// How much it matters.
+    /// How much it matters, as far as the printer says so.
     pub(crate) weight: ReasonWeight,
+    /// How much such a thing matters otherwise: while a job does not go on, a warning may be the reason too.
+    pub(crate) usual: ReasonWeight,
 }
 
 /// A printer's reason; none for `none`, and for what CUPS adds for programs.
@@ -90,7 +92,12 @@ pub(super) fn describe_printer_reason(keyword: &str) -> Option<Remark> {
     let words = row.map_or_else(|| format!("says `{bare}`"), |row| row.1.to_owned());
     let usual = row.map_or(ReasonWeight::Note, |row| row.2);
     // A queue goes on saying that its printer was off until the next job is through, as a report.
-    Some(Remark { words, weight: said.unwrap_or(usual) })
+    let is_report = keyword.ends_with("-report");
+    Some(Remark {
+        words,
+        weight: said.unwrap_or(usual),
+        usual: if is_report { ReasonWeight::Note } else { usual },
+    })
 }
 
 /// A job's reason; none for those that say nothing to act on.

@@ -235,11 +235,16 @@ fn a_job_is_printed_when_the_printer_says_so() {
         bench.tell(LABELS, ends(9, &["job-completed-successfully"])),
         bench.tell(LABELS, waits()),
         bench.tell(&format!("{LABELS} --wait 1"), never()),
+        bench.tell(&format!("{LABELS} --wait 1"), {
+            let warns = label_printer(4, &["media-empty-warning", "marker-supply-low-warning"]);
+            prints(takes_dots(warns, &["black_1"]).end(), job(5, &["job-printing"]))
+        }),
         bench.tell(&format!("{LABELS} --wait 1"), ends(4, &["job-hold-until-specified"])),
         bench.tell(LABELS, ends(7, &["job-canceled-by-user"])),
         bench.tell(LABELS, ends(8, &["aborted-by-system", "unsupported-document-format"])),
         bench.tell(LABELS, prints(ready(), said)),
         bench.tell(LABELS, ends(9, &["job-completed-with-errors"])),
+        bench.tell(LABELS, ends(6, &["job-completed-with-errors"])),
         bench.tell(LABELS, prints(ready(), Answer::of(0x0406).end())),
         bench.tell(LABELS, dies),
         bench.tell(&format!("{LABELS} --no-wait"), ends(9, &["none"])),
@@ -291,6 +296,7 @@ fn whatever_answers_is_told_apart() {
         bench.tell(LABELS, http("500 Internal Server Error")),
         bench.tell(LABELS, then(ready(), Reply::Ipp(Answer::of(0x0506).end()))),
         bench.tell(LABELS, then(ready(), Reply::Ipp(refusal))),
+        bench.tell(LABELS, then(ready(), Reply::Ipp(Answer::of(0x0507).end()))),
         bench.tell(LABELS, numberless),
         bench.tell("friday/labels.pdf --queue ipp://127.0.0.1:1/ipp/print", |_, _| Reply::Nothing),
         bench.tell("friday/labels.pdf --queue ipps://127.0.0.1/", |_, _| Reply::Nothing),
@@ -483,6 +489,17 @@ fn programs_get_what_the_schema_says() {
     let output = bench.print(&format!("{LABELS} --json"));
     let told: Value = serde_json::from_slice(&output.stderr).unwrap();
     assert_eq!((told["rule"].as_str(), output.status.code()), (Some("usage"), Some(2)));
+}
+
+#[test]
+fn what_a_ledger_prints_keeps_its_dots_too() {
+    let bench = Bench::new();
+    bench.desk.done(&["ledger", "take-in", "evening.json"]);
+    bench.desk.done(&["ledger", "line-up", "--all", "--combine", "--sitting", "Friday"]);
+    bench.desk.done(&["ledger", "print", "--no-proof", "--to", "sitting"]);
+    bench.tell("sitting/labels.pdf --pages 1-2", prints(ready(), job(9, &["none"])));
+    let kept = std::fs::read(bench.desk.path("sitting/labels.pwg")).unwrap();
+    assert_eq!(pages_of(printed(&bench).document()), pages_of(&kept)[..2]);
 }
 
 #[test]

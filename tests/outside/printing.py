@@ -85,7 +85,7 @@ TempDir {folder}/cups/tmp
 AccessLog {folder}/cups/log/access
 ErrorLog {folder}/cups/log/error
 PageLog {folder}/cups/log/page
-SystemGroup {group} root
+SystemGroup root
 User {user}
 Group {group}
 """
@@ -117,8 +117,8 @@ def listens(port):
         return probe.connect_ex(("127.0.0.1", port)) == 0
 
 
-def printer_attributes(dpi):
-    """The attribute file of a label printer of so many dots an inch."""
+def printer_attributes(dpi, pixels):
+    """The attribute file of a label printer of so many dots an inch, which takes some kinds of pixels."""
     sizes = [f"{{\nMEMBER integer x-dimension {w}\nMEMBER integer y-dimension {h}\n}}" for w, h in PAPERS.values()]
     margins = "".join(f"MEMBER integer media-{side}-margin 0\n" for side in ("left", "right", "top", "bottom"))
     columns = [f"{{\nMEMBER collection media-size {size}\n{margins}}}" for size in sizes]
@@ -135,7 +135,7 @@ def printer_attributes(dpi):
         "ATTR mimeMediaType document-format-supported image/pwg-raster,application/octet-stream",
         "ATTR mimeMediaType document-format-default image/pwg-raster",
         f"ATTR resolution pwg-raster-document-resolution-supported {dpi}dpi",
-        "ATTR keyword pwg-raster-document-type-supported black_1,sgray_8",
+        f"ATTR keyword pwg-raster-document-type-supported {pixels}",
         f"ATTR resolution printer-resolution-supported {dpi}dpi",
         f"ATTR resolution printer-resolution-default {dpi}dpi",
         "ATTR keyword sides-supported one-sided",
@@ -149,11 +149,11 @@ def printer_attributes(dpi):
 class Printer:
     """A simulated label printer."""
 
-    def __init__(self, lab, dpi):
+    def __init__(self, lab, dpi, pixels="black_1,sgray_8"):
         self.lab, self.dpi, self.port = lab, dpi, free_port()
-        self.folder = lab.folder / f"printer-{dpi}"
+        self.folder = lab.folder / f"printer-{dpi}-{pixels}"
         self.folder.mkdir()
-        (self.folder / "attributes").write_text(printer_attributes(dpi))
+        (self.folder / "attributes").write_text(printer_attributes(dpi, pixels))
         keep = self.folder / "keep"
         keep.write_text(KEEP.format(folder=self.folder))
         keep.chmod(0o755)
@@ -211,6 +211,8 @@ class Lab:
         """Starts the print system; its filters never run as root."""
         for name in ("spool", "cache", "state", "tmp", "log", "ppd", "run"):
             (self.folder / "cups" / name).mkdir(parents=True)
+        # Filters write what they work on there, as the user that they run as.
+        (self.folder / "cups" / "tmp").chmod(0o777)
         is_root = os.getuid() == 0
         user, group = ("lp", "lp") if is_root else (os.environ.get("USER", "nobody"), "nogroup")
         (self.folder / "cupsd.conf").write_text(CUPSD.format(folder=self.folder, port=self.port))
@@ -224,11 +226,22 @@ class Lab:
         environment = {**os.environ, "CUPS_SERVER": f"127.0.0.1:{self.port}"}
         subprocess.run(command, env=environment, check=True, capture_output=True)
 
+    def is_idle(self):
+        """Whether no job waits in any queue."""
+        environment = {**os.environ, "CUPS_SERVER": f"127.0.0.1:{self.port}"}
+        return not subprocess.run(["lpstat", "-o"], env=environment, check=True, capture_output=True).stdout
+
     def add_queue(self, name, printer):
         """Sets up a driverless queue; its description is made from what the printer says, a moment later."""
         self.admin("lpadmin", "-p", name, "-E", "-v", printer.address(), "-m", "everywhere")
         description = self.folder / "cups" / "ppd" / f"{name}.ppd"
         wait_for("the queue's description", lambda: description.exists() and description.stat().st_size > 0)
+
+    def tell_logs(self):
+        """Tells the last that the servers wrote down."""
+        for log in [*self.folder.glob("*.log"), *self.folder.glob("cups/log/error")]:
+            lines = log.read_text(errors="replace").splitlines()[-60:]
+            print(f"-- {log.name}", *lines, sep="\n", file=sys.stderr)
 
     def stop(self):
         """Stops all of them."""
@@ -318,7 +331,7 @@ def check_dots(cups, bench, printers):
                 place, media = printer.arrived()
                 size = f"x-dimension={paper[0]} y-dimension={paper[1]}"
                 assert size in media, f"{layout}: {media} was asked for"
-                pages = list(pwg.read_pages(cups, place))
+                pages = pwg.read_pages(cups, place)
                 for picture, (header, rows) in zip(pictures, pages, strict=True):
                     assert header.cupsBitsPerPixel == 1, f"{layout}: its dots were drawn anew"
                     there = bits(header, rows)
@@ -328,6 +341,21 @@ def check_dots(cups, bench, printers):
                     assert differs is None, f"{layout} at {printer.dpi}, {way}: dots differ in {differs}"
                     count += 1
     return count
+
+
+def check_grey(cups, bench, lab):
+    """A printer that takes no single bits gets the same dots a byte each."""
+    pictures = bench.make("label-4x6in", "queue-203")
+    printer = Printer(lab, 203, "sgray_8")
+    bench.run("print", "kit/labels.pwg", "--queue", printer.address())
+    place, _ = printer.arrived()
+    pages = pwg.read_pages(cups, place)
+    for picture, (header, rows) in zip(pictures, pages, strict=True):
+        assert header.cupsBitsPerPixel == 8, "bits for a printer that takes none"
+        there = bits(header, rows)
+        here = ours(picture, there.size)
+        assert there.size == here.size and ImageChops.logical_xor(there, here).getbbox() is None
+    printer.off()
 
 
 def list_runs(image, row):
@@ -359,8 +387,8 @@ def check_filters(cups, bench, printers):
         answer = bench.print("kit/labels.pdf", f"filters-{printer.dpi}", "--pages", "2")
         assert answer["sends"] == "pdf" and answer["pages"] == [2], answer
         place, _ = printer.arrived()
-        ((header, rows),) = pwg.read_pages(cups, place)
-        there, here = bits(header, rows), ours(pictures[1], (1, 1))
+        (there,) = [bits(header, rows) for header, rows in pwg.read_pages(cups, place)]
+        here = ours(pictures[1], (1, 1))
         row = find_bars(here)
         bars = list_runs(here, row)
         near = [list_runs(there, row + by) for by in range(-3, 4) if 0 <= row + by < there.height]
@@ -376,8 +404,8 @@ def check_filters(cups, bench, printers):
     bench.lab.admin("lp", "-d", "queue-203", "-o", "media=na_index-4x6_4x6in", "-o", "print-scaling=none",
                     "-P", "2", str(bench.folder / "kit/labels.pdf"))
     place, _ = printers[0].arrived()
-    ((header, rows),) = pwg.read_pages(cups, place)
-    there, here = bits(header, rows), ours(pictures[1], (1, 1))
+    (there,) = [bits(header, rows) for header, rows in pwg.read_pages(cups, place)]
+    here = ours(pictures[1], (1, 1))
     row = find_bars(here)
     bars, near = list_runs(here, row), [list_runs(there, row + by) for by in range(-3, 4)]
     assert bars not in near, "203.2 dots an inch came through: `sends: pdf` has lost its reason"
@@ -390,6 +418,7 @@ def check_troubles(bench, printers):
     """What is said of printers that do not print."""
     lab, printer = bench.lab, printers[0]
     bench.make("label-4x6in", "queue-203")
+    wait_for("the end of all jobs", lab.is_idle)
     one = ("print", "kit/labels.pdf", "--pages", "1")
     lab.admin("cupsdisable", "queue-203")
     assert "`queue-203` is paused" in bench.run(*one, "--printer", "queue-203", code=1)[1]
@@ -405,9 +434,9 @@ def check_troubles(bench, printers):
         assert "is out of paper" in told and "is not printed after 4 seconds" in told, told
         (printer.folder / "empty").unlink()
         printer.arrived()
+        wait_for("the end of all jobs", lab.is_idle)
     # Held by hand, released, and taken back.
-    lab.admin("cupsdisable", "queue-203")
-    lab.admin("cupsenable", "--hold", "queue-203")
+    lab.admin("cupsdisable", "--hold", "queue-203")
     sent, _ = bench.run(*one, "--printer", "queue-203", "--no-wait", "--json")
     job = str(json.loads(sent)["job"])
     bench.run("print", "--cancel", job, "--printer", "queue-203")
@@ -422,7 +451,6 @@ def check_troubles(bench, printers):
     listed = json.loads(bench.run("print", "--list", "--json")[0])["printers"]
     ready = {it["printer"]: it["ready"] for it in listed if it["printer"]}
     assert ready["direct-300"] and not ready["direct-203"] and not ready["missing"], ready
-    return told.splitlines()[-4:]
 
 
 def main():
@@ -440,11 +468,15 @@ def main():
                 lab.add_queue(f"queue-{printer.dpi}", printer)
             bench = Bench(lab, printers)
             pages = check_dots(cups, bench, printers)
-            print(f"{pages} pages arrived dot for dot")
+            check_grey(cups, bench, lab)
+            print(f"{pages} pages arrived dot for dot, and in grey")
             for line in check_filters(cups, bench, printers):
                 print(f"PDF through filters: {line}")
             check_troubles(bench, printers)
             print("paused, refusing, missing, empty, held and switched off printers are told apart")
+        except BaseException:
+            lab.tell_logs()
+            raise
         finally:
             lab.stop()
     return 0

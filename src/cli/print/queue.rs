@@ -11,13 +11,20 @@ use super::connection::{CallFault, CallPatience, call};
 use crate::cli::exit::Exit;
 use crate::cli::halt::Halt;
 use crate::ipp::{
-    IppMessage, JobFacts, JobState, JobTicket, PrinterFacts, ReasonWeight, ask_job, ask_printer,
-    ask_queues, cancel_job, describe_status, is_done, is_missing, is_partly_ignored, read_message,
+    IppMessage, JobFacts, JobState, JobTicket, PrinterFacts, ReasonWeight, Remark, ask_job,
+    ask_printer, ask_queues, cancel_job, describe_status, is_done, is_missing, is_partly_ignored,
+    read_message,
 };
 use crate::words::{counted, join_and, list_words, shorten};
 
 /// How long between two looks at a job. Ours: a page of the quickest printers takes as long.
 const LOOKS: Duration = Duration::from_millis(500);
+
+/// The status of a printer that takes one job after the other: `server-error-busy`.
+const BUSY: u16 = 0x0507;
+
+/// How long at least, when patience ends before.
+const SHORTEST_LOOK: Duration = Duration::from_millis(20);
 
 /// How often in a row a printer may be silent while a job is watched: it may be busy.
 const SILENCES: u32 = 3;
@@ -128,6 +135,9 @@ impl PrintQueue {
             true => format!("{name} {}", describe_status(answer.code)),
             false => format!("{name} does not take these settings: {}", list_words(unsupported)),
         });
+        if answer.code == BUSY {
+            return halt.hint("try again when it has done that");
+        }
         // What the printer says is in its own words, which often name the very thing.
         match said.is_empty() {
             true => halt.hint("look at the printer's own page or display for more"),
@@ -180,13 +190,25 @@ impl PrintQueue {
         }
     }
 
-    /// Sends a document, and says what is known of its job.
+    /// Sends a document: its job's number, and what is known of it.
     ///
     /// # Errors
     /// When it is not taken.
-    pub(super) fn send(&self, ticket: &JobTicket, document: &[u8]) -> Result<JobFacts, Halt> {
+    pub(super) fn send(
+        &self,
+        ticket: &JobTicket,
+        document: &[u8],
+    ) -> Result<(i32, JobFacts), Halt> {
         let request = ticket.print_job(&self.address.uri());
-        Ok(JobFacts::read(&self.ask_well(&request, document)?))
+        let job = JobFacts::read(&self.ask_well(&request, document)?);
+        let name = &self.called;
+        let nameless = || {
+            Halt::lost_printer(format!(
+                "{name} took the document and gives its job no number: whether it is printed, nobody can say"
+            ))
+            .hint("look at the printer before you print it once more")
+        };
+        Ok((job.id.ok_or_else(nameless)?, job))
     }
 
     /// How a job is.
@@ -245,32 +267,29 @@ impl PrintQueue {
         let begun = Instant::now();
         let (mut told, mut silences): (Vec<String>, u32) = (Vec::new(), 0);
         loop {
-            let looked = self.look_at_job(job);
-            match looked {
+            match self.look_at_job(job) {
                 Ok(facts) if facts.state.is_over() => return self.judge(job, facts),
+                // A queue whose filter failed keeps the job, and does nothing more with it.
+                Ok(facts) if facts.state == JobState::Stopped && facts.has_errors => {
+                    let way_out = format!("`--cancel {job}` takes it out of the queue");
+                    return self.judge(job, facts).map_err(|halt| halt.hint(way_out));
+                }
                 Ok(facts) => {
                     silences = 0;
-                    for sentence in self.list_waits(job, &facts) {
-                        if !told.contains(&sentence) {
-                            tell(&sentence);
-                            told.push(sentence);
-                        }
-                    }
+                    let mut waits = self.list_waits(job, &facts);
+                    waits.retain(|sentence| !told.contains(sentence));
+                    waits.iter().for_each(|sentence| tell(sentence));
+                    told.extend(waits);
                     if begun.elapsed() >= patience {
                         return Err(self.late(job, patience, &told, &facts.said));
                     }
                 }
                 // It was there a moment ago, so this is no reason to give up at once.
                 Err(halt) if halt.exit == Exit::Output && silences < SILENCES => silences += 1,
-                Err(halt) if halt.exit == Exit::Output => {
-                    return Err(halt.saying(format!("whether job {job} was printed is not known")));
-                }
-                // It was given out a moment ago: the number is none that a user mistyped.
-                Err(halt) => return Err(halt.ending_in(Exit::Findings)),
+                Err(halt) => return Err(stop_watch(job, halt)),
             }
-            std::thread::sleep(
-                LOOKS.min(patience.saturating_sub(begun.elapsed())).max(Duration::from_millis(20)),
-            );
+            let left = patience.saturating_sub(begun.elapsed());
+            std::thread::sleep(LOOKS.min(left).max(SHORTEST_LOOK));
         }
     }
 
@@ -284,8 +303,8 @@ impl PrintQueue {
         waits.extend(facts.why.iter().map(|why| format!("job {job}: {why}")));
         // What cannot be asked now is asked at the next look.
         if let Ok(printer) = self.look() {
-            let remarks =
-                printer.remarks().into_iter().filter(|it| it.weight == ReasonWeight::Waits);
+            let is_reason = |it: &Remark| it.weight.max(it.usual) == ReasonWeight::Waits;
+            let remarks = printer.remarks().into_iter().filter(is_reason);
             waits.extend(remarks.map(|remark| format!("{name} {}", remark.words)));
         }
         waits
@@ -307,8 +326,9 @@ impl PrintQueue {
     fn judge(&self, job: i32, facts: JobFacts) -> Result<JobFacts, Halt> {
         let name = &self.called;
         let ended = match facts.state {
-            JobState::Completed if !facts.has_errors => return Ok(facts),
+            _ if facts.is_printed() => return Ok(facts),
             JobState::Completed => "ended with errors",
+            JobState::Stopped => "stopped with errors",
             JobState::Cancelled => "was cancelled",
             _ => "was given up",
         };
@@ -319,5 +339,14 @@ impl PrintQueue {
             true => halt.hint("look at the printer; what came out may be part of it"),
             false => halt.hint(format!("it says: `{}`", shorten(&facts.said))),
         })
+    }
+}
+
+/// What stops a watch over a job of which nothing can be found out any more.
+fn stop_watch(job: i32, halt: Halt) -> Halt {
+    match halt.exit {
+        Exit::Output => halt.saying(format!("whether job {job} was printed is not known")),
+        // Its number was given out a moment ago: nobody has mistyped it.
+        _ => halt.ending_in(Exit::Findings),
     }
 }

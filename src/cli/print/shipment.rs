@@ -70,48 +70,56 @@ impl Packing<'_> {
     pub(super) fn pack(&self) -> Result<Shipment, Halt> {
         let (media, lay) = self.choose_paper()?;
         let mut remarks = self.remark_paper(media);
-        let sides = self.choose_sides(lay)?;
-        let pixels = self.choose_pixels()?;
-        let shipment = |format, bytes, ranges, copies| {
-            let title = self.document.path.file_name().unwrap_or_default();
-            let ticket = JobTicket {
-                title: title.to_string_lossy().into_owned(),
-                user: self.wish.user.to_owned(),
-                format,
-                media,
-                sides,
-                pages: ranges,
-                copies,
-                unscaled: self.facts.keeps_scale,
-            };
-            (ticket, bytes)
-        };
-        let form = if pixels.is_some() { QueueFormat::Dots } else { QueueFormat::Pdf };
-        let (ticket, bytes) = match (pixels, &self.document.dots, &self.document.pdf) {
+        let mut ticket = self.write_ticket(media, self.choose_sides(lay)?);
+        let (pixels, document) = (self.choose_pixels()?, self.document);
+        match (pixels, &document.dots, &document.pdf) {
             (Some(pixels), Some(dots), _) => {
                 // Which pages, how often and which way round is ours: queues hand dots on as they are.
                 let once = self.wish.pages;
                 let pages: Vec<usize> = (0..self.wish.copies).flat_map(|_| once).copied().collect();
-                shipment(RASTER, dots.write(&pages, pixels, lay), Vec::new(), None)
+                let bytes = dots.write(&pages, pixels, lay);
+                Ok(Shipment {
+                    ticket,
+                    bytes,
+                    form: QueueFormat::Dots,
+                    dpi: document.dpi(),
+                    remarks,
+                })
             }
             (_, _, Some(pdf)) => {
                 remarks.extend(self.remark_pdf()?);
-                let (ranges, copies) = (self.choose_ranges()?, self.choose_copies()?);
-                shipment(PDF, pdf.clone(), ranges, copies)
+                ticket.format = PDF;
+                ticket.pages = self.choose_ranges()?;
+                ticket.copies = self.choose_copies()?;
+                let bytes = pdf.clone();
+                Ok(Shipment { ticket, bytes, form: QueueFormat::Pdf, dpi: None, remarks })
             }
-            _ => return Err(self.refuse_format()),
-        };
-        let dpi = self.document.dpi().filter(|_| form == QueueFormat::Dots);
-        Ok(Shipment { ticket, bytes, form, dpi, remarks })
+            _ => Err(self.refuse_format()),
+        }
+    }
+
+    /// The ticket of dots, all pages once.
+    fn write_ticket(&self, media: PaperSize, sides: Option<&'static str>) -> JobTicket {
+        let title = self.document.path.file_name().unwrap_or_default();
+        JobTicket {
+            title: title.to_string_lossy().into_owned(),
+            user: self.wish.user.to_owned(),
+            format: RASTER,
+            media,
+            sides,
+            pages: Vec::new(),
+            copies: None,
+            unscaled: self.facts.keeps_scale,
+        }
     }
 
     /// The paper to ask for, and how the pages lie on it.
     fn choose_paper(&self) -> Result<(PaperSize, PwgLay), Halt> {
         let (paper, sizes) = (self.document.paper, &self.facts.sizes);
         let own = |size: PaperSize| {
-            // A size of its own goes before a range that it lies in.
-            let fixed = sizes.iter().filter(|range| range.least == range.most);
-            fixed.chain(sizes).find(|range| range.takes(size)).map(|range| range.own(size))
+            let taken = sizes.iter().filter(|range| range.takes(size)).map(|range| range.own(size));
+            // Of 4×6 in and 102×152 mm it may have both.
+            taken.min_by_key(|own| own.distance(size))
         };
         if sizes.is_empty() {
             return Ok((paper, PwgLay::Upright));

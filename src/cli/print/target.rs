@@ -35,10 +35,10 @@ impl PrintTarget {
         let said = if printer.name.is_empty() { "printer" } else { &*printer.name };
         let Some(queue) = &printer.queue else {
             let message = format!("the printer `{said}` has no print queue");
-            return Err(Halt::usage(message).hint(format!(
+            return Err(Halt::usage(message).hint(
                 "write its queue beside it in the shop file: `queue: NAME`; `slipwright print --list` \
-                 tells names"
-            )));
+                 tells names",
+            ));
         };
         let queue = PrintQueue::new(said, QueueAddress::read(queue)?);
         Ok(PrintTarget { queue, profile: Some(printer.clone()) })
