@@ -117,7 +117,7 @@ pub(crate) fn prepared_desk() -> Desk {
     fs::create_dir(desk.path("samples")).unwrap();
     for entry in fs::read_dir(root().join("samples")).unwrap() {
         let path = entry.unwrap().path();
-        if path.extension().is_none_or(|ending| ending != "png") {
+        if path.is_file() && path.extension().is_none_or(|ending| ending != "png") {
             fs::copy(&path, desk.path("samples").join(path.file_name().unwrap())).unwrap();
         }
     }
