@@ -9,6 +9,7 @@ mod camera;
 mod choices;
 mod drops;
 mod files;
+mod first;
 mod forms;
 mod papers;
 mod queues;
@@ -26,12 +27,16 @@ use super::halt::Halt;
 use super::output::show_path;
 use crate::desk::Bulletin;
 
+use first::find_folder;
 use room::EveningRoom;
 use watch::LedgerWatch;
 
 /// Serves the desk until the command is stopped.
 pub(super) fn run(arguments: &DeskArguments) -> Result<Exit, Halt> {
-    let folder = open_folder(arguments.folder.as_deref().unwrap_or(Path::new(".")))?;
+    let folder = match &arguments.folder {
+        Some(folder) => open_folder(folder)?,
+        None => open_folder(&find_folder()?)?,
+    };
     let server = open_server(&arguments.server, "the desk's pages")?;
     let bulletin = Arc::new(Bulletin::default());
     let mut watch = LedgerWatch::of(&folder);

@@ -48,6 +48,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/names.js", JS, include_str!("pages/names.js")),
     ("/pages/sender.js", JS, include_str!("pages/sender.js")),
     ("/pages/evening.js", JS, include_str!("pages/evening.js")),
+    ("/pages/first.js", JS, include_str!("pages/first.js")),
     ("/pages/findings.js", JS, include_str!("pages/findings.js")),
     ("/pages/line.js", JS, include_str!("pages/line.js")),
     ("/pages/line-up.js", JS, include_str!("pages/line-up.js")),

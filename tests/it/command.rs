@@ -39,12 +39,13 @@ impl Desk {
     }
 
     /// Starts the command, which waits for its input if it wants some. What it keeps in temporary
-    /// files goes to the place too.
+    /// files, and in its home, goes to the place too.
     pub(crate) fn start(&self, arguments: &[&str]) -> Child {
         Command::new(env!("CARGO_BIN_EXE_slipwright"))
             .args(arguments)
             .current_dir(self.folder.path())
             .env("TMPDIR", self.folder.path())
+            .env("HOME", self.folder.path())
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())

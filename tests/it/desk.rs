@@ -29,11 +29,11 @@ impl Drop for OpenDesk {
 impl OpenDesk {
     /// Opens it, and goes in by the address that it prints.
     pub(crate) fn open(place: &Desk) -> OpenDesk {
-        OpenDesk::open_as(place, &["--no-open"])
+        OpenDesk::open_as(place, &[".", "--no-open"])
     }
 
     /// The same with other arguments.
-    fn open_as(place: &Desk, arguments: &[&str]) -> OpenDesk {
+    pub(crate) fn open_as(place: &Desk, arguments: &[&str]) -> OpenDesk {
         let mut child = place.start(&[&["desk"], arguments].concat());
         let mut line = String::new();
         BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();

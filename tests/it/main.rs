@@ -25,6 +25,7 @@ mod command;
 mod damage;
 mod damage_support;
 mod desk;
+mod desk_first;
 mod desk_match;
 mod dispatch_cases;
 mod draft;

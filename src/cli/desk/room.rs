@@ -12,6 +12,7 @@ use super::acts::{CommandOutcome, run_command};
 use super::camera::{BenchCamera, FRAME, FRAME_BYTES};
 use super::choices::tell_choices;
 use super::drops::{Drops, MOST_BYTES};
+use super::first::{has_shop, make_shop, tell_countries};
 use super::forms::{find_form, start_words};
 use super::papers::Papers;
 use super::queues;
@@ -85,6 +86,7 @@ impl EveningRoom {
         let folder = self.folder.file_name().map(|name| name.to_string_lossy());
         json!({
             "folder": folder,
+            "has_shop": has_shop(&self.folder),
             "shop": tell_choices(&self.folder),
             "line": self.line(&["line"]),
             "waiting": self.ask("list", &["waiting"]),
@@ -136,6 +138,8 @@ impl DeskRoom for EveningRoom {
                 Some(queues::send(&self.folder, &self.papers, &request.body))
             }
             (Method::Post, "/job") => Some(queues::tell_job(&self.folder, &request.body)),
+            (Method::Post, "/first/shop") => Some(make_shop(&self.folder, &request.body)),
+            (Method::Get, "/first/countries") => Some(HttpAnswer::json(&tell_countries())),
             (Method::Post, "/tell-shop") => Some(self.tables.tell_shop(&request.body)),
             (Method::Post, path) => Some(self.act(path.strip_prefix(ACTS)?, &request.body)),
             (Method::Get, "/print") => Some(HttpAnswer::json(&self.papers.tell())),

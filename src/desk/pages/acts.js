@@ -82,6 +82,7 @@
 /**
  * @typedef {object} State
  * @property {string} folder
+ * @property {boolean} has_shop whether there is a shop file
  * @property {Shop} shop
  * @property {Outcome} line
  * @property {Outcome} waiting

@@ -3,6 +3,7 @@
 
 import { getState } from "./acts.js";
 import { find, make } from "./dom.js";
+import { first } from "./first.js";
 import { handOver } from "./hand-over.js";
 import { lineUp } from "./line-up.js";
 import { match } from "./match.js";
@@ -69,13 +70,15 @@ function showState() {
     state.folder,
   ];
   find("evening").textContent = words.join(" · ");
+  openPage();
   open?.shown.show(state);
 }
 
-/** Opens the page that the address names. */
+/** Opens the page that the address names; without a shop file there is only the first. */
 function openPage() {
   const name = location.hash.slice(1);
-  const page = pages.find((it) => it.name === name) ?? pages[0];
+  const named = pages.find((it) => it.name === name) ?? pages[0];
+  const page = state?.has_shop === false ? first : named;
   if (open?.page === page) return;
   open?.shown.close?.();
   desk.say("");

@@ -194,6 +194,6 @@ function makeLeft(parcel, matchByEye) {
     return make("li", {}, name, make("span", { class: "small" }, "not printed"));
   }
   const button = makeButton("match by eye", matchByEye);
-  button.setAttribute("aria-label", `match ${parcel.number} ${parcel.tag} by eye`);
+  button.setAttribute("aria-label", `match by eye: ${parcel.number} ${parcel.tag}`);
   return make("li", {}, name, button);
 }
