@@ -18,6 +18,7 @@ mod propose;
 mod remarks;
 mod scan;
 pub(crate) mod skeleton;
+mod stamping;
 mod tag_report;
 mod tags;
 mod tally;
@@ -30,7 +31,7 @@ use crate::fields::{Address, CurrencyCode, NO_HAZARD};
 use crate::findings::{Finding, Subject};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
-use crate::parcel::{ParcelFigures, Weighing};
+use crate::parcel::{ParcelFigures, StampChoice, Weighing};
 use crate::shop::Shop;
 use crate::sides::PairSide;
 
@@ -127,6 +128,8 @@ pub struct Parcel {
     /// What it should weigh, measures and costs by the shop's rules; none without rules. Parcels that
     /// hold the same share it.
     pub figures: Option<Arc<ParcelFigures>>,
+    /// The stamps to stick on it, where it goes without tracking and the shop has stamps.
+    pub stamps: Option<Arc<StampChoice>>,
     /// The whole weighing, with every reason; only with [`BatchOptions::reasons`].
     pub weighing: Option<Arc<Weighing>>,
 }
@@ -224,8 +227,10 @@ impl Batch {
         hand_out(orders, &grouping.parcel_of, &mut parcels);
         parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop));
         let weighed = weighing::weigh_parcels(&mut parcels, shop, options.reasons, |_| true);
+        let stamped = stamping::stamp_parcels(&mut parcels, shop);
         parcels.iter().for_each(|parcel| out.extend(report_parcel(parcel)));
         out.extend(weighed);
+        out.extend(stamped);
         out.extend(hazards::report_undeclared(&parcels, shop));
         Batch { name: name.into(), key, parcels, vacant: Vec::new(), waiting: Vec::new() }
     }
@@ -341,6 +346,7 @@ fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: 
         gift: false,
         currency: None,
         figures: None,
+        stamps: None,
         weighing: None,
     }
 }

@@ -19,6 +19,7 @@ mod placement;
 mod quote;
 mod rates;
 mod report;
+mod stamps;
 mod units;
 mod weigh;
 
@@ -35,12 +36,15 @@ pub use placement::{
 };
 pub use quote::{Cargo, Quote, QuotedExtra, Quotes, Refused, Tariff, quote};
 pub use rates::{Band, Extra, Keeps, RateTable, Service, Wishes, Zone};
+pub use stamps::{
+    MOST_KINDS, MOST_STAMPS, PostageStamp, StampChoice, StampCount, StampLack, choose_stamps,
+};
 pub use units::{
     Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Telling, Units, parse_size, show_sides,
 };
 pub use weigh::{ParcelFacts, ParcelRules, Weighing, WeightRules, weigh, weigh_silently};
 
-pub(crate) use file::{GOODS, LIMITS, PACKS, RATES, WEIGHTS, read_parcel_rules};
+pub(crate) use file::{GOODS, LIMITS, PACKS, RATES, STAMPS, WEIGHTS, read_parcel_rules};
 
 #[cfg(feature = "command")]
 pub(crate) use report::plain_number;

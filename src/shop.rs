@@ -177,6 +177,8 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("services", "services: [{name: letter, prices: {home: 1.10}}]"),
     ("prices", "prices: {home: {250 g: 3.20, 1 kg: 4.80}}"),
     ("extras", "extras: [{name: signature, price: 1.40}]"),
+    ("stamps", "stamps: [{name: first class, value: 1.70, left: 24}]"),
+    ("value", "value: 1.10"),
     ("goods", "goods: [{sku: NB-A5, size: 210 x 148 x 20 mm, weight: 260 g}]"),
 ];
 

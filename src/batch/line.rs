@@ -8,8 +8,8 @@
 use std::collections::HashMap;
 
 use super::{
-    Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, report_parcel, start_parcel,
-    tally, weighing,
+    Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, report_parcel, stamping,
+    start_parcel, tally, weighing,
 };
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
@@ -244,6 +244,10 @@ fn weigh_lying(lying: &mut [Lying], shop: Option<&Shop>) -> Vec<Finding> {
     for (it, plain) in by_number.iter_mut().zip(plain) {
         it.computed = it.computed.take().map(|_| Box::new(plain));
     }
-    let parcels = by_number.into_iter().map(|it| &mut it.parcel);
-    weighing::weigh_parcels(parcels, shop, false, |parcel| !out.contains(&parcel.position))
+    let is_told = |parcel: &Parcel| !out.contains(&parcel.position);
+    let parcels = by_number.iter_mut().map(|it| &mut it.parcel);
+    let mut found = weighing::weigh_parcels(parcels, shop, false, is_told);
+    let parcels = by_number.iter_mut().map(|it| &mut it.parcel);
+    found.extend(stamping::stamp_parcels(parcels, shop));
+    found
 }

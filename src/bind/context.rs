@@ -21,7 +21,7 @@ use crate::findings::Finding;
 use crate::geom::Mm;
 use crate::layout::{LANGUAGE, Layout, fill_plain, unknown_day};
 use crate::orders::{CarrierLabel, Item, Order, join_own};
-use crate::parcel::{HeavyLevel, ParcelFigures};
+use crate::parcel::{HeavyLevel, ParcelFigures, StampCount};
 use crate::shop::Shop;
 
 /// The day that stands for every day of printing.
@@ -480,7 +480,7 @@ fn describe_parcel(
     speech: &Speech,
     parts: Wanted<'_>,
 ) -> Value {
-    let figures = parcel.figures.as_deref();
+    let (figures, stamps) = (parcel.figures.as_deref(), parcel.stamps.as_deref());
     let measure =
         |text: Option<String>| or_empty(text.map(|text| speech.locale.write_measure(&text)));
     parts.map(&[
@@ -499,12 +499,29 @@ fn describe_parcel(
         ("price", &|| measure(figures.and_then(ParcelFigures::show_price))),
         ("postage", &|| or_empty(figures.and_then(|it| it.price).map(|price| price.digits()))),
         ("postage_currency", &|| or_empty(figures.and_then(ParcelFigures::price_currency))),
+        ("stamps", &|| describe_stamps(parcel)),
+        ("stamps_value", &|| or_empty(stamps.map(|it| plain_decimal(it.value)))),
+        ("stamps_over", &|| or_empty(stamps.map(|it| plain_decimal(it.over)))),
+        ("stamps_reason", &|| text(stamps.map_or("", |it| &it.reason))),
         ("extras", &|| parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", &|| text(&parcel.tracking)),
         ("customs", &|| Value::from(customs())),
         ("hazard", &|| text(&parcel.hazard)),
         ("declared", &|| text(parcel.declared())),
     ])
+}
+
+/// The stamps to stick on a parcel.
+fn describe_stamps(parcel: &Parcel) -> Value {
+    let stamps = parcel.stamps.iter().flat_map(|choice| &choice.stamps);
+    let describe = |stamp: &StampCount| {
+        map([
+            ("name", text(&stamp.name)),
+            ("value", Value::from(plain_decimal(stamp.value))),
+            ("count", Value::from(stamp.count)),
+        ])
+    };
+    stamps.map(describe).collect()
 }
 
 /// A heavy parcel's caution with its weight; empty when it is none.

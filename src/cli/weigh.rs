@@ -16,7 +16,7 @@ use super::table::{CellAlign, Grid};
 use super::terminal;
 use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::findings::Finding;
-use crate::parcel::{HeavyLevel, Mass, Weighing};
+use crate::parcel::{HeavyLevel, Mass, StampChoice, Weighing};
 use crate::source::Sources;
 use crate::words::{counted, escape_obeyed};
 
@@ -85,8 +85,18 @@ fn to_text(batch: &Batch, brief: bool) -> String {
         {
             text.push_str(&format!("  {line}\n"));
         }
+        if let Some(stamps) = &parcel.stamps {
+            text.push_str(&format!("  {}\n", escape_obeyed(&describe_stamps(stamps))));
+        }
     }
     text
+}
+
+/// The stamps of a parcel in a line, and why these.
+fn describe_stamps(choice: &StampChoice) -> String {
+    let each = choice.stamps.iter().map(|it| format!("{} × {} ({})", it.count, it.name, it.value));
+    let each = each.collect::<Vec<_>>().join(", ");
+    format!("stamps: {each}, {} over; {}", choice.over, choice.reason)
 }
 
 /// A parcel's row of the table; what is not known is empty.
@@ -183,7 +193,22 @@ fn parcel_json(parcel: &Parcel) -> Value {
         "service": (!parcel.service.is_empty()).then_some(&*parcel.service),
         "charged_g": charged,
         "price": price,
+        "stamps": parcel.stamps.as_deref().map(stamps_json),
         "figures": weighing.map(Weighing::to_json),
+    })
+}
+
+/// The stamps of a parcel for a program.
+fn stamps_json(choice: &StampChoice) -> Value {
+    let each = choice
+        .stamps
+        .iter()
+        .map(|it| json!({"name": it.name, "value": it.value.to_string(), "count": it.count}));
+    json!({
+        "each": each.collect::<Vec<_>>(),
+        "value": choice.value.to_string(),
+        "over": choice.over.to_string(),
+        "reason": choice.reason,
     })
 }
 

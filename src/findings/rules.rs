@@ -302,6 +302,12 @@ rules! {
     PARTLY_MEASURED: warning "partly-measured";
     /// Orders of one parcel have different labels of the carrier.
     SEVERAL_CARRIER_LABELS: error "several-carrier-labels";
+    /// Two kinds of stamps have one name.
+    DOUBLED_STAMP: error "doubled-stamp";
+    /// The shop file lists stamps and no prices to choose them by.
+    STAMPS_WITHOUT_RATES: warning "stamps-without-rates";
+    /// The stamps there are do not make up what a parcel costs.
+    NO_STAMPS: warning "no-stamps";
     /// The lines of an order do not come to what was paid.
     PAID_DIFFERS: warning "paid-differs";
     /// What was paid for an order cannot be compared with its lines, because part of them is unknown.

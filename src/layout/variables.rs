@@ -220,6 +220,20 @@ pub const VARIABLES: &[Variable] = &[
             ),
             value("postage", "that price as a decimal number, or empty"),
             value("postage_currency", "the currency of that price, ISO 4217, or empty"),
+            Variable {
+                name: "stamps",
+                doc: "the stamps to stick on it: the fewest, and of those the ones with the least over; \
+                      none where it can be followed or no stamps are listed",
+                list: true,
+                fields: &[
+                    value("name", "what the stamp is called"),
+                    value("value", "what one is worth, as a decimal number"),
+                    value("count", "how many of it"),
+                ],
+            },
+            value("stamps_value", "what they are worth together, as a decimal number, or empty"),
+            value("stamps_over", "what they are worth more than the price, or empty"),
+            value("stamps_reason", "why these, in a few English words, or empty"),
             list("extras", "the extras of that service"),
             value("tracking", "the tracking number"),
             value(

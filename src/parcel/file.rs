@@ -11,7 +11,7 @@ mod scalar;
 mod table;
 
 use rates::read_rates;
-pub(crate) use table::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
+pub(crate) use table::{GOODS, LIMITS, PACKS, RATES, STAMPS, WEIGHTS};
 
 use scalar::{
     is_none, read_extent, read_face, read_factor, read_flag, read_mass, read_size, read_whole,
@@ -22,9 +22,10 @@ use super::heavy::HeavyRules;
 use super::limits::{Limits, sort_sides};
 use super::packing::Good;
 use super::packing::{Pack, Wrapping};
+use super::stamps::{MOST_KINDS, PostageStamp};
 use super::units::{LengthUnit, MassUnit, Units};
 use super::weigh::{ParcelRules, WeightRules};
-use crate::fields::{CurrencyCode, read_text};
+use crate::fields::{CurrencyCode, read_price, read_text};
 use crate::findings::{Finding, Rule, Severity, rules};
 use crate::source::Span;
 use crate::tree::Node;
@@ -43,12 +44,48 @@ pub(crate) fn read_parcel_rules(
         limits: shop.get("limits").map(|node| read_limits(node, out)).unwrap_or_default(),
         rates: None,
         goods: shop.get("goods").map(|node| read_goods(node, out)).unwrap_or_default(),
+        stamps: shop.get("stamps").map(|node| read_stamps(node, out)).unwrap_or_default(),
     };
     rules.rates = shop
         .get("rates")
         .and_then(|node| read_rates(node, &rules.limits, &rules.weights.billing, currency, out));
     check_flat_rates(&rules, out);
+    if let (Some(node), None, false) = (shop.get("stamps"), &rules.rates, rules.stamps.is_empty()) {
+        let message = "stamps are chosen by what a parcel costs, and there are no `rates`";
+        let hint = "add `rates` with your carrier's prices, or take `stamps` out";
+        let finding = Finding::new(&rules::STAMPS_WITHOUT_RATES, message);
+        out.push(finding.at(node.span).path("stamps").hint(hint));
+    }
     rules
+}
+
+/// Reads `stamps`.
+fn read_stamps(node: &Node, out: &mut Vec<Finding>) -> Vec<PostageStamp> {
+    let mut names = Names::of("stamp", &rules::DOUBLED_STAMP);
+    let nodes = node.items();
+    if nodes.len() > MOST_KINDS {
+        let message =
+            format!("expected at most {MOST_KINDS} kinds of stamps, found {}", nodes.len());
+        let finding = Finding::new(&rules::TOO_MANY, message).at(node.span).path("stamps");
+        out.push(finding.hint("list those that lie in the drawer"));
+        return Vec::new();
+    }
+    let mut stamps = Vec::new();
+    for (index, node) in nodes.iter().enumerate() {
+        names.take(node.get("name"), &format!("stamps[{index}].name"), out);
+        let Some(field) = node.get("value") else { continue };
+        let Some(value) = read_price(node, "value").filter(|value| !value.is_zero()) else {
+            let message = "expected what the stamp is worth, found nothing";
+            let finding = Finding::new(&rules::WRONG_VALUE, message).at(field.span);
+            out.push(
+                finding.path(format!("stamps[{index}].value")).hint("write it as `value: 1.10`"),
+            );
+            continue;
+        };
+        let left = node.get("left").and_then(read_whole);
+        stamps.push(PostageStamp { name: read_text(node, "name"), value, left });
+    }
+    stamps
 }
 
 /// Reads `packs`.

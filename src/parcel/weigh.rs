@@ -19,6 +19,7 @@ use super::packing::{
 use super::placement::PlacementMemo;
 use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
 use super::rates::{RateTable, Wishes};
+use super::stamps::PostageStamp;
 use super::units::{Extent, Figure, Mass, Size3, Telling, Units};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
@@ -50,13 +51,16 @@ pub struct ParcelRules {
     pub rates: Option<RateTable>,
     /// What the shop sells, as boxes.
     pub goods: Vec<Good>,
+    /// The stamps there are.
+    pub stamps: Vec<PostageStamp>,
 }
 
 impl ParcelRules {
     /// Whether there are no rules at all, so that nothing about a parcel can be told by them.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        let ParcelRules { packs, weights, limits, rates, goods } = self;
+        // Stamps tell nothing of a parcel whose price no rates tell.
+        let ParcelRules { packs, weights, limits, rates, goods, stamps: _ } = self;
         let no_lists = packs.is_empty() && limits.is_empty() && goods.is_empty();
         no_lists && rates.is_none() && *weights == WeightRules::default()
     }

@@ -6,7 +6,7 @@ use super::kit::KIT;
 use super::printers::PRINTER;
 use crate::fields::{ADDRESS_FIELDS, CURRENCY, LANGUAGE, LINE, LONG_LINE, OWN, PARAGRAPH};
 use crate::language::WORDS;
-use crate::parcel::{GOODS, LIMITS, PACKS, RATES, WEIGHTS};
+use crate::parcel::{GOODS, LIMITS, PACKS, RATES, STAMPS, WEIGHTS};
 use crate::record::{Kind, Record, optional, required, scalar};
 
 /// The shop file.
@@ -52,6 +52,11 @@ pub(super) static SHOP: Record = Record {
         optional("weights", WEIGHTS, "how weights and sizes are found and shown"),
         optional("limits", LIMITS, "what services take, by the limits' name or a service's own"),
         optional("rates", RATES, "what it costs to send a parcel"),
+        optional(
+            "stamps",
+            STAMPS,
+            "the stamps there are; card, label and `weigh` say which to stick on what goes without tracking",
+        ),
         optional("goods", GOODS, "what the shop sells: sizes and weights that orders do not say"),
     ],
 };

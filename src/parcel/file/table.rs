@@ -19,6 +19,9 @@ pub(crate) const RATES: Kind = Kind::Map(&RATE_TABLE);
 /// What stands under `goods`.
 pub(crate) const GOODS: Kind = Kind::List(&Kind::Map(&GOOD));
 
+/// What stands under `stamps`.
+pub(crate) const STAMPS: Kind = Kind::List(&Kind::Map(&STAMP));
+
 /// The word for a zone of all countries that no other zone lists.
 pub(super) const ELSEWHERE: &str = "elsewhere";
 
@@ -178,6 +181,21 @@ pub(super) static GOOD: Record = Record {
     ],
 };
 
+/// A kind of stamp.
+pub(super) static STAMP: Record = Record {
+    name: "stamp",
+    doc: "A kind of stamp, for parcels that go by a service without tracking.",
+    fields: &[
+        required(
+            "name",
+            Kind::Scalar(&LINE),
+            "what it is called on card and label, unique in the file",
+        ),
+        required("value", Kind::Scalar(&PRICE), "what it is worth, in the currency of the rates"),
+        scalar("left", &LEFT, "how many are in the drawer; not counted when left out"),
+    ],
+};
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -185,8 +203,8 @@ mod tests {
     use crate::parcel::units::{LengthUnit, MassUnit};
     use crate::record::kind_schema;
 
-    const ALL: [&Record; 7] =
-        [&PACK, &WEIGHT_RULES, &LIMIT_SET, &RATE_TABLE, &SERVICE, &EXTRA, &GOOD];
+    const ALL: [&Record; 8] =
+        [&PACK, &WEIGHT_RULES, &LIMIT_SET, &RATE_TABLE, &SERVICE, &EXTRA, &GOOD, &STAMP];
 
     #[test]
     fn fields_have_names_of_their_own_and_a_sentence() {
@@ -220,7 +238,7 @@ mod tests {
 
     #[test]
     fn every_section_has_a_schema() {
-        for section in [PACKS, WEIGHTS, LIMITS, RATES, GOODS] {
+        for section in [PACKS, WEIGHTS, LIMITS, RATES, GOODS, STAMPS] {
             let schema = kind_schema(section, false);
             jsonschema::validator_for(&schema).unwrap();
         }
