@@ -17,6 +17,7 @@ mod examples;
 mod exit;
 mod export_file;
 mod files;
+mod font_folder;
 mod halt;
 mod inputs;
 mod intake;

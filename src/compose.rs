@@ -9,6 +9,7 @@
 //! finished pages (`preflight`).
 
 mod address;
+mod baseline;
 mod blank;
 mod code;
 mod cut_marks;
@@ -397,6 +398,10 @@ impl Job<'_, '_> {
         let padding = self.padding(bound);
         let inner = (width - padding.across()).max(Mm::ZERO);
         let content = match &bound.content {
+            Content::Stack { gap, children, .. } if bound.block.baseline => {
+                let widths = self.share_width(children, *gap, inner, None);
+                self.baseline_height(children, &widths)
+            }
             Content::Stack { direction, gap, children } => {
                 self.stack_height(*direction, *gap, children, inner)
             }

@@ -35,7 +35,7 @@ pub(crate) use filters::{
 pub use records::layout_schema;
 pub use settings::{
     Align, BlockInk, Caption, ColumnAlign, Corner, Correction, Direction, FileHome, FillOrder, Fit,
-    Form, Keep, Length, Scaling, Sides, Sit, Spot, Stroke, TypeStyle, Weight, Who,
+    Form, Keep, Length, Scaling, Sides, Sit, Slant, Spot, Stroke, TypeStyle, Weight, Who,
 };
 pub(crate) use template::explain_failure;
 pub(crate) use values::read_page_number;
@@ -239,10 +239,12 @@ impl Sheet {
 /// A family that a type style names.
 #[derive(Clone, Debug)]
 pub struct FamilyUse {
-    /// The family.
-    pub name: Arc<str>,
+    /// The family; none is the built-in one.
+    pub name: Option<Arc<str>>,
     /// Where it is named.
     pub span: Span,
+    /// Whether a slanted face of it is asked for.
+    pub slant: Slant,
 }
 
 /// A colour that a block asks for.
@@ -346,6 +348,8 @@ pub struct Block {
     pub align: Align,
     /// How its content sits from top to bottom.
     pub sit: Sit,
+    /// Whether blocks side by side in it share the baseline of their first lines.
+    pub baseline: bool,
     /// What a page break must not part.
     pub keep: Keep,
     /// Left out unless all of these are true.
@@ -376,6 +380,7 @@ impl Block {
             corner: None,
             align: Align::Start,
             sit: Sit::Top,
+            baseline: false,
             keep: Keep::Nothing,
             when: Vec::new(),
             lets: Vec::new(),

@@ -70,7 +70,7 @@ use crate::fields::Day;
 use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, rules};
 use crate::fonts::FontBook;
 use crate::geom::{DotGrid, Insets, Mm};
-use crate::layout::{Layout, Makes};
+use crate::layout::{FamilyUse, Layout, Makes, Slant};
 use crate::limits::DOCUMENT_MARKS;
 use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PairMark, Rules};
 use crate::scene::Page;
@@ -550,18 +550,36 @@ impl Run<'_> {
     fn prove<T>(&self, _page: &Page, _number: usize, _back: bool, _made: &mut MadePages<T>) {}
 }
 
-/// Reports a family of the layout's type styles that no font has.
+/// Reports a family of the layout's type styles that no font has, or that has no slanted face where one is
+/// asked for.
 fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Finding> {
-    let Some(missing) = layout.families.iter().find(|it| book.family(&it.name).is_none()) else {
-        return Ok(());
-    };
+    for used in &layout.families {
+        let family = match &used.name {
+            Some(name) => Some(book.family(name).ok_or_else(|| unknown_family(name, used, book))?),
+            None => book.families().next().map(|(family, _)| family),
+        };
+        let Some(family) = family else { continue };
+        if used.slant == Slant::Italic && !book.has_italic(family) {
+            let message = format!("the family `{}` has no italic", book.family_name(family));
+            let hint = "put its italic font file into a folder of fonts (`fonts` of the shop file, or \
+                        `--fonts DIR`), name a `family` that has one, or take `slant` out";
+            return Err(Finding::new(&rules::UNKNOWN_FAMILY, message).at(used.span).hint(hint));
+        }
+    }
+    Ok(())
+}
+
+/// The complaint about a family that no font has.
+fn unknown_family(name: &str, missing: &FamilyUse, book: &FontBook) -> Finding {
     let known: Vec<&str> = book.families().map(|(_, name)| name).collect();
-    let message = format!("there is no font family `{}`", missing.name);
-    let hint = match nearest(&missing.name, known.iter().copied()) {
+    let message = format!("there is no font family `{name}`");
+    let hint = match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => "name a folder that has it with `--fonts DIR`".to_owned(),
+        None => {
+            "name a folder that has it with `fonts` in the shop file, or `--fonts DIR`".to_owned()
+        }
     };
-    Err(Finding::new(&rules::UNKNOWN_FAMILY, message).at(missing.span).hint(hint))
+    Finding::new(&rules::UNKNOWN_FAMILY, message).at(missing.span).hint(hint)
 }
 
 /// Reports colours of the layout that its printer does not have.

@@ -55,6 +55,8 @@ pub struct Shop {
     pub language: Box<str>,
     /// Words of the layouts that the seller puts otherwise, or in other languages.
     pub words: WordTables,
+    /// The folder of fonts beside the file, if there is one.
+    pub fonts: Box<str>,
     /// The printers, in the order of the file.
     pub printers: Printers,
     /// What holds where orders and the command say nothing.
@@ -219,6 +221,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
         currency: read_currency(node, "currency"),
         language: if language.is_empty() { "en".into() } else { language },
         words: read_words(node.get("words")),
+        fonts: read_text(node, "fonts"),
         printers: build_printers(node),
         defaults: Defaults {
             layout: read_text(defaults, "layout"),

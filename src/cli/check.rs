@@ -25,7 +25,7 @@ pub(super) fn run(arguments: &CheckArguments) -> Result<Exit, Halt> {
     let mut inputs = Inputs::read(&input.from)?;
     // Scripts get every grade; people get the weakest.
     let proof = arguments.proof.to_proofing(input.diagnostics == Diagnostics::Json);
-    let mut setup = PrintSetup::read(input, proof)?;
+    let mut setup = PrintSetup::read(input, &inputs, proof)?;
     let how = input.from.batch.to_options();
     let checked = if arguments.kit {
         let CheckedKit { parcels, findings, proof } =

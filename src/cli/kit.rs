@@ -69,7 +69,7 @@ pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
         Some(_) => again::read_inputs(&arguments.to, &input.from)?,
         None => Inputs::read(&input.from)?,
     };
-    let setup = PrintSetup::read(input, arguments.proof.to_proofing())?;
+    let setup = PrintSetup::read(input, &inputs, arguments.proof.to_proofing())?;
     let again = match &arguments.only {
         Some(list) => Some(Again::open(&arguments.to, list, &mut inputs)?),
         None => None,

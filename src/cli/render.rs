@@ -26,7 +26,7 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<Exit, Halt> {
     let mut inputs = Inputs::read(&input.from)?;
     // Scripts get every grade; people get the weakest.
     let proof = arguments.proof.to_proofing(how == Diagnostics::Json);
-    let mut setup = PrintSetup::read(input, proof)?;
+    let mut setup = PrintSetup::read(input, &inputs, proof)?;
     let jobs = open_jobs(arguments, format, &mut inputs, &mut setup)?;
     let options = input.from.batch.to_options();
     if arguments.draft {

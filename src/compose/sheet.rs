@@ -286,6 +286,51 @@ impl SheetPlan {
     }
 }
 
+/// How far marks are moved.
+#[derive(Clone, Copy)]
+pub(super) struct MarkShift {
+    /// To the right.
+    across: Mm,
+    /// Downwards.
+    down: Mm,
+    /// The same in whole dots, for what stands on them.
+    dots: (u32, u32),
+}
+
+impl MarkShift {
+    /// So far down.
+    pub(super) fn down(by: Mm, grid: DotGrid) -> MarkShift {
+        MarkShift { across: Mm::ZERO, down: by, dots: (0, grid.dots(by).round() as u32) }
+    }
+}
+
+/// Moves a mark.
+pub(super) fn move_mark(mark: &mut MarkKind, shift: MarkShift) {
+    let MarkShift { across: dx, down: dy, dots } = shift;
+    match mark {
+        MarkKind::Text(run) => {
+            run.origin = Point::new(run.origin.x + dx, run.origin.y + dy);
+            run.rect = run.rect.moved(dx, dy);
+        }
+        MarkKind::Fill(rect, _) => *rect = rect.moved(dx, dy),
+        MarkKind::Outline(outline) => {
+            outline.offset = Point::new(outline.offset.x + dx, outline.offset.y + dy);
+            outline.rect = outline.rect.moved(dx, dy);
+        }
+        MarkKind::Code(code) => {
+            code.dots.x += dots.0;
+            code.dots.y += dots.1;
+            code.quiet = code.quiet.moved(dx, dy);
+        }
+        MarkKind::Tally(tally) => {
+            tally.dots.x += dots.0;
+            tally.dots.y += dots.1;
+        }
+        MarkKind::Picture(picture) => picture.rect = picture.rect.moved(dx, dy),
+        MarkKind::Foreign(foreign) => foreign.rect = foreign.rect.moved(dx, dy),
+    }
+}
+
 /// Moves a page's blocks and marks to its slot on the sheet.
 fn put_page(sheet: &mut Page, page: Page, slot: Point) {
     let first = u32::try_from(sheet.blocks.len()).unwrap_or(u32::MAX);
@@ -296,30 +341,10 @@ fn put_page(sheet: &mut Page, page: Page, slot: Point) {
         block.parent = block.parent.map(|id| BlockId(id.0 + first));
         sheet.blocks.push(block);
     }
+    let shift = MarkShift { across: dx, down: dy, dots };
     for mut mark in page.marks {
         mark.block = BlockId(mark.block.0 + first);
-        match &mut mark.kind {
-            MarkKind::Text(run) => {
-                run.origin = Point::new(run.origin.x + dx, run.origin.y + dy);
-                run.rect = run.rect.moved(dx, dy);
-            }
-            MarkKind::Fill(rect, _) => *rect = rect.moved(dx, dy),
-            MarkKind::Outline(outline) => {
-                outline.offset = Point::new(outline.offset.x + dx, outline.offset.y + dy);
-                outline.rect = outline.rect.moved(dx, dy);
-            }
-            MarkKind::Code(code) => {
-                code.dots.x += dots.0;
-                code.dots.y += dots.1;
-                code.quiet = code.quiet.moved(dx, dy);
-            }
-            MarkKind::Tally(tally) => {
-                tally.dots.x += dots.0;
-                tally.dots.y += dots.1;
-            }
-            MarkKind::Picture(picture) => picture.rect = picture.rect.moved(dx, dy),
-            MarkKind::Foreign(foreign) => foreign.rect = foreign.rect.moved(dx, dy),
-        }
+        move_mark(&mut mark.kind, shift);
         sheet.marks.push(mark);
     }
 }

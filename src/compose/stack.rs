@@ -98,6 +98,16 @@ impl Job<'_, '_> {
         let used = widths.iter().copied().sum::<Mm>() + self.gaps(gap, children.len());
         self.check_room(bound, used, room.width, "width");
         let mut x = room.x + slack(bound.block.align, (room.width - used).max(Mm::ZERO));
+        if bound.block.baseline {
+            let mut rooms = Vec::with_capacity(children.len());
+            for (child, &width) in children.iter().zip(&widths) {
+                let height = self.natural_height(child, width);
+                self.check_side(child, height, room.height, "height");
+                rooms.push(Rect::new(x, room.y, width, height));
+                x += width + gap_length;
+            }
+            return self.place_on_baseline(children, &rooms, place);
+        }
         for (child, width) in children.iter().zip(widths) {
             let height = match child.block.height {
                 Some(height) => self.length(height),
@@ -126,7 +136,7 @@ impl Job<'_, '_> {
 
     /// The widths of blocks side by side. A code or tag without a width grows: it is as large as
     /// its box, so it has no width of its own.
-    fn share_width(
+    pub(super) fn share_width(
         &mut self,
         children: &[Bound<'_>],
         gap: Length,

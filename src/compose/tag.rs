@@ -11,7 +11,7 @@ use crate::bind::Bound;
 use crate::findings::{Finding, rules};
 use crate::fonts::{Cut, Line, Paragraph};
 use crate::geom::{Mm, Point, Rect};
-use crate::layout::{Length, TypeStyle, Weight};
+use crate::layout::{Length, Slant, TypeStyle, Weight};
 use crate::scene::MarkKind;
 
 /// The height of a tag that says nothing about it.
@@ -79,6 +79,7 @@ impl Job<'_, '_> {
             size: Length::Mm(10.0),
             smallest: Length::Mm(2.0),
             cut: Weight::Bold,
+            slant: Slant::Upright,
             spacing: 0.0,
             leading: 1.0,
             capitals: false,

@@ -16,7 +16,9 @@ use crate::fonts::{
     spell_missing,
 };
 use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, Stance, show_points};
-use crate::layout::{Align, BlockKind, Fit, Sit, Template, TemplateText, TypeStyle, Weight, Who};
+use crate::layout::{
+    Align, BlockKind, Fit, Sit, Slant, Template, TemplateText, TypeStyle, Weight, Who,
+};
 use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
@@ -119,7 +121,8 @@ impl Job<'_, '_> {
         });
         let Some((letter, number)) = missing else { return };
         let message = format!("no font has a glyph for `{letter}`: it is printed as {number}");
-        let hint = "add a font that has it with `--fonts DIR`";
+        let hint =
+            "add a font that has it to a folder (`fonts` in the shop file, or `--fonts DIR`)";
         self.find(bound, Finding::new(&rules::SPELT_LETTER, message).hint(hint));
     }
 
@@ -130,7 +133,7 @@ impl Job<'_, '_> {
             TextError::Missing(_) => (
                 &rules::MISSING_GLYPH,
                 format!(
-                    "add a font that has it with `--fonts DIR`, or change {}",
+                    "add a font that has it to a folder (`fonts` in the shop file, or `--fonts DIR`), or change {}",
                     name_origin(bound)
                 ),
             ),
@@ -529,7 +532,7 @@ fn text_style(book: &FontBook, style: &TypeStyle) -> TextStyle {
     TextStyle {
         // That the family is there was checked before the first page.
         family: style.family.as_ref().and_then(|family| book.family(family)),
-        cut: cut(style.cut),
+        cut: cut(style.cut, style.slant),
         letter_spacing_em: style.spacing,
         tabular: true,
         direction: BaseDirection::default(),
@@ -541,12 +544,14 @@ fn edge(line: &Line) -> Align {
     if line.rtl { Align::Right } else { Align::Left }
 }
 
-/// The cut in the fonts' own terms.
-fn cut(weight: Weight) -> Cut {
-    match weight {
-        Weight::Regular => Cut::Regular,
-        Weight::Bold => Cut::Bold,
-        Weight::Condensed => Cut::CondensedBold,
+/// The cut in the fonts' own terms; narrow letters have no slanted cut.
+fn cut(weight: Weight, slant: Slant) -> Cut {
+    match (weight, slant) {
+        (Weight::Regular, Slant::Upright) => Cut::Regular,
+        (Weight::Bold, Slant::Upright) => Cut::Bold,
+        (Weight::Condensed, Slant::Upright) => Cut::CondensedBold,
+        (Weight::Regular, Slant::Italic) => Cut::Italic,
+        (Weight::Bold | Weight::Condensed, Slant::Italic) => Cut::BoldItalic,
     }
 }
 

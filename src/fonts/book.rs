@@ -55,7 +55,7 @@ impl FamilyId {
     }
 }
 
-/// The three cuts that a layout can ask for.
+/// The cuts that a layout can ask for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Cut {
     /// Normal weight and width.
@@ -65,28 +65,35 @@ pub enum Cut {
     Bold,
     /// Bold and narrow.
     CondensedBold,
+    /// Normal weight and width, slanted.
+    Italic,
+    /// Bold, normal width, slanted.
+    BoldItalic,
 }
 
 impl Cut {
     /// All cuts, in the order of the slots of a family.
-    pub const ALL: [Self; 3] = [Self::Regular, Self::Bold, Self::CondensedBold];
+    pub const ALL: [Self; 5] =
+        [Self::Regular, Self::Bold, Self::CondensedBold, Self::Italic, Self::BoldItalic];
+
+    /// The cuts that the built-in family has.
+    pub const UPRIGHT: [Self; 3] = [Self::Regular, Self::Bold, Self::CondensedBold];
 
     /// The cuts to try for this one, the nearest first.
-    fn nearest(self) -> [Self; 3] {
+    fn nearest(self) -> [Self; 5] {
+        use Cut::{Bold, BoldItalic, CondensedBold, Italic, Regular};
         match self {
-            Self::Regular => [Self::Regular, Self::Bold, Self::CondensedBold],
-            Self::Bold => [Self::Bold, Self::CondensedBold, Self::Regular],
-            Self::CondensedBold => [Self::CondensedBold, Self::Bold, Self::Regular],
+            Regular => [Regular, Bold, CondensedBold, Italic, BoldItalic],
+            Bold => [Bold, CondensedBold, Regular, BoldItalic, Italic],
+            CondensedBold => [CondensedBold, Bold, Regular, BoldItalic, Italic],
+            Italic => [Italic, BoldItalic, Regular, Bold, CondensedBold],
+            BoldItalic => [BoldItalic, Italic, Bold, CondensedBold, Regular],
         }
     }
 
     /// Slot of the cut in its family.
     fn slot(self) -> usize {
-        match self {
-            Self::Regular => 0,
-            Self::Bold => 1,
-            Self::CondensedBold => 2,
-        }
+        self as usize
     }
 
     /// The cut in words, as messages give it.
@@ -95,6 +102,8 @@ impl Cut {
             Self::Regular => "regular",
             Self::Bold => "bold",
             Self::CondensedBold => "condensed bold",
+            Self::Italic => "italic",
+            Self::BoldItalic => "bold italic",
         }
     }
 }
@@ -188,13 +197,13 @@ impl fmt::Display for FontError {
 
 impl std::error::Error for FontError {}
 
-/// A family and the faces it has for the three cuts.
+/// A family and the faces it has for the cuts.
 #[derive(Clone)]
 struct Family {
     /// Name as first given.
     name: String,
     /// Faces in the order of [`Cut::ALL`].
-    faces: [Option<FontId>; 3],
+    faces: [Option<FontId>; Cut::ALL.len()],
 }
 
 /// A face of a book.
@@ -285,7 +294,7 @@ impl FontBook {
         let shelf = Arc::make_mut(&mut self.shelf);
         let at = known.map_or(shelf.families.len(), FamilyId::index);
         if known.is_none() {
-            shelf.families.push(Family { name: name.to_owned(), faces: [None; 3] });
+            shelf.families.push(Family { name: name.to_owned(), faces: [None; Cut::ALL.len()] });
         }
         shelf.faces.push(ShelfFace::Read(Box::new(face)));
         shelf.families[at].faces[cut.slot()] = Some(FontId(id));
@@ -321,6 +330,12 @@ impl FontBook {
     #[must_use]
     pub fn face(&self, family: FamilyId, cut: Cut) -> Option<FontId> {
         self.shelf.families[family.index()].faces[cut.slot()]
+    }
+
+    /// Whether a family has a slanted face.
+    #[must_use]
+    pub fn has_italic(&self, family: FamilyId) -> bool {
+        [Cut::Italic, Cut::BoldItalic].iter().any(|&cut| self.face(family, cut).is_some())
     }
 
     /// The faces to try for a style, in order; never empty.

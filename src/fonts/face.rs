@@ -76,7 +76,7 @@ pub struct FaceLabel {
     pub family: String,
     /// Style name, such as `Condensed Bold`.
     pub style: String,
-    /// The cut it can serve as; none for italics and for widths and weights without a cut.
+    /// The cut it can serve as; none for widths and weights without a cut.
     pub cut: Option<Cut>,
     /// Whether the face has variation axes; it is then used at its default position.
     pub variable: bool,
@@ -271,6 +271,8 @@ fn read_label(font: &Font, index: u32) -> FaceLabel {
         (Style::Normal, false, false) if !wide => Some(Cut::Regular),
         (Style::Normal, false, true) if !wide => Some(Cut::Bold),
         (Style::Normal, true, true) => Some(Cut::CondensedBold),
+        (Style::Italic | Style::Oblique(_), false, false) if !wide => Some(Cut::Italic),
+        (Style::Italic | Style::Oblique(_), false, true) if !wide => Some(Cut::BoldItalic),
         _ => None,
     };
     FaceLabel {

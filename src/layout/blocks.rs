@@ -184,7 +184,15 @@ pub const BLOCKS: &[BlockRule] = &[
         doc: "Blocks side by side.",
         content: BLOCK_LIST,
         content_doc: "the blocks, from the left",
-        settings: &[GAP],
+        settings: &[
+            GAP,
+            setting(
+                "baseline",
+                Kind::Scalar(&FLAG),
+                "`true` puts the first lines of the words in it on one baseline, whatever their sizes; default \
+                 `false`",
+            ),
+        ],
     },
     BlockRule {
         name: "over",

@@ -333,6 +333,9 @@ impl<'a> Decoder<'a> {
         block.width = length("width").or(block.width);
         block.height = length("height").or(block.height);
         block.border = length("border").or(block.border);
+        if let Some(baseline) = word(node, "baseline") {
+            block.baseline = baseline == "true";
+        }
         block.round = length("round").unwrap_or(block.round);
         block.stroke = read_stroke(node).unwrap_or(block.stroke);
         block.at = node.get("at").and_then(read_spot).or(block.at);

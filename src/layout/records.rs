@@ -79,13 +79,19 @@ pub static TYPE: Record = Record {
     doc: "How text is set.",
     fields: &[
         setting("like", A_TEXT, "the type it builds on: what is not said here, that one says"),
-        setting("family", A_TEXT, "a family of `--fonts`; default the built-in Noto Sans"),
+        setting("family", A_TEXT, "a family of your `fonts`; default the built-in Noto Sans"),
         setting("size", A_LENGTH, "the type size, such as `9pt`; default 9 pt"),
         setting("smallest", A_LENGTH, "how small `fit: shrink` may set it; default 6 pt"),
         setting(
             "weight",
             Kind::Word(&["regular", "bold", "condensed"]),
             "the cut: `condensed` is bold and narrow; default `regular`",
+        ),
+        setting(
+            "slant",
+            Kind::Word(&["upright", "italic"]),
+            "`italic` takes the slanted cut of the family, which has to have one: the built-in Noto Sans has \
+             none; default `upright`",
         ),
         setting("spacing", Kind::Scalar(&EM), "room added after each character, in em; default 0"),
         setting("leading", Kind::Scalar(&EM), "from baseline to baseline, in em; default 1.25"),

@@ -64,6 +64,8 @@ pub struct TypeStyle {
     pub smallest: Length,
     /// Which cut of the family.
     pub cut: Weight,
+    /// Upright or slanted.
+    pub slant: Slant,
     /// Extra room after each character, in em.
     pub spacing: f64,
     /// From baseline to baseline, in em.
@@ -94,6 +96,16 @@ pub enum BlockInk {
     Reversed,
     /// A colour.
     Colour(Rgb),
+}
+
+/// Whether letters are slanted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Slant {
+    /// They stand upright.
+    #[default]
+    Upright,
+    /// They are slanted.
+    Italic,
 }
 
 /// From left to right.

@@ -37,6 +37,11 @@ pub(super) static SHOP: Record = Record {
             WORDS,
             "words of the shipped layouts put otherwise, and languages added, by language and key",
         ),
+        scalar(
+            "fonts",
+            &LONG_LINE,
+            "a folder of fonts beside this file (`.ttf`, `.otf`, `.ttc`), with folders within it",
+        ),
         optional("printer", Kind::Map(&PRINTER), "the printer of labels, if there is only one"),
         optional(
             "printers",

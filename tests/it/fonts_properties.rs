@@ -39,7 +39,7 @@ fn pieces() -> impl Strategy<Value = String> {
 /// Any style of the built-in family.
 fn styles() -> impl Strategy<Value = TextStyle> {
     (
-        prop::sample::select(Cut::ALL.to_vec()),
+        prop::sample::select(Cut::UPRIGHT.to_vec()),
         prop::sample::select(vec![0.0, 0.05, -0.02]),
         any::<bool>(),
     )

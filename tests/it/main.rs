@@ -83,6 +83,7 @@ mod orders_cases;
 mod orders_hostile;
 mod orders_values;
 mod page_languages;
+mod own_fonts;
 mod page_of;
 mod papers;
 mod parcel_figures;

@@ -37,6 +37,7 @@ fn list_fields(shop: &Shop) -> String {
         currency,
         language,
         words,
+        fonts,
         printers,
         defaults,
         hazards,
@@ -48,6 +49,9 @@ fn list_fields(shop: &Shop) -> String {
     let mut shown = format!("name: {name:?}\naddress: {address:?}\n");
     shown += &format!("thanks: {thanks:?}\ncontact: {contact:?}\nreturns: {returns:?}\n");
     shown += &format!("currency: {currency:?}\nlanguage: {language:?}\n");
+    if !fonts.is_empty() {
+        shown += &format!("fonts: {fonts}\n");
+    }
     let words = format!("{words:?}");
     if words != "WordTables({})" {
         shown += &format!("{words}\n");

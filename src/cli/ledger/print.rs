@@ -40,7 +40,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
     let beside = shop_beside(options);
     let mut source = LineInputs::read(&open.ledger, line, place_of(&arguments.shop, &beside))?;
     let proof = (!arguments.no_proof).then_some(Proofing { gain: None, every_code: true });
-    let mut setup = PrintSetup::with(arguments.fonts.as_deref(), None, proof)?;
+    let mut setup = PrintSetup::with(arguments.fonts.as_deref(), &source.inputs, None, proof)?;
     // What is entered as of another time is printed as of that day.
     setup.date = arguments.act.at.and_then(|at| Day::parse(&at.date())).or(setup.date);
     let mut answer = LedgerAnswer::of_act("print", options, &arguments.act);
@@ -88,7 +88,7 @@ pub(crate) fn draw_papers(ledger: &Path) -> Result<DrawnPapers, Halt> {
     let beside = shop_beside(&options);
     let place = ShopPlace { named: None, beside: &beside };
     let mut source = LineInputs::read(&open.ledger, open.expect_line()?, place)?;
-    let setup = PrintSetup::with(None, None, None)?;
+    let setup = PrintSetup::with(None, &source.inputs, None, None)?;
     let line = draw_line(&mut source, &setup)?;
     Ok(DrawnPapers { line, book: setup.book, sources: source.inputs.sources })
 }

@@ -171,7 +171,7 @@ impl Draft {
     /// Makes the pages.
     fn make(&self) -> Result<Made, Halt> {
         let mut inputs = self.read()?;
-        let mut setup = PrintSetup::read(&self.input, None)?;
+        let mut setup = PrintSetup::read(&self.input, &inputs, None)?;
         let mut open = OpenLayout::of_page(&self.page, &mut inputs, &mut setup)?;
         let mut findings = std::mem::take(&mut inputs.findings);
         findings.append(&mut open.remarks);

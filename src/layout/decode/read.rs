@@ -2,8 +2,8 @@
 
 use super::super::values::parse_length;
 use super::super::{
-    Corner, FillOrder, Fit, Length, MAKES, Makes, PageSetup, Reader, Scaling, Sheet, Sides, Spot,
-    Stroke, TypeStyle, Weight,
+    Corner, FillOrder, Fit, Length, MAKES, Makes, PageSetup, Reader, Scaling, Sheet, Sides, Slant,
+    Spot, Stroke, TypeStyle, Weight,
 };
 use super::{USUAL_SIZE, USUAL_SMALLEST};
 use crate::geom::{QuarterTurn, Stance};
@@ -133,6 +133,7 @@ pub(super) fn usual_type() -> TypeStyle {
         size: USUAL_SIZE,
         smallest: USUAL_SMALLEST,
         cut: Weight::Regular,
+        slant: Slant::Upright,
         spacing: 0.0,
         leading: 1.25,
         capitals: false,

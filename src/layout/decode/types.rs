@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::super::settings::Weight;
+use super::super::settings::{Slant, Weight};
 use super::super::values::parse_number;
 use super::super::{FamilyUse, TypeStyle};
 use super::Decoder;
@@ -32,11 +32,16 @@ impl Types {
         let entries = within("type", entries, TYPES, out);
         families.extend(entries.iter().filter_map(|(_, style)| {
             let family = style.get("family")?;
-            Some(FamilyUse { name: family.literal()?.into(), span: family.span })
+            let name = Some(family.literal()?.into());
+            Some(FamilyUse { name, span: family.span, slant: Slant::Upright })
         }));
         let mut reading = StyleReading { entries, outer, open: Vec::new(), out };
         let own = entries.iter().map(|(key, node)| (key.name.clone(), reading.style(key, node)));
         let mut styles: Vec<_> = own.collect();
+        families.extend(styles.iter().zip(entries).filter_map(|((_, style), (key, _))| {
+            let (name, slant) = (style.family.clone(), style.slant);
+            (slant == Slant::Italic).then_some(FamilyUse { name, span: key.span, slant })
+        }));
         styles.extend(outer.styles.iter().cloned());
         Types { styles }
     }
@@ -126,6 +131,11 @@ fn build_style(base: TypeStyle, node: &Node) -> TypeStyle {
             Some("condensed") => Weight::Condensed,
             Some(_) => Weight::Regular,
             None => base.cut,
+        },
+        slant: match word(node, "slant") {
+            Some("italic") => Slant::Italic,
+            Some(_) => Slant::Upright,
+            None => base.slant,
         },
         spacing: number("spacing").unwrap_or(base.spacing),
         leading: number("leading").unwrap_or(base.leading),
