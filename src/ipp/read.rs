@@ -266,6 +266,27 @@ mod tests {
         }
 
         #[test]
+        fn what_printers_say_may_be_damaged_anywhere(
+            places in proptest::collection::vec((any::<usize>(), any::<u8>()), 0..6),
+            length in any::<usize>()
+        ) {
+            let said: [&[u8]; 2] = [
+                include_bytes!("../../tests/fuzz-corpus/ipp/label-printer.ipp"),
+                include_bytes!("../../tests/fuzz-corpus/ipp/cups-queues.ipp"),
+            ];
+            for whole in said {
+                let mut bytes = whole.to_vec();
+                for (place, byte) in &places {
+                    let place = place % bytes.len();
+                    bytes[place] = *byte;
+                }
+                let _ = crate::ipp::show_ipp_answer(&bytes);
+                bytes.truncate(length % (whole.len() + 1));
+                let _ = crate::ipp::show_ipp_answer(&bytes);
+            }
+        }
+
+        #[test]
         fn any_tail_of_a_message_comes_to_an_end(
             tags in proptest::collection::vec((0x10_u8..0x50, "[a-z-]{0,5}", "[a-z]{0,9}"), 0..40)
         ) {

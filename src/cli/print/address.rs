@@ -59,7 +59,9 @@ impl QueueAddress {
         // A path is a socket, beside which the system listens at its port all the same.
         let named = Some(named).filter(|it| !it.is_empty() && !it.starts_with('/'));
         let usual = QueueAddress { host: "localhost".into(), port: PORT, path: "/".into() };
-        named.and_then(|named| read_address(&named)).unwrap_or(usual)
+        // A version of the protocol may stand behind a slash.
+        let named = named.and_then(|named| read_address(&named));
+        named.map_or(usual, |named| QueueAddress { path: "/".into(), ..named })
     }
 
     /// Host and port, as a connection's head names them.

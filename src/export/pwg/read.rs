@@ -281,6 +281,7 @@ mod tests {
     use super::super::{PwgOptions, write_header};
     use super::*;
     use crate::geom::DotGrid;
+    use proptest::prelude::*;
 
     /// A file of pages with a dot each at a place.
     fn file(places: &[(i32, i32)]) -> Vec<u8> {
@@ -327,6 +328,24 @@ mod tests {
         assert_eq!(said.map(|at| read_u32(header, at)), [8, 8, 20, SGRAY].map(Some));
         // The row with the dot: 3 white, 1 black, 16 white; then 29 white rows.
         assert_eq!(gray[4 + HEADER_BYTES..], [0, 2, 0xff, 0, 0, 15, 0xff, 28, 19, 0xff]);
+    }
+
+    proptest! {
+        #[test]
+        fn a_damaged_file_is_refused_or_has_pages(
+            places in proptest::collection::vec((any::<usize>(), any::<u8>()), 0..6),
+            length in any::<usize>()
+        ) {
+            let mut bytes = file(&[(0, 0), (19, 29)]);
+            for (place, byte) in places {
+                let place = place % bytes.len();
+                bytes[place] = byte;
+            }
+            bytes.truncate(length % (2 * bytes.len()));
+            if let Ok(file) = PwgFile::read(bytes) {
+                prop_assert!(file.dots(0).is_some() && file.dots(2).is_none());
+            }
+        }
     }
 
     #[test]
