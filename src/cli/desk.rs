@@ -11,6 +11,7 @@ mod drops;
 mod files;
 mod first;
 mod forms;
+mod layouts;
 mod papers;
 mod queues;
 mod room;
@@ -41,7 +42,7 @@ pub(super) fn run(arguments: &DeskArguments) -> Result<Exit, Halt> {
     let bulletin = Arc::new(Bulletin::default());
     let mut watch = LedgerWatch::of(&folder);
     let address = server.address();
-    server.start(Arc::new(EveningRoom::of(folder)), Arc::clone(&bulletin));
+    server.start(Arc::new(EveningRoom::of(folder, Arc::clone(&bulletin))), Arc::clone(&bulletin));
     show_address(&arguments.server, "the desk", &address)?;
     loop {
         watch.wait();

@@ -34,3 +34,22 @@ pub(super) fn run(arguments: &PreviewArguments) -> Result<Exit, Halt> {
         room.show(draft.look(&mut watch));
     }
 }
+
+/// Shows a layout in a room of another server until that is over.
+///
+/// # Errors
+/// As [`Draft::begin`].
+pub(super) fn follow(
+    arguments: &PreviewArguments,
+    room: &PreviewRoom,
+    bulletin: &Bulletin,
+    is_over: impl Fn() -> bool,
+) -> Result<(), Halt> {
+    let mut watch = Watch::default();
+    let draft = Draft::begin(arguments)?;
+    while !is_over() {
+        room.show(draft.look(&mut watch));
+        watch.wait(bulletin.is_heard(), || room.take_wish() || is_over());
+    }
+    Ok(())
+}

@@ -36,6 +36,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/camera.js", JS, include_str!("pages/camera.js")),
     ("/pages/dom.js", JS, include_str!("pages/dom.js")),
     ("/pages/ahead.js", JS, include_str!("pages/ahead.js")),
+    ("/pages/back.js", JS, include_str!("pages/back.js")),
     ("/pages/ask.js", JS, include_str!("pages/ask.js")),
     ("/pages/card.js", JS, include_str!("pages/card.js")),
     ("/pages/drop.js", JS, include_str!("pages/drop.js")),

@@ -130,6 +130,11 @@ impl PreviewRoom {
         self.bulletin.tell();
     }
 
+    /// What is told of the last look; null before there was one.
+    pub(crate) fn told(&self) -> Value {
+        self.lock().told.clone()
+    }
+
     /// Whether the seller asked for another look since this was asked last.
     pub(crate) fn take_wish(&self) -> bool {
         self.asked.swap(false, Ordering::Relaxed)

@@ -538,3 +538,39 @@ fn documents_go_to_printers_of_the_shop_file_alone() {
     assert!(told["remarks"].to_string().contains(&port.to_string()), "{told:#}");
     assert_eq!(desk.status("POST /job", "", br#"{"job": "--cancel=1"}"#), "400");
 }
+
+#[test]
+fn layouts_are_shown_and_followed_on_the_desk() {
+    let place = prepared();
+    let layouts = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("layouts");
+    let mine = std::fs::read_to_string(layouts.join("thank-you-a6.yaml")).unwrap();
+    place.put("mine.yaml", &mine).sample("export-map.yaml");
+    let desk = OpenDesk::open(&place);
+    let until = |is_so: &dyn Fn(&Value) -> bool| {
+        let began = Instant::now();
+        loop {
+            let look = desk.json("GET /preview/look", b"");
+            if is_so(&look) {
+                return look;
+            }
+            assert!(began.elapsed() < Duration::from_secs(20), "{:#}", look["findings"]);
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    };
+    let shown = until(&|look| look["pages"][0]["title"].is_string());
+    assert_eq!(shown["layouts"]["open"], "label-4x6in");
+    let names = shown["layouts"]["names"].as_array().unwrap();
+    assert_eq!((&names[0], &names[1]), (&json!("mine.yaml"), &json!("label-4x6in")));
+    assert_eq!(desk.status("POST /preview/open", "", br#"{"layout": "../shop.yaml"}"#), "404");
+    assert_eq!(desk.status("POST /preview/open", "", br#"{"layout": "mine.yaml"}"#), "200");
+    let is_mine =
+        |look: &Value| look["layout"].as_str().is_some_and(|it| it.ends_with("mine.yaml"));
+    let look = until(&is_mine);
+    let picture = desk.ask("GET /preview/pages/0.svg", "", b"");
+    assert!(picture.contains("image/svg+xml"), "{picture}");
+    // Saved outside, drawn anew.
+    let number = look["look"].as_u64().unwrap();
+    place.put("mine.yaml", mine.replace("page:", "nonsense: 1\npage:"));
+    let look = until(&|look| look["look"].as_u64().is_some_and(|it| it > number) && is_mine(look));
+    assert_eq!(look["findings"][0]["severity"], "error", "{look:#}");
+}

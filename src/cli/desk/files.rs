@@ -35,3 +35,11 @@ pub(super) fn free_map_in(folder: &Path) -> PathBuf {
     };
     (1..).map(named).find(|path| !path.exists()).unwrap_or_else(|| named(1))
 }
+
+/// The map of the shop's table.
+pub(super) const SHOP_MAP: &str = "shop-map.yaml";
+
+/// Whether a file is a map of something, by its name.
+pub(super) fn is_map(name: &str) -> bool {
+    name.starts_with(FIRST_MAP) || name == SHOP_MAP
+}

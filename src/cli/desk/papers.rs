@@ -123,6 +123,11 @@ fn tell_drawn(drawn: &DrawnPapers) -> Value {
     json!({"documents": documents, "findings": found})
 }
 
+/// The kit of the newest sitting that has one.
+pub(super) fn newest_kit(folder: &Path) -> Option<PathBuf> {
+    numbered_in(folder, KIT).last().map(|name| folder.join(name))
+}
+
 /// The folders in one whose names are a word and a number, by their numbers.
 fn numbered_in(folder: &Path, word: &str) -> Vec<String> {
     let listed = std::fs::read_dir(folder).into_iter().flatten().flatten();

@@ -5,6 +5,7 @@
 //! `POST /match/frame` reads the codes in a camera's picture.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use serde_json::{Map, Value, json};
 
@@ -14,10 +15,11 @@ use super::choices::tell_choices;
 use super::drops::{Drops, MOST_BYTES};
 use super::first::{has_shop, make_shop, tell_countries};
 use super::forms::{find_form, start_words};
+use super::layouts::Layouts;
 use super::papers::Papers;
 use super::queues;
 use super::tables::Tables;
-use crate::desk::{DeskRoom, HttpAnswer, HttpRequest, Method};
+use crate::desk::{Bulletin, DeskRoom, HttpAnswer, HttpRequest, Method};
 
 /// Where verbs are done.
 const ACTS: &str = "/act/";
@@ -37,16 +39,19 @@ pub(super) struct EveningRoom {
     tables: Tables,
     /// What looks at the camera's pictures.
     camera: BenchCamera,
+    /// The layouts.
+    layouts: Layouts,
 }
 
 impl EveningRoom {
-    /// The room of a folder.
-    pub(super) fn of(folder: PathBuf) -> EveningRoom {
+    /// The room of a folder; what is new on its layouts is told on a board.
+    pub(super) fn of(folder: PathBuf, bulletin: Arc<Bulletin>) -> EveningRoom {
         EveningRoom {
             drops: Drops::into(&folder),
             papers: Papers::of(&folder),
             tables: Tables::of(&folder),
             camera: BenchCamera::default(),
+            layouts: Layouts::of(&folder, bulletin),
             folder,
         }
     }
@@ -125,6 +130,9 @@ impl DeskRoom for EveningRoom {
     }
 
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer> {
+        if request.path.starts_with("/preview/") {
+            return self.layouts.answer(request);
+        }
         match (request.method, &*request.path) {
             (Method::Post, FRAME) => Some(self.camera.look(request)),
             (Method::Get, "/state") => Some(HttpAnswer::json(&self.state())),

@@ -14,11 +14,9 @@ use serde_json::{Value, json};
 use super::super::clock;
 use super::super::scratch::Scratch;
 use super::acts::run_command;
+use super::files::SHOP_MAP as MAP;
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
-
-/// The map of the shop's table, beside the shop file.
-const MAP: &str = "shop-map.yaml";
 
 /// What tables are called, before the day.
 const TABLE: &str = "shop-";

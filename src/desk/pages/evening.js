@@ -101,7 +101,15 @@ for (const { page, key } of keys) {
   tab.append(make("kbd", { "aria-hidden": "true" }, `Alt ${key}`));
   find("tabs").append(tab);
 }
+// The layouts have a page of their own, which leads back here.
+const layouts = make("a", { href: "/preview", "aria-keyshortcuts": `Alt+${pages.length + 1}` }, "Layouts");
+layouts.append(make("kbd", { "aria-hidden": "true" }, `Alt ${pages.length + 1}`));
+find("tabs").append(layouts);
 document.addEventListener("keydown", (event) => {
+  if (event.altKey && event.code === `Digit${pages.length + 1}`) {
+    event.preventDefault();
+    layouts.click();
+  }
   const hit = event.altKey && keys.find(({ key }) => event.code === `Digit${key}`);
   if (!hit) return;
   event.preventDefault();

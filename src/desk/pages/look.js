@@ -46,6 +46,7 @@
  * @property {Page[]} pages
  * @property {Finding[]} findings
  * @property {Record<string, string[]>} sources
+ * @property {{ open: string, names: string[] }} [layouts] on the desk: which others there are
  */
 
 /**
@@ -60,6 +61,14 @@ export async function getLook() {
 /** Asks for a new look at the files. */
 export async function askAgain() {
   await fetch("/preview/again", { method: "POST" }).catch(() => null);
+}
+
+/**
+ * Shows another layout of the desk's.
+ * @param {string} layout
+ */
+export async function openLayout(layout) {
+  await fetch("/preview/open", { method: "POST", body: JSON.stringify({ layout }) }).catch(() => null);
 }
 
 /**

@@ -1,6 +1,7 @@
 // The preview: asks what the server sees, and shows it. Nothing is kept here but what the seller chose to
 // look at.
 
+import { showDesk } from "./back.js";
 import { counted, find } from "./dom.js";
 import { countFindings, listFindings } from "./findings.js";
 import { askAgain, getLook } from "./look.js";
@@ -35,6 +36,7 @@ function refresh() {
   fetching = fetching.then(async () => {
     const look = await getLook();
     if (!look || look.look === view.look?.look) return;
+    showDesk(look);
     view.look = look;
     if (view.finding && view.finding > look.findings.length) view.finding = null;
     if (view.block && !look.pages[view.block.page]?.blocks[view.block.block]) view.block = null;
