@@ -88,7 +88,8 @@ fn desk(folder: &str) -> Desk {
 
 /// Prints the card, and gives the exit code and what was said.
 fn print(desk: &Desk) -> (i32, String) {
-    let words = ["render", "evening.json", "--layout", "card.yaml", "--only", "1", "-o", "card.pdf"];
+    let words =
+        ["render", "evening.json", "--layout", "card.yaml", "--only", "1", "-o", "card.pdf"];
     let run = desk.run(&words, b"");
     (run.status.code().unwrap(), String::from_utf8_lossy(&run.stderr).into_owned())
 }
@@ -132,7 +133,10 @@ fn the_folder_has_fonts_and_lies_beside_the_shop_file() {
     assert!(empty.contains("there are no fonts in `type`"), "{empty}");
     assert!(empty.contains("or take `fonts` of the shop file out"), "{empty}");
     let outside = said_of("../type", &|_| {});
-    assert!(outside.contains("the fonts of `../type` lie outside the shop file's folder"), "{outside}");
+    assert!(
+        outside.contains("the fonts of `../type` lie outside the shop file's folder"),
+        "{outside}"
+    );
     let nowhere = said_of("type", &|_| {});
     assert!(nowhere.contains("`type` could not be read"), "{nowhere}");
 }

@@ -332,6 +332,17 @@ fn what_does_not_fit_is_not_sent() {
         answer.dpi("pwg-raster-document-resolution-supported", 300)
     };
     bench.desk.done(&["render", "evening.json", "--printer", "filtered", "-o", "plain.pdf"]);
+    let card = [
+        "render",
+        "evening.json",
+        "--layout",
+        "bench-card",
+        "--only",
+        "1",
+        "--printer",
+        "filtered",
+    ];
+    bench.desk.done(&[&card[..], &["-o", "card.pdf"]].concat());
     let told = [
         bench.tell(LABELS, with(other_paper())),
         bench.tell(LABELS, with(loaded())),
@@ -343,6 +354,10 @@ fn what_does_not_fit_is_not_sent() {
         bench.tell("plain.pdf --printer filtered --copies 3", with(pdf_alone())),
         bench.tell("plain.pdf --printer filtered", with(pdf_alone())),
         bench.tell("plain.pdf --queue ipp://127.0.0.1:PORT/ipp/print", with(pdf_alone())),
+        bench.tell(
+            "card.pdf --printer filtered",
+            with(pdf_alone().words("media-supported", &["custom_62x100mm_62x100mm"])),
+        ),
     ];
     expect("refused", &told);
 }

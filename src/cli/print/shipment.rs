@@ -88,6 +88,7 @@ impl Packing<'_> {
             }
             (_, _, Some(pdf)) => {
                 remarks.extend(self.remark_pdf()?);
+                remarks.extend(self.remark_turn(media, lay));
                 ticket.format = PDF;
                 ticket.pages = self.choose_ranges()?;
                 ticket.copies = self.choose_copies()?;
@@ -268,6 +269,17 @@ impl Packing<'_> {
                 .hint(format!("write `sends: pdf` and `dpi: {dpi}`{place} in the shop file, and make the document again")))
             }
         }
+    }
+
+    /// What is to be said of a PDF that the queue turns: a paper is hardly ever a whole number of dots long,
+    /// and seen from its other end no bar begins where a dot does.
+    fn remark_turn(&self, media: PaperSize, lay: PwgLay) -> Option<String> {
+        let remark = format!(
+            "{} turns pages that lie across its paper, and bars may come out a dot wider: let the layout turn \
+             them, with `turn: quarter` on a page of {media}",
+            self.wish.printer
+        );
+        (lay == PwgLay::Turned).then_some(remark)
     }
 
     /// The paper as lengths.
