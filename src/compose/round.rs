@@ -139,7 +139,7 @@ impl RingPart {
             let (x, y) = at(point);
             Segment::LineTo(x, y)
         };
-        let curve = |[_, (x1, y1), (x2, y2), (x, y)]: [(f64, f64); 4]| {
+        let curve = |[_, (x1, y1), (x2, y2), (x, y)]: CubicPoints| {
             let ((x1, y1), (x2, y2), (x, y)) = (at((x1, y1)), at((x2, y2)), at((x, y)));
             Segment::CubicTo(x1, y1, x2, y2, x, y)
         };
@@ -160,25 +160,27 @@ impl RingPart {
     }
 }
 
-/// A part of the quarter of a circle from the left to the top, as the points of a cubic curve.
-fn arc(radius: f64, from: f64, to: f64) -> [(f64, f64); 4] {
+/// A cubic curve by its points.
+type CubicPoints = [(f64, f64); 4];
+
+/// A part of the quarter of a circle from the left to the top.
+fn arc(radius: f64, from: f64, to: f64) -> CubicPoints {
     let control = radius * KAPPA;
     let whole = [(-radius, 0.0), (-radius, -control), (-control, -radius), (0.0, -radius)];
-    let (head, _) = split(whole, to);
-    let (_, part) = split(head, if to > 0.0 { from / to } else { 0.0 });
-    part
+    let [a, b, c, d] = cut_to(whole, to);
+    // What is left out at the beginning is what a curve that runs back has too much at its end.
+    let [d, c, b, a] = cut_to([d, c, b, a], if to > 0.0 { 1.0 - from / to } else { 1.0 });
+    [a, b, c, d]
 }
 
-/// Divides a cubic curve in two (de Casteljau).
-fn split(curve: [(f64, f64); 4], at: f64) -> ([(f64, f64); 4], [(f64, f64); 4]) {
+/// The first part of a curve (de Casteljau).
+fn cut_to([a, b, c, d]: CubicPoints, at: f64) -> CubicPoints {
     let mix = |one: (f64, f64), other: (f64, f64)| {
         (one.0 + (other.0 - one.0) * at, one.1 + (other.1 - one.1) * at)
     };
-    let [a, b, c, d] = curve;
     let (ab, bc, cd) = (mix(a, b), mix(b, c), mix(c, d));
     let (abc, bcd) = (mix(ab, bc), mix(bc, cd));
-    let middle = mix(abc, bcd);
-    ([a, ab, abc, middle], [middle, bcd, cd, d])
+    [a, ab, abc, mix(abc, bcd)]
 }
 
 #[cfg(test)]

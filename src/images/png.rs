@@ -23,7 +23,7 @@ const MAX_DECODER_BYTES: usize = 1 << 30;
 
 /// Reads a PNG file.
 pub(super) fn decode_png(bytes: &[u8]) -> Result<GrayImage, ImageError> {
-    let (mut reader, [width, height]) = open_png(bytes)?;
+    let OpenPng { mut reader, width, height } = open_png(bytes)?;
     let pixels = read_pixels(&mut reader, width, height, Channels::Grey)?;
     let orientation = finish_png(&mut reader)?;
     Ok(orientation.apply(GrayImage { width, height, pixels }))
@@ -31,7 +31,7 @@ pub(super) fn decode_png(bytes: &[u8]) -> Result<GrayImage, ImageError> {
 
 /// Reads a PNG file in colour; none when it has greys alone.
 pub(super) fn decode_colour_png(bytes: &[u8]) -> Result<Option<ColourImage>, ImageError> {
-    let (mut reader, [width, height]) = open_png(bytes)?;
+    let OpenPng { mut reader, width, height } = open_png(bytes)?;
     if !samples_of(reader.output_color_type().0).has_colour() {
         return Ok(None);
     }
@@ -49,8 +49,18 @@ enum Channels {
     Colour,
 }
 
+/// A PNG file whose pixels come next.
+struct OpenPng<'b> {
+    /// What reads them.
+    reader: Reader<Cursor<&'b [u8]>>,
+    /// Pixels across.
+    width: u32,
+    /// Pixels down.
+    height: u32,
+}
+
 /// Opens a PNG file and looks at its size.
-fn open_png(bytes: &[u8]) -> Result<(Reader<Cursor<&[u8]>>, [u32; 2]), ImageError> {
+fn open_png(bytes: &[u8]) -> Result<OpenPng<'_>, ImageError> {
     let limits = Limits { bytes: MAX_DECODER_BYTES };
     let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), limits);
     decoder.set_ignore_text_chunk(true);
@@ -58,7 +68,7 @@ fn open_png(bytes: &[u8]) -> Result<(Reader<Cursor<&[u8]>>, [u32; 2]), ImageErro
     decoder.set_transformations(Transformations::EXPAND);
     let (width, height) = decoder.read_header_info().map_err(explain)?.size();
     check_pixels(ImageFormat::Png, width, height)?;
-    Ok((decoder.read_info().map_err(explain)?, [width, height]))
+    Ok(OpenPng { reader: decoder.read_info().map_err(explain)?, width, height })
 }
 
 /// Reads what follows the pixels, which proves that the file is whole, and tells which way is up.
