@@ -76,8 +76,19 @@ impl PostageSum {
 
     /// Its cells in a table.
     fn cells(&self, service: &str) -> [String; 4] {
-        let weight = format!("{} g", self.weight_g);
-        [service.to_owned(), self.parcels.to_string(), weight, self.show_prices()]
+        let known = |known: String, missing: usize, what: &str| match (known.as_str(), missing) {
+            (_, 0) => known,
+            ("", _) => format!("{missing} {what}"),
+            _ => format!("{known}, {missing} {what}"),
+        };
+        let weight =
+            if self.weight_g == 0 { String::new() } else { format!("{} g", self.weight_g) };
+        [
+            service.to_owned(),
+            self.parcels.to_string(),
+            known(weight, self.unweighed, "not weighed"),
+            known(self.show_prices(), self.unpriced, "without a price"),
+        ]
     }
 }
 

@@ -139,8 +139,11 @@ function makeTotals(rows) {
   table.append(make("thead", {}, make("tr", {}, ...heads)));
   const body = make("tbody");
   for (const row of rows) {
-    const weight =
-      row.unweighed > 0 ? `${row.weight_g} g, ${row.unweighed} not weighed` : `${row.weight_g} g`;
+    const weights = [
+      row.weight_g > 0 ? `${row.weight_g} g` : "",
+      row.unweighed > 0 ? `${row.unweighed} not weighed` : "",
+    ];
+    const weight = weights.filter(Boolean).join(", ");
     const price = [row.price ?? "", row.unpriced > 0 ? `${row.unpriced} without a price` : ""];
     const words = [row.service ?? "Together", String(row.parcels), weight, price.filter(Boolean).join(", ")];
     body.append(make("tr", { class: row.service === null ? "sum" : "" }, ...cells(words, "td")));
