@@ -41,7 +41,9 @@ function open(room, desk) {
     await desk.refresh();
   }
 
-  function closeSitting() {
+  async function closeSitting() {
+    // What was ticked off a moment ago must not be asked about.
+    await desk.refresh();
     const state = desk.state();
     const left = state ? parcelsOf(state).filter(stays) : [];
     const done = () => "The sitting is closed.";
