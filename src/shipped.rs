@@ -37,6 +37,7 @@ pub const SHIPPED: &[Shipped] = shipped![
     "letter-label-62x100mm",
     "carrier-page-4x6in",
     "bench-card",
+    "bench-cards-100x150mm",
     "bench-cards-4x6in",
     "slip-a4",
     "slip-letter",

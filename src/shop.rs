@@ -28,11 +28,11 @@ use crate::tree::{Node, Value, yaml};
 use crate::words::did_you_mean;
 
 pub use hazards::{HazardRules, HazardSignature, Undeclared};
-pub use kit::{KitLayout, KitPlan, PageOrder};
+pub use kit::{KitDocumentPlan, KitLayout, KitPlan, PageOrder};
 
 use customs::{check_customs, read_customs};
 use hazards::read_hazards;
-use kit::build_kit;
+use kit::{build_kit, check_kit};
 use printers::{build_printers, check_printers};
 use table::SHOP;
 
@@ -99,6 +99,7 @@ impl Shop {
         check_defaults(&node, &rules, out);
         check_printers(&node, out);
         check_customs(&node, out);
+        check_kit(&node, out);
         if let Some(words) = node.get("words") {
             check_words(words, WordsOf::Shop, out);
         }
@@ -168,6 +169,7 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("none_for", "none_for: [NO, ES 35]"),
     ("needed_for", "needed_for: [NO, ES 35]"),
     ("kit", "kit: {slips: slip-letter, inserts: none}"),
+    ("documents", "documents: {care-cards: {layout: care.yaml, when: gift}}"),
     ("packs", "packs: [{name: small box, inside: 220 x 110 x 40 mm}]"),
     ("weights", "weights: {volume_factor: 6000 cm3/kg}"),
     ("round_sides", "round_sides: nearest cm"),

@@ -240,7 +240,7 @@ impl Material<'_> {
     ) -> Document<'a> {
         Document {
             batch: self.batch,
-            shop: self.inputs.shop.as_ref(),
+            shop: open.shop.as_ref().or(self.inputs.shop.as_ref()),
             layout: &open.layout,
             book: &self.setup.book,
             pictures,

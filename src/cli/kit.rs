@@ -8,6 +8,7 @@
 
 mod again;
 mod checked;
+mod condition;
 mod customs;
 mod folder;
 mod forget;
@@ -18,6 +19,7 @@ mod place;
 mod plan;
 mod proof;
 mod replaced;
+mod rolls;
 
 use std::path::{Path, PathBuf};
 

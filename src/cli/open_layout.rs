@@ -10,6 +10,7 @@ use super::setup::{PrintSetup, read_grid};
 use crate::findings::Finding;
 use crate::layout::{Layout, read_layout};
 use crate::shipped::{find_shipped, nearest_shipped};
+use crate::shop::Shop;
 use crate::source::Sources;
 use crate::words::counted;
 
@@ -21,6 +22,8 @@ pub(super) struct OpenLayout {
     pub(super) folder: PathBuf,
     /// The first free place on its sheet, counted from 1, if the user says it.
     pub(super) first_place: Option<usize>,
+    /// The shop file with the printer that this document goes to first, where that is another.
+    pub(super) shop: Option<Shop>,
     /// What was found in it that stops nothing.
     pub(super) remarks: Vec<Finding>,
     /// What the user calls it.
@@ -47,7 +50,9 @@ impl OpenLayout {
         };
         let (layout, remarks) = read_layout(sources, file, &Disk::within([&*folder]), &folder);
         match layout {
-            Some(layout) => Ok(OpenLayout { layout, folder, first_place: None, remarks, name }),
+            Some(layout) => {
+                Ok(OpenLayout { layout, folder, first_place: None, shop: None, remarks, name })
+            }
             None => Err(Halt::unusable(remarks, sources)),
         }
     }

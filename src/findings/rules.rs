@@ -31,6 +31,8 @@ rules! {
     UNWRITTEN: error "unwritten";
     /// The shop file names a layout that cannot be part of a kit.
     KIT_LAYOUT: error "kit-layout";
+    /// Documents of a kit go to one label printer on different papers.
+    ROLL_CHANGES: note "roll-changes";
     /// Orders are left out because the command was told to.
     ORDER_LEFT_OUT: note "order-left-out";
     /// An order would share a parcel with one that has errors.

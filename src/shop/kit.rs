@@ -4,9 +4,11 @@
 //! In: the section. Out: a [`KitPlan`]. Not here: which layout a document has when the file names
 //! none, and whether the layouts it names are there.
 
-use crate::fields::{LONG_LINE, read_text};
-use crate::record::{Record, Refusal, Scalar, scalar};
+use crate::fields::{LINE, LONG_LINE, read_text};
+use crate::findings::{Finding, rules};
+use crate::record::{Field, Kind, Record, Refusal, Scalar, optional, required, scalar};
 use crate::source::Span;
+use crate::stock::Stock;
 use crate::tree::{Node, Value};
 
 /// The order that pages come in.
@@ -26,6 +28,25 @@ pub struct KitPlan {
     pub order: PageOrder,
     /// The layouts that the file names, by the field that names them.
     pub layouts: Vec<KitLayout>,
+    /// Documents of the seller's own, in the order of the file.
+    pub documents: Vec<KitDocumentPlan>,
+}
+
+/// A document of the seller's own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitDocumentPlan {
+    /// Its name, which its file has too.
+    pub name: Box<str>,
+    /// Its layout's name or file.
+    pub layout: Box<str>,
+    /// Where the layout is named.
+    pub span: Span,
+    /// The paper, if it is another than the layout's.
+    pub stock: Box<str>,
+    /// The printer that it goes to, if it is not the paper's usual one.
+    pub printer: Box<str>,
+    /// For which parcels it is made, an expression with its place; of all when it is not said.
+    pub when: Option<(Box<str>, Span)>,
 }
 
 /// A layout that the shop file names for a document of a kit.
@@ -82,8 +103,73 @@ pub(super) static KIT: Record = Record {
              `waiting-list-a4`",
         ),
         scalar("overview", &LONG_LINE, "the page about the whole sitting; default: `overview-a4`"),
+        optional(
+            "documents",
+            Kind::Named(&Kind::Map(&DOCUMENT)),
+            "documents of your own by their names, such as `care-cards`",
+        ),
     ],
 };
+
+/// A document of the seller's own.
+static DOCUMENT: Record = Record {
+    name: "document",
+    doc: "A document of your own, which every kit has.",
+    fields: &[
+        required("layout", Kind::Scalar(&LONG_LINE), "its layout, by name or file"),
+        scalar(
+            "when",
+            &LONG_LINE,
+            "for which parcels it is made, an expression as in layouts, such as `gift`; default: for all",
+        ),
+        scalar("stock", &LINE, "the paper, where it is another than the layout's"),
+        scalar("printer", &LINE, "the printer that it goes to; default: the first for its paper"),
+    ],
+};
+
+/// Reports names of documents that cannot be those of files, and papers and conditions that say nothing.
+pub(super) fn check_kit(node: &Node, out: &mut Vec<Finding>) {
+    let documents = node.get("kit").and_then(|kit| kit.get("documents"));
+    for (key, document) in documents.map(Node::entries).unwrap_or_default() {
+        let path = format!("kit.documents.{}", key.name);
+        let is_usual = KIT.fields.iter().any(|field| field.name.replace('_', "-") == key.name);
+        let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+        let fault = match () {
+            () if is_usual => Some("every kit has a document of this name"),
+            () if key.name.is_empty() || key.name.len() > 40 || !key.name.chars().all(plain) => {
+                Some("a document's name is a file's: small letters, digits and hyphens")
+            }
+            () => None,
+        };
+        if let Some(message) = fault {
+            let hint = "call it otherwise, such as `care-cards`";
+            out.push(
+                Finding::new(&rules::KIT_LAYOUT, message).at(key.span).path(&*path).hint(hint),
+            );
+        }
+        let stock = document.get("stock").filter(|stock| !stock.is_null());
+        if let Some(stock) = stock
+            && let Err((message, hint)) = Stock::find(stock.literal().unwrap_or_default())
+        {
+            let finding = Finding::new(&rules::WRONG_VALUE, message).at(stock.span);
+            out.push(finding.path(format!("{path}.stock")).hint(hint));
+        }
+    }
+}
+
+/// A document's value.
+fn build_document(name: &str, node: &Node) -> Option<KitDocumentPlan> {
+    let when = read_text(node, "when");
+    let when = (!when.is_empty()).then_some(when);
+    Some(KitDocumentPlan {
+        name: name.into(),
+        layout: read_text(node, "layout"),
+        span: node.get("layout")?.span,
+        stock: read_text(node, "stock"),
+        printer: read_text(node, "printer"),
+        when: when.zip(node.get("when").map(|when| when.span)),
+    })
+}
 
 /// An order of pages.
 static ORDER: Scalar = Scalar {
@@ -98,7 +184,8 @@ static ORDER: Scalar = Scalar {
 /// The section's value, once the file has passed its check.
 pub(super) fn build_kit(node: Option<&Node>) -> KitPlan {
     let Some(node) = node else { return KitPlan::default() };
-    let layouts = KIT.fields.iter().filter(|field| field.name != "order").filter_map(|field| {
+    let is_layout = |field: &&Field| !matches!(field.name, "order" | "documents");
+    let layouts = KIT.fields.iter().filter(is_layout).filter_map(|field| {
         let name = read_text(node, field.name);
         let span = node.get(field.name)?.span;
         (!name.is_empty()).then_some(KitLayout { field: field.name, name, span })
@@ -107,5 +194,7 @@ pub(super) fn build_kit(node: Option<&Node>) -> KitPlan {
         "reversed" => PageOrder::Reversed,
         _ => PageOrder::Bench,
     };
-    KitPlan { order, layouts: layouts.collect() }
+    let documents = node.get("documents").map(Node::entries).unwrap_or_default().iter();
+    let documents = documents.filter_map(|(key, document)| build_document(&key.name, document));
+    KitPlan { order, layouts: layouts.collect(), documents: documents.collect() }
 }

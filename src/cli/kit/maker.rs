@@ -11,6 +11,7 @@ use super::folder::FINDINGS;
 use super::old::OldKit;
 use super::plan::{DocumentRole, Planned};
 use super::replaced::compare_kits;
+use super::rolls::report_rolls;
 use crate::batch::{Batch, Parcel};
 use crate::bind::{KitContents, KitDocument};
 use crate::cli::documents::{DocumentJob, MadeDocument, Material};
@@ -79,8 +80,10 @@ impl Maker<'_> {
             findings.extend(compare_kits(old, batch, self.combine)?);
         }
         let mut attempt = Attempt { documents: Vec::new(), findings };
-        for Planned { role, job } in self.planned {
+        for planned in self.planned {
+            let Planned { role, job, .. } = planned;
             let selection = match role {
+                DocumentRole::Own(_) => self.select(batch, planned.wanted(inputs, batch)?),
                 DocumentRole::Customs => {
                     attempt.findings.extend(report_unsure(inputs, batch, |parcel| {
                         self.again.is_none_or(|again| again.prints(parcel.position - 1))
@@ -117,6 +120,10 @@ impl Maker<'_> {
             attempt.documents.push(Some(made));
         }
         attempt.findings.extend(pairs.finish());
+        let made = attempt.documents.iter().zip(self.planned);
+        let made = made.filter_map(|(made, planned)| made.as_ref().map(|_| planned));
+        let rolls = report_rolls(inputs, made);
+        attempt.findings.extend(rolls);
         if let Some(again) = self.again {
             let papers = record_papers(&attempt.documents, self.planned);
             attempt.findings.extend(again.find_reprinted_otherwise(batch, &papers));

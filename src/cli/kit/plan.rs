@@ -2,17 +2,22 @@
 //!
 //! In: the shop file's `kit` section. Out: a job for each document. Not here: making them.
 
+use std::collections::BTreeSet;
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
+use super::condition::Condition;
+use crate::batch::{Batch, Parcel};
 use crate::cli::arguments::Format;
 use crate::cli::documents::DocumentJob;
 use crate::cli::halt::Halt;
-use crate::cli::inputs::Inputs;
+use crate::cli::inputs::{Inputs, choose_printer};
 use crate::cli::open_layout::OpenLayout;
 use crate::findings::{Finding, rules};
 use crate::layout::Makes;
 use crate::shipped::{USUAL_LABEL, find_shipped, nearest_shipped};
 use crate::shop::KitLayout;
+use crate::stock::Stock;
 
 /// What a document of a kit is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +40,8 @@ pub(super) enum DocumentRole {
     Picking,
     /// Orders that are in no parcel.
     Waiting,
+    /// A document of the seller's own, by its name.
+    Own(&'static str),
 }
 
 impl DocumentRole {
@@ -50,11 +57,15 @@ impl DocumentRole {
             DocumentRole::Overview => "overview",
             DocumentRole::Picking => "picking list",
             DocumentRole::Waiting => "waiting orders",
+            DocumentRole::Own(name) => name,
         }
     }
 
     /// What a ledger calls a parcel's paper of this role.
     pub(super) fn paper(self) -> &'static str {
+        if let DocumentRole::Own(name) = self {
+            return name;
+        }
         let row = DOCUMENTS.iter().find(|row| row.0 == self);
         row.map_or("", |row| row.2.trim_end_matches(".pdf"))
     }
@@ -108,6 +119,45 @@ pub(super) struct Planned {
     pub(super) role: DocumentRole,
     /// How it is made.
     pub(super) job: DocumentJob,
+    /// For which parcels it is made, where that is said.
+    pub(super) when: Option<Condition>,
+}
+
+impl Planned {
+    /// Whether a parcel gets it, of those that its condition holds for.
+    ///
+    /// # Errors
+    /// When the condition cannot be told of a parcel.
+    pub(super) fn wanted(
+        &self,
+        inputs: &Inputs,
+        batch: &Batch,
+    ) -> Result<impl Fn(&Parcel) -> bool + use<>, Halt> {
+        let wanted = match &self.when {
+            None => None,
+            Some(when) => {
+                let listed = when.list_parcels(batch, inputs.shop.as_ref());
+                Some(listed.map_err(|found| Halt::unusable(found, &inputs.sources))?)
+            }
+        };
+        let is_in = |list: &Vec<usize>, parcel: &Parcel| list.contains(&parcel.position);
+        Ok(move |parcel: &Parcel| wanted.as_ref().is_none_or(|list| is_in(list, parcel)))
+    }
+}
+
+/// The names of the seller's documents, each held once for as long as the program runs: a desk plans the
+/// same ones again and again.
+static OWN_NAMES: Mutex<BTreeSet<&'static str>> = Mutex::new(BTreeSet::new());
+
+/// The one copy of a document's name.
+fn keep_name(name: &str) -> &'static str {
+    let mut names = OWN_NAMES.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(known) = names.get(name) {
+        return known;
+    }
+    let kept: &'static str = Box::leak(name.to_owned().into_boxed_str());
+    names.insert(kept);
+    kept
 }
 
 /// Opens the layouts of all documents that are wanted; they go into `folder`.
@@ -121,6 +171,9 @@ pub(super) fn open_plan(
 ) -> Result<Vec<Planned>, Halt> {
     let mut planned = Vec::new();
     for row in &DOCUMENTS {
+        if row.0 == DocumentRole::Overview {
+            open_own(inputs, folder, &mut planned)?;
+        }
         let Some(usual) = whose.usual(row) else { continue };
         let choice = find_choice(inputs, row.1);
         if let Some(open) = open_choice(inputs, row, choice.as_ref(), usual)? {
@@ -128,6 +181,55 @@ pub(super) fn open_plan(
         }
     }
     Ok(planned)
+}
+
+/// Opens the layouts of the seller's own documents.
+fn open_own(inputs: &mut Inputs, folder: &Path, planned: &mut Vec<Planned>) -> Result<(), Halt> {
+    let documents = inputs.shop.as_ref().map(|shop| shop.kit.documents.clone()).unwrap_or_default();
+    for document in documents {
+        let place = inputs.locate_layout(&document.layout)?;
+        let fault = |message: String| {
+            let path = format!("kit.documents.{}", document.name);
+            Finding::new(&rules::KIT_LAYOUT, message).at(document.span).path(path)
+        };
+        if place.to_str().and_then(find_shipped).is_none() && !place.is_file() {
+            let finding = fault(format!("there is no layout `{}`", document.layout));
+            let hint = nearest_shipped(&document.layout);
+            return Err(Halt::unusable(vec![finding.hint_if(hint)], &inputs.sources));
+        }
+        let mut open = OpenLayout::open(&place, &mut inputs.sources)?;
+        if open.layout.makes == Makes::List && document.when.is_some() {
+            let finding =
+                fault("a `list` is about all parcels, and `when` chooses some".to_owned());
+            let finding = finding.hint("take `when` out, or choose in the list: `each: parcels`");
+            return Err(Halt::unusable(vec![finding], &inputs.sources));
+        }
+        if let Ok(stock) = Stock::find(&document.stock) {
+            match &mut open.layout.sheet {
+                Some(sheet) => sheet.stock = stock,
+                None => open.layout.page.stock = stock,
+            }
+        }
+        if !document.printer.is_empty() {
+            let mut shop = inputs.shop.clone();
+            choose_printer(shop.as_mut(), Some(&document.printer))?;
+            open.shop = shop;
+        }
+        let when = Condition::read(inputs, &document)?;
+        let name = keep_name(&document.name);
+        let path = folder.join(format!("{name}.pdf"));
+        let job = DocumentJob {
+            open,
+            path,
+            format: Format::Pdf,
+            title: Some(name),
+            makes_digests: true,
+            is_draft: false,
+            keeps_dots: true,
+        };
+        planned.push(Planned { role: DocumentRole::Own(name), job, when });
+    }
+    Ok(())
 }
 
 /// Opens the layout of a list that was asked for, even if the shop file wants none in its kits; the
@@ -170,7 +272,7 @@ fn plan_document((role, _, file, _, _): &PlanRow, open: OpenLayout, folder: &Pat
         is_draft: false,
         keeps_dots: true,
     };
-    Planned { role: *role, job }
+    Planned { role: *role, job, when: None }
 }
 
 /// Opens the layout of one document; none when it is not wanted.

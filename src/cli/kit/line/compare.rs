@@ -47,12 +47,16 @@ pub(super) fn list_papers(
         number.and_then(|it| source.line.parcel(it)).is_some_and(|it| it.state.is_open())
     };
     let mut now = PapersNow::new();
-    for Planned { role, job } in planned {
+    for planned in planned {
+        let Planned { role, job, .. } = planned;
         if job.open.layout.makes == Makes::List {
             continue;
         }
+        let is_chosen = planned.wanted(inputs, batch)?;
         let is_wanted = |parcel: &&Parcel| {
-            is_open(parcel) && (*role != DocumentRole::Customs || needs_sheet(inputs, parcel))
+            is_open(parcel)
+                && is_chosen(parcel)
+                && (*role != DocumentRole::Customs || needs_sheet(inputs, parcel))
         };
         let wanted: Vec<usize> =
             batch.parcels.iter().filter(is_wanted).map(|parcel| parcel.position).collect();

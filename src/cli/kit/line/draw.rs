@@ -39,7 +39,7 @@ pub(crate) struct DrawnLine {
 /// When a layout cannot be used.
 pub(super) fn draw_documents(maker: &LineMaker<'_>) -> Result<DrawnLine, Halt> {
     let mut drawn = DrawnLine { documents: Vec::new(), findings: Vec::new() };
-    for Planned { role, job } in maker.planned {
+    for Planned { role, job, .. } in maker.planned {
         let layout = &job.open.layout;
         let stock = layout.sheet.as_ref().map_or(&layout.page.stock, |sheet| &sheet.stock);
         let file = job.path.file_name().unwrap_or_default().to_string_lossy().into_owned();

@@ -16,6 +16,7 @@ use crate::cli::kit::folder::{FINDINGS, KitFolder, ORDERS, PARCELS, SHOP};
 use crate::cli::kit::maker::{describe_document, describe_documents, spell_letters, sum_up};
 use crate::cli::kit::old::REPRINT;
 use crate::cli::kit::plan::{DocumentRole, Planned};
+use crate::cli::kit::rolls::report_rolls;
 use crate::cli::line::to_position;
 use crate::cli::output::let_appear;
 use crate::cli::report::{count_findings, findings_file};
@@ -75,7 +76,7 @@ impl LineMaker<'_> {
         };
         let mut kit = KitContents::default();
         let mut pairs = self.watch_pairs();
-        for Planned { role, job } in self.planned {
+        for Planned { role, job, .. } in self.planned {
             let Some(selection) = self.choose(*role, job) else { continue };
             if *role == DocumentRole::Overview {
                 sum_up(&mut kit, made.findings.iter());
@@ -102,6 +103,8 @@ impl LineMaker<'_> {
             made.documents.push(document);
         }
         made.findings.extend(pairs.into_iter().flat_map(BatchWatch::finish));
+        let is_made = |planned: &&Planned| self.choose(planned.role, &planned.job).is_some();
+        made.findings.extend(report_rolls(self.inputs, self.planned.iter().filter(is_made)));
         drop_echoes(&mut made.findings);
         if has_errors(&made.findings) {
             let counted = count_findings(&made.findings);
