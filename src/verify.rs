@@ -8,7 +8,8 @@
 //! The page is drawn at its printer's dots, one bit deep, and given the printer's gain. Then each
 //! code is cut out with its quiet zone and decoded. Bars are measured by their decodability
 //! ([`Measure::Decodability`]), squares by the error correction they leave unused
-//! ([`Measure::UnusedCorrection`]).
+//! ([`Measure::UnusedCorrection`]). The same decoder reads the square codes in a camera's picture
+//! ([`read_picture`]).
 
 mod bars;
 mod camera;
