@@ -200,6 +200,7 @@ async function lineUp(page, words, weight) {
   let asked = await next();
   if (asked === "hazard") {
     await press("n");
+    await press("Enter");
     await until(page, () => document.activeElement?.getAttribute("name") !== "hazard");
     asked = await next();
   }

@@ -34,6 +34,11 @@ export async function keepingKeys(work) {
   }
 }
 
+/** Forgets the keys that were kept, when they were typed for something else than what has come. */
+export function forgetKept() {
+  kept.length = 0;
+}
+
 /** Gives the keys that were kept, until one of them has something asked again. */
 function giveKept() {
   while (waiting === 0 && kept.length > 0) {

@@ -2,7 +2,7 @@
 // is open and lines up behind the last; all that is proposed is skipped and can be reached by Tab.
 
 import { act, quoted, refusal, remarkWords } from "./acts.js";
-import { keepingKeys } from "./ahead.js";
+import { forgetKept, keepingKeys } from "./ahead.js";
 import { make, makeButton } from "./dom.js";
 import { makeFields, NOTHING, saidBy, showProposal } from "./fields.js";
 
@@ -16,7 +16,7 @@ import { makeFields, NOTHING, saidBy, showProposal } from "./fields.js";
  * @property {Known} known
  * @property {string} does the word of its button
  * @property {(said: Record<string, unknown>, dry: boolean) => Promise<Outcome>} ask
- * @property {(outcome: Outcome) => void} done
+ * @property {(outcome: Outcome) => Promise<void>} done
  * @property {() => void} away
  * @property {() => void} [join] puts the buyer's other orders into it
  * @property {Node[]} [more] further things to do with it
@@ -37,7 +37,7 @@ export function openCard(room, state, purpose) {
   const { fields } = card;
   const mates = make("p", { class: "mates" });
   const found = make("ul", { class: "found", id: "card-found", "aria-live": "polite" });
-  const button = makeButton(purpose.does, () => finish());
+  const button = makeButton(purpose.does, () => keepingKeys(() => once(finish)));
   button.className = "do";
   const form = make("form", { id: "card", "aria-label": purpose.head }, make("h2", {}, purpose.head));
   form.append(
@@ -51,7 +51,7 @@ export function openCard(room, state, purpose) {
       "div",
       { class: "doing" },
       button,
-      makeButton("Put away", () => purpose.away()),
+      makeButton("Put away", () => leave(purpose.away)),
     ),
   );
   const keys = "Enter goes on, Shift+Enter back, Escape puts the card away unsaved.";
@@ -64,6 +64,37 @@ export function openCard(room, state, purpose) {
   let seen = "";
   let timer = 0;
   let number = 0;
+  /** Whether an answer is waited for that leads on; nothing else is begun until it is there. */
+  let busy = false;
+  /** Whether the parcel is being lined up or noted, which nothing calls back. */
+  let doing = false;
+  /** Whether the card was put away, or its parcel is done. */
+  let over = false;
+
+  /**
+   * Does what leads on, unless such a thing is under way.
+   * @param {() => Promise<void>} work
+   */
+  async function once(work) {
+    if (busy || over) return;
+    busy = true;
+    try {
+      await work();
+    } finally {
+      busy = false;
+    }
+  }
+
+  /**
+   * Leaves the card, unless its parcel is being lined up or noted.
+   * @param {() => void} to
+   */
+  function leave(to) {
+    if (doing || over) return;
+    over = true;
+    clearTimeout(timer);
+    to();
+  }
 
   /** Asks the ledger what would come of it, and shows that. */
   async function look() {
@@ -72,7 +103,7 @@ export function openCard(room, state, purpose) {
     const text = JSON.stringify(said);
     const turn = ++number;
     const outcome = await purpose.ask(said, true);
-    if (turn !== number) return;
+    if (turn !== number || over) return;
     show(outcome);
     asked = { said: text, warnings: warningsOf(outcome), answer: outcome.answer ?? asked.answer };
   }
@@ -99,7 +130,8 @@ export function openCard(room, state, purpose) {
     mates.replaceChildren();
     if (!mate || !purpose.join || mate.orders.length === 0) return;
     mates.append(`${mate.orders.join(" and ")} goes to the same person and address. `);
-    const join = makeButton("Put it into this parcel", purpose.join);
+    const { join: joinIt } = purpose;
+    const join = makeButton("Put it into this parcel", () => leave(joinIt));
     join.append(make("kbd", { "aria-hidden": "true" }, "+"));
     join.setAttribute("aria-keyshortcuts", "+");
     mates.append(join);
@@ -118,6 +150,7 @@ export function openCard(room, state, purpose) {
   /** Goes on from a field; behind the last open question the card is done. */
   async function goOn(/** @type {string} */ from) {
     await look();
+    if (over) return;
     const names = [...fields.keys()];
     const next = questions().find((name) => names.indexOf(name) > names.indexOf(from));
     if (next) fields.get(next)?.input.focus();
@@ -130,18 +163,27 @@ export function openCard(room, state, purpose) {
     fields.get(names[Math.max(names.indexOf(from) - 1, 0)])?.input.focus();
   }
 
-  /** Does it. What the ledger warns of is shown first, and asked about once. */
+  /**
+   * Does it. What the ledger warns of is shown first, and asked about once; keys that were typed before it
+   * was seen are no answer to it.
+   */
   async function finish() {
     const said = saidBy(card, purpose.known);
     if (JSON.stringify(said) !== asked.said) await look();
+    if (over) return;
     if (asked.warnings && asked.warnings !== seen) {
       seen = asked.warnings;
+      forgetKept();
       found.append(make("li", {}, `Look at this first; then Enter does it all the same.`));
       return;
     }
+    doing = true;
     const outcome = await purpose.ask(said, false);
-    if (outcome.exit === 0) purpose.done(outcome);
-    else show(outcome);
+    doing = false;
+    over = outcome.exit === 0;
+    if (over) return purpose.done(outcome);
+    forgetKept();
+    show(outcome);
   }
 
   form.addEventListener("submit", (event) => event.preventDefault());
@@ -153,13 +195,10 @@ export function openCard(room, state, purpose) {
     const field = event.target instanceof HTMLElement ? event.target : form;
     const name = field.getAttribute("name") ?? "";
     const isText = name === "tag" || name === "hazard" || name === "because";
-    if (event.key === "Escape") purpose.away();
-    else if (event.key === "+" && purpose.join && !isText) purpose.join();
-    else if (event.key.toLowerCase() === "n" && name === "hazard" && isEmpty(field)) {
-      /** @type {HTMLInputElement} */ (field).value = "none";
-      keepingKeys(() => goOn("hazard"));
-    } else if (event.key === "Enter" && fields.has(name))
-      event.shiftKey ? goBack(name) : keepingKeys(() => goOn(name));
+    if (event.key === "Escape") leave(purpose.away);
+    else if (event.key === "+" && purpose.join && !isText) leave(purpose.join);
+    else if (event.key === "Enter" && fields.has(name))
+      event.shiftKey ? goBack(name) : keepingKeys(() => once(() => goOn(name)));
     else return;
     event.preventDefault();
     event.stopPropagation();
@@ -168,11 +207,6 @@ export function openCard(room, state, purpose) {
   fields.get("weight")?.input.focus();
   look();
   return { form, look };
-}
-
-/** @param {HTMLElement} field */
-function isEmpty(field) {
-  return field instanceof HTMLInputElement && field.value === "";
 }
 
 /**

@@ -55,7 +55,7 @@ export function makeFields(shop, known) {
     fields.set(name, field);
   }
   const hazard = fields.get("hazard");
-  if (hazard) hazard.hint.textContent = "N for none, or what it is";
+  if (hazard) hazard.hint.textContent = "n for none, or what it is; then Enter";
   const extras = makeExtras(shop, known.extras);
   return { fields, extras };
 }
@@ -100,8 +100,8 @@ function makeExtras(shop, on) {
 }
 
 /**
- * What the fields say that is not as it was known, as arguments of a verb. What was taken out again cannot
- * be said to the ledger and stays.
+ * What the fields say that is not as it was known, as arguments of a verb; an n alone declares that nothing
+ * hazardous is inside. What was taken out again cannot be said to the ledger and stays.
  * @param {ReturnType<typeof makeFields>} card
  * @param {Known} known
  */
@@ -109,7 +109,8 @@ export function saidBy(card, known) {
   /** @type {Record<string, string | string[]>} */
   const said = {};
   for (const [name, { input }] of card.fields) {
-    const value = input.value.trim();
+    const typed = input.value.trim();
+    const value = name === "hazard" && /^n$/i.test(typed) ? "none" : typed;
     if (value && value !== known[/** @type {keyof Known} */ (name)]) said[name] = value;
   }
   const boxes = /** @type {HTMLInputElement[]} */ ([...card.extras.querySelectorAll("input")]);
