@@ -201,7 +201,6 @@ async function lineUp(page, words, weight) {
   if (asked === "hazard") {
     await press("n");
     await press("Enter");
-    await press("Enter");
     await until(page, () => document.activeElement?.getAttribute("name") !== "hazard");
     asked = await next();
   }
