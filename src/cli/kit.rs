@@ -45,7 +45,7 @@ pub(super) use checked::{CheckedKit, check_kit};
 pub(super) use forget::{ForgetHow, KitForgetting, forget_kit, kit_key, made_at};
 pub(super) use line::{
     DrawnDocument, DrawnLine, LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, draw_line,
-    make_line, make_list, plan_line,
+    list_outdated, make_line, make_list, plan_line,
 };
 
 use again::Again;

@@ -23,6 +23,7 @@ mod moving;
 mod note;
 mod open;
 mod order_words;
+mod outdated;
 mod postage;
 mod print;
 mod proposing;

@@ -114,6 +114,11 @@ impl LineInputs {
         PreparedBatch { batch, findings }
     }
 
+    /// Whether a parcel that is printed and still to go is another than it was then.
+    pub(super) fn has_changed(&self) -> bool {
+        !self.printed.is_empty()
+    }
+
     /// The line as a batch in which every parcel that is printed and still to go is what it was when it
     /// was printed; with the shop file of now.
     pub(super) fn batch_as_printed(&self) -> Batch {

@@ -159,7 +159,9 @@ pub struct ParcelChange {
 
 impl fmt::Display for ParcelChange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: was {}, is {}", self.path, self.was, self.is)
+        // Fields of weights say their unit in their names.
+        let path = self.path.replace("weight_g", "weight in grams");
+        write!(f, "{path}: was {}, is {}", self.was, self.is)
     }
 }
 

@@ -11,6 +11,7 @@ mod changes;
 mod compare;
 mod draw;
 mod make;
+mod outdated;
 mod planned;
 #[cfg(test)]
 mod tests;
@@ -37,10 +38,12 @@ use crate::verify::ProofTally;
 use changes::tell_changes;
 use compare::{compare_papers, list_papers};
 use make::LineMaker;
+use outdated::leave_out_numbered;
 use planned::{PrintReason, is_first};
 
 use draw::draw_documents;
 pub(crate) use draw::{DrawnDocument, DrawnLine};
+pub(crate) use outdated::list_outdated;
 pub(crate) use planned::PlannedParcel;
 
 /// What would be printed of a line.
@@ -211,7 +214,11 @@ fn compare(
     planned: &[Planned],
 ) -> Result<Vec<PlannedParcel>, Halt> {
     let now = list_papers(source, setup, batch, planned)?;
-    Ok(compare_papers(&source.line, batch, &now))
+    let mut parcels = compare_papers(&source.line, batch, &now);
+    if parcels.iter().any(|parcel| parcel.why == PrintReason::OutOfDate) {
+        leave_out_numbered(&mut parcels, &source.line, &source.batch_as_printed(), batch);
+    }
+    Ok(parcels)
 }
 
 /// Those findings that are about a parcel that is printed, or about none; the other parcels' were told

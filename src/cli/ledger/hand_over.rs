@@ -6,6 +6,7 @@ use super::super::halt::Halt;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::open::OpenLedger;
+use super::outdated::tell_outdated;
 use super::shown::{line_json, parcel_words, sitting_json, tell_states};
 use crate::ledger::{BenchLine, Event, LineParcel, ParcelState, SentOrders};
 use crate::words::{counted, list_ranges};
@@ -14,7 +15,9 @@ use crate::words::{counted, list_ranges};
 pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Result<Exit, Halt> {
     let mut open = OpenLedger::open(options)?;
     let mut answer = LedgerAnswer::of_act("hand-over", options, &arguments.act);
-    let sitting = open.expect_line()?.sitting;
+    let line = open.expect_line()?;
+    let sitting = line.sitting;
+    let outdated = tell_outdated(&open, &line, options);
     let did = open.act("hand-over", &arguments.act, |act| {
         let mut line = act.line(sitting)?;
         let numbers = match arguments.all_matched {
@@ -28,6 +31,11 @@ pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Res
     })?;
     if let Some((numbers, line)) = answer.take(did) {
         tell_handed_over(&mut answer, &numbers, &line);
+        for (number, changes) in outdated.iter().filter(|(number, _)| numbers.contains(number)) {
+            let parcel = line.parcel(*number).map(parcel_words).unwrap_or_default();
+            let changes = changes.join("; ");
+            answer.line(&format!("the papers of {parcel} were out of date: {changes}"));
+        }
     }
     answer.show()?;
     Ok(Exit::Done)

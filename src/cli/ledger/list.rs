@@ -10,6 +10,7 @@ use super::answer::LedgerAnswer;
 use super::computed::{AskedParcels, Computed};
 use super::open::OpenLedger;
 use super::order_words::{OrderWords, order_json};
+use super::outdated::tell_outdated;
 use super::postage::Postage;
 use super::shown::{line_json, line_table, sitting_json, tell_states};
 use crate::ledger::{BenchLine, LineParcel, OrderNow, SittingNow};
@@ -131,6 +132,10 @@ fn tell_contents(
     if !arguments.full {
         return Ok(());
     }
+    let outdated = tell_outdated(open, line, options);
+    let told =
+        outdated.iter().map(|(number, changes)| json!({"number": number, "changes": changes}));
+    answer.put("out_of_date", told.collect::<Vec<_>>());
     let numbers: Vec<u32> = line.parcels().map(|parcel| parcel.number).collect();
     let question = AskedParcels { open, line, numbers: &numbers };
     let computed = Computed::ask(&question, &arguments.shop, options)?;

@@ -15,6 +15,7 @@ use super::super::terminal;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::open::{Did, OpenLedger};
+use super::outdated::tell_outdated;
 use super::shown::{line_json, parcel_words, sitting_json};
 use crate::ledger::{
     BenchLine, Event, LineParcel, MatchVerdict, Matcher, Matching, Named, ParcelState,
@@ -39,7 +40,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &MatchArguments) -> Result
         return match_by_eye(open, options, arguments);
     }
     if let Some(text) = &arguments.scan {
-        return match_scan(Bench::at(open, arguments)?, options, text);
+        return match_scan(Bench::at(open, options, arguments)?, options, text);
     }
     if arguments.codes.is_empty() {
         if arguments.act.request.is_some() {
@@ -48,7 +49,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &MatchArguments) -> Result
             return Err(Halt::usage(message).hint("leave `--request` out, or name two codes"));
         }
         let input = io::stdin().lock();
-        return match_stream(Bench::at(open, arguments)?, options, input);
+        return match_stream(Bench::at(open, options, arguments)?, options, input);
     }
     match_codes(open, options, arguments)
 }
@@ -125,6 +126,8 @@ fn side_word(side: PairSide) -> &'static str {
 struct Bench<'a> {
     /// The ledger.
     open: OpenLedger,
+    /// Where the ledger is, and the shop file beside it.
+    options: &'a LedgerOptions,
     /// The arguments.
     arguments: &'a MatchArguments,
     /// What was scanned last.
@@ -133,10 +136,14 @@ struct Bench<'a> {
 
 impl<'a> Bench<'a> {
     /// A bench where nothing was scanned yet, or what the arguments say.
-    fn at(open: OpenLedger, arguments: &'a MatchArguments) -> Result<Bench<'a>, Halt> {
+    fn at(
+        open: OpenLedger,
+        options: &'a LedgerOptions,
+        arguments: &'a MatchArguments,
+    ) -> Result<Bench<'a>, Halt> {
         open.expect_line()?;
         let matcher = Matcher::resume(arguments.held.as_deref(), arguments.after);
-        Ok(Bench { open, arguments, matcher })
+        Ok(Bench { open, options, arguments, matcher })
     }
 
     /// Takes a line of a scanner: a scan, or one of the words.
@@ -163,17 +170,37 @@ impl<'a> Bench<'a> {
         // Another station may have matched or taken off something since the last scan.
         let line = self.open.expect_line()?;
         let verdict = self.matcher.scan(&line, text);
+        if let Some(told) = self.refuse_outdated(&line, &verdict) {
+            return Ok(told);
+        }
         match self.enter(&line, &verdict) {
             Ok(()) => Ok(Told::of(&verdict)),
             Err(halt) if halt.exit == Exit::Findings => {
-                // Whatever comes next is not of a parcel that was not matched.
-                self.matcher = Matcher::default();
+                // Whatever comes next is not of a parcel that was not matched; a number that was
+                // refused was not the parcel's, and the right one may follow.
+                if !matches!(verdict, MatchVerdict::Tracking { .. }) {
+                    self.matcher = Matcher::default();
+                }
                 let says = halt.findings.first().map(|found| found.message.clone());
                 let told = Told::of(&verdict);
                 Ok(Told { word: "refused", is_good: false, says: says.unwrap_or_default(), ..told })
             }
             Err(halt) => Err(halt),
         }
+    }
+
+    /// What is said of a pair that belongs together and is no longer true: its address or weight may
+    /// be another by now. None of any other.
+    fn refuse_outdated(&mut self, line: &BenchLine, verdict: &MatchVerdict) -> Option<Told> {
+        let MatchVerdict::Right { parcel } = verdict else { return None };
+        let outdated = tell_outdated(&self.open, line, self.options);
+        let changes = outdated.get(&parcel.number)?;
+        self.matcher = Matcher::default();
+        let says = format!(
+            "the papers of {parcel} are out of date ({}): print them again first",
+            changes.join("; ")
+        );
+        Some(Told { word: "out-of-date", is_good: false, says, ..Told::of(verdict) })
     }
 
     /// Enters a pair that is right, or its tracking number.
@@ -242,7 +269,7 @@ fn match_codes(
     arguments: &MatchArguments,
 ) -> Result<Exit, Halt> {
     let mut answer = LedgerAnswer::of_act("match", options, &arguments.act);
-    let mut bench = Bench::at(open, arguments)?;
+    let mut bench = Bench::at(open, options, arguments)?;
     let mut all = Vec::new();
     for code in &arguments.codes {
         let told = bench.take(code)?;

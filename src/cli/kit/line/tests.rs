@@ -242,7 +242,8 @@ fn a_kit_first_and_then_only_the_difference() {
             "weight-differs (2): the parcel weighs 93 g less than it should: is the second `Heron pen` \
              inside?",
             "parcel-differs-from-print (2): parcel `TH-2` is not as it was when it was printed; price: \
-             was `4.80`, is `2.35`; service: was `parcel`, is `letter`; weight_g: was none, is 199",
+             was `4.80`, is `2.35`; service: was `parcel`, is `letter`; \
+             weight in grams: was none, is 199",
         ]
     );
     // Moved to the front: nothing is printed anew.
