@@ -109,10 +109,10 @@ fn strike_mark(page: &mut Page, mark: &Mark) {
     page.marks.push(mark.clone());
     // Screens blend the edges of what lies exactly on each other; a quarter of a dot prints nothing.
     let cover = |dots: DotRect| dots.to_rect(grid).grown(grid.length(0.25));
-    page.marks.extend(ends.into_iter().map(|dots| Mark {
-        block: mark.block,
-        kind: MarkKind::Fill(cover(dots), Ink::White),
-    }));
+    page.marks.extend(
+        ends.into_iter()
+            .map(|dots| Mark { block: mark.block, kind: MarkKind::Fill(cover(dots), Ink::White) }),
+    );
 }
 
 /// The parts of a code without which no reader finds it, whichever way it stands.
