@@ -58,6 +58,9 @@ pub struct Intake {
     pub items: usize,
     /// How many orders were left out because the map says that they are no parcels.
     pub orders_left_out: usize,
+    /// The ids of orders that do not go by what the file says of them: those that were left out, and
+    /// those of which a row says that it is cancelled although they were written.
+    pub not_going: Vec<String>,
     /// How many rows were left out beside those, of orders that stay or of none.
     pub rows_left_out: usize,
     /// How many orders, and rows without a number, were set aside because something is wrong with them.
@@ -276,7 +279,11 @@ impl RowPass<'_, '_> {
         if !group.stays {
             let rule = group.left_out.first().copied().unwrap_or_default();
             rows.left_out.count_order(rule, &group.id);
+            self.intake.not_going.push(group.id);
             return Ok(());
+        }
+        if group.found.iter().any(|found| found.is(&rules::CANCELLED_ROW)) {
+            self.intake.not_going.push(group.id.clone());
         }
         group.left_out.iter().for_each(|rule| rows.left_out.count_row(*rule, &group.id));
         let made = group.finish(self.binding, &mut rows.values);

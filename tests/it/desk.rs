@@ -402,6 +402,29 @@ fn an_export_needs_its_map_once() {
 }
 
 #[test]
+fn what_an_export_no_longer_sends_is_told_while_it_is_here() {
+    let place = Desk::new();
+    place.sample("shop.yaml");
+    let desk = OpenDesk::open(&place);
+    let export = String::from_utf8(sample("export.csv")).unwrap();
+    let paid = "TH-1062,2026-11-26 09:03:02 +0000,paid";
+    let told = desk.json("POST /drop?name=export.csv", export.as_bytes());
+    let rule = "rows:\n  - {column: Order status, is: [cancelled]}\nfields:\n";
+    let map = told["map"].as_str().unwrap().replace("fields:\n", rule);
+    let map = map.replace("#  - Order status\n", "");
+    let body = json!({"drop": told["drop"], "map": map}).to_string();
+    let taken = desk.json("POST /drop/take-in", body.as_bytes());
+    assert_eq!(taken["exit"], 0, "{taken:#}");
+    assert_eq!(taken["answer"]["not_going"], Value::Null);
+    desk.act("line-up", json!({"orders": ["TH-1062"], "weight": "300g"}));
+    let later = export.replace(paid, &paid.replace(",paid", ",cancelled"));
+    assert_ne!(later, export);
+    let taken = desk.json("POST /drop?name=export.csv", later.as_bytes());
+    let not_going = json!([{"id": "TH-1062", "state": "in line", "sitting": 1, "number": 1}]);
+    assert_eq!(taken["taken"]["answer"]["not_going"], not_going, "{taken:#}");
+}
+
+#[test]
 fn files_may_be_large_and_not_larger() {
     let place = Desk::new();
     let desk = OpenDesk::open(&place);

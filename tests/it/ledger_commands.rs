@@ -478,3 +478,35 @@ fn a_number_is_a_parcel_and_an_order_s_id_may_be_one_too() {
     assert_eq!(code, 1);
     assert!(said.contains("the order `2` is parcel 1 of sitting 1"), "{said}");
 }
+
+#[test]
+fn orders_that_an_export_does_not_send_are_told_while_they_are_here() {
+    let evening = Evening::new();
+    let rows = |states: [&str; 4]| {
+        let row = |(at, state): (usize, &str)| {
+            format!("C-{at};{state};Ada Reed;Quay {at};Oakhaven;GB;Ink {at}\n")
+        };
+        let rows: String = states.into_iter().enumerate().map(row).collect();
+        format!("Order;Status;Name;Street;Town;Country;Item\n{rows}")
+    };
+    evening.desk.put("map.yaml", concat!(
+        "rows: [{column: Status, is: cancelled}]\nfields:\n  id: Order\n  ship_to.name: Name\n",
+        "  ship_to.lines: Street\n  ship_to.city: Town\n  ship_to.country: Country\n  items.title: Item\n",
+    ));
+    evening.desk.put("one.csv", &rows(["paid"; 4]));
+    let said = evening.says("take-in one.csv --map map.yaml");
+    assert_eq!(said, "4 orders: 4 new\n");
+    evening.says("line-up C-1 --tag Reed");
+    evening.says("take-off C-3 --because cancelled");
+    // One by the map's rule, one in a word that the map does not know; what is taken off is no news.
+    evening.desk.put("two.csv", &rows(["refunded", "cancelled", "paid", "cancelled"]));
+    let said = evening.says("take-in two.csv --map map.yaml");
+    let told = "the export leaves these out or calls them cancelled; `take-off` takes them off:\n  \
+                C-0: waiting\n  C-1: parcel 1 `Reed`, lined up\n";
+    assert!(said.ends_with(told), "{said}");
+    let answer = evening.answers("take-in two.csv --map map.yaml");
+    let first = &answer["not_going"][0];
+    assert_eq!((&first["id"], &first["state"]), (&"C-0".into(), &"waiting".into()));
+    let second = &answer["not_going"][1];
+    assert_eq!((&second["id"], &second["number"]), (&"C-1".into(), &1.into()));
+}

@@ -21,7 +21,7 @@ use super::open::{Did, OpenLedger};
 use super::shown::parcel_words;
 use crate::findings::has_errors;
 use crate::intake::{IntakeError, take_in};
-use crate::ledger::{Arrival, Arrived, Difference, News, OrderPlace};
+use crate::ledger::{Act, Arrival, Arrived, Difference, News, OrderNow, OrderPlace};
 use crate::orders::{Orders, read_orders};
 use crate::source::Sources;
 use crate::verify::ProofTally;
@@ -36,6 +36,16 @@ struct ReadOrders {
     sources: Sources,
     /// The orders.
     orders: Orders,
+    /// The ids of those that do not go by what an export says.
+    not_going: Vec<String>,
+}
+
+/// What the ledger says of orders that came in.
+struct TakenIn {
+    /// What became of each.
+    arrived: Vec<Arrived>,
+    /// Orders that do not go by what the export says, and that wait or lie in the line.
+    still_here: Vec<OrderNow>,
 }
 
 /// Takes orders in.
@@ -56,11 +66,15 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         true => OpenLedger::open_or_imagine(options)?,
         false => OpenLedger::open_or_create(options)?,
     };
-    let done = open.act("take-in", &arguments.act, |act| Ok(act.take_in(&arrivals)?))?;
+    let done = open.act("take-in", &arguments.act, |act| {
+        let arrived = act.take_in(&arrivals)?;
+        Ok(TakenIn { arrived, still_here: find_still_here(act, &read.not_going)? })
+    })?;
     let mut answer = LedgerAnswer::of_act("take-in", options, &arguments.act);
     let entered = matches!(done, Did::Now(_));
-    if let Some(arrived) = answer.take(done) {
-        tell(&open, &arrived, entered, &mut answer)?;
+    if let Some(taken) = answer.take(done) {
+        tell(&open, &taken.arrived, entered, &mut answer)?;
+        tell_still_here(&open, &taken.still_here, &mut answer)?;
     }
     answer.show()?;
     Ok(Exit::Done)
@@ -72,7 +86,7 @@ fn read_plain(path: &Path) -> Result<ReadOrders, Halt> {
     let mut sources = Sources::new();
     let file = sources.add(name, text);
     let orders = read_orders(&sources.get(file).shared_text(), file);
-    Ok(ReadOrders { sources, orders })
+    Ok(ReadOrders { sources, orders, not_going: Vec::new() })
 }
 
 /// Reads a shop's export by its map.
@@ -100,7 +114,7 @@ fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadO
         .map_err(|_| Halt::usage(format!("the orders of `{name}` are not UTF-8 text")))?;
     let file = sources.add(format!("the orders of {name}"), text);
     let orders = read_orders(&sources.get(file).shared_text(), file);
-    Ok(ReadOrders { sources, orders })
+    Ok(ReadOrders { sources, orders, not_going: intake.not_going })
 }
 
 /// Refuses orders with errors: what is wrong in one is mended before any is taken in.
@@ -148,6 +162,43 @@ fn tell(
             answer.line(&format!("  and {} more; `--json` has all", of(kind).len() - NAMED));
         }
     }
+    Ok(())
+}
+
+/// Those of some orders that wait, are held back or lie in the line.
+fn find_still_here(act: &Act<'_>, ids: &[String]) -> Result<Vec<OrderNow>, Halt> {
+    let mut here = Vec::new();
+    for id in ids {
+        let order = act.order(id)?;
+        here.extend(order.filter(|it| {
+            !matches!(it.place, OrderPlace::HandedOver(..) | OrderPlace::TakenOff(_))
+        }));
+    }
+    Ok(here)
+}
+
+/// Tells of orders that do not go by what the export says: only the seller takes them off.
+fn tell_still_here(
+    open: &OpenLedger,
+    here: &[OrderNow],
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    if here.is_empty() {
+        return Ok(());
+    }
+    answer.line("the export leaves these out or calls them cancelled; `take-off` takes them off:");
+    for order in here.iter().take(NAMED) {
+        answer.line(&format!("  {}: {}", order.id, place_words(open, &order.place, false)?));
+    }
+    if here.len() > NAMED {
+        answer.line(&format!("  and {} more; `--json` has all", here.len() - NAMED));
+    }
+    let told = here.iter().map(|order| {
+        let mut value = json!({"id": order.id});
+        put_place(&mut value, &order.place);
+        value
+    });
+    answer.put("not_going", told.collect::<Vec<_>>());
     Ok(())
 }
 
