@@ -10,6 +10,9 @@
  * @property {string[]} [hints]
  * @property {number} [parcel]
  * @property {string} [order]
+ * @property {number} [position] the parcel on the bench
+ * @property {number[]} [others] further parcels that it is true of
+ * @property {{ file: string, line: number }} [place]
  * @property {string} [said]
  */
 

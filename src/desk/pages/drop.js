@@ -3,6 +3,7 @@
 import { readOutcome, refusal } from "./acts.js";
 import { make } from "./dom.js";
 import { openMap } from "./map.js";
+import { makeTaken, notGoingWords } from "./taken.js";
 
 /** @import { State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
@@ -21,6 +22,9 @@ export function makeDrop(room, hand, desk, done) {
     "Drop the shop's export or orders here, or choose the file",
   );
   const map = make("div", { id: "map" });
+  const part = make("section", { id: "taken", "aria-label": "What came of the file" });
+  const taken = makeTaken(part, desk);
+  hand.prepend(part);
   hand.append(make("div", { class: "drop" }, make("h2", {}, "Take in the first orders"), file, pick), map);
 
   /** @param {File} given */
@@ -31,20 +35,29 @@ export function makeDrop(room, hand, desk, done) {
     const answer = await fetch(address, { method: "POST", body: given }).catch(() => null);
     if (!answer?.ok) return desk.say(refusal(await readOutcome(answer)), "wrong");
     const told = await answer.json();
-    if (told.taken) return tell(told.taken);
+    if (told.taken) return tell(told.taken, given.name);
     desk.say("This export is not known yet: look at what its columns become.");
-    openMap(map, told, tell, () => {
-      map.replaceChildren();
-      desk.say("Put away: nothing was taken in.");
-      done();
-    });
+    openMap(
+      map,
+      told,
+      (outcome) => tell(outcome, given.name),
+      () => {
+        map.replaceChildren();
+        desk.say("Put away: nothing was taken in.");
+        done();
+      },
+    );
   }
 
-  /** @param {import("./acts.js").Outcome} outcome */
-  async function tell(outcome) {
-    if (outcome.exit !== 0) return desk.say(refusal(outcome), "wrong");
+  /**
+   * @param {import("./acts.js").Outcome} outcome
+   * @param {string} name the file
+   */
+  async function tell(outcome, name) {
+    taken.tell(name, outcome);
+    if (outcome.exit !== 0) return desk.say("Nothing was taken in: look at what is wrong with it.", "wrong");
     map.replaceChildren();
-    desk.say(countWords(outcome.answer), "right");
+    desk.say(countWords(outcome.answer) + notGoingWords(outcome.answer), "right");
     await desk.refresh();
     done();
   }
@@ -67,12 +80,14 @@ export function makeDrop(room, hand, desk, done) {
   return {
     /** @param {State} state */
     show(state) {
+      taken.show(state);
       const nothing = (state.waiting.answer?.orders.length ?? 0) === 0;
       hand.classList.toggle("nothing", nothing && !state.line.answer);
     },
     close() {
       document.removeEventListener("dragover", over);
       document.removeEventListener("drop", drop);
+      taken.close();
     },
   };
 }

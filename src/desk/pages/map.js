@@ -4,6 +4,7 @@
 import { readOutcome, refusal } from "./acts.js";
 import { makeRemark } from "./card.js";
 import { make, makeButton } from "./dom.js";
+import { partsOf, ruleWords } from "./map-rules.js";
 
 /** @import { Outcome } from "./acts.js" */
 
@@ -43,15 +44,23 @@ export function openMap(room, dropped, done, away) {
     if (event.key === "Escape") away();
   });
   room.replaceChildren(form);
+  const parts = partsOf(lines);
   const used = lines.map((line) => /^ {2}([\w.]+): /.exec(line)?.[1]);
   const free = dropped.fields.filter((name) => !used.includes(name));
 
   lines.forEach((line, at) => {
-    const field = /^ {2}([\w.]+): (.*)$/.exec(line);
+    const field = parts[at] === "fields" && /^ {2}([\w.]+): (.*)$/.exec(line);
     if (field) fields.append(makeField(field[1], field[2], (value) => change(at, `  ${field[1]}: ${value}`)));
-    const left = /^#? {2}- (.*)$/.exec(line);
+    const left = parts[at] === "ignore" && /^#? {2}- (.*)$/.exec(line);
     if (left) fields.append(makeLeft(left[1], free, (becomes) => change(at, leftLine(left[1], becomes))));
   });
+
+  const rules = ruleWords(lines, parts);
+  if (rules.length > 0) {
+    const list = make("ul", { id: "map-rules" }, ...rules.map((words) => make("li", {}, words)));
+    const head = make("h3", {}, "What this map does with rows and cells; it stays as it is");
+    fields.append(head, list);
+  }
 
   let timer = 0;
   let turn = 0;
@@ -117,9 +126,10 @@ function leftLine(column, becomes) {
  * @param {string[]} lines
  */
 function columnsOf(lines) {
-  const names = lines.flatMap((line) => {
-    const left = /^#? {2}- (.*)$/.exec(line);
-    const value = /^ {2}[\w.]+: (.*)$/.exec(line)?.[1] ?? left?.[1] ?? "";
+  const parts = partsOf(lines);
+  const names = lines.flatMap((line, at) => {
+    const left = parts[at] === "ignore" && /^#? {2}- (.*)$/.exec(line);
+    const value = /^ {2}[\w.]+: (.*)$/.exec(line)?.[1] ?? (left ? left[1] : "");
     const inside = /^\[(.*)\]$/.exec(value) ?? /column: ([^,}]*)/.exec(value);
     return inside ? inside[1].split(", ") : [value];
   });
@@ -158,7 +168,7 @@ function makeLeft(name, free, changed) {
  * A field as people call it.
  * @param {string} name
  */
-function fieldWords(name) {
+export function fieldWords(name) {
   const [group, field] = name.includes(".") ? name.split(".") : ["", name];
   const words = {
     id: "order number",

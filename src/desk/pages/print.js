@@ -2,8 +2,9 @@
 // papers that are made.
 
 import { act, getJson, refusal } from "./acts.js";
-import { makeRemark } from "./card.js";
 import { counted, make, makeButton } from "./dom.js";
+import { aboutWords, makeFound } from "./found.js";
+import { isOut, parcelsOf } from "./line.js";
 import { plain } from "./names.js";
 import { makeSender } from "./sender.js";
 
@@ -37,7 +38,7 @@ export const print = { name: "print", word: "Print", open };
 function open(room, desk) {
   const head = make("h2", { id: "print-head" }, "Looking at what has to be printed …");
   const why = make("ul", { id: "print-why" });
-  const found = make("ul", { class: "found", id: "print-found" });
+  const found = make("div", { id: "print-found" });
   const button = makeButton("Make the papers", makePapers);
   button.className = "do";
   button.id = "print-do";
@@ -63,10 +64,10 @@ function open(room, desk) {
     const some = prints.filter((/** @type {any} */ it) => it.documents.length > 0).length;
     head.textContent = plan.answer ? headWords(plan.answer.first, some) : refusal(plan);
     why.replaceChildren(...(plan.answer?.first ? [] : prints.map(makeReason)));
-    const remarks = [...plan.remarks, ...(drawn?.findings ?? [])];
-    const heavy = plan.answer ? remarks.filter((it) => it.severity && it.severity !== "note") : [];
-    found.replaceChildren(...heavy.map(makeRemark));
-    button.hidden = prints.length === 0;
+    const heavy = plan.answer ? heavyOnes([...plan.remarks, ...(drawn?.findings ?? [])]) : [];
+    showFound(heavy);
+    // Nothing is made while something is wrong: the errors say what to mend first.
+    button.hidden = prints.length === 0 || heavy.some((it) => it.severity === "error");
     button.textContent = some > 0 ? `Make the papers of ${counted(some, "parcel")}` : "Note it";
     for (const { file, stock } of drawn?.documents ?? []) stocks.set(file, stock);
     showMade(folders);
@@ -75,6 +76,14 @@ function open(room, desk) {
       .filter(({ it }) => it.pages.length > 0);
     pages.replaceChildren(...documents.map(({ it, at }) => makeDocument(it, `/print/${drawing}/${at}`)));
     room.dataset.drawing = String(drawing);
+  }
+
+  /** @param {Remark[]} remarks */
+  function showFound(remarks) {
+    const state = desk.state();
+    found.replaceChildren(
+      makeFound(remarks, (remark) => (state && parcelWords(state, remark)) || aboutWords(remark)),
+    );
   }
 
   /**
@@ -97,7 +106,7 @@ function open(room, desk) {
     button.disabled = false;
     if (outcome.exit !== 0) {
       desk.say("Nothing was made: look at what is wrong below.", "wrong");
-      found.replaceChildren(...outcome.remarks.filter((it) => it.message ?? it.said).map(makeRemark));
+      showFound(heavyOnes(outcome.remarks));
       return;
     }
     const lines = /** @type {string[]} */ (outcome.answer.made ?? []);
@@ -115,6 +124,29 @@ function open(room, desk) {
       look();
     },
   };
+}
+
+/**
+ * What is to be mended or looked at, each once; how well each code reads back is no news.
+ * @param {Remark[]} remarks
+ */
+function heavyOnes(remarks) {
+  const heavy = remarks.filter((it) => it.severity && it.severity !== "note");
+  const texts = heavy.map(({ message, position, order }) => JSON.stringify([message, position, order]));
+  return heavy.filter((_, at) => texts.indexOf(texts[at]) === at);
+}
+
+/**
+ * The parcels that a finding is about; its place on the bench is its parcel's number.
+ * @param {State} state
+ * @param {Remark} remark
+ */
+function parcelWords(state, { position, order, others }) {
+  const numbers = [position, ...(others ?? [])];
+  const isMeant = (/** @type {import("./acts.js").Parcel} */ parcel) =>
+    numbers.includes(parcel.number) || (!position && order && parcel.orders.includes(order));
+  const parcels = parcelsOf(state).filter((parcel) => !isOut(parcel) && isMeant(parcel));
+  return parcels.map(({ number, tag }) => `${number} ${tag}`).join(", ");
 }
 
 /**
