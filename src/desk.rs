@@ -1,6 +1,6 @@
 //! Pages on the seller's own screen, served to the browser on the same machine.
 //!
-//! In: a [`DeskRoom`](server::DeskRoom), which answers for its own addresses, and a [`Bulletin`], which says when there is
+//! In: a [`DeskRoom`], which answers for its own addresses, and a [`Bulletin`], which says when there is
 //! something new. Out: a server that only this machine reaches and only who holds its key gets an answer
 //! from: it listens on the loopback address, checks host, origin and key of every request, bounds what
 //! one may send, for how long, and how many at once, and writes no log. Here are also the pages
