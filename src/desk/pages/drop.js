@@ -59,7 +59,8 @@ export function makeDrop(room, hand, desk, done) {
     map.replaceChildren();
     desk.say(countWords(outcome.answer) + notGoingWords(outcome.answer), "right");
     await desk.refresh();
-    done();
+    // A card that was opened meanwhile keeps what is typed in it.
+    if (!document.getElementById("card")) done();
   }
 
   const over = (/** @type {DragEvent} */ event) => {
@@ -82,7 +83,12 @@ export function makeDrop(room, hand, desk, done) {
     show(state) {
       taken.show(state);
       const nothing = (state.waiting.answer?.orders.length ?? 0) === 0;
-      hand.classList.toggle("nothing", nothing && !state.line.answer);
+      const wasNothing = hand.classList.contains("nothing");
+      const isNothing = nothing && !state.line.answer;
+      hand.classList.toggle("nothing", isNothing);
+      // The question that was hidden takes the keys at once: news may show its finds before the answer is here.
+      if (wasNothing && !isNothing && document.activeElement === document.body)
+        document.getElementById("search")?.focus();
     },
     close() {
       document.removeEventListener("dragover", over);
