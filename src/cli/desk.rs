@@ -12,6 +12,7 @@ mod files;
 mod first;
 mod forms;
 mod layouts;
+mod lost;
 mod papers;
 mod queues;
 mod room;

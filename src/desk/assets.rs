@@ -64,6 +64,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/overlay.js", JS, include_str!("pages/overlay.js")),
     ("/pages/source.js", JS, include_str!("pages/source.js")),
     ("/pages/tools.js", JS, include_str!("pages/tools.js")),
+    ("/pages/trouble.js", JS, include_str!("pages/trouble.js")),
     ("/pages/verdict.js", JS, include_str!("pages/verdict.js")),
 ];
 

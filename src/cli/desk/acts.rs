@@ -9,7 +9,7 @@ use std::thread;
 use clap::Parser as _;
 use serde_json::{Value, json};
 
-use super::super::arguments::{Arguments, Command};
+use super::super::arguments::{Arguments, Command, Diagnostics};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::intake;
@@ -58,12 +58,22 @@ fn leave_out(value: &mut Value, text: &str) {
 /// Runs a command of the ledger; none when it broke down, which is our fault.
 pub(super) fn run_command(words: &[OsString]) -> Option<CommandOutcome> {
     let (exit, kept) = on_own_thread(|| terminal::keep(|| run_words(words)))?;
-    let KeptText { answer, remarks } = kept;
-    Some(CommandOutcome {
+    Some(read_outcome(exit, &kept))
+}
+
+/// A refusal of the desk's own, as a command would tell it.
+pub(super) fn refuse(halt: &Halt) -> CommandOutcome {
+    let (exit, kept) = terminal::keep(|| terminal::show_halt(halt, Diagnostics::Json));
+    read_outcome(exit, &kept)
+}
+
+/// What a command came to, from what it said.
+fn read_outcome(exit: Exit, kept: &KeptText) -> CommandOutcome {
+    CommandOutcome {
         exit,
-        answer: serde_json::from_str(&answer).ok(),
-        remarks: remarks.lines().filter_map(|line| serde_json::from_str(line).ok()).collect(),
-    })
+        answer: serde_json::from_str(&kept.answer).ok(),
+        remarks: kept.remarks.lines().filter_map(|line| serde_json::from_str(line).ok()).collect(),
+    }
 }
 
 /// Does something on a thread of its own: commands take more stack than a connection's thread has. None

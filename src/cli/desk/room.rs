@@ -9,13 +9,14 @@ use std::sync::Arc;
 
 use serde_json::{Map, Value, json};
 
-use super::acts::{CommandOutcome, run_command};
+use super::acts::{CommandOutcome, refuse, run_command};
 use super::camera::{BenchCamera, FRAME, FRAME_BYTES};
 use super::choices::tell_choices;
 use super::drops::{Drops, MOST_BYTES};
 use super::first::{has_shop, make_shop, tell_countries};
 use super::forms::{find_form, start_words};
 use super::layouts::Layouts;
+use super::lost::LedgerPlace;
 use super::papers::Papers;
 use super::queues;
 use super::tables::Tables;
@@ -41,6 +42,8 @@ pub(super) struct EveningRoom {
     camera: BenchCamera,
     /// The layouts.
     layouts: Layouts,
+    /// Where the ledger is, or was.
+    place: LedgerPlace,
 }
 
 impl EveningRoom {
@@ -52,6 +55,7 @@ impl EveningRoom {
             tables: Tables::of(&folder),
             camera: BenchCamera::default(),
             layouts: Layouts::of(&folder, bulletin),
+            place: LedgerPlace::of(folder.clone()),
             folder,
         }
     }
@@ -89,15 +93,37 @@ impl EveningRoom {
     /// Everything that pages show.
     fn state(&self) -> Value {
         let folder = self.folder.file_name().map(|name| name.to_string_lossy());
+        let waiting = self.ask("list", &["waiting"]);
         json!({
             "folder": folder,
+            "trouble": self.trouble(&waiting),
             "has_shop": has_shop(&self.folder),
             "shop": tell_choices(&self.folder),
             "line": self.line(&["line"]),
-            "waiting": self.ask("list", &["waiting"]),
+            "waiting": waiting,
             "held_back": self.ask("list", &["held-back"]),
             "newest": self.newest(),
         })
+    }
+
+    /// Why the ledger cannot be used: it is gone, or cannot be read; null when all is well, and before
+    /// there is one.
+    fn trouble(&self, waiting: &Value) -> Value {
+        match self.place.loss() {
+            Some(lost) => refuse(&lost).to_json(),
+            None if waiting["answer"].is_null() && self.place.is_there() => waiting.clone(),
+            None => Value::Null,
+        }
+    }
+
+    /// The answer to an act while the ledger is gone: nothing is begun in its place.
+    fn refuse_lost(&self, request: &HttpRequest) -> Option<HttpAnswer> {
+        let told = match (request.method, &*request.path) {
+            (Method::Get, _) | (_, FRAME) => return None,
+            (Method::Post, DROP) => json!({"taken": refuse(&self.place.loss()?).to_json()}),
+            (Method::Post, _) => refuse(&self.place.loss()?).to_json(),
+        };
+        Some(HttpAnswer::json(&told))
     }
 
     /// A line with all that is known of its parcels. One whose shop file cannot be used is shown without
@@ -132,6 +158,9 @@ impl DeskRoom for EveningRoom {
     fn answer(&self, request: &HttpRequest) -> Option<HttpAnswer> {
         if request.path.starts_with("/preview/") {
             return self.layouts.answer(request);
+        }
+        if let Some(refused) = self.refuse_lost(request) {
+            return Some(refused);
         }
         match (request.method, &*request.path) {
             (Method::Post, FRAME) => Some(self.camera.look(request)),

@@ -65,6 +65,7 @@
  * @property {string | null} price
  * @property {string} hazard
  * @property {boolean} hazard_open nobody has declared anything, and the shop minds
+ * @property {string} [weight_doubt] what speaks against the weight on the scale
  * @property {string} tally
  */
 
@@ -87,6 +88,7 @@
  * @property {string} folder
  * @property {boolean} has_shop whether there is a shop file
  * @property {Shop} shop
+ * @property {Outcome | null} trouble why the ledger cannot be used; none when it can
  * @property {Outcome} line
  * @property {Outcome} waiting
  * @property {Outcome} held_back

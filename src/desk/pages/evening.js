@@ -9,6 +9,7 @@ import { lineUp } from "./line-up.js";
 import { match } from "./match.js";
 import { listen } from "./news.js";
 import { print } from "./print.js";
+import { trouble, troubleOf } from "./trouble.js";
 
 /** @import { State } from "./acts.js" */
 
@@ -65,20 +66,20 @@ const desk = {
 function showState() {
   if (!state) return;
   const line = state.line.answer;
-  const words = [
-    line ? `sitting ${line.sitting.number}, ${line.sitting.name}` : "no sitting is open",
-    state.folder,
-  ];
-  find("evening").textContent = words.join(" · ");
+  const none = troubleOf(state) ? "" : "no sitting is open";
+  const words = [line ? `sitting ${line.sitting.number}, ${line.sitting.name}` : none, state.folder];
+  find("evening").textContent = words.filter(Boolean).join(" · ");
   openPage();
   open?.shown.show(state);
 }
 
-/** Opens the page that the address names; without a shop file there is only the first. */
+/** Opens the page that the address names; without a shop file there is only the first, and without a
+ * ledger that can be used none. */
 function openPage() {
   const name = location.hash.slice(1);
   const named = pages.find((it) => it.name === name) ?? pages[0];
-  const page = state?.has_shop === false ? first : named;
+  const begun = state?.has_shop === false ? first : named;
+  const page = state && troubleOf(state) ? trouble : begun;
   if (open?.page === page) return;
   open?.shown.close?.();
   desk.say("");
