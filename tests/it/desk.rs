@@ -191,6 +191,49 @@ fn without_a_ledger_the_pages_are_told_so() {
 }
 
 #[test]
+fn nothing_is_begun_in_the_place_of_a_ledger_that_is_gone() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    let ledger = place.path("slipwright.ledger");
+    assert_eq!(desk.json("GET /state", b"")["trouble"], Value::Null);
+    std::fs::rename(&ledger, place.path("away")).unwrap();
+    let told = desk.json("GET /state", b"")["trouble"].to_string();
+    assert!(told.contains("the ledger of this evening is gone from"), "{told}");
+    let dropped = desk.json("POST /drop?name=orders.json", &sample("evening.json"));
+    assert_eq!(dropped["taken"]["exit"], 2, "{dropped}");
+    assert_eq!(desk.act("line-up", json!({"orders": ["TH-1041"]}))["exit"], 2);
+    assert!(!ledger.exists());
+    std::fs::rename(place.path("away"), &ledger).unwrap();
+    assert_eq!(desk.json("GET /state", b"")["trouble"], Value::Null);
+    assert_eq!(waiting(&desk).len(), 12);
+}
+
+#[test]
+fn a_damaged_ledger_is_told() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    place.put("slipwright.ledger", "nothing of the kind");
+    let told = desk.json("GET /state", b"")["trouble"].to_string();
+    assert!(told.contains("this file is no ledger"), "{told}");
+}
+
+#[test]
+fn a_weight_that_is_not_as_it_should_be_stays_told() {
+    let place = prepared();
+    let desk = OpenDesk::open(&place);
+    desk.act("line-up", json!({"orders": ["TH-1041"], "weight": "90g"}));
+    desk.act("line-up", json!({"orders": ["TH-1042"]}));
+    let doubt = |number: &str| {
+        desk.json("GET /state", b"")["line"]["answer"]["computed"][number]["weight_doubt"].clone()
+    };
+    let said = doubt("1").to_string();
+    assert!(said.contains("the parcel weighs 90 g, its items alone 284 g"), "{said}");
+    assert_eq!(doubt("2"), Value::Null);
+    desk.act("note", json!({"number": 1, "weight": "356g"}));
+    assert_eq!(doubt("1"), Value::Null);
+}
+
+#[test]
 fn what_pages_do_not_send_is_refused() {
     let place = prepared();
     let desk = OpenDesk::open(&place);

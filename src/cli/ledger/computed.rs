@@ -16,7 +16,7 @@ use super::answer::{LedgerAnswer, show_found};
 use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
 use crate::batch::{Batch, BatchOptions, Parcel};
-use crate::findings::{Finding, Severity};
+use crate::findings::{Finding, Severity, rules};
 use crate::ledger::BenchLine;
 use crate::shop::{Shop, Undeclared};
 
@@ -76,8 +76,9 @@ impl Computed {
     pub(super) fn show(&self, options: &LedgerOptions, answer: &mut LedgerAnswer) {
         show_found(&self.found, &self.inputs.sources, options);
         let figures = self.parcels.iter();
-        let figures: Map<String, Value> =
-            figures.map(|(told, parcel)| (told.to_string(), self.computed_json(parcel))).collect();
+        let figures: Map<String, Value> = figures
+            .map(|(told, parcel)| (told.to_string(), self.computed_json(*told, parcel)))
+            .collect();
         answer.put("computed", figures);
     }
 
@@ -87,7 +88,7 @@ impl Computed {
     }
 
     /// What the rules make of a parcel, for a program.
-    fn computed_json(&self, parcel: &Parcel) -> Value {
+    fn computed_json(&self, told: u32, parcel: &Parcel) -> Value {
         let figures = figures_of(parcel);
         let minds = self.shop().map(|shop| shop.hazards.undeclared).unwrap_or_default();
         let cells = parcel.tally.cells().into_iter().map(|black| if black { '1' } else { '0' });
@@ -101,11 +102,24 @@ impl Computed {
             "hazard_open": parcel.hazard.is_empty() && minds != Undeclared::Allow,
             "tally": cells.collect::<String>(),
         });
+        if let Some(doubt) = self.weight_doubt(told) {
+            value["weight_doubt"] = doubt.into();
+        }
         // Whoever looks at a whole line does not ask why; whoever packs one parcel does.
         if let ([_], Some(reason)) = (&self.parcels[..], self.pack_reason(parcel)) {
             value["pack_reason"] = reason.into();
         }
         value
+    }
+
+    /// What speaks against the weight that was measured, if anything does.
+    fn weight_doubt(&self, told: u32) -> Option<&str> {
+        let is_doubt = |found: &&Finding| {
+            found.position() == Some(to_position(told))
+                && (found.is(&rules::WEIGHT_DIFFERS) || found.is(&rules::LIGHTER_THAN_ITEMS))
+        };
+        let doubt = self.found.iter().find(is_doubt)?;
+        Some(&doubt.message)
     }
 
     /// Why a parcel has its pack; none when it has none.

@@ -43,6 +43,7 @@ export function openCard(room, state, purpose) {
   form.append(
     make("ul", { class: "inside" }, ...purpose.lines.map((line) => make("li", {}, line))),
     mates,
+    ...makeDoubt(purpose.computed),
     found,
   );
   form.append(...[...fields.values()].map((field) => field.row), card.extras);
@@ -59,7 +60,7 @@ export function openCard(room, state, purpose) {
   room.replaceChildren(form);
 
   /** What was said when the ledger was asked last, and what it found. */
-  let asked = { said: "", warnings: "", answer: /** @type {any} */ (null) };
+  let asked = { said: "", warnings: "", refused: false, answer: /** @type {any} */ (null) };
   /** Warnings that the seller has seen and was asked about. */
   let seen = "";
   let timer = 0;
@@ -105,7 +106,8 @@ export function openCard(room, state, purpose) {
     const outcome = await purpose.ask(said, true);
     if (turn !== number || over) return;
     show(outcome);
-    asked = { said: text, warnings: warningsOf(outcome), answer: outcome.answer ?? asked.answer };
+    const [warnings, refused] = [warningsOf(outcome), outcome.exit !== 0];
+    asked = { said: text, warnings, refused, answer: outcome.answer ?? asked.answer };
   }
 
   /** @param {Outcome} outcome */
@@ -151,10 +153,26 @@ export function openCard(room, state, purpose) {
   async function goOn(/** @type {string} */ from) {
     await look();
     if (over) return;
+    if (asked.refused) return goToFault();
     const names = [...fields.keys()];
     const next = questions().find((name) => names.indexOf(name) > names.indexOf(from));
     if (next) fields.get(next)?.input.focus();
     else await finish();
+  }
+
+  /**
+   * Goes to the field that a refusal quotes, to be typed anew; what was typed meanwhile was meant for another
+   * question.
+   */
+  function goToFault() {
+    forgetKept();
+    const said = found.textContent ?? "";
+    const inputs = [...fields.values()].map(({ input }) => input);
+    const at = inputs.find((input) => input.value.trim() && said.includes(`“${input.value.trim()}”`));
+    const focused = inputs.find((input) => input === document.activeElement);
+    const input = at ?? focused;
+    input?.focus();
+    if (input instanceof HTMLInputElement) input.select();
   }
 
   /** @param {string} from */
@@ -169,11 +187,12 @@ export function openCard(room, state, purpose) {
    */
   async function finish() {
     const said = saidBy(card, purpose.known);
-    if (JSON.stringify(said) !== asked.said) await look();
+    if (JSON.stringify(said) !== asked.said || asked.refused) await look();
     if (over) return;
+    if (asked.refused) return goToFault();
     if (asked.warnings && asked.warnings !== seen) {
       seen = asked.warnings;
-      forgetKept();
+      goToFault();
       found.append(make("li", {}, `Look at this first; then Enter does it all the same.`));
       return;
     }
@@ -182,8 +201,8 @@ export function openCard(room, state, purpose) {
     doing = false;
     over = outcome.exit === 0;
     if (over) return purpose.done(outcome);
-    forgetKept();
     show(outcome);
+    goToFault();
   }
 
   form.addEventListener("submit", (event) => event.preventDefault());
@@ -207,6 +226,15 @@ export function openCard(room, state, purpose) {
   fields.get("weight")?.input.focus();
   look();
   return { form, look };
+}
+
+/**
+ * That a weight that was noted is not as it should be, as long as it stands.
+ * @param {Computed} [computed]
+ */
+function makeDoubt(computed) {
+  if (!computed?.weight_doubt) return [];
+  return [make("p", { class: "doubt" }, `As noted: ${quoted(computed.weight_doubt)}`)];
 }
 
 /**

@@ -85,6 +85,7 @@ function missing(parcel, computed) {
     weight
       ? `${weight} g`
       : `not weighed${computed.expected_weight ? `, should weigh ${computed.expected_weight}` : ""}`,
+    computed.weight_doubt ? "weigh it again" : "",
     computed.hazard_open ? "nothing declared yet" : "",
     computed.service ? "" : "no service",
     parcel.tracking,

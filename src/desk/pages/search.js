@@ -87,8 +87,10 @@ export function makeSearch(take, say) {
       event.preventDefault();
       keepingKeys(async () => {
         await looking;
-        if (found[chosen]) take(found[chosen]);
-        else say(failed || "No order has these words. Drop the shop's export here to take it in.");
+        if (found[chosen]) return take(found[chosen]);
+        // That nothing was found may be older than the end of the server.
+        failed = failed || refusal(await act("list", { text: field.value.trim() || "?" }));
+        say(failed || "No order has these words. Drop the shop's export here to take it in.");
       });
     }
   });
