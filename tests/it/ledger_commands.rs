@@ -493,13 +493,13 @@ fn orders_that_an_export_does_not_send_are_told_while_they_are_here() {
         "rows: [{column: Status, is: cancelled}]\nfields:\n  id: Order\n  ship_to.name: Name\n",
         "  ship_to.lines: Street\n  ship_to.city: Town\n  ship_to.country: Country\n  items.title: Item\n",
     ));
-    evening.desk.put("one.csv", &rows(["paid"; 4]));
+    evening.desk.put("one.csv", rows(["paid"; 4]));
     let said = evening.says("take-in one.csv --map map.yaml");
     assert_eq!(said, "4 orders: 4 new\n");
     evening.says("line-up C-1 --tag Reed");
     evening.says("take-off C-3 --because cancelled");
     // One by the map's rule, one in a word that the map does not know; what is taken off is no news.
-    evening.desk.put("two.csv", &rows(["refunded", "cancelled", "paid", "cancelled"]));
+    evening.desk.put("two.csv", rows(["refunded", "cancelled", "paid", "cancelled"]));
     let said = evening.says("take-in two.csv --map map.yaml");
     let told = "the export leaves these out or calls them cancelled; `take-off` takes them off:\n  \
                 C-0: waiting\n  C-1: parcel 1 `Reed`, lined up\n";
