@@ -40,10 +40,7 @@ function open(room, desk) {
   );
   const bench = make("section", { class: "bench", "aria-label": "The line" }, line.part);
   room.append(hand, bench);
-  const drop = makeDrop(room, hand, desk, () => {
-    // A card that was opened meanwhile stays: what a file came to is told beside it.
-    if (!place.hasChildNodes()) putAway();
-  });
+  const drop = makeDrop(room, hand, desk, putAway);
 
   /** Closes the card; the field has the focus again. */
   function putAway() {
