@@ -38,12 +38,12 @@ use crate::verify::ProofTally;
 use changes::tell_changes;
 use compare::{compare_papers, list_papers};
 use make::LineMaker;
-use outdated::leave_out_numbered;
+use outdated::{find_outdated, leave_out_numbered};
 use planned::{PrintReason, is_first};
 
 use draw::draw_documents;
 pub(crate) use draw::{DrawnDocument, DrawnLine};
-pub(crate) use outdated::list_outdated;
+pub(crate) use outdated::OutdatedParcel;
 pub(crate) use planned::PlannedParcel;
 
 /// What would be printed of a line.
@@ -143,6 +143,20 @@ pub(crate) fn make_line(
     let made = maker.make(before)?;
     let (folder, lines, findings) = maker.appear(made, folder)?;
     Ok(LinePrinted { folder: Some(folder), parcels: printed, lines, findings })
+}
+
+/// The parcels whose labels or bench cards say what is no longer so.
+///
+/// # Errors
+/// When a layout cannot be used, or an order of the line cannot be read.
+pub(crate) fn list_outdated(
+    source: &mut LineInputs,
+    setup: &PrintSetup,
+) -> Result<Vec<OutdatedParcel>, Halt> {
+    let batch = source.batch(LineView::Bench).batch;
+    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
+    let parcels = compare(source, setup, &batch, &planned)?;
+    Ok(find_outdated(&parcels, &source.batch_as_printed(), &batch))
 }
 
 /// Draws what would be printed of a line now.

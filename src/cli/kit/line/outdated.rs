@@ -1,19 +1,15 @@
 //! Papers that are no longer true: a label or bench card that says what its parcel is not any more.
 //!
-//! In: a line, and what would be printed of it now. Out: the parcels whose label or card is printed
+//! In: what would be printed of a line now, and its parcels as they were. Out: the parcels whose label or card is printed
 //! otherwise now, with what has changed. A tracking number alone makes no paper untrue: it may come from
 //! the carrier's own label when all is matched. Not here: printing.
 
 use super::planned::{PlannedParcel, PrintReason};
-use super::{compare, open_plan};
 use crate::batch::Batch;
-use crate::cli::halt::Halt;
-use crate::cli::kit::plan::{DocumentRole, PlanFor};
-use crate::cli::line::{LineInputs, LineView, to_position};
-use crate::cli::setup::PrintSetup;
+use crate::cli::kit::plan::DocumentRole;
+use crate::cli::line::to_position;
 use crate::kit::{ParcelChange, list_changes};
 use crate::ledger::{BenchLine, ParcelState};
-use std::path::Path;
 
 /// The value of a parcel that its papers may lack and be true.
 const TRACKING: &str = "tracking";
@@ -26,31 +22,25 @@ pub(crate) struct OutdatedParcel {
     pub(crate) changes: Vec<String>,
 }
 
-/// The parcels whose labels or bench cards say what is no longer so.
-///
-/// # Errors
-/// When a layout cannot be used, or an order of the line cannot be read.
-pub(crate) fn list_outdated(
-    source: &mut LineInputs,
-    setup: &PrintSetup,
-) -> Result<Vec<OutdatedParcel>, Halt> {
-    let batch = source.batch(LineView::Bench).batch;
-    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
-    let parcels = compare(source, setup, &batch, &planned)?;
-    let was = source.batch_as_printed();
+/// Those of the parcels to print whose labels or bench cards say what is no longer so.
+pub(super) fn find_outdated(
+    parcels: &[PlannedParcel],
+    was: &Batch,
+    is: &Batch,
+) -> Vec<OutdatedParcel> {
     let papers = [DocumentRole::Labels.paper(), DocumentRole::Cards.paper()];
     let is_at_hand = |parcel: &&PlannedParcel| {
         parcel.why == PrintReason::OutOfDate
             && parcel.documents.iter().any(|paper| papers.contains(&paper.document))
     };
     let outdated = parcels.iter().filter(is_at_hand).filter_map(|parcel| {
-        let mut changes = changes_of(parcel, &was, &batch);
+        let mut changes = changes_of(parcel, was, is);
         changes.retain(|change| change.path != TRACKING);
         // A layout that has changed since makes no label untrue.
         let changes: Vec<String> = changes.iter().map(ToString::to_string).collect();
         (!changes.is_empty()).then_some(OutdatedParcel { number: parcel.number, changes })
     });
-    Ok(outdated.collect())
+    outdated.collect()
 }
 
 /// Leaves out the parcels that are matched and got nothing since but their tracking number.
