@@ -203,17 +203,42 @@ fn assign_fonts(
     let maps = CharacterMaps::new(book, &chain.fonts);
     let mut spans: Vec<UntilByte<usize>> = Vec::new();
     for (start, cluster) in section.grapheme_indices(true) {
-        let whole = maps.iter().position(|map| cluster.chars().all(|c| has_glyph(map, c)));
-        let font = whole.unwrap_or_else(|| {
-            note_missing(&maps, cluster, base + start, missing);
-            0
-        });
-        extend(&mut spans, start + cluster.len(), font);
+        if let Some(font) = find_whole(&maps, cluster) {
+            extend(&mut spans, start + cluster.len(), font);
+            continue;
+        }
+        let mut start = start;
+        for part in part_tones(cluster) {
+            let font = find_whole(&maps, part).unwrap_or_else(|| {
+                note_missing(&maps, part, base + start, missing);
+                0
+            });
+            start += part.len();
+            extend(&mut spans, start, font);
+        }
     }
     join_spaces(section, &maps, spans)
         .into_iter()
         .map(|(end, font)| (end, chain.fonts[font]))
         .collect()
+}
+
+/// The first of the faces that has a whole cluster.
+fn find_whole(maps: &CharacterMaps<'_>, cluster: &str) -> Option<usize> {
+    maps.iter().position(|map| cluster.chars().all(|c| has_glyph(map, c)))
+}
+
+/// Parts a cluster before each tone of skin (UTS #51, Emoji_Modifier): a face of letters has none, and
+/// whoever writes one behind a letter or space does not lose the letter by it.
+fn part_tones(cluster: &str) -> impl Iterator<Item = &str> {
+    let mut rest = cluster;
+    std::iter::from_fn(move || {
+        let is_tone = |c: char| matches!(c, '\u{1F3FB}'..='\u{1F3FF}');
+        let tone = rest.char_indices().skip(1).find(|(_, c)| is_tone(*c));
+        let (part, after) = rest.split_at(tone.map_or(rest.len(), |(at, _)| at));
+        rest = after;
+        (!part.is_empty()).then_some(part)
+    })
 }
 
 /// Notes what is missing from a cluster that no face has as a whole: the
@@ -266,12 +291,18 @@ pub fn spell_missing<'t>(book: &FontBook, text: &'t str) -> Cow<'t, str> {
     let maps = CharacterMaps::new(book, &fonts);
     let mut spelt = String::new();
     for cluster in text.graphemes(true) {
-        match maps.iter().any(|map| cluster.chars().all(|c| has_glyph(map, c))) {
-            true => spelt.push_str(cluster),
-            // Writing to a string cannot fail.
-            false => cluster.chars().for_each(|c| {
-                let _ = write!(spelt, "U+{:04X}", u32::from(c));
-            }),
+        if find_whole(&maps, cluster).is_some() {
+            spelt.push_str(cluster);
+            continue;
+        }
+        for part in part_tones(cluster) {
+            match find_whole(&maps, part) {
+                Some(_) => spelt.push_str(part),
+                // Writing to a string cannot fail.
+                None => part.chars().for_each(|c| {
+                    let _ = write!(spelt, "U+{:04X}", u32::from(c));
+                }),
+            }
         }
     }
     Cow::Owned(spelt)

@@ -188,28 +188,43 @@ proptest! {
     }
 
     #[test]
+    fn tones_of_skin_take_no_letter_with_them(letters in "[a-zßœ ]{1,9}") {
+        let mut shaper = Shaper::new(&FontBook::builtin());
+        let text: String = letters.chars().flat_map(|c| [c, '\u{1F3FB}']).collect();
+        let paragraph = shaper.paragraph(&text, &TextStyle::default()).expect("covered");
+        for line in paragraph.break_lines(&mut shaper, 99.0) {
+            prop_assert!(line.runs.iter().flat_map(|run| &run.glyphs).all(|glyph| glyph.id != 0));
+        }
+    }
+
+    #[test]
     fn any_text_is_set_or_its_missing_characters_listed(text in any::<String>(), width in 0.0..9.0_f64) {
         let mut shaper = Shaper::new(&FontBook::builtin());
-        match shaper.paragraph(&text, &TextStyle::default()) {
-            Ok(paragraph) => {
-                for line in paragraph.break_lines(&mut shaper, width) {
-                    prop_assert!(line.runs.iter().flat_map(|run| &run.glyphs).all(|glyph| glyph.id != 0));
+        let mut text = text;
+        loop {
+            let missing = match shaper.paragraph(&text, &TextStyle::default()) {
+                Ok(paragraph) => {
+                    for line in paragraph.break_lines(&mut shaper, width) {
+                        let mut glyphs = line.runs.iter().flat_map(|run| &run.glyphs);
+                        prop_assert!(glyphs.all(|glyph| glyph.id != 0));
+                    }
+                    break;
                 }
+                Err(TextError::Missing(missing)) => missing,
+                Err(error) => return Err(TestCaseError::fail(error.to_string())),
+            };
+            for glyph in missing.iter() {
+                prop_assert_eq!(text.find(glyph.character), Some(glyph.at));
             }
-            Err(TextError::Missing(missing)) => {
-                for glyph in missing.iter() {
-                    prop_assert_eq!(text.find(glyph.character), Some(glyph.at));
-                }
-                let rest: String = text
-                    .chars()
-                    .filter(|c| missing.iter().all(|glyph| glyph.character != *c))
-                    .collect();
-                // Without them the text can be set: the list was complete. A
-                // carriage return is missing only where no line feed follows.
-                let rest = rest.replace('\r', "");
-                prop_assert!(shaper.paragraph(&rest, &TextStyle::default()).is_ok());
-            }
-            Err(error) => prop_assert!(false, "{}", error),
+            // Without them the text can be set, unless a mark that stood on one of them now stands on
+            // a letter of a face that lacks it. A carriage return is missing only where no line feed
+            // follows.
+            let rest: String = text
+                .chars()
+                .filter(|c| *c != '\r' && missing.iter().all(|glyph| glyph.character != *c))
+                .collect();
+            prop_assert!(rest.len() < text.len());
+            text = rest;
         }
     }
 }
