@@ -76,7 +76,7 @@ impl Preview {
             if is_so(&look) {
                 return look;
             }
-            assert!(began.elapsed() < Duration::from_secs(20), "{look:#}");
+            assert!(began.elapsed() < Duration::from_secs(60), "{look:#}");
             std::thread::sleep(Duration::from_millis(20));
         }
     }

@@ -81,6 +81,8 @@ FIELDS = {
 
 def load_script(path):
     """Loads a script whose name is no module name."""
+    # What it imports lies beside it.
+    sys.path.insert(0, str(path.parent))
     spec = importlib.util.spec_from_file_location("address_data", path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)

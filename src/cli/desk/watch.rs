@@ -124,6 +124,6 @@ mod tests {
         let mut watch = LedgerWatch::of(folder.path());
         let began = std::time::Instant::now();
         (0..10_000).for_each(|_| assert!(!watch.look()));
-        panic!("a look took {:?}", began.elapsed() / 10_000);
+        println!("a look takes {:?}", began.elapsed() / 10_000);
     }
 }

@@ -34,7 +34,7 @@ impl DashRound {
     pub(super) fn add(&mut self, length: f64) {
         self.count += 1;
         // Lengths below nothing are forbidden: ISO 32000-1, 8.4.3.6.
-        self.is_unclear |= !(length >= 0.0);
+        self.is_unclear |= length.is_nan() || length < 0.0;
         self.length += if length == 0.0 { LEAST_DASH } else { length };
     }
 

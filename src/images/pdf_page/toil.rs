@@ -117,12 +117,15 @@ struct FormToil {
     left: PathLength,
 }
 
+/// What a form takes for each pen that draws it.
+type ToilByPen = Vec<(PenState, FormToil)>;
+
 /// A walk through content and the forms it draws.
 struct ToilCounter<'a> {
     /// Fetches the objects.
     reader: ObjectReader<'a>,
-    /// What forms take, by themselves and whose names they use, for each pen that draws them.
-    known: BTreeMap<(ObjectId, Option<ObjectId>), Vec<(PenState, FormToil)>>,
+    /// What forms take, by themselves and whose names they use.
+    known: BTreeMap<(ObjectId, Option<ObjectId>), ToilByPen>,
     /// How many forms stand around the one that is looked at.
     depth: usize,
     /// Whether forms stand in one another too deep.
