@@ -31,7 +31,7 @@ fn a_hundred_thousand_rows_take_less_memory_than_their_file() {
         String::from("Order,Name,Street,Town,Zip,Country,Item,Quantity,Price,Remark\n");
     for row in 0..ROWS {
         let order = row / 3;
-        let remark = "a remark that nobody needs, and that is long; ".repeat(4);
+        let remark = "a remark that nobody needs, and that is long; ".repeat(6);
         writeln!(
             export,
             "TH-{order},Ada Marlow {order},{order} Mill Lane,Ternmouth,TR77 4NH,GB,\
