@@ -169,27 +169,20 @@ mod tests {
     #[test]
     fn the_example_of_the_standard_is_read() {
         let mut bytes = vec![1, 1, 0, 0, 0, 0, 0, 1, 1];
-        let mut put = |tag: u8, name: &str, value: &[u8]| {
+        let put = |bytes: &mut Vec<u8>, tag: u8, name: &str, value: &[u8]| {
             bytes.push(tag);
             bytes.extend((name.len() as u16).to_be_bytes());
             bytes.extend(name.as_bytes());
             bytes.extend((value.len() as u16).to_be_bytes());
             bytes.extend(value);
         };
-        put(0x47, "attributes-charset", b"utf-8");
-        put(0x48, "attributes-natural-language", b"en-us");
-        put(0x41, "status-message", b"successful-ok");
+        put(&mut bytes, 0x47, "attributes-charset", b"utf-8");
+        put(&mut bytes, 0x48, "attributes-natural-language", b"en-us");
+        put(&mut bytes, 0x41, "status-message", b"successful-ok");
         bytes.push(2);
-        let mut put = |tag: u8, name: &str, value: &[u8]| {
-            bytes.push(tag);
-            bytes.extend((name.len() as u16).to_be_bytes());
-            bytes.extend(name.as_bytes());
-            bytes.extend((value.len() as u16).to_be_bytes());
-            bytes.extend(value);
-        };
-        put(0x21, "job-id", &147_i32.to_be_bytes());
-        put(0x45, "job-uri", b"ipp://printer.example.com/ipp/print/pinetree/147");
-        put(0x23, "job-state", &3_i32.to_be_bytes());
+        put(&mut bytes, 0x21, "job-id", &147_i32.to_be_bytes());
+        put(&mut bytes, 0x45, "job-uri", b"ipp://printer.example.com/ipp/print/pinetree/147");
+        put(&mut bytes, 0x23, "job-state", &3_i32.to_be_bytes());
         bytes.push(3);
         let message = read_message(&bytes).unwrap();
         assert_eq!((message.code, message.request), (0, 1));

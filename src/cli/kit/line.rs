@@ -98,13 +98,9 @@ pub(crate) struct LineList {
 /// When a layout cannot be used, or an order of the line cannot be read.
 pub(crate) fn plan_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<PrintPlan, Halt> {
     source.refuse_unread()?;
-    let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
-    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
-    let parcels = compare(source, setup, &batch, &planned)?;
-    let found = source.inputs.findings.iter().cloned().chain(findings);
-    let mut findings = concerning(found.collect(), &parcels, &batch);
-    findings.extend(tell_changes(&source.batch_as_printed(), &batch, &parcels));
-    Ok(PrintPlan { is_first: is_first(&source.line), parcels, findings })
+    let look = LineLook::take(source, setup, Path::new(""))?;
+    let findings = look.findings();
+    Ok(PrintPlan { is_first: is_first(&source.line), parcels: look.parcels, findings })
 }
 
 /// Prints what is not printed yet or out of date: the first time a kit in the folder `to`, afterwards
@@ -118,28 +114,16 @@ pub(crate) fn make_line(
     to: &Path,
 ) -> Result<LinePrinted, Halt> {
     source.refuse_unread()?;
-    let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
-    let mut found = source.inputs.findings.clone();
-    found.extend(findings);
     let folder = open_folder(&source.line, to)?;
-    let planned = open_plan(&mut source.inputs, folder.making(), PlanFor::Line)?;
-    let parcels = compare(source, setup, &batch, &planned)?;
-    let mut before = concerning(found, &parcels, &batch);
-    before.extend(tell_changes(&source.batch_as_printed(), &batch, &parcels));
+    let look = LineLook::take(source, setup, folder.making())?;
+    let before = look.findings();
     let printed: Vec<PrintedParcel> =
-        parcels.iter().filter_map(|parcel| parcel.remember(&batch)).collect();
-    if parcels.iter().all(|parcel| parcel.documents.is_empty()) {
+        look.parcels.iter().filter_map(|parcel| parcel.remember(&look.batch)).collect();
+    if look.parcels.iter().all(|parcel| parcel.documents.is_empty()) {
         let (folder, lines) = (None, Vec::new());
         return Ok(LinePrinted { folder, parcels: printed, lines, findings: before });
     }
-    let maker = LineMaker {
-        inputs: &source.inputs,
-        setup,
-        batch: &batch,
-        planned: &planned,
-        parcels: &parcels,
-        is_first: is_first(&source.line),
-    };
+    let maker = look.maker(source, setup);
     let made = maker.make(before)?;
     let (folder, lines, findings) = maker.appear(made, folder)?;
     Ok(LinePrinted { folder: Some(folder), parcels: printed, lines, findings })
@@ -153,10 +137,8 @@ pub(crate) fn list_outdated(
     source: &mut LineInputs,
     setup: &PrintSetup,
 ) -> Result<Vec<OutdatedParcel>, Halt> {
-    let batch = source.batch(LineView::Bench).batch;
-    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
-    let parcels = compare(source, setup, &batch, &planned)?;
-    Ok(find_outdated(&parcels, &source.batch_as_printed(), &batch))
+    let look = LineLook::take(source, setup, Path::new(""))?;
+    Ok(find_outdated(&look.parcels, &look.was, &look.batch))
 }
 
 /// Draws what would be printed of a line now.
@@ -165,17 +147,8 @@ pub(crate) fn list_outdated(
 /// When a layout cannot be used, or an order of the line cannot be read.
 pub(crate) fn draw_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<DrawnLine, Halt> {
     source.refuse_unread()?;
-    let batch = source.batch(LineView::Bench).batch;
-    let planned = open_plan(&mut source.inputs, Path::new(""), PlanFor::Line)?;
-    let parcels = compare(source, setup, &batch, &planned)?;
-    draw_documents(&LineMaker {
-        inputs: &source.inputs,
-        setup,
-        batch: &batch,
-        planned: &planned,
-        parcels: &parcels,
-        is_first: is_first(&source.line),
-    })
+    let look = LineLook::take(source, setup, Path::new(""))?;
+    draw_documents(&look.maker(source, setup))
 }
 
 /// Prints one list about a line into a folder.
@@ -220,19 +193,51 @@ fn open_folder(line: &BenchLine, to: &Path) -> Result<KitFolder, Halt> {
     }
 }
 
-/// What has to be printed of each parcel that is still to go.
-fn compare(
-    source: &LineInputs,
-    setup: &PrintSetup,
-    batch: &Batch,
-    planned: &[Planned],
-) -> Result<Vec<PlannedParcel>, Halt> {
-    let now = list_papers(source, setup, batch, planned)?;
-    let mut parcels = compare_papers(&source.line, batch, &now);
-    if parcels.iter().any(|parcel| parcel.why == PrintReason::OutOfDate) {
-        leave_out_numbered(&mut parcels, &source.line, &source.batch_as_printed(), batch);
+/// A line as it is and as it was printed, and what has to be printed of it.
+struct LineLook {
+    /// The line as a batch.
+    batch: Batch,
+    /// What was found in it.
+    found: Vec<Finding>,
+    /// The line as it was printed.
+    was: Batch,
+    /// The documents that there may be.
+    planned: Vec<Planned>,
+    /// What has to be printed of each parcel that is still to go.
+    parcels: Vec<PlannedParcel>,
+}
+
+impl LineLook {
+    /// Looks at a line whose papers would appear in a folder.
+    fn take(source: &mut LineInputs, setup: &PrintSetup, to: &Path) -> Result<LineLook, Halt> {
+        let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
+        let found = source.inputs.findings.iter().cloned().chain(findings).collect();
+        let planned = open_plan(&mut source.inputs, to, PlanFor::Line)?;
+        let now = list_papers(source, setup, &batch, &planned)?;
+        let mut parcels = compare_papers(&source.line, &batch, &now);
+        let was = source.batch_as_printed();
+        leave_out_numbered(&mut parcels, &source.line, &was, &batch);
+        Ok(LineLook { batch, found, was, planned, parcels })
     }
-    Ok(parcels)
+
+    /// What is said of the parcels that have something to print.
+    fn findings(&self) -> Vec<Finding> {
+        let mut findings = concerning(self.found.clone(), &self.parcels, &self.batch);
+        findings.extend(tell_changes(&self.was, &self.batch, &self.parcels));
+        findings
+    }
+
+    /// What makes it.
+    fn maker<'a>(&'a self, source: &'a LineInputs, setup: &'a PrintSetup) -> LineMaker<'a> {
+        LineMaker {
+            inputs: &source.inputs,
+            setup,
+            batch: &self.batch,
+            planned: &self.planned,
+            parcels: &self.parcels,
+            is_first: is_first(&source.line),
+        }
+    }
 }
 
 /// Those findings that are about a parcel that is printed, or about none; the other parcels' were told

@@ -53,9 +53,11 @@ pub(super) fn leave_out_numbered(
     parcels.retain(|parcel| {
         let is_matched =
             line.parcel(parcel.number).is_some_and(|known| known.state == ParcelState::Matched);
+        if !is_matched {
+            return true;
+        }
         let changes = changes_of(parcel, was, is);
-        let is_numbered = !changes.is_empty() && changes.iter().all(|it| it.path == TRACKING);
-        !(is_matched && is_numbered)
+        changes.is_empty() || changes.iter().any(|change| change.path != TRACKING)
     });
 }
 
