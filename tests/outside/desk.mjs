@@ -13,10 +13,11 @@ import os from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 
+import { checkAccess } from "./access.mjs";
+
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 const require = createRequire(path.join(root, "target/node/package.json"));
 const { chromium } = require("playwright-core");
-const axe = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 const program = path.join(root, "target/debug/slipwright");
 
 /** What is open, to be told when something fails. */
@@ -92,19 +93,6 @@ async function tabTo(page, selector) {
     await page.keyboard.press("Tab");
   }
   assert.fail(`Tab does not lead to ${selector}`);
-}
-
-/** What axe-core calls serious or worse, in light and dark. */
-async function checkAccess(page, what) {
-  await page.evaluate(axe);
-  for (const colorScheme of ["light", "dark"]) {
-    await page.emulateMedia({ colorScheme });
-    const { violations } = await page.evaluate(() => window.axe.run());
-    const bad = violations.filter(({ impact }) => impact === "serious" || impact === "critical");
-    const said = bad.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join("\n  ")}`);
-    assert.deepEqual(said, [], `${what}, ${colorScheme}`);
-  }
-  await page.emulateMedia({ colorScheme: "light" });
 }
 
 /** Takes pictures as wide as a desk and as a tablet, in light and dark, if pictures are wanted. */

@@ -12,10 +12,11 @@ import os from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 
+import { checkAccess } from "./access.mjs";
+
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 const require = createRequire(path.join(root, "target/node/package.json"));
 const { chromium } = require("playwright-core");
-const axe = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 
 /** Where pictures go, if they are wanted. */
 const pictures = process.argv[2];
@@ -85,19 +86,6 @@ function saveWithBackup(file, text) {
 const until = (page, test, value) => page.waitForFunction(test, value, { timeout: PATIENCE });
 const saysStatus = (page, words) =>
   until(page, (words) => document.getElementById("status").textContent.includes(words), words);
-
-/** What axe-core calls serious or worse. */
-async function checkAccess(page, what) {
-  await page.evaluate(axe);
-  for (const colorScheme of ["light", "dark"]) {
-    await page.emulateMedia({ colorScheme });
-    const { violations } = await page.evaluate(() => window.axe.run());
-    const bad = violations.filter(({ impact }) => impact === "serious" || impact === "critical");
-    const said = bad.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join("\n  ")}`);
-    assert.deepEqual(said, [], `${what}, ${colorScheme}`);
-  }
-  await page.emulateMedia({ colorScheme: "light" });
-}
 
 /** Takes a picture, if pictures are wanted. */
 async function picture(page, name) {
