@@ -1,5 +1,5 @@
 //! Invented orders that differ as real ones do: thirty countries, long titles, names and streets
-//! put together from parts, each parcel its own weight; the same ones every time.
+//! put together from parts, each parcel its own weight; the same ones every time. Most of it is tables of words.
 
 use std::fmt::Write as _;
 

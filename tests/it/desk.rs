@@ -1,106 +1,17 @@
 //! `slipwright desk` without a browser: what its addresses answer is what `slipwright ledger` says, and
 //! what a page has confirmed stays. `tests/outside/` looks at the pages themselves.
 
-use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::io::{BufRead as _, BufReader};
 use std::net::TcpStream;
-use std::process::Child;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
 use crate::command::Desk;
-
-/// A desk that is open until the test ends.
-pub(crate) struct OpenDesk {
-    /// The command.
-    child: Child,
-    /// Host and port.
-    pub(crate) authority: String,
-    /// The cookie with its key.
-    pub(crate) cookie: String,
-}
-
-impl Drop for OpenDesk {
-    fn drop(&mut self) {
-        self.kill();
-    }
-}
-
-impl OpenDesk {
-    /// Opens it, and goes in by the address that it prints.
-    pub(crate) fn open(place: &Desk) -> OpenDesk {
-        OpenDesk::open_as(place, &[".", "--no-open"])
-    }
-
-    /// The same with other arguments.
-    pub(crate) fn open_as(place: &Desk, arguments: &[&str]) -> OpenDesk {
-        let mut child = place.start(&[&["desk"], arguments].concat());
-        let mut line = String::new();
-        BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
-        let address = line.trim().strip_prefix("http://").unwrap_or_else(|| panic!("{line}"));
-        let (authority, path) = address.split_once('/').unwrap();
-        let (authority, cookie) = (authority.to_owned(), String::new());
-        let mut desk = OpenDesk { child, authority, cookie };
-        let entered = desk.ask(&format!("GET /{path}"), "", b"");
-        let (_, rest) = entered.split_once("Set-Cookie: ").unwrap();
-        desk.cookie = rest.split(';').next().unwrap().to_owned();
-        desk
-    }
-
-    /// Ends it as a pulled plug does.
-    fn kill(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-
-    /// A connection on which something is asked.
-    fn connect(&self, line: &str, headers: &str, body: &[u8]) -> TcpStream {
-        let mut stream = TcpStream::connect(&self.authority).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(120))).unwrap();
-        let (host, cookie, length) = (&self.authority, &self.cookie, body.len());
-        let head = format!(
-            "{line} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nCookie: {cookie}\r\n\
-             Content-Length: {length}\r\n{headers}\r\n"
-        );
-        let _ = stream.write_all(&[head.as_bytes(), body].concat());
-        stream
-    }
-
-    /// What is answered, with its headers.
-    pub(crate) fn ask(&self, line: &str, headers: &str, body: &[u8]) -> String {
-        let mut answer = Vec::new();
-        let _ = self.connect(line, headers, body).read_to_end(&mut answer);
-        String::from_utf8_lossy(&answer).into_owned()
-    }
-
-    /// The JSON at an address.
-    pub(crate) fn json(&self, line: &str, body: &[u8]) -> Value {
-        let answer = self.ask(line, "", body);
-        assert!(answer.starts_with("HTTP/1.1 200"), "{line}: {answer}");
-        serde_json::from_str(answer.split_once("\r\n\r\n").unwrap().1).unwrap()
-    }
-
-    /// Does a verb.
-    pub(crate) fn act(&self, verb: &str, given: Value) -> Value {
-        self.json(&format!("POST /act/{verb}"), given.to_string().as_bytes())
-    }
-
-    /// The status that a request is answered with.
-    pub(crate) fn status(&self, line: &str, headers: &str, body: &[u8]) -> String {
-        self.ask(line, headers, body).split(' ').nth(1).unwrap_or("closed").to_owned()
-    }
-}
-
-/// A place with a shop file and a ledger in which twelve orders wait.
-pub(crate) fn prepared() -> Desk {
-    let place = Desk::new();
-    place.sample("evening.json").sample("shop.yaml");
-    place.done(&["ledger", "take-in", "evening.json"]);
-    place
-}
+use crate::desk_support::{OpenDesk, prepared, sample};
 
 /// The ids of the orders that wait.
-fn waiting(desk: &OpenDesk) -> Vec<String> {
+pub(crate) fn waiting(desk: &OpenDesk) -> Vec<String> {
     let state = desk.json("GET /state", b"");
     let orders = state["waiting"]["answer"]["orders"].as_array().unwrap();
     orders.iter().map(|order| order["id"].as_str().unwrap().to_owned()).collect()
@@ -386,102 +297,6 @@ fn a_doubtful_tag_is_told_before_it_is_lined_up() {
     let taken =
         desk.act("line-up", json!({"orders": ["TH-1042"], "tag": "Heron", "dry-run": true}));
     assert_eq!(taken["exit"], 1);
-}
-
-/// The bytes of a sample.
-fn sample(name: &str) -> Vec<u8> {
-    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
-    std::fs::read(root.join("samples").join(name)).unwrap()
-}
-
-#[test]
-fn orders_that_are_dropped_are_taken_in() {
-    let place = Desk::new();
-    let desk = OpenDesk::open(&place);
-    let told = desk.json("POST /drop?name=evening.json", &sample("evening.json"));
-    assert_eq!(told["taken"]["answer"]["new"].as_array().map(Vec::len), Some(12));
-    assert_eq!(waiting(&desk).len(), 12);
-    let told = desk.json("POST /drop?name=..%2Fx.json", b"[{\"id\": \"A\"}]");
-    assert_eq!(told["taken"]["exit"], 2);
-    let file = told["taken"]["remarks"][0]["place"]["file"].as_str().unwrap();
-    assert_eq!(file, "_x.json", "where it lay for a moment is nobody's business");
-}
-
-#[test]
-fn an_export_needs_its_map_once() {
-    let place = Desk::new();
-    place.sample("shop.yaml");
-    let desk = OpenDesk::open(&place);
-    let export = sample("export.csv");
-    let told = desk.json("POST /drop?name=export.csv", &export);
-    let (number, map) = (&told["drop"], told["map"].as_str().unwrap());
-    assert!(map.contains("  id: Order\n") && told["tried"].is_null(), "{told:#}");
-    // What a map makes of it is shown before anything is taken in.
-    let body = |map: &str| json!({"drop": number, "map": map}).to_string().into_bytes();
-    let shown = desk.json("POST /drop/try", &body(map));
-    assert_eq!(shown["orders"][0]["id"], "TH-1061");
-    assert_eq!(shown["orders"].as_array().map(Vec::len), Some(5));
-    let wrong = desk.json("POST /drop/try", &body(&map.replace("Order\n", "Odrer\n")));
-    assert!(wrong["exit"] != 0 && wrong["remarks"][0]["severity"] == "error", "{wrong:#}");
-    assert!(!place.path("export-map.yaml").exists() && !place.path("slipwright.ledger").exists());
-    // A map that is mended is kept, and fits the next export of that shop.
-    let mended = map.replace("#  - ", "  - ");
-    let taken = desk.json("POST /drop/take-in", &body(&mended));
-    assert_eq!(taken["answer"]["new"].as_array().map(Vec::len), Some(6), "{taken:#}");
-    assert_eq!(std::fs::read_to_string(place.path("export-map.yaml")).unwrap(), mended);
-    let again = desk.json("POST /drop?name=export.csv", &export);
-    assert_eq!(again["taken"]["answer"]["known"].as_array().map(Vec::len), Some(6));
-    // Another shop's has another.
-    let other = "Nr;Name;Ort;Land;Artikel\n7;Ada Fell;Oakhaven;GB;Ink\n";
-    let told = desk.json("POST /drop?name=other.csv", other.as_bytes());
-    assert!(told["map"].is_string() && told["tried"]["exit"] != 0, "{told:#}");
-    // What an export is told by is gone with the desk, or by the next one.
-    let gone = desk.ask("POST /drop/try", "", &body(map));
-    assert!(gone.starts_with("HTTP/1.1 404") && gone.contains("drop it again"), "{gone}");
-    let left = std::fs::read_dir(place.path("")).unwrap().map(|it| it.unwrap().file_name());
-    assert!(!left.into_iter().any(|name| name.to_string_lossy().starts_with('.')));
-}
-
-#[test]
-fn what_an_export_no_longer_sends_is_told_while_it_is_here() {
-    let place = Desk::new();
-    place.sample("shop.yaml");
-    let desk = OpenDesk::open(&place);
-    let export = String::from_utf8(sample("export.csv")).unwrap();
-    let paid = "TH-1062,2026-11-26 09:03:02 +0000,paid";
-    let told = desk.json("POST /drop?name=export.csv", export.as_bytes());
-    let rule = "rows:\n  - {column: Order status, is: [cancelled]}\nfields:\n";
-    let map = told["map"].as_str().unwrap().replace("fields:\n", rule);
-    let map = map.replace("#  - Order status\n", "");
-    let body = json!({"drop": told["drop"], "map": map}).to_string();
-    let taken = desk.json("POST /drop/take-in", body.as_bytes());
-    assert_eq!(taken["exit"], 0, "{taken:#}");
-    assert_eq!(taken["answer"]["not_going"], Value::Null);
-    desk.act("line-up", json!({"orders": ["TH-1062"], "weight": "300g"}));
-    let later = export.replace(paid, &paid.replace(",paid", ",cancelled"));
-    assert_ne!(later, export);
-    let taken = desk.json("POST /drop?name=export.csv", later.as_bytes());
-    let not_going = json!([{"id": "TH-1062", "state": "in line", "sitting": 1, "number": 1}]);
-    assert_eq!(taken["taken"]["answer"]["not_going"], not_going, "{taken:#}");
-}
-
-#[test]
-fn files_may_be_large_and_not_larger() {
-    let place = Desk::new();
-    let desk = OpenDesk::open(&place);
-    let large = vec![b' '; 2 << 20];
-    assert_eq!(desk.status("POST /drop?name=a.json", "", &large), "200");
-    // Only its length is sent: it is refused before it is read.
-    let mut stream = TcpStream::connect(&desk.authority).unwrap();
-    let (host, cookie) = (&desk.authority, &desk.cookie);
-    let head = format!(
-        "POST /drop HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nCookie: {cookie}\r\n\
-         Content-Length: 33554433\r\n\r\n"
-    );
-    stream.write_all(head.as_bytes()).unwrap();
-    let mut answer = String::new();
-    let _ = stream.read_to_string(&mut answer);
-    assert!(answer.starts_with("HTTP/1.1 413"), "{answer}");
 }
 
 /// A place with a line whose first parcels are matched.

@@ -5,7 +5,7 @@ use std::fs;
 use serde_json::{Value, json};
 
 use crate::command::Desk;
-use crate::desk::OpenDesk;
+use crate::desk_support::OpenDesk;
 
 /// Good answers.
 fn answers() -> Value {

@@ -6,7 +6,7 @@ use slipwright::{DotGrid, FontBook};
 
 use crate::camera_support::{Exposure, HeldPaper, take_picture};
 use crate::command::Desk;
-use crate::desk::{OpenDesk, prepared};
+use crate::desk_support::{OpenDesk, prepared};
 use crate::sample_pages::sample_pages;
 
 /// A place with twelve orders in a line whose papers are printed.

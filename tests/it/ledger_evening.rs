@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 
-use crate::ledger_commands::Evening;
+use crate::evening_support::Evening;
 
 /// A desk with the sample shop's files.
 fn sample_shop() -> Evening {

@@ -6,7 +6,7 @@ use std::fs;
 use serde_json::{Value, json};
 use slipwright::ledger::Ledger;
 
-use crate::ledger_commands::{Evening, order, three};
+use crate::evening_support::{Evening, order, three};
 
 /// What an answer prints: number, reason, documents.
 fn prints(answer: &Value) -> Vec<(u64, String, Vec<String>)> {
