@@ -4,6 +4,7 @@
 //! temporary file first and takes its name only when every page is good. Not here: anything a
 //! program that uses the library would want too.
 
+mod appear;
 mod arguments;
 mod aside;
 mod browser;

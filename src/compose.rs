@@ -18,12 +18,17 @@ mod flow;
 mod frame;
 mod line;
 mod load;
+mod measures;
+mod natural;
 mod over;
+mod overflow;
 mod page_of;
 mod page_store;
 mod picture;
+mod picture_store;
 mod round;
 mod sheet;
+mod spelling;
 mod squares;
 mod stack;
 mod table;
@@ -32,21 +37,20 @@ mod tally;
 mod text;
 mod turn;
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use code::{BarText, ModuleWish};
 use flow::BodyColumn;
 use load::MarkCount;
-pub use picture::PictureStore;
+use measures::{CodeCache, Measures};
+pub use picture_store::PictureStore;
 pub use sheet::{SheetPlan, SheetSide, plan_sheet};
 
 use crate::bind::{Bound, Content, Furniture};
-use crate::codes::{Code128, Qr};
 use crate::findings::{Finding, Subject};
 use crate::fonts::{FontBook, Shaper};
 use crate::geom::{DotGrid, Insets, Mm, Rect, Size, Stance};
-use crate::layout::{Fit, Form, Length, Sides, TypeStyle};
+use crate::layout::{Length, Sides};
 use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
 
 /// What a page is composed for.
@@ -115,62 +119,6 @@ pub struct Composer<'a> {
     measures: Measures,
     /// What the document at hand has put on its pages.
     load: MarkCount,
-}
-
-/// Codes made for one page: measuring and placing ask for the same ones.
-#[derive(Default)]
-struct CodeCache {
-    /// Code 128 by what it says and whether it is a GS1-128.
-    bars: HashMap<(String, bool), Arc<Code128>>,
-    /// QR by what it says and its error correction.
-    squares: HashMap<(String, u8), Arc<Qr>>,
-}
-
-/// What was measured of long texts.
-#[derive(Default)]
-struct Measures {
-    /// The styles that texts were measured in; a style's id is its place here.
-    styles: Vec<TypeStyle>,
-    /// The answers by the text that was asked about.
-    answers: HashMap<String, HashMap<Asked, f64>>,
-}
-
-/// A style, by its place in [`Measures`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-struct StyleId(usize);
-
-/// What was asked about a text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-struct Asked {
-    /// The style that it is set in.
-    style: StyleId,
-    /// What was asked.
-    question: Question,
-}
-
-/// A question about a text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Question {
-    /// Its width, unbroken, in em.
-    Width,
-    /// Its height, in millimetres.
-    Height {
-        /// What is done when it does not fit.
-        fit: Fit,
-        /// The bits of the width it has, in millimetres.
-        width: u64,
-    },
-}
-
-impl Measures {
-    /// The id of a style: equal styles have one.
-    fn identify(&mut self, style: &TypeStyle) -> StyleId {
-        let known = self.styles.iter().position(|known| known == style);
-        StyleId(known.unwrap_or_else(|| {
-            self.styles.push(style.clone());
-            self.styles.len() - 1
-        }))
-    }
 }
 
 impl<'a> Composer<'a> {
@@ -378,111 +326,6 @@ impl Job<'_, '_> {
     fn line_width(&self, thickness: Length) -> Mm {
         let grid = self.frame.grid;
         grid.length(grid.dots(self.length(thickness)).round().max(1.0))
-    }
-
-    /// The height a block asks for when it is `width` wide.
-    fn natural_height(&mut self, bound: &Bound<'_>, width: Mm) -> Mm {
-        if let Some(height) = bound.block.height {
-            return self.length(height);
-        }
-        let width = bound.block.width.map_or(width, |own| self.length(own));
-        if bound.block.stance.is_lying() {
-            // What runs down the page runs across the turned block.
-            return self.upright_width(bound, self.paper.height, None, Some(width));
-        }
-        self.upright_height(bound, width)
-    }
-
-    /// The height that a block without a height of its own asks for, as if it were not turned.
-    fn upright_height(&mut self, bound: &Bound<'_>, width: Mm) -> Mm {
-        let padding = self.padding(bound);
-        let inner = (width - padding.across()).max(Mm::ZERO);
-        let content = match &bound.content {
-            Content::Stack { gap, children, .. } if bound.block.baseline => {
-                let widths = self.share_width(children, *gap, inner, None);
-                self.baseline_height(children, &widths)
-            }
-            Content::Stack { direction, gap, children } => {
-                self.stack_height(*direction, *gap, children, inner)
-            }
-            Content::Over(children) => self.over_height(children, inner),
-            Content::Text { text, style, fit } => self.text_height(text, style, *fit, inner),
-            Content::Address { lines, style, .. } => self.address_height(lines, style, inner),
-            Content::Table(table) => self.table_height(table, inner),
-            Content::Blank { form, style, .. } => self.blank_height(*form, style),
-            Content::CutLine(thickness) | Content::FoldLine(thickness) => {
-                self.line_width(*thickness)
-            }
-            Content::Tag(_) => tag::USUAL_HEIGHT,
-            Content::Code128 { caption, style, .. } => {
-                code::USUAL_BAR_HEIGHT + self.caption_height(*caption, style)
-            }
-            Content::Ean { text, caption, quiet_inside, most } => {
-                let wish = ModuleWish { quiet_inside: *quiet_inside, most: *most };
-                self.ean_height(text, *caption, wish, inner)
-            }
-            Content::Qr { .. } => inner,
-            Content::DataMatrix { .. } => inner.min(squares::USUAL_MATRIX_SIDE),
-            Content::Tally { .. } => tally::USUAL_HEIGHT,
-            Content::Rule(thickness) => self.line_width(*thickness),
-            Content::Outline(_) => inner.min(frame::USUAL_BOX),
-            Content::Image { file, fit } => self.picture_height(file, *fit, inner),
-            Content::PageOf(page) => self.page_height(page, inner),
-        };
-        content + padding.down()
-    }
-
-    /// The width a block asks for when it may take up to `most` and will be `height` high.
-    fn natural_width(&mut self, bound: &Bound<'_>, most: Mm, height: Option<Mm>) -> Mm {
-        if let Some(width) = bound.block.width {
-            return self.length(width);
-        }
-        let own = bound.block.height.map(|own| self.length(own));
-        if bound.block.stance.is_lying() {
-            let long = own.or(height).unwrap_or(self.paper.height);
-            return self.upright_height(bound, long).min(most.max(Mm::ZERO));
-        }
-        self.upright_width(bound, most, height, own)
-    }
-
-    /// The width that a block without a width of its own asks for, as if it were not turned; `own` is
-    /// the height that it says itself.
-    fn upright_width(
-        &mut self,
-        bound: &Bound<'_>,
-        most: Mm,
-        height: Option<Mm>,
-        own: Option<Mm>,
-    ) -> Mm {
-        let padding = self.padding(bound);
-        let inner = (most - padding.across()).max(Mm::ZERO);
-        let height = height.map(|height| (height - padding.down()).max(Mm::ZERO));
-        let own = own.map(|own| (own - padding.down()).max(Mm::ZERO));
-        let content = match &bound.content {
-            Content::Stack { direction, gap, children } => {
-                self.stack_width(*direction, *gap, children, inner)
-            }
-            Content::Over(children) => self.over_width(children, inner),
-            Content::Text { text, style, .. } => self.text_width(text, style),
-            Content::Address { lines, style, .. } => self.address_width(lines, style),
-            Content::Rule(thickness)
-            | Content::CutLine(thickness)
-            | Content::FoldLine(thickness) => self.line_width(*thickness),
-            Content::Blank { form: Form::Tick, label, style } => {
-                self.text_width(label, style) + frame::USUAL_BOX + blank::LABEL_GAP
-            }
-            Content::Table(_) | Content::Blank { .. } => inner,
-            Content::Outline(_) => height.unwrap_or(frame::USUAL_BOX),
-            Content::Qr { .. } => height.unwrap_or(squares::USUAL_QR_SIDE),
-            Content::DataMatrix { .. } => height.unwrap_or(squares::USUAL_MATRIX_SIDE),
-            Content::Tag(_)
-            | Content::Code128 { .. }
-            | Content::Ean { .. }
-            | Content::Tally { .. } => inner,
-            Content::Image { file, fit } => self.picture_width(file, *fit, own.or(height), inner),
-            Content::PageOf(page) => self.page_width(page, own.or(height), inner),
-        };
-        (content + padding.across()).min(most.max(Mm::ZERO))
     }
 
     /// Puts a block into its room.

@@ -7,6 +7,8 @@
 //! codes (`marks`), how numbers are written, and the dots.
 //! Not here: judging what a page looks like (`preflight`, `verify`), files and folders (`cli`).
 
+mod cells;
+mod dark_boxes;
 mod decimal;
 mod expected;
 mod marks;

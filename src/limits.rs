@@ -4,7 +4,8 @@
 //! that a mistake, or a file made to do harm, ends in an error with its place. Whoever enforces a
 //! limit writes the error. Not here: the insides of imported PDFs and of pictures (`images`), the
 //! lengths of an order's texts (its schema says them), and what paper and readers ask for
-//! (`preflight`).
+//! (`preflight`). A number and its row stand in one file, so that neither is changed alone; that makes it
+//! long.
 
 /// A limit for documentation.
 #[derive(Debug)]

@@ -50,6 +50,8 @@
 //! # }
 //! ```
 
+mod demands;
+mod document;
 mod leaf;
 mod made;
 mod own_fields;
@@ -61,26 +63,20 @@ mod selection;
 mod turns;
 
 use std::io;
-use std::num::NonZeroUsize;
 
 use crate::batch::{Batch, PairScan};
 use crate::bind::{Binder, ContextMaker, page_language};
 use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
-use crate::fields::Day;
 use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, rules};
-use crate::fonts::FontBook;
-use crate::geom::{DotGrid, Insets, Mm};
-use crate::layout::{FamilyUse, Layout, Makes, Slant};
+use crate::geom::{Insets, Mm};
+use crate::layout::Makes;
 use crate::limits::DOCUMENT_MARKS;
 use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PairMark, Rules};
 use crate::scene::Page;
-use crate::shop::Shop;
 use crate::sides::TurnEdge;
 use crate::stock::Printer;
-#[cfg(feature = "proof")]
-use crate::verify::{ProofTally, Proofing};
-use crate::words::{list_words, nearest};
 
+use demands::{check_colours, check_families};
 use leaf::{Leaf, impose_leaves};
 use made::MadePages;
 use own_fields::find_absent_own;
@@ -90,83 +86,9 @@ use turns::PageTurns;
 
 pub use crate::bind::{KitContents, KitDocument, Occasion};
 pub use crate::compose::PictureStore;
+pub use document::{Document, Outcome};
 pub use made::ParcelDigest;
 pub use selection::{SelectedPlace, Selection};
-
-/// Everything one document is made from.
-pub struct Document<'a> {
-    /// The parcels.
-    pub batch: &'a Batch,
-    /// The seller, if there is a shop file.
-    pub shop: Option<&'a Shop>,
-    /// The layout.
-    pub layout: &'a Layout,
-    /// The fonts.
-    pub book: &'a FontBook,
-    /// The layout's pictures.
-    pub pictures: &'a PictureStore<'a>,
-    /// The printer's dots, if the user says them.
-    pub grid: Option<DotGrid>,
-    /// How many threads compose; `None`: one a core. Without the feature `threads`, one.
-    pub threads: Option<NonZeroUsize>,
-    /// How pages are proven; `None`: they are not.
-    #[cfg(feature = "proof")]
-    pub proof: Option<Proofing>,
-    /// Which parcels are printed, and in what order; a list is about all of them anyhow.
-    pub selection: Selection,
-    /// What else is in the kit, for its overview; nothing when there is no kit.
-    pub kit: KitContents,
-    /// The day of printing, for layouts that print it; without it that is an error.
-    pub date: Option<Day>,
-}
-
-impl<'a> Document<'a> {
-    /// All parcels of a batch in a layout, in bench order: without a shop file, on the dots that the
-    /// stock is usually printed with, on all cores, unproven.
-    #[must_use]
-    pub fn new(
-        batch: &'a Batch,
-        layout: &'a Layout,
-        book: &'a FontBook,
-        pictures: &'a PictureStore<'a>,
-    ) -> Document<'a> {
-        Document {
-            batch,
-            shop: None,
-            layout,
-            book,
-            pictures,
-            grid: None,
-            threads: None,
-            #[cfg(feature = "proof")]
-            proof: None,
-            selection: Selection::default(),
-            kit: KitContents::default(),
-            date: None,
-        }
-    }
-}
-
-/// What a run found.
-#[derive(Debug, Default)]
-pub struct Outcome {
-    /// Pages handed over, or that would have been.
-    pub pages: usize,
-    /// Everything found, repeats folded.
-    pub findings: Vec<Finding>,
-    /// Places in the batch, from 0, of the parcels with errors.
-    pub faulty: Vec<usize>,
-    /// Whether a page has errors, and so the document is not to be used.
-    pub failed: bool,
-    /// The lowest capitals of any tag; how far all tags can be read follows.
-    pub tag_capitals: Option<Mm>,
-    /// What tells whether a parcel's pages print as they did, of those parcels that have pages; empty
-    /// unless asked for ([`Run::with_digests`]).
-    pub digests: Vec<ParcelDigest>,
-    /// What the proof came to; empty when nothing was to be proven.
-    #[cfg(feature = "proof")]
-    pub proof: ProofTally,
-}
 
 /// A document ready to be made: its page measured, its sheet planned.
 pub struct Run<'a> {
@@ -548,62 +470,6 @@ impl<'a> Run<'a> {
 impl Run<'_> {
     /// Nothing is read back without the feature `proof`, and nothing can ask for it.
     fn prove<T>(&self, _page: &Page, _number: usize, _back: bool, _made: &mut MadePages<T>) {}
-}
-
-/// Reports a family of the layout's type styles that no font has, or that has no slanted face where one is
-/// asked for.
-fn check_families(layout: &Layout, book: &FontBook) -> Result<(), Finding> {
-    for used in &layout.families {
-        let family = match &used.name {
-            Some(name) => Some(book.family(name).ok_or_else(|| unknown_family(name, used, book))?),
-            None => book.families().next().map(|(family, _)| family),
-        };
-        let Some(family) = family else { continue };
-        if used.slant == Slant::Italic && !book.has_italic(family) {
-            let message = format!("the family `{}` has no italic", book.family_name(family));
-            let hint = "put its italic font file into a folder of fonts (`fonts` of the shop file, or \
-                        `--fonts DIR`), name a `family` that has one, or take `slant` out";
-            return Err(Finding::new(&rules::UNKNOWN_FAMILY, message).at(used.span).hint(hint));
-        }
-    }
-    Ok(())
-}
-
-/// The complaint about a family that no font has.
-fn unknown_family(name: &str, missing: &FamilyUse, book: &FontBook) -> Finding {
-    let known: Vec<&str> = book.families().map(|(_, name)| name).collect();
-    let message = format!("there is no font family `{name}`");
-    let hint = match nearest(name, known.iter().copied()) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => {
-            "name a folder that has it with `fonts` in the shop file, or `--fonts DIR`".to_owned()
-        }
-    };
-    Finding::new(&rules::UNKNOWN_FAMILY, message).at(missing.span).hint(hint)
-}
-
-/// Reports colours of the layout that its printer does not have.
-fn check_colours(layout: &Layout, printer: &Printer) -> Result<(), Finding> {
-    let Some(first) = layout.colours.first().filter(|_| !printer.colour) else { return Ok(()) };
-    let mut names: Vec<&str> = layout.colours.iter().map(|used| &*used.name).collect();
-    names.sort_unstable();
-    names.dedup();
-    let message = format!(
-        "this layout prints in colour, and the printer of its paper has black alone: {} would be black",
-        list_words(names.iter().copied())
-    );
-    let hint = match &*printer.name {
-        "" => {
-            "if the printer has colour, say so in the shop file: `printers: {desk: {stocks: [a4], \
-               colour: true}}`"
-                .to_owned()
-        }
-        name => format!(
-            "if it has colour, say `colour: true` under `{name}` in the shop file; else take `ink` and \
-             `ground` out"
-        ),
-    };
-    Err(Finding::new(&rules::COLOUR_LOST, message).at(first.span).hint(hint))
 }
 
 /// The lower of two heights that may be missing.

@@ -1,6 +1,7 @@
 //! The command's arguments, as clap reads them.
 
 mod batch;
+mod choices;
 pub(super) mod desk;
 pub(super) mod ledger;
 pub(super) mod preview;
@@ -9,12 +10,13 @@ mod server;
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
 use super::examples;
 use super::positions::PositionList;
 pub(super) use batch::BatchArguments;
+pub(super) use choices::{ColorChoice, Diagnostics, Format, OrderChoice, SchemaOf};
 use desk::DeskArguments;
 use ledger::LedgerArguments;
 use preview::PreviewArguments;
@@ -22,7 +24,6 @@ use print::SendArguments;
 pub(super) use server::PageServerArguments;
 
 use crate::fields::Day;
-use crate::shop::PageOrder;
 use crate::verify::Proofing;
 
 /// Labels, bench cards and packing slips for people who pack their own parcels.
@@ -455,86 +456,6 @@ pub(super) struct RulerArguments {
     /// The format [default: by the output's name]
     #[arg(long, value_enum)]
     pub(super) format: Option<Format>,
-}
-
-/// The orders that pages can come in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum OrderChoice {
-    /// As the parcels lie on the bench
-    Bench,
-    /// The last parcel first, for printers that stack their sheets face up
-    Reversed,
-}
-
-impl From<OrderChoice> for PageOrder {
-    fn from(order: OrderChoice) -> PageOrder {
-        match order {
-            OrderChoice::Bench => PageOrder::Bench,
-            OrderChoice::Reversed => PageOrder::Reversed,
-        }
-    }
-}
-
-/// The formats of a document.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Format {
-    /// All pages in one PDF
-    Pdf,
-    /// One SVG a page
-    Svg,
-    /// One PNG a page, one bit deep, one pixel a printer dot
-    Png,
-    /// All pages as the printer's dots, for printers that take PWG Raster
-    Pwg,
-}
-
-/// The file formats that have a schema.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum SchemaOf {
-    /// Orders, JSON
-    Orders,
-    /// Layouts, YAML
-    Layout,
-    /// The shop file, YAML
-    Shop,
-    /// The map of a shop's export, YAML
-    Intake,
-    /// The map of the way back to the shop, YAML
-    Dispatch,
-    /// What `weigh --json` prints
-    Weigh,
-    /// `parcels.json` of a kit
-    Parcels,
-    /// What `--diagnostics json` says, a line
-    Diagnostics,
-    /// What `ledger --json` answers
-    Ledger,
-    /// What `print --json` answers
-    Print,
-}
-
-/// How findings are shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Diagnostics {
-    /// With the lines they are about
-    Full,
-    /// One line each
-    Short,
-    /// As JSON, for scripts: on standard output from `check`, else on standard error, where every
-    /// line is one object (`slipwright schema diagnostics`)
-    Json,
-}
-
-/// When findings are coloured.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub(super) enum ColorChoice {
-    /// On a terminal that has colours, unless `NO_COLOR` is set
-    #[default]
-    Auto,
-    /// Always
-    Always,
-    /// Never
-    Never,
 }
 
 /// A day such as `2026-11-25`.

@@ -3,8 +3,9 @@
 use std::io::{self, IsTerminal as _, Write as _};
 use std::path::Path;
 
+use super::appear::{Appeared, NotWritten, appear, appear_before};
 use super::arguments::Format;
-use super::files::{Appeared, NotWritten, Pending, Settled, appear, appear_before};
+use super::files::{Pending, Settled};
 use super::halt::Halt;
 use super::scratch::without_scratch;
 use super::voice::Voice;

@@ -3,22 +3,16 @@
 //! A line is `leading` em high. Its capitals and the usual descent sit in the middle of that, so
 //! that text of one style stands the same in a box on its own and in the middle of others.
 
-use crate::words::{counted, shorten_to};
 use std::borrow::Cow;
 use std::sync::Arc;
 
+use super::measures::{Asked, Question};
 use super::stack::{shift, slack};
-use super::{Asked, Job, Place, Question, Unprintable};
+use super::{Job, Place, Unprintable};
 use crate::bind::Bound;
-use crate::findings::{Finding, rules};
-use crate::fonts::{
-    BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextError, TextStyle,
-    spell_missing,
-};
-use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, Stance, show_points};
-use crate::layout::{
-    Align, BlockKind, Fit, Sit, Slant, Template, TemplateText, TypeStyle, Weight, Who,
-};
+use crate::fonts::{BaseDirection, Cut, FamilyId, FontBook, Line, Paragraph, Shaper, TextStyle};
+use crate::geom::{MM_PER_PT, Mm, Point, Rect, Size, Stance};
+use crate::layout::{Align, Fit, Sit, Slant, TypeStyle, Weight};
 use crate::scene::{BlockId, Ink, MarkKind, RunStart, TextRun, count_letters};
 
 /// Type gets smaller in steps of a quarter of a point.
@@ -33,9 +27,6 @@ const WORTH_KEEPING: usize = 1000;
 
 /// Lines kept whole are worth making them this much smaller before breaking them.
 const WORTH_KEEPING_WHOLE: f64 = 0.85;
-
-/// Characters that a message shows of a text to tell it from others; ours: about six words.
-const FIRST_WORDS: usize = 32;
 
 /// Whether the lines of a text may be broken.
 #[derive(Clone, Copy)]
@@ -86,63 +77,6 @@ impl Job<'_, '_> {
                 None
             }
         }
-    }
-
-    /// A text as its style and its page spell it.
-    fn spell<'t>(&self, text: &'t str, style: &TypeStyle) -> Cow<'t, str> {
-        let text = text.trim_end();
-        let text = match style.capitals {
-            true => Cow::Owned(text.to_uppercase()),
-            false => Cow::Borrowed(text),
-        };
-        match self.frame.unprintable {
-            Unprintable::Refused => text,
-            Unprintable::Spelt => {
-                // Line feeds are no letters, and no font has a glyph for them.
-                let lines = text.split('\n').map(|line| spell_missing(self.composer.book, line));
-                let spelt: Vec<Cow<'_, str>> = lines.collect();
-                match spelt.iter().all(|line| matches!(line, Cow::Borrowed(_))) {
-                    true => text,
-                    false => Cow::Owned(spelt.join("\n")),
-                }
-            }
-        }
-    }
-
-    /// Notes, once a page, that letters are printed as their numbers.
-    fn note_spelt(&mut self, bound: &Bound<'_>, text: &str) {
-        if self.findings.iter().any(|finding| finding.is(&rules::SPELT_LETTER)) {
-            return;
-        }
-        let book = self.composer.book;
-        let missing = text.chars().filter(|letter| !letter.is_whitespace()).find_map(|letter| {
-            let spelt = spell_missing(book, letter.encode_utf8(&mut [0; 4])).into_owned();
-            spelt.starts_with("U+").then_some((letter, spelt))
-        });
-        let Some((letter, number)) = missing else { return };
-        let message = format!("no font has a glyph for `{letter}`: it is printed as {number}");
-        let hint =
-            "add a font that has it to a folder (`fonts` in the shop file, or `--fonts DIR`)";
-        self.find(bound, Finding::new(&rules::SPELT_LETTER, message).hint(hint));
-    }
-
-    /// Reports text that no font can print.
-    fn report_unprintable(&mut self, bound: &Bound<'_>, text: &str, error: &TextError) {
-        let shown = shorten_to(&text.trim().replace('\n', " / "), 60);
-        let (rule, hint) = match error {
-            TextError::Missing(_) => (
-                &rules::MISSING_GLYPH,
-                format!(
-                    "add a font that has it to a folder (`fonts` in the shop file, or `--fonts DIR`), or change {}",
-                    name_origin(bound)
-                ),
-            ),
-            TextError::Unshapable { .. } => {
-                (&rules::UNSHAPABLE, "shorten the text, or use another font".to_owned())
-            }
-        };
-        let message = format!("{error} in `{shown}`");
-        self.find(bound, Finding::new(rule, message).hint(hint));
     }
 
     /// The height a text asks for.
@@ -296,82 +230,6 @@ impl Job<'_, '_> {
         Setting { size: self.length(style.smallest).min(self.type_size(style)), lines }
     }
 
-    /// Reports text that does not fit, with what it needs.
-    pub(super) fn report_overflow(
-        &mut self,
-        bound: &Bound<'_>,
-        paragraphs: &[Arc<Paragraph>],
-        style: &TypeStyle,
-        fit: Fit,
-        room: Size,
-    ) {
-        let full = self.type_size(style);
-        let size = match fit {
-            Fit::Shrink => self.length(style.smallest).min(full),
-            Fit::Wrap | Fit::Fail => full,
-        };
-        let wraps = fit != Fit::Fail;
-        let words = paragraphs.iter().map(|it| match wraps {
-            true => it.min_width_em(),
-            false => it.natural_width_em(),
-        });
-        let widest = size * words.fold(0.0, f64::max);
-        let points = show_points(size);
-        let name = bound.block.name;
-        let begins = first_words(paragraphs);
-        let finding = if widest.exceeds(room.width) {
-            let what = match wraps {
-                true => format!("the word `{}` of this `{name}`", self.widest_word(paragraphs)),
-                false => format!("this `{name}`, `{begins}`,"),
-            };
-            let message = format!(
-                "{what} needs {widest} in width at {points}, its box has {}: {} too many",
-                room.width,
-                widest - room.width
-            );
-            // No box is wider than the paper, so none is asked for.
-            let larger = match widest.exceeds(self.paper.width) {
-                true => "shorten the text".to_owned(),
-                false => format!("make its box at least {widest} wide"),
-            };
-            Finding::new(&rules::OVERFLOW, message).hint(match fit {
-                Fit::Fail => format!("{larger}, or set `fit: shrink`"),
-                _ => format!("{larger}, or make its type smaller"),
-            })
-        } else {
-            let limit = if wraps { limit(room.width, size) } else { f64::INFINITY };
-            let lines = break_all(&mut self.composer.shaper, paragraphs, limit).len();
-            let needed = size * style.leading * lines as f64;
-            let lines = counted(lines, "line");
-            let message = format!(
-                "this `{name}`, `{begins}`, needs {needed} in height for {lines} at {points}, its \
-                 box has {}: {} too many",
-                room.height,
-                needed - room.height
-            );
-            let larger = match needed.exceeds(self.paper.height) {
-                true => "shorten the text".to_owned(),
-                false => format!("make its box at least {needed} high"),
-            };
-            Finding::new(&rules::OVERFLOW, message).hint(match fit {
-                Fit::Shrink => larger,
-                _ => format!("{larger}, or set `fit: shrink`"),
-            })
-        };
-        self.find(bound, finding);
-    }
-
-    /// The word of paragraphs that takes the most width: each stands on a line of its own where
-    /// there is no room at all.
-    fn widest_word(&mut self, paragraphs: &[Arc<Paragraph>]) -> String {
-        let lines = break_all(&mut self.composer.shaper, paragraphs, 0.0);
-        let widest = lines.iter().max_by(|one, other| one.1.width_em.total_cmp(&other.1.width_em));
-        let word = widest.and_then(|(index, line)| {
-            paragraphs.get(*index)?.text().get(line.text.clone()).map(str::trim)
-        });
-        shorten_to(word.unwrap_or_default(), FIRST_WORDS)
-    }
-
     /// Paints lines from the top of a room, or as the block's `sit` says.
     fn paint(
         &mut self,
@@ -509,24 +367,6 @@ impl Job<'_, '_> {
     }
 }
 
-/// Where the text of a block was written, as far as the block can tell.
-fn name_origin(bound: &Bound<'_>) -> &'static str {
-    let is_fixed = |template: &Template| matches!(template.text, TemplateText::Fixed(_));
-    match &bound.block.kind {
-        BlockKind::Address { who: Who::ShipTo, .. } | BlockKind::Tag { .. } => "the order's text",
-        BlockKind::Address { who: Who::Seller, .. } => "the shop file's text",
-        BlockKind::Text { text, .. } if is_fixed(text) => "the layout's text",
-        _ => "the text where it is written: the order, the shop file or the layout",
-    }
-}
-
-/// The first words of paragraphs, to tell one block of text from another.
-fn first_words(paragraphs: &[Arc<Paragraph>]) -> String {
-    let text = paragraphs.iter().map(|it| it.text().trim()).find(|text| !text.is_empty());
-    let line = text.and_then(|text| text.lines().next()).unwrap_or_default();
-    shorten_to(line, FIRST_WORDS)
-}
-
 /// The style in the fonts' own terms.
 fn text_style(book: &FontBook, style: &TypeStyle) -> TextStyle {
     TextStyle {
@@ -556,7 +396,7 @@ fn cut(weight: Weight, slant: Slant) -> Cut {
 }
 
 /// A width in em, forgiving what rounding does.
-fn limit(width: Mm, size: Mm) -> f64 {
+pub(super) fn limit(width: Mm, size: Mm) -> f64 {
     (width + crate::geom::TOLERANCE) / size
 }
 
@@ -572,7 +412,7 @@ fn shrink_sizes(full: Mm, smallest: Mm) -> impl Iterator<Item = Mm> {
 }
 
 /// All paragraphs broken into lines, each with its paragraph's number.
-fn break_all(
+pub(super) fn break_all(
     shaper: &mut Shaper,
     paragraphs: &[Arc<Paragraph>],
     width_em: f64,

@@ -5,72 +5,15 @@
 //! are. Not here: how a box is painted.
 
 use std::borrow::Cow;
-use std::ops::Range;
 
+use super::cells::{Cells, clamp_dot, snap_fill};
+use super::dark_boxes::list_dark_areas;
 use crate::codes::{BarRow, ModuleGrid};
 use crate::geom::{DotGrid, QuarterTurn, Rect, Stance};
 use crate::images::{BitImage, Raster, dither};
 use crate::scene::{
-    CodeMark, DotRect, ForeignMark, Ink, MarkKind, Outline, Page, Symbol, SymbolForm, TallyMark,
-    TextRun,
+    CodeMark, ForeignMark, Ink, MarkKind, Outline, Page, Symbol, SymbolForm, TallyMark, TextRun,
 };
-
-/// Dots that positions are kept within, so that arithmetic on them cannot overflow.
-const FARTHEST_DOT: f64 = 1_000_000.0;
-
-/// A box of whole dots or modules.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Cells {
-    /// The first column.
-    pub(super) x: i32,
-    /// The first row, counted downwards.
-    pub(super) y: i32,
-    /// Columns, at least one.
-    pub(super) width: i32,
-    /// Rows, at least one.
-    pub(super) height: i32,
-}
-
-impl Cells {
-    /// The same box of dots in millimetres.
-    pub(super) fn to_rect(self, grid: DotGrid) -> Rect {
-        let length = |dots: i32| grid.length(f64::from(dots));
-        Rect::new(length(self.x), length(self.y), length(self.width), length(self.height))
-    }
-}
-
-impl From<DotRect> for Cells {
-    fn from(dots: DotRect) -> Cells {
-        let cell = |count: u32| clamp_dot(f64::from(count));
-        Cells {
-            x: cell(dots.x),
-            y: cell(dots.y),
-            width: cell(dots.width),
-            height: cell(dots.height),
-        }
-    }
-}
-
-/// A whole number of dots, within what boxes can hold.
-fn clamp_dot(dots: f64) -> i32 {
-    dots.clamp(-FARTHEST_DOT, FARTHEST_DOT) as i32
-}
-
-/// The dots that a filled box covers: its sides go to the nearest dot lines, and it keeps at least
-/// one dot each way, because a rule that vanishes is worse than one that is too thick. `None` for
-/// a box without area.
-pub(super) fn snap_fill(rect: Rect, grid: DotGrid) -> Option<Cells> {
-    if !(rect.width.0 > 0.0 && rect.height.0 > 0.0) {
-        return None;
-    }
-    let snap = |from, to| {
-        let first = clamp_dot(grid.dots(from).round());
-        (first, (clamp_dot(grid.dots(to).round()) - first).max(1))
-    };
-    let (x, width) = snap(rect.x, rect.right());
-    let (y, height) = snap(rect.y, rect.bottom());
-    Some(Cells { x, y, width, height })
-}
 
 /// Whether anything on a page is in colour.
 pub(crate) fn has_colour(page: &Page) -> bool {
@@ -180,41 +123,6 @@ fn runs(cells: &[bool]) -> impl Iterator<Item = (i32, i32)> {
     })
 }
 
-/// The runs of dark modules of a square, row by row, as boxes one module high.
-pub(super) fn module_runs(grid: &ModuleGrid) -> impl Iterator<Item = Cells> + '_ {
-    (0..grid.size()).flat_map(move |y| {
-        grid.runs(y).map(move |(x, width)| Cells {
-            x: x as i32,
-            y: y as i32,
-            width: width as i32,
-            height: 1,
-        })
-    })
-}
-
-/// Boxes that cover exactly the dark modules of a square, so that any two dark modules that share
-/// a side lie together in one of them.
-///
-/// A box that ends a sliver short of its sides would leave a hair of white where two boxes meet;
-/// here boxes overlap instead. Runs that repeat in the next row become one box; a box grows into
-/// the row above or below where that is dark over its whole width; what pairs of modules are left
-/// get a box of their own.
-pub(super) fn cover_modules(grid: &ModuleGrid) -> Vec<Cells> {
-    let rows: Vec<BitRow> = grid.rows().iter().map(|row| BitRow(*row)).collect();
-    let row = |y: i32| usize::try_from(y).ok().and_then(|y| rows.get(y));
-    let mut boxes = merge_runs(module_runs(grid));
-    for cells in &mut boxes {
-        let columns = cells.x..cells.x + cells.width;
-        let is_dark = |y| row(y).is_some_and(|row| row.covers(columns.clone()));
-        let above = i32::from(is_dark(cells.y - 1));
-        let below = i32::from(is_dark(cells.y + cells.height));
-        cells.y -= above;
-        cells.height += above + below;
-    }
-    boxes.extend(bridge_rows(&rows, &boxes));
-    boxes
-}
-
 /// The boxes of dots that paint a code whose dark parts are to lose dots; `None` when they lose
 /// none, and each writer has its own shorter way.
 ///
@@ -242,121 +150,6 @@ pub(super) fn reduced_cells(code: &CodeMark) -> Option<Vec<Cells>> {
             list_dark_areas(&grid).into_iter().map(area).collect()
         }
     })
-}
-
-/// Boxes of dark modules such that any box of up to two by two dark modules beside each other lies
-/// in one of them: cut smaller all alike, they make the dark area cut smaller at its edges only.
-fn list_dark_areas(grid: &ModuleGrid) -> Vec<Cells> {
-    let rows: Vec<BitRow> = grid.rows().iter().map(|row| BitRow(*row)).collect();
-    let pairs = rows.windows(2).zip(0..).flat_map(|(pair, y)| {
-        pair[0].and(pair[1]).runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
-    });
-    let mut areas = merge_runs(module_runs(grid));
-    let single = areas.len();
-    for pair in pairs {
-        let holds = |area: &Cells| {
-            (area.x, area.width) == (pair.x, pair.width)
-                && area.y <= pair.y
-                && pair.y + 2 <= area.y + area.height
-        };
-        if !areas[..single].iter().any(holds) {
-            areas.push(pair);
-        }
-    }
-    areas
-}
-
-/// A row of modules: column x is bit x % 64 of word x / 64.
-#[derive(Clone, Copy, Debug)]
-struct BitRow([u64; 3]);
-
-impl BitRow {
-    /// The bits of a word that lie in these columns.
-    fn mask(word: usize, columns: &Range<i32>) -> u64 {
-        let first = 64 * word as i32;
-        let bit = |column: i32| (column - first).clamp(0, 64);
-        let (from, to) = (bit(columns.start), bit(columns.end));
-        if from < to { u64::MAX >> (64 - (to - from)) << from } else { 0 }
-    }
-
-    /// Whether all these columns are dark.
-    fn covers(&self, columns: Range<i32>) -> bool {
-        let dark = |(word, bits): (usize, u64)| {
-            let mask = BitRow::mask(word, &columns);
-            bits & mask == mask
-        };
-        self.0.into_iter().enumerate().all(dark)
-    }
-
-    /// Makes these columns light.
-    fn clear(&mut self, columns: Range<i32>) {
-        for (word, bits) in self.0.iter_mut().enumerate() {
-            *bits &= !BitRow::mask(word, &columns);
-        }
-    }
-
-    /// The columns that are dark in both rows.
-    fn and(self, other: BitRow) -> BitRow {
-        BitRow(std::array::from_fn(|word| self.0[word] & other.0[word]))
-    }
-
-    /// The runs of dark columns, each with its first column and its length.
-    fn runs(mut self) -> impl Iterator<Item = (i32, i32)> {
-        std::iter::from_fn(move || {
-            let word = self.0.iter().position(|bits| *bits != 0)?;
-            let start = 64 * word as i32 + self.0[word].trailing_zeros() as i32;
-            let mut end = start;
-            while self.covers(start..end + 1) {
-                end += 1;
-            }
-            self.clear(start..end);
-            Some((start, end - start))
-        })
-    }
-}
-
-/// Joins runs, given row by row, that repeat in the next row.
-fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
-    // A symbol of the smallest versions has about so many.
-    let mut boxes: Vec<Cells> = Vec::with_capacity(256);
-    // Boxes of the row before and of this row that may still grow, from left to right.
-    let (mut before, mut open): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
-    let mut row = 0;
-    for run in runs {
-        if run.y != row {
-            std::mem::swap(&mut before, &mut open);
-            open.clear();
-            if run.y != row + 1 {
-                before.clear();
-            }
-            row = run.y;
-        }
-        let same = |&index: &usize| (boxes[index].x, boxes[index].width) == (run.x, run.width);
-        if let Some(index) = before.iter().copied().find(same) {
-            boxes[index].height += 1;
-            open.push(index);
-        } else {
-            open.push(boxes.len());
-            boxes.push(run);
-        }
-    }
-    boxes
-}
-
-/// Boxes two rows high over the dark pairs of modules, one above the other, that no box holds.
-fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> impl Iterator<Item = Cells> + use<> {
-    let mut open: Vec<BitRow> = rows.windows(2).map(|pair| pair[0].and(pair[1])).collect();
-    for cells in boxes {
-        for y in cells.y..cells.y + cells.height - 1 {
-            if let Some(row) = usize::try_from(y).ok().and_then(|y| open.get_mut(y)) {
-                row.clear(cells.x..cells.x + cells.width);
-            }
-        }
-    }
-    let bridge = |(row, y): (BitRow, i32)| {
-        row.runs().map(move |(x, width)| Cells { x, y, width, height: 2 })
-    };
-    open.into_iter().zip(0..).flat_map(bridge)
 }
 
 /// A page of another PDF in dots.
@@ -404,36 +197,11 @@ fn cross_out(rect: Rect, grid: DotGrid) -> BitImage {
 mod tests {
     use super::*;
     use crate::codes::{Code128, Qr, QrOptions};
-    use crate::geom::Mm;
+    use crate::scene::DotRect;
 
     /// A QR Code that says `text`.
     fn qr(text: &str) -> Qr {
         Qr::encode(text, &QrOptions::default()).unwrap()
-    }
-
-    #[test]
-    fn boxes_cover_exactly_the_dark_modules_and_leave_no_seam() {
-        for text in ["1", "SW1:L:K7QM:2024-0001:ORDER-000123", &"Слип ".repeat(40)] {
-            let qr = qr(text);
-            let size = qr.size();
-            let boxes = cover_modules(qr.grid());
-            let holds = |b: &Cells, x: usize, y: usize| {
-                (b.x..b.x + b.width).contains(&(x as i32))
-                    && (b.y..b.y + b.height).contains(&(y as i32))
-            };
-            for y in 0..size {
-                for x in 0..size {
-                    let dark = qr.grid().get(x, y);
-                    assert_eq!(boxes.iter().any(|b| holds(b, x, y)), dark, "{x} {y}");
-                    for (x2, y2) in [(x + 1, y), (x, y + 1)] {
-                        if dark && qr.grid().get(x2, y2) {
-                            let joined = |b: &Cells| holds(b, x, y) && holds(b, x2, y2);
-                            assert!(boxes.iter().any(joined), "seam at {x} {y}");
-                        }
-                    }
-                }
-            }
-        }
     }
 
     /// Every dot of a QR that loses dots is dark where all dots it stands for are.
@@ -506,16 +274,6 @@ mod tests {
                 );
             }
         }
-    }
-
-    #[test]
-    fn fills_keep_one_dot() {
-        let grid = DotGrid::DPI_203;
-        let fill = |x, width| snap_fill(Rect::new(Mm(x), Mm(0.0), Mm(width), Mm(1.0)), grid);
-        assert_eq!(fill(1.0, 0.375), Some(Cells { x: 8, y: 0, width: 3, height: 8 }));
-        assert_eq!(fill(1.0, 0.01), Some(Cells { x: 8, y: 0, width: 1, height: 8 }));
-        assert_eq!(fill(1.0, 0.0), None);
-        assert_eq!(fill(f64::NAN, f64::NAN), None);
     }
 
     #[test]

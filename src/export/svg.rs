@@ -15,11 +15,10 @@ use crate::scene::{
     CodeMark, ForeignMark, Ink, Mark, MarkKind, Outline, Page, SymbolForm, TextRun,
 };
 
+use super::cells::{Cells, snap_fill};
+use super::dark_boxes::module_runs;
 use super::decimal::{push_fixed, to_fixed};
-use super::marks::{
-    Cells, bars, draw_foreign, guard_cells, module_runs, place_grid, reduced_cells, snap_fill,
-    tally_runs,
-};
+use super::marks::{bars, draw_foreign, guard_cells, place_grid, reduced_cells, tally_runs};
 use super::png::encode_picture;
 
 /// Decimals of lengths in millimetres.

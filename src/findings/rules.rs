@@ -1,7 +1,8 @@
 //! Every rule that a finding can name, but those of [`preflight`](crate::preflight), which have a
 //! file each.
 //!
-//! A rule is added here once; whoever reports it or looks for it names the constant.
+//! A rule is added here once; whoever reports it or looks for it names the constant. The file is one table,
+//! and as long as there are rules.
 
 use super::{Rule, Severity};
 

@@ -1,6 +1,7 @@
 //! The table of the layout language: every block, every setting, with its kind and its meaning.
 //!
-//! The check, the JSON Schema and the reference in the documentation all read this table.
+//! The check, the JSON Schema and the reference in the documentation all read this table. It is one table
+//! and one file, however long: who looks for a setting finds it beside all others of its block.
 
 use super::records::COLUMN;
 use super::values::{GROUND_NAME, INK_NAME, LENGTH, LISTED, SHARE};

@@ -8,8 +8,10 @@ use rusqlite::OptionalExtension as _;
 
 use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
 use super::error::{LedgerError, OrderPlace};
-use super::line::{BenchLine, LineRefusal, ParcelState};
+use super::line::BenchLine;
+use super::line_refusal::LineRefusal;
 use super::now::{find_open_sitting, find_order, places_of, write_changes, write_order_event};
+use super::parcel_state::ParcelState;
 use super::store::{Act, read_entries};
 use crate::batch::BatchKey;
 

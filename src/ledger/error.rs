@@ -7,7 +7,8 @@ use std::fmt;
 
 use rusqlite::ErrorCode;
 
-use super::line::{LineRefusal, ParcelState};
+use super::line_refusal::LineRefusal;
+use super::parcel_state::ParcelState;
 
 /// Why a ledger could not do what it was asked.
 #[derive(Debug)]

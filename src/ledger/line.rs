@@ -5,11 +5,12 @@
 //! says, and whether it waits (`store`).
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
-use std::fmt;
 use std::sync::Arc;
 
 use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
+use super::line_refusal::LineRefusal;
 use super::moment::Moment;
+use super::parcel_state::ParcelState;
 use crate::batch::{BatchKey, PairCode};
 
 /// The parcels of a sitting.
@@ -64,140 +65,6 @@ pub struct LineParcel {
     pub matched: Option<Matching>,
     /// Its tracking number; empty when it has none.
     pub tracking: Box<str>,
-}
-
-/// How far a parcel is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum ParcelState {
-    /// It lies on the bench.
-    LinedUp,
-    /// Its papers are printed.
-    Printed,
-    /// Its label and bench card were found to belong together.
-    Matched,
-    /// It went to whoever carries it.
-    HandedOver,
-    /// It does not go.
-    TakenOff,
-    /// It does not go tonight.
-    SetAside,
-}
-
-impl ParcelState {
-    /// All states, in the order of an evening.
-    pub const ALL: [ParcelState; 6] = [
-        ParcelState::LinedUp,
-        ParcelState::Printed,
-        ParcelState::Matched,
-        ParcelState::HandedOver,
-        ParcelState::TakenOff,
-        ParcelState::SetAside,
-    ];
-
-    /// Its words.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            ParcelState::LinedUp => "lined up",
-            ParcelState::Printed => "printed",
-            ParcelState::Matched => "matched",
-            ParcelState::HandedOver => "handed over",
-            ParcelState::TakenOff => "taken off",
-            ParcelState::SetAside => "set aside",
-        }
-    }
-
-    /// The state of that name; `-` may stand for the space.
-    #[must_use]
-    pub fn parse(text: &str) -> Option<ParcelState> {
-        let text = text.replace('-', " ");
-        ParcelState::ALL.into_iter().find(|state| state.word() == text)
-    }
-
-    /// Whether the parcel is still to go.
-    #[must_use]
-    pub fn is_open(self) -> bool {
-        matches!(self, ParcelState::LinedUp | ParcelState::Printed | ParcelState::Matched)
-    }
-
-    /// Whether the parcel left the line without going.
-    #[must_use]
-    pub fn is_out(self) -> bool {
-        matches!(self, ParcelState::TakenOff | ParcelState::SetAside)
-    }
-}
-
-/// Why something cannot happen to a line.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum LineRefusal {
-    /// The sitting has ended.
-    Closed,
-    /// No parcel of the line has this number.
-    NoParcel(u32),
-    /// A parcel would get this number, which is not the next.
-    Number(u32),
-    /// The parcel's state does not allow it.
-    State {
-        /// The parcel's number.
-        number: u32,
-        /// Its tag.
-        tag: Box<str>,
-        /// Its state.
-        state: ParcelState,
-        /// What it would have to be.
-        wanted: &'static str,
-    },
-    /// The order is not in the parcel.
-    NoOrder {
-        /// The parcel's number.
-        number: u32,
-        /// The order's id.
-        order: Box<str>,
-    },
-    /// The order is the only one of its parcel.
-    LastOrder {
-        /// The parcel's number.
-        number: u32,
-    },
-    /// A parcel without orders, or an order twice.
-    Orders,
-    /// A pair code that is none, or was given before.
-    Code(Box<str>),
-    /// Parcels that are neither handed over nor out.
-    Open(Vec<u32>),
-    /// There is nothing to take back, or what was done last cannot be.
-    NothingToUndo(&'static str),
-    /// The event does not happen to a line.
-    NotOfALine,
-}
-
-impl std::error::Error for LineRefusal {}
-
-impl fmt::Display for LineRefusal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            LineRefusal::Closed => f.write_str("this sitting is closed"),
-            LineRefusal::NoParcel(number) => write!(f, "the line has no parcel {number}"),
-            LineRefusal::Number(number) => write!(f, "{number} is not the next number of the line"),
-            LineRefusal::State { number, tag, state, wanted } => {
-                write!(f, "parcel {number} `{tag}` is {}, not {wanted}", state.word())
-            }
-            LineRefusal::NoOrder { number, order } => {
-                write!(f, "parcel {number} has no order `{order}`")
-            }
-            LineRefusal::LastOrder { number } => {
-                write!(f, "parcel {number} has no other order to keep")
-            }
-            LineRefusal::Orders => f.write_str("a parcel needs orders, each once"),
-            LineRefusal::Code(code) => write!(f, "`{code}` is no new pair code of this sitting"),
-            LineRefusal::Open(numbers) => {
-                let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
-                write!(f, "not handed over yet: {}", numbers.join(", "))
-            }
-            LineRefusal::NothingToUndo(why) => f.write_str(why),
-            LineRefusal::NotOfALine => f.write_str("this does not happen in a line"),
-        }
-    }
 }
 
 impl BenchLine {

@@ -6,7 +6,8 @@
 
 use std::fmt;
 
-use super::line::{BenchLine, LineParcel, ParcelState};
+use super::line::{BenchLine, LineParcel};
+use super::parcel_state::ParcelState;
 use crate::batch::{PairScan, ScanFault};
 use crate::codes::{S10, S10Error, verify_sscc};
 use crate::sides::PairSide;

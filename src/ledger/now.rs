@@ -13,8 +13,9 @@ use rusqlite::{Connection, OptionalExtension as _, params};
 use super::alike::{core_of, words_of};
 use super::entry::{Event, LedgerEntry};
 use super::error::{LedgerError, OrderPlace};
-use super::line::{BenchLine, LineParcel, ParcelState};
+use super::line::{BenchLine, LineParcel};
 use super::moment::Moment;
+use super::parcel_state::ParcelState;
 use super::store::{Ledger, read_entries};
 
 /// The tables of what holds now.

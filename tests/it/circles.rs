@@ -131,11 +131,11 @@ fn a_circle_is_found() {
     assert_eq!(find_circles(&files, "cli"), ["cli", "cli/a", "cli/b", "cli/c"]);
 }
 
-/// Documents go to standard output by `files`; whether there is a terminal is asked by `output` for a
+/// Documents go to standard output by `appear`; whether there is a terminal is asked by `output` for a
 /// bar and by `voice` for colours.
 #[test]
 fn text_reaches_the_terminal_by_one_door() {
-    let doors = ["cli/terminal.rs", "cli/files.rs", "cli/output.rs", "cli/voice.rs"];
+    let doors = ["cli/terminal.rs", "cli/appear.rs", "cli/output.rs", "cli/voice.rs"];
     let writes = ["stdout()", "stderr()", "println!", "print!(", "dbg!"];
     for file in read_source().iter().filter(|file| !doors.contains(&file.path.as_str())) {
         for write in writes {

@@ -6,10 +6,10 @@
 use crate::codes::{BarRow, ModuleGrid};
 use crate::scene::{CodeMark, Ink, SymbolForm, TallyMark};
 
+use super::super::cells::Cells;
+use super::super::dark_boxes::cover_modules;
 use super::super::decimal::push_fixed;
-use super::super::marks::{
-    Cells, bars, cover_modules, guard_cells, place_grid, reduced_cells, tally_runs,
-};
+use super::super::marks::{bars, guard_cells, place_grid, reduced_cells, tally_runs};
 use super::content::ContentStream;
 use super::frame::{Frame, StreamBox};
 

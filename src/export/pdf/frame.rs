@@ -17,7 +17,7 @@
 
 use crate::geom::{DotGrid, Mm, Rect, Size};
 
-use super::super::marks::Cells;
+use super::super::cells::Cells;
 
 /// How far a box stops short of the outer dot lines of its dots, in dots: clear of what 32-bit
 /// floats and three decimals lose on a page of 7,000 dots.

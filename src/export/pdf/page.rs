@@ -13,8 +13,8 @@ use crate::geom::Size;
 use crate::images::ImportedPage;
 use crate::scene::{ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, TextRun};
 
+use super::super::cells::snap_fill;
 use super::super::marks::has_colour;
-use super::super::marks::snap_fill;
 use super::PdfOptions;
 use super::art::{Art, ArtCache, find_bounds, outline_decimals};
 use super::code::{paint_code, paint_tally};

@@ -15,10 +15,9 @@ use crate::scene::{
     CodeMark, ForeignMark, Ink, MarkKind, Outline, Page, PictureMark, SymbolForm, TextRun,
 };
 
-use super::super::marks::{
-    Cells, bars, draw_foreign, guard_cells, module_runs, place_grid, reduced_cells, snap_fill,
-    tally_runs,
-};
+use super::super::cells::{Cells, snap_fill};
+use super::super::dark_boxes::module_runs;
+use super::super::marks::{bars, draw_foreign, guard_cells, place_grid, reduced_cells, tally_runs};
 use super::bitmap::Bitmap;
 use super::canvas::{ColourDots, DotCanvas};
 use super::scan::{Scanner, first_centre};

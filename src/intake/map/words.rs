@@ -3,7 +3,7 @@
 //!
 //! In: a column's name. Out: a [`Guess`]. A name is taken apart into words that tell of what it
 //! speaks (`shipping`, `item`) and the rest, which is looked up. Not here: what becomes of a guess
-//! (`propose`, `header`).
+//! (`propose`, `header`). Nearly all of it is one table of words, which is why it is long.
 
 use unicode_normalization::UnicodeNormalization as _;
 
