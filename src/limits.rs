@@ -200,6 +200,10 @@ pub(crate) const DRAWN_DASHES: u64 = 100_000;
 /// are drawn.
 pub(crate) const DRAWN_PIXELS: u64 = PICTURE_PIXELS;
 
+/// The most bytes that the streams of another file's page may be unpacked to where it is drawn as dots,
+/// counted as often as they are drawn. Ours: its pixels in four inks.
+pub(crate) const DRAWN_BYTES: u64 = 4 * DRAWN_PIXELS;
+
 /// Every limit, from files to finished pages.
 pub const LIMITS: &[Limit] = &[
     Limit {
@@ -486,6 +490,11 @@ pub const LIMITS: &[Limit] = &[
         name: "pixels of the pictures on a page of a PDF that is drawn as dots",
         most: DRAWN_PIXELS,
         guards: "memory; a whole A4 page at 600 dpi has 35 million",
+    },
+    Limit {
+        name: "unpacked bytes of a page of a PDF that is drawn as dots, its forms repeated",
+        most: DRAWN_BYTES,
+        guards: "memory: a kilobyte of packed zeros is a megabyte, and may be packed eight times",
     },
 ];
 

@@ -40,6 +40,8 @@ mod render;
 mod scan;
 mod stream;
 #[cfg(feature = "draw")]
+mod swell;
+#[cfg(feature = "draw")]
 mod toil;
 mod xref;
 

@@ -10,7 +10,7 @@ use super::super::picture::GrayImage;
 #[cfg(feature = "draw")]
 use super::render::draw_pixels;
 use super::{ImportedPage, PageCut};
-use crate::limits::{DRAWN_DASHES, DRAWN_DEPTH, DRAWN_PIXELS, DRAWN_STEPS};
+use crate::limits::{DRAWN_BYTES, DRAWN_DASHES, DRAWN_DEPTH, DRAWN_PIXELS, DRAWN_STEPS};
 
 /// Whether this build can draw pages of other PDFs.
 pub const DRAWS_PAGES: bool = cfg!(feature = "draw");
@@ -47,6 +47,10 @@ pub enum DrawnToil {
     Dashes,
     /// Pixels of pictures.
     Pixels,
+    /// Bytes that streams are unpacked to.
+    Bytes,
+    /// A picture packed in a way that is not unpacked here.
+    Packing,
 }
 
 impl DrawnToil {
@@ -59,6 +63,10 @@ impl DrawnToil {
             DrawnToil::Pixels => {
                 format!("pictures of more than {} million pixels", DRAWN_PIXELS / 1_000_000)
             }
+            DrawnToil::Bytes => {
+                format!("more than {} million bytes to be unpacked", DRAWN_BYTES / 1_000_000)
+            }
+            DrawnToil::Packing => String::from("a picture packed as JPEG 2000 or JBIG2"),
         }
     }
 }

@@ -6,6 +6,7 @@
 
 use std::cell::Cell;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
 
 use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
@@ -56,8 +57,8 @@ pub(super) fn draw_pixels(
         return Err(PageDrawError::Pixels { width, height });
     }
     let file = page.alone(cut, width, height);
-    refuse_toil(&file)?;
-    let rgba = contain(|| draw_first_page(file)).ok_or(PageDrawError::Unreadable)?;
+    // Counting reads with the renderer's reader, so it is held in as the renderer is.
+    let rgba = contain(|| Some(count_and_draw(file))).ok_or(PageDrawError::Unreadable)??;
     if rgba.len() as u64 != pixels * 4 {
         return Err(PageDrawError::Unreadable);
     }
@@ -123,14 +124,17 @@ fn close_file(file: &mut Vec<u8>, places: &[usize]) {
     file.extend_from_slice(tail.as_bytes());
 }
 
-/// Red, green, blue and opacity of each pixel of a file's first page, a pixel a point, on white.
-fn draw_first_page(file: Vec<u8>) -> Option<Vec<u8>> {
-    let pdf = Pdf::new(file).ok()?;
-    let page = pdf.pages().first()?;
+/// Red, green, blue and opacity of each pixel of a file's first page, a pixel a point, on white, unless
+/// that takes too much.
+fn count_and_draw(file: Vec<u8>) -> Result<Vec<u8>, PageDrawError> {
+    let file = Arc::new(file);
+    let pdf = Pdf::new(Arc::clone(&file)).map_err(|_| PageDrawError::Unreadable)?;
+    refuse_toil(&file, &pdf)?;
+    let page = pdf.pages().first().ok_or(PageDrawError::Unreadable)?;
     let settings = PixmapSettings { x_scale: 1.0, y_scale: 1.0, bg_color: WHITE };
     // Letters keep their shape: the printer's own renderer will not move them to the pixels either.
     let how = RenderSettings { hinting: false, ..RenderSettings::default() };
     let pixmap =
         render(page, &RenderCache::new(), &InterpreterSettings::default(), &how, &settings);
-    Some(pixmap.data_as_u8_slice().to_vec())
+    Ok(pixmap.data_as_u8_slice().to_vec())
 }

@@ -9,9 +9,10 @@
 
 use std::collections::BTreeMap;
 
+use hayro::hayro_syntax::Pdf;
 use hayro::hayro_syntax::content::TypedIter;
 use hayro::hayro_syntax::content::ops::TypedInstruction;
-use hayro::hayro_syntax::object::{Number, Object as DrawnObject, Stream};
+use hayro::hayro_syntax::object::{Object as DrawnObject, ObjectIdentifier, Stream};
 
 use super::error::Result;
 use super::limits::Fuel;
@@ -19,9 +20,10 @@ use super::object::{Object, ObjectId, name_is};
 use super::path_length::PathLength;
 use super::pen_state::{DashRound, PenState, ResourceNames};
 use super::raster::{DrawnToil, PageDrawError};
-use super::reader::{Loaded, ObjectReader};
+use super::reader::ObjectReader;
+use super::swell::{picture_pixels, plain_bytes};
 use super::xref::read_table;
-use crate::limits::{DRAWN_DASHES, DRAWN_DEPTH, DRAWN_PIXELS, DRAWN_STEPS};
+use crate::limits::{DRAWN_BYTES, DRAWN_DASHES, DRAWN_DEPTH, DRAWN_PIXELS, DRAWN_STEPS};
 
 /// Steps that a group takes beside what is in it: a layer as large as the page is made and laid over
 /// what is there. Ours, of the order of what a layer takes in time.
@@ -39,6 +41,8 @@ struct Toil {
     dashes: u64,
     /// Pixels of pictures.
     pixels: u64,
+    /// Bytes that streams are unpacked to.
+    bytes: u64,
 }
 
 impl Toil {
@@ -53,6 +57,7 @@ impl Toil {
             steps: self.steps.saturating_add(other.steps),
             dashes: self.dashes.saturating_add(other.dashes),
             pixels: self.pixels.saturating_add(other.pixels),
+            bytes: self.bytes.saturating_add(other.bytes),
         }
     }
 
@@ -62,6 +67,7 @@ impl Toil {
             steps: self.steps.saturating_mul(count),
             dashes: self.dashes.saturating_mul(count),
             pixels: self.pixels.saturating_mul(count),
+            bytes: self.bytes.saturating_mul(count),
         }
     }
 
@@ -71,6 +77,7 @@ impl Toil {
             _ if self.steps > DRAWN_STEPS => Some(DrawnToil::Steps),
             _ if self.dashes > DRAWN_DASHES => Some(DrawnToil::Dashes),
             _ if self.pixels > DRAWN_PIXELS => Some(DrawnToil::Pixels),
+            _ if self.bytes > DRAWN_BYTES => Some(DrawnToil::Bytes),
             _ => None,
         }
     }
@@ -80,32 +87,41 @@ impl Toil {
 ///
 /// # Errors
 /// What of it there is too much of, or that it cannot be read.
-pub(super) fn refuse_toil(file: &[u8]) -> std::result::Result<(), PageDrawError> {
-    let counted = count(file).map_err(|_| PageDrawError::Unreadable)?;
-    match counted {
-        Ok(toil) => toil.excess().map_or(Ok(()), |excess| Err(PageDrawError::Toil(excess))),
-        Err(TooDeep) => Err(PageDrawError::Toil(DrawnToil::Depth)),
+pub(super) fn refuse_toil(file: &[u8], drawn: &Pdf) -> std::result::Result<(), PageDrawError> {
+    // Whatever is unpacked is unpacked at least once.
+    let mut unpacked = Toil::default();
+    for object in drawn.objects() {
+        if let DrawnObject::Stream(stream) = object {
+            unpacked.bytes = unpacked.bytes.saturating_add(plain_bytes(&stream));
+        }
+        if let Some(excess) = unpacked.excess() {
+            return Err(PageDrawError::Toil(excess));
+        }
     }
+    let counted = count(file, drawn).map_err(|_| PageDrawError::Unreadable)?;
+    let excess = match counted {
+        Ok(toil) => toil.and(unpacked).excess(),
+        Err(refused) => Some(refused),
+    };
+    excess.map_or(Ok(()), |excess| Err(PageDrawError::Toil(excess)))
 }
 
-/// Forms stand in one another deeper than they are drawn.
-struct TooDeep;
-
-/// Counts what the first page of a file takes.
-fn count(file: &[u8]) -> Result<std::result::Result<Toil, TooDeep>> {
+/// Counts what the first page of a file takes, or says what it must not ask for at all.
+fn count(file: &[u8], drawn: &Pdf) -> Result<std::result::Result<Toil, DrawnToil>> {
     let table = read_table(file, &mut Fuel::new())?;
     let mut reader = ObjectReader::new(file, &table);
     let page = reader.follow(ObjectId { number: 3, generation: 0 })?.1;
-    let (content, _) = (reader.follow(ObjectId { number: 4, generation: 0 })?.1, ());
+    let content = reader.follow(ObjectId { number: 4, generation: 0 })?.1;
     let plain = reader.unpack(&content)?;
     let names = match page.dict() {
         Some(page) => reader.dict(page, "Resources")?,
         None => None,
     };
-    let mut counter = ToilCounter { reader, known: BTreeMap::new(), depth: 0, is_too_deep: false };
+    let mut counter =
+        ToilCounter { reader, drawn, known: BTreeMap::new(), depth: 0, refused: None };
     let names = ResourceNames { owner: None, names };
     let toil = counter.content(&plain, &names, PenState::default())?.toil;
-    Ok(if counter.is_too_deep { Err(TooDeep) } else { Ok(toil) })
+    Ok(counter.refused.map_or(Ok(toil), Err))
 }
 
 /// What drawing a form takes, and what it leaves behind.
@@ -124,12 +140,14 @@ type ToilByPen = Vec<(PenState, FormToil)>;
 struct ToilCounter<'a> {
     /// Fetches the objects.
     reader: ObjectReader<'a>,
+    /// The same file as the renderer has it.
+    drawn: &'a Pdf,
     /// What forms take, by themselves and whose names they use.
     known: BTreeMap<(ObjectId, Option<ObjectId>), ToilByPen>,
     /// How many forms stand around the one that is looked at.
     depth: usize,
-    /// Whether forms stand in one another too deep.
-    is_too_deep: bool,
+    /// What ends the count: forms in one another too deep, or a picture that is not to be unpacked.
+    refused: Option<DrawnToil>,
 }
 
 impl ToilCounter<'_> {
@@ -149,7 +167,7 @@ impl ToilCounter<'_> {
             return Ok(*known);
         }
         if self.depth == DRAWN_DEPTH {
-            self.is_too_deep = true;
+            self.refused = Some(DrawnToil::Depth);
             return Ok(FormToil::default());
         }
         // What cannot be unpacked is not drawn either.
@@ -169,9 +187,10 @@ impl ToilCounter<'_> {
     fn content(&mut self, plain: &[u8], names: &ResourceNames, pen: PenState) -> Result<FormToil> {
         self.reader.fuel.spend(plain.len())?;
         let mut walk = ContentWalk { pen, ..ContentWalk::default() };
+        walk.toil.bytes = plain.len() as u64;
         let mut instructions = TypedIter::new(plain);
         while let Some(instruction) = instructions.next()
-            && !self.is_too_deep
+            && self.refused.is_none()
         {
             walk.toil = walk.toil.and(Toil::of_steps(1));
             if !walk.path.follow(&instruction) && !walk.pen.follow(&instruction, names) {
@@ -225,7 +244,10 @@ impl ToilCounter<'_> {
                     walk.path = walk.path.and(counted.left);
                 }
             }
-            Is::InlineImage(picture) => walk.inline_picture(picture.0),
+            Is::InlineImage(picture) => {
+                let toil = self.picture(picture.0);
+                walk.toil = walk.toil.and(toil);
+            }
             Is::Shading(name) => {
                 for object in self.find(name.0.as_ref(), "Shading", names)? {
                     walk.toil = walk.toil.and(self.shading(&object)?);
@@ -301,28 +323,34 @@ impl ToilCounter<'_> {
         let loaded = self.reader.follow(*id)?.1;
         match loaded.dict() {
             Some(dict) if dict.has_name("Subtype", "Image") => {
-                let mut pixels = self.pixels(&loaded)?;
+                let mut toil = self.picture_at(*id);
                 for key in ["SMask", "Mask"] {
-                    if let Some(mask) = self.reader.get(dict, key)?.filter(|it| it.data.is_some()) {
-                        pixels = pixels.saturating_add(self.pixels(&mask)?);
+                    if let Some(Object::Ref(mask)) = dict.get(key) {
+                        toil = toil.and(self.picture_at(*mask));
                     }
                 }
-                let toil = Toil { pixels, ..Toil::default() };
                 Ok(FormToil { toil, ..FormToil::default() })
             }
             _ => self.form(*id, names, pen),
         }
     }
 
-    /// How many pixels a picture says it has.
-    fn pixels(&mut self, picture: &Loaded) -> Result<u64> {
-        let Some(dict) = picture.dict() else { return Ok(0) };
-        let mut side = |key: &str| -> Result<u64> {
-            let length = self.reader.get(dict, key)?.and_then(|value| value.object.number());
-            // A length that is no count is for the renderer to refuse.
-            Ok(length.map_or(0, |length| length.max(0.0) as u64))
-        };
-        Ok(side("Width")?.saturating_mul(side("Height")?))
+    /// What the picture of a number takes.
+    fn picture_at(&mut self, id: ObjectId) -> Toil {
+        let place = ObjectIdentifier::new(id.number, id.generation.into());
+        let picture = self.drawn.xref().get::<Stream<'_>>(place);
+        picture.map_or_else(Toil::default, |picture| self.picture(&picture))
+    }
+
+    /// What a picture takes that is unpacked and drawn once.
+    fn picture(&mut self, picture: &Stream<'_>) -> Toil {
+        match picture_pixels(picture) {
+            Ok(pixels) => Toil { pixels, bytes: plain_bytes(picture), ..Toil::default() },
+            Err(refused) => {
+                self.refused = Some(refused);
+                Toil::default()
+            }
+        }
     }
 
     /// What a shading takes: its triangles are counted by the bytes that say them.
@@ -375,11 +403,12 @@ impl ToilCounter<'_> {
         let mut most = Toil::default();
         for (_, glyph) in glyphs.dict().map_or(&[][..], |glyphs| &glyphs.entries) {
             let Object::Ref(id) = glyph else { continue };
-            let Toil { steps, dashes, pixels } = self.form(*id, &names, pen)?.toil;
+            let Toil { steps, dashes, pixels, bytes } = self.form(*id, &names, pen)?.toil;
             most = Toil {
                 steps: most.steps.max(steps),
                 dashes: most.dashes.max(dashes),
                 pixels: most.pixels.max(pixels),
+                bytes: most.bytes.max(bytes),
             };
         }
         Ok(most)
@@ -431,17 +460,4 @@ struct ContentWalk {
     saved: Vec<PenState>,
     /// The path so far.
     path: PathLength,
-}
-
-impl ContentWalk {
-    /// Takes in a picture that stands in the content.
-    fn inline_picture(&mut self, picture: &Stream<'_>) {
-        let side = |names: [&str; 2]| {
-            let sides = names.map(|name| picture.dict().get::<Number>(name));
-            let sides = sides.into_iter().flatten().map(|side| side.as_f64().max(0.0) as u64);
-            sides.max().unwrap_or(0)
-        };
-        let pixels = side(["W", "Width"]).saturating_mul(side(["H", "Height"]));
-        self.toil = self.toil.and(Toil { pixels, ..Toil::default() });
-    }
 }
