@@ -4,6 +4,7 @@
 //! runs until it is stopped. Not here: what the page shows (`desk`).
 
 mod draft;
+mod notices;
 mod watch;
 
 use std::sync::Arc;
@@ -30,7 +31,7 @@ pub(super) fn run(arguments: &PreviewArguments) -> Result<Exit, Halt> {
     server.start(Arc::clone(&room) as Arc<_>, Arc::clone(&bulletin));
     show_address(&arguments.server, "the preview", &address)?;
     loop {
-        watch.wait(bulletin.is_heard(), || room.take_wish());
+        watch.wait(|| room.take_wish());
         room.show(draft.look(&mut watch));
     }
 }
@@ -42,14 +43,13 @@ pub(super) fn run(arguments: &PreviewArguments) -> Result<Exit, Halt> {
 pub(super) fn follow(
     arguments: &PreviewArguments,
     room: &PreviewRoom,
-    bulletin: &Bulletin,
     is_over: impl Fn() -> bool,
 ) -> Result<(), Halt> {
     let mut watch = Watch::default();
     let draft = Draft::begin(arguments)?;
     while !is_over() {
         room.show(draft.look(&mut watch));
-        watch.wait(bulletin.is_heard(), || room.take_wish() || is_over());
+        watch.wait(|| room.take_wish() || is_over());
     }
     Ok(())
 }

@@ -3,8 +3,10 @@
 //! In: a path. Out: its bytes, if the file was the same before and after reading; else an error. A
 //! shop's export that is just being written anew would otherwise give some of its orders and no word.
 //! Length, time of change and identity are compared, and a file that was changed a moment ago is
-//! looked at again when it has been left alone for [`QUIET`]. Not here: what the bytes mean.
+//! looked at again when it has been left alone for [`QUIET`]. Who is told by the system when a file is
+//! written need not wait for that ([`without_waiting`]). Not here: what the bytes mean.
 
+use std::cell::Cell;
 use std::fs::{File, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -12,7 +14,12 @@ use std::time::{Duration, SystemTime};
 
 /// How long a file must have been left alone. Ours: programs that write a file in pieces let far less
 /// than this pass between two of them, and nobody notices it.
-const QUIET: Duration = Duration::from_millis(25);
+pub(super) const QUIET: Duration = Duration::from_millis(25);
+
+thread_local! {
+    /// Whether files that were changed a moment ago are taken for written on this thread.
+    static WRITTEN: Cell<bool> = const { Cell::new(false) };
+}
 
 /// What of a file must not change while it is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -59,8 +66,19 @@ impl World for RealWorld {
     }
 
     fn wait(&self, time: Duration) {
-        std::thread::sleep(time);
+        if !WRITTEN.get() {
+            std::thread::sleep(time);
+        }
     }
+}
+
+/// Does work whose files are written and closed, as the system said, so that nothing is waited for when
+/// they are read on this thread. What changes all the same while it is read is refused as ever.
+pub(super) fn without_waiting<T>(work: impl FnOnce() -> T) -> T {
+    let before = WRITTEN.replace(true);
+    let done = work();
+    WRITTEN.set(before);
+    done
 }
 
 /// The number of a file on its disk.
@@ -203,6 +221,14 @@ mod tests {
         assert_eq!(read(&[state(6, 1, 7)], 1_000), (Ok(b"orders".to_vec()), Duration::ZERO));
         // One that was just written is looked at again a moment later.
         assert_eq!(read(&[state(6, 1, 7)], 5), (Ok(b"orders".to_vec()), Duration::from_millis(20)));
+    }
+
+    #[test]
+    fn who_knows_that_a_file_is_written_does_not_wait() {
+        let began = std::time::Instant::now();
+        without_waiting(|| RealWorld.wait(Duration::from_secs(3600)));
+        assert!(began.elapsed() < Duration::from_secs(3600));
+        assert!(!WRITTEN.get(), "others wait again");
     }
 
     #[test]

@@ -25,8 +25,6 @@ pub(super) struct Layouts {
     folder: PathBuf,
     /// The preview.
     room: Arc<PreviewRoom>,
-    /// The news.
-    bulletin: Arc<Bulletin>,
     /// The layout that is followed, with what ends that; none before a page wants to see one.
     followed: Mutex<Option<(String, Arc<AtomicBool>)>>,
 }
@@ -34,8 +32,8 @@ pub(super) struct Layouts {
 impl Layouts {
     /// The layouts of a folder.
     pub(super) fn of(folder: &Path, bulletin: Arc<Bulletin>) -> Layouts {
-        let room = Arc::new(PreviewRoom::new(Arc::clone(&bulletin)));
-        Layouts { folder: folder.to_owned(), room, bulletin, followed: Mutex::default() }
+        let room = Arc::new(PreviewRoom::new(bulletin));
+        Layouts { folder: folder.to_owned(), room, followed: Mutex::default() }
     }
 
     /// The answer to a request of the preview's page; none when it is not one.
@@ -101,12 +99,12 @@ impl Layouts {
             before.store(true, Ordering::Relaxed);
         }
         let words = self.words(name);
-        let (room, bulletin) = (Arc::clone(&self.room), Arc::clone(&self.bulletin));
+        let room = Arc::clone(&self.room);
         let run = move || {
             let parsed = Arguments::try_parse_from(words).map(|arguments| arguments.command);
             if let Ok(Command::Preview(arguments)) = parsed {
                 // What cannot even begin shows nothing; a listing names what is there.
-                let _ = follow(&arguments, &room, &bulletin, || is_over.load(Ordering::Relaxed));
+                let _ = follow(&arguments, &room, || is_over.load(Ordering::Relaxed));
             }
         };
         // Without a thread the page stays as it is, and the next choice tries again.

@@ -18,6 +18,7 @@ use super::super::inputs::{Inputs, OrdersText};
 use super::super::open_layout::OpenLayout;
 use super::super::prepare::{PreparedBatch, prepare};
 use super::super::setup::PrintSetup;
+use super::super::steady::without_waiting;
 use super::watch::Watch;
 use crate::bind::KitContents;
 use crate::desk::preview::PreviewLook;
@@ -33,6 +34,9 @@ use crate::words::counted;
 /// Parcels that are shown. Ours: so many labels are composed in some 30 ms; whoever mends a layout looks
 /// at the odd ones, and `check` looks at all.
 const SHOWN: usize = 120;
+
+/// How often files that change while they are looked at are looked at before that is shown.
+const ATTEMPTS: usize = 3;
 
 /// Orders to look at a layout with, when the seller names none.
 const MADE_UP: &str = include_str!("../../../samples/evening.json");
@@ -112,11 +116,23 @@ impl Draft {
         }
     }
 
-    /// Looks at the files, and watches them from now on.
+    /// Looks at the files, and watches them from now on. What changed meanwhile may be half a file, and is
+    /// looked at again; but who writes without end must not keep the page waiting.
     pub(super) fn look(&self, watch: &mut Watch) -> PreviewLook {
+        let mut look = self.look_once(watch);
+        for _ in 1..ATTEMPTS {
+            if !watch.is_changed() {
+                break;
+            }
+            look = self.look_once(watch);
+        }
+        look
+    }
+
+    /// Looks at the files once; that they are written is the watch's business.
+    fn look_once(&self, watch: &mut Watch) -> PreviewLook {
         watch.note();
-        let made = self
-            .make()
+        let made = without_waiting(|| self.make())
             .unwrap_or_else(|halt| Made { look: self.stopped(halt), files: BTreeSet::new() });
         let texts = made.look.sources.names().map(PathBuf::from);
         watch.set(self.named().chain(texts).chain(made.files));
