@@ -7,10 +7,12 @@
 mod appear;
 mod arguments;
 mod aside;
+#[cfg(feature = "desk")]
 mod browser;
 mod check;
 mod clock;
 mod copy;
+#[cfg(feature = "desk")]
 mod desk;
 mod disk;
 mod documents;
@@ -34,6 +36,7 @@ mod output;
 mod panics;
 mod positions;
 mod prepare;
+#[cfg(feature = "desk")]
 mod preview;
 mod print;
 mod render;
@@ -96,7 +99,9 @@ fn run(command: &Command) -> Result<Exit, Halt> {
         Command::Check(arguments) => check::run(arguments),
         Command::Weigh(arguments) => weigh::run(arguments),
         Command::Intake(arguments) => intake::run(arguments),
+        #[cfg(feature = "desk")]
         Command::Desk(arguments) => desk::run(arguments),
+        #[cfg(feature = "desk")]
         Command::Preview(arguments) => preview::run(arguments),
         Command::Layouts(arguments) => copy::run(arguments),
         Command::Ruler(arguments) => ruler::run(arguments),

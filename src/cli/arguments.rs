@@ -2,10 +2,13 @@
 
 mod batch;
 mod choices;
+#[cfg(feature = "desk")]
 pub(super) mod desk;
 pub(super) mod ledger;
+#[cfg(feature = "desk")]
 pub(super) mod preview;
 pub(super) mod print;
+#[cfg(feature = "desk")]
 mod server;
 
 use std::path::{Path, PathBuf};
@@ -17,10 +20,13 @@ use super::examples;
 use super::positions::PositionList;
 pub(super) use batch::BatchArguments;
 pub(super) use choices::{ColorChoice, Diagnostics, Format, OrderChoice, SchemaOf};
+#[cfg(feature = "desk")]
 use desk::DeskArguments;
 use ledger::LedgerArguments;
+#[cfg(feature = "desk")]
 use preview::PreviewArguments;
 use print::SendArguments;
+#[cfg(feature = "desk")]
 pub(super) use server::PageServerArguments;
 
 use crate::fields::Day;
@@ -61,9 +67,11 @@ pub(super) enum Command {
     #[command(after_help = examples::INTAKE)]
     Intake(IntakeArguments),
     /// Run the evening in the browser: line up, print, match, hand over
+    #[cfg(feature = "desk")]
     #[command(after_help = examples::DESK)]
     Desk(DeskArguments),
     /// Show a layout in the browser and draw it anew whenever a file is saved
+    #[cfg(feature = "desk")]
     #[command(after_help = examples::PREVIEW)]
     Preview(PreviewArguments),
     /// List the shipped layouts, or copy one to start your own
@@ -112,10 +120,10 @@ impl Command {
             Command::Intake(arguments) => arguments.diagnostics,
             Command::Ledger(arguments) if arguments.options.json => Diagnostics::Json,
             Command::Print(arguments) if arguments.json => Diagnostics::Json,
+            #[cfg(feature = "desk")]
+            Command::Desk(_) | Command::Preview(_) => Diagnostics::Full,
             Command::Ledger(_)
-            | Command::Desk(_)
             | Command::Print(_)
-            | Command::Preview(_)
             | Command::Layouts(_)
             | Command::Ruler(_)
             | Command::Stock { .. }

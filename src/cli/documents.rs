@@ -30,6 +30,7 @@ use crate::pipeline::{
     BatchWatch, Document, Outcome, ParcelDigest, Run, Selection, watch_selection,
 };
 use crate::scene::Page;
+#[cfg(feature = "desk")]
 use crate::source::Env;
 use crate::words::counted;
 
@@ -80,6 +81,7 @@ impl MadeDocument {
 }
 
 /// A document to be looked at.
+#[cfg(feature = "desk")]
 pub(super) struct DraftedDocument {
     /// Its pages, whatever is wrong with them.
     pub(super) pages: Vec<Page>,
@@ -195,6 +197,7 @@ impl Material<'_> {
     ///
     /// # Errors
     /// When the layout itself cannot be used.
+    #[cfg(feature = "desk")]
     pub(super) fn draft(
         &self,
         open: &OpenLayout,

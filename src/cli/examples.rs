@@ -44,6 +44,7 @@ Examples:
   slipwright intake export.csv --map map.yaml -o orders.json";
 
 /// Of `desk`.
+#[cfg(feature = "desk")]
 pub(super) const DESK: &str = "\
 Examples:
   slipwright desk
@@ -53,6 +54,7 @@ It runs until you stop it with Ctrl+C. Whatever a page has confirmed is in the l
 machine can open the address, and only with the key in it.";
 
 /// Of `preview`.
+#[cfg(feature = "desk")]
 pub(super) const PREVIEW: &str = "\
 Examples:
   slipwright preview label-4x6in

@@ -78,6 +78,7 @@ impl Inputs {
     ///
     /// # Errors
     /// As [`Inputs::read`].
+    #[cfg(feature = "desk")]
     pub(super) fn read_given(
         orders: OrdersText<'_>,
         from: &OrdersArguments,

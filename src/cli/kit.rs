@@ -43,9 +43,11 @@ use crate::words::counted;
 
 pub(super) use checked::{CheckedKit, check_kit};
 pub(super) use forget::{ForgetHow, KitForgetting, forget_kit, kit_key, made_at};
+#[cfg(feature = "desk")]
+pub(super) use line::{DrawnDocument, DrawnLine, draw_line};
 pub(super) use line::{
-    DrawnDocument, DrawnLine, LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, draw_line,
-    list_outdated, make_line, make_list, plan_line,
+    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, list_outdated, make_line, make_list,
+    plan_line,
 };
 
 use again::Again;

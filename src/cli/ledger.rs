@@ -9,6 +9,8 @@ mod answer;
 mod changed;
 mod combining;
 mod computed;
+#[cfg(feature = "desk")]
+mod drawn;
 mod event_words;
 mod facts;
 mod forget;
@@ -38,7 +40,8 @@ mod track;
 mod undo;
 mod what;
 
-pub(super) use print::{DrawnPapers, draw_papers};
+#[cfg(feature = "desk")]
+pub(super) use drawn::{DrawnPapers, draw_papers};
 
 use super::arguments::ledger::{LedgerArguments, LedgerVerb};
 use super::exit::Exit;

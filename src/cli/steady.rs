@@ -74,6 +74,7 @@ impl World for RealWorld {
 
 /// Does work whose files are written and closed, as the system said, so that nothing is waited for when
 /// they are read on this thread. What changes all the same while it is read is refused as ever.
+#[cfg(feature = "desk")]
 pub(super) fn without_waiting<T>(work: impl FnOnce() -> T) -> T {
     let before = WRITTEN.replace(true);
     let done = work();
@@ -94,6 +95,7 @@ fn identify(_known: &Metadata) -> u64 {
 }
 
 /// The state of whatever is at a path, a folder too; none when nothing is.
+#[cfg(feature = "desk")]
 pub(super) fn look_at(path: &Path) -> Option<FileState> {
     let known = std::fs::metadata(path).ok()?;
     Some(FileState {

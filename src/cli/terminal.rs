@@ -43,6 +43,7 @@ thread_local! {
 }
 
 /// Keeps what a run on this thread says instead of showing it.
+#[cfg(feature = "desk")]
 pub(super) fn keep<T>(run: impl FnOnce() -> T) -> (T, KeptText) {
     KEPT.set(Some(KeptText::default()));
     let done = run();

@@ -162,6 +162,7 @@ impl Ledger {
     ///
     /// # Errors
     /// Those of the database.
+    #[cfg(feature = "desk")]
     pub(crate) fn change_mark(&self) -> Result<i64, LedgerError> {
         Ok(self.db.query_row("PRAGMA data_version", [], |row| row.get(0))?)
     }

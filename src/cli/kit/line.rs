@@ -9,6 +9,7 @@
 
 mod changes;
 mod compare;
+#[cfg(feature = "desk")]
 mod draw;
 mod make;
 mod outdated;
@@ -41,7 +42,9 @@ use make::LineMaker;
 use outdated::{find_outdated, leave_out_numbered};
 use planned::{PrintReason, is_first};
 
+#[cfg(feature = "desk")]
 use draw::draw_documents;
+#[cfg(feature = "desk")]
 pub(crate) use draw::{DrawnDocument, DrawnLine};
 pub(crate) use outdated::OutdatedParcel;
 pub(crate) use planned::PlannedParcel;
@@ -145,6 +148,7 @@ pub(crate) fn list_outdated(
 ///
 /// # Errors
 /// When a layout cannot be used, or an order of the line cannot be read.
+#[cfg(feature = "desk")]
 pub(crate) fn draw_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<DrawnLine, Halt> {
     source.refuse_unread()?;
     let look = LineLook::take(source, setup, Path::new(""))?;

@@ -11,10 +11,8 @@ use serde_json::{Value, json};
 use super::super::arguments::ledger::{LedgerOptions, ListOf, PrintArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
-use super::super::inputs::ShopPlace;
 use super::super::kit::{
-    DrawnLine, LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, draw_line, make_line,
-    make_list, plan_line,
+    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, make_line, make_list, plan_line,
 };
 use super::super::line::LineInputs;
 use super::super::output::show_path;
@@ -24,9 +22,7 @@ use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
 use super::shown::{line_json, sitting_json};
 use crate::fields::Day;
-use crate::fonts::FontBook;
 use crate::ledger::{BenchLine, Event, PrintedParcel};
-use crate::source::Sources;
 use crate::verify::Proofing;
 use crate::words::counted;
 
@@ -66,31 +62,6 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
     }
     answer.show()?;
     Ok(Exit::Done)
-}
-
-/// What would be printed, drawn, with its fonts.
-pub(crate) struct DrawnPapers {
-    /// The documents, and what was found on them.
-    pub(crate) line: DrawnLine,
-    /// Their fonts.
-    pub(crate) book: FontBook,
-    /// The texts that findings lie in.
-    pub(crate) sources: Sources,
-}
-
-/// Draws what `print` would print now, for whoever wants to look at it first.
-///
-/// # Errors
-/// When no sitting is open, or something cannot be read.
-pub(crate) fn draw_papers(ledger: &Path) -> Result<DrawnPapers, Halt> {
-    let options = LedgerOptions { ledger: ledger.to_owned(), json: true };
-    let open = OpenLedger::open(&options)?;
-    let beside = shop_beside(&options);
-    let place = ShopPlace { named: None, beside: &beside };
-    let mut source = LineInputs::read(&open.ledger, open.expect_line()?, place)?;
-    let setup = PrintSetup::with(None, &source.inputs, None, None)?;
-    let line = draw_line(&mut source, &setup)?;
-    Ok(DrawnPapers { line, book: setup.book, sources: source.inputs.sources })
 }
 
 /// Tells what is printed of which parcel, and why.
