@@ -31,7 +31,7 @@ pub use country::{country_codes, country_languages, country_name, example_postco
 pub use problem::{Problem, ProblemCode};
 pub use suggest::{named_countries, suggest_countries};
 
-use capitals::capitalise;
+use capitals::{CapitalI, capitalise};
 use country::Country;
 use post_languages::line_language;
 use text::clean;
@@ -233,11 +233,11 @@ fn lay_values(
 fn write_country(values: &CleanParts, country: Option<&Country>, from: &Sender) -> Option<String> {
     let Some(country) = country else {
         let given = values.on_one_line(Part::Country);
-        return (!given.is_empty()).then(|| capitalise(&given, false));
+        return (!given.is_empty()).then(|| capitalise(&given, CapitalI::Bare));
     };
     let sender = country::find(from.country.trim());
     let domestic = sender.is_some_and(|sender| sender.code == country.code);
-    (!domestic).then(|| capitalise(country.name(line_language(from)), false))
+    (!domestic).then(|| capitalise(country.name(line_language(from)), CapitalI::Bare))
 }
 
 /// The parts of one address, cleaned: lines trimmed, empty ones gone.

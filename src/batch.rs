@@ -226,7 +226,11 @@ impl Batch {
             .collect();
         hand_out(orders, &grouping.parcel_of, &mut parcels);
         parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop));
-        let weighed = weighing::weigh_parcels(&mut parcels, shop, options.reasons, |_| true);
+        let reasons = match options.reasons {
+            true => weighing::WeighReasons::Kept,
+            false => weighing::WeighReasons::Forgotten,
+        };
+        let weighed = weighing::weigh_parcels(&mut parcels, shop, reasons, |_| true);
         let stamped = stamping::stamp_parcels(&mut parcels, shop);
         parcels.iter().for_each(|parcel| out.extend(report_parcel(parcel)));
         out.extend(weighed);

@@ -25,7 +25,7 @@ pub use date::Day;
 pub use identifier::Gtin;
 pub use own::{OwnFields, OwnValue};
 
-pub(crate) use address::{ADDRESS_FIELDS, check_address, read_address};
+pub(crate) use address::{ADDRESS_FIELDS, NameNeed, check_address, read_address};
 pub(crate) use country::{ORIGIN, read_country};
 pub(crate) use currency::{CURRENCY, read_currency};
 pub(crate) use date::DATE;

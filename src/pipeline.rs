@@ -469,7 +469,14 @@ impl<'a> Run<'a> {
 #[cfg(not(feature = "proof"))]
 impl Run<'_> {
     /// Nothing is read back without the feature `proof`, and nothing can ask for it.
-    fn prove<T>(&self, _page: &Page, _number: usize, _back: bool, _made: &mut MadePages<T>) {}
+    fn prove<T>(
+        &self,
+        _page: &Page,
+        _number: usize,
+        _side: crate::sides::LeafSide,
+        _made: &mut MadePages<T>,
+    ) {
+    }
 }
 
 /// The lower of two heights that may be missing.

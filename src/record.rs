@@ -9,7 +9,7 @@ mod schema;
 
 use std::fmt;
 
-pub(crate) use schema::{kind_schema, name_parts, record_schema};
+pub(crate) use schema::{OtherFields, kind_schema, name_parts, record_schema};
 
 use crate::findings::{Finding, Severity, rules};
 use crate::limits::RECORD_FAULTS;

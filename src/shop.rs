@@ -15,13 +15,13 @@ use serde_json::json;
 
 use crate::customs::{CustomsRules, CustomsVerdict};
 use crate::fields::{
-    Address, CurrencyCode, OwnFields, check_address, check_own, read_address, read_currency,
-    read_own, read_paragraph, read_text,
+    Address, CurrencyCode, NameNeed, OwnFields, check_address, check_own, read_address,
+    read_currency, read_own, read_paragraph, read_text,
 };
 use crate::findings::{Finding, Severity, rules};
 use crate::language::{WordTables, WordsOf, check_words, read_words};
 use crate::parcel::{ParcelRules, read_parcel_rules};
-use crate::record::{RecordCheck, check, name_parts, record_schema};
+use crate::record::{OtherFields, RecordCheck, check, name_parts, record_schema};
 use crate::source::FileId;
 use crate::stock::Printers;
 use crate::tree::{Node, Value, yaml};
@@ -92,7 +92,7 @@ impl Shop {
         let before = out.len();
         check(&node, &SHOP, "", RecordCheck::STRICT, out);
         if let Some(address) = node.get("address") {
-            check_address(address, "address", false, out);
+            check_address(address, "address", NameNeed::Free, out);
         }
         check_own(&node, "", out);
         let rules = read_parcel_rules(&node, read_currency(&node, "currency"), out);
@@ -240,7 +240,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
 /// The JSON Schema (draft 2020-12) of shop files.
 #[must_use]
 pub fn shop_schema() -> serde_json::Value {
-    let mut schema = record_schema(&SHOP, false);
+    let mut schema = record_schema(&SHOP, OtherFields::Refused);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     schema["$id"] = json!("urn:slipwright:schema:shop");
     schema["title"] = json!("Shop file of slipwright");

@@ -11,6 +11,15 @@ pub enum PairSide {
     Card,
 }
 
+/// Which side of a leaf a page is on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LeafSide {
+    /// The side that is read first.
+    Front,
+    /// The side behind it.
+    Back,
+}
+
 /// The edge that a printer turns paper over to print its back.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum TurnEdge {

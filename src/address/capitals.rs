@@ -6,15 +6,24 @@
 //! capitals carry no accent, and the second of two vowels that the accent kept
 //! apart gets a dieresis instead; Georgian has no capitals in use.
 
-/// The text in capitals; `dotted` is true for Turkish and Azerbaijani.
-pub(super) fn capitalise(text: &str, dotted: bool) -> String {
+/// What the capital of `i` looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum CapitalI {
+    /// As in most languages: `I`.
+    Bare,
+    /// As in Turkish and Azerbaijani: `İ`.
+    Dotted,
+}
+
+/// The text in capitals.
+pub(super) fn capitalise(text: &str, capital_i: CapitalI) -> String {
     let mut capitals = String::with_capacity(text.len());
     // Base letter of the last Greek vowel that lost an accent just now.
     let mut unaccented = None;
     for c in text.chars() {
         let before = unaccented.take();
         match c {
-            'i' if dotted => capitals.push('İ'),
+            'i' if capital_i == CapitalI::Dotted => capitals.push('İ'),
             '\u{10d0}'..='\u{10ff}' => capitals.push(c),
             '\u{300}' | '\u{301}' | '\u{313}' | '\u{314}' | '\u{342}'
                 if last_letter(&capitals).is_some_and(is_greek) =>
@@ -84,30 +93,31 @@ fn bare_greek(c: char) -> Option<(&'static str, bool)> {
 
 #[cfg(test)]
 mod tests {
+    use super::CapitalI::{Bare, Dotted};
     use super::capitalise;
 
     /// Pairs from Unicode's SpecialCasing and CLDR's `el-Upper` transform notes
     /// where they state one, the rest plain spellings of Greek and Turkish towns.
     #[test]
     fn capitals_follow_the_language() {
-        for (text, dotted, capitals) in [
-            ("Köln an der straße", false, "KÖLN AN DER STRASSE"),
-            ("Diyarbakır izmir", true, "DİYARBAKIR İZMİR"),
-            ("Ilıca", false, "ILICA"),
-            ("Αθήνα", false, "ΑΘΗΝΑ"),
-            ("Ηράκλειο, Κέρκυρα, Ρόδος", false, "ΗΡΑΚΛΕΙΟ, ΚΕΡΚΥΡΑ, ΡΟΔΟΣ"),
-            ("Άγιος Νικόλαος", false, "ΑΓΙΟΣ ΝΙΚΟΛΑΟΣ"),
-            ("Μάιος", false, "ΜΑΪΟΣ"),
-            ("Αϊβαλί ταΐστρα", false, "ΑΪΒΑΛΙ ΤΑΪΣΤΡΑ"),
-            ("Αι\u{301}γιο", false, "ΑΙΓΙΟ"),
-            ("ι\u{308}\u{301}ο", false, "Ι\u{308}Ο"),
-            ("Ἀθῆναι", false, "ΑΘΗΝΑΙ"),
-            ("Київ", false, "КИЇВ"),
-            ("თბილისი", false, "თბილისი"),
-            ("東京", false, "東京"),
-            ("e\u{301}vry", false, "E\u{301}VRY"),
+        for (text, capital_i, capitals) in [
+            ("Köln an der straße", Bare, "KÖLN AN DER STRASSE"),
+            ("Diyarbakır izmir", Dotted, "DİYARBAKIR İZMİR"),
+            ("Ilıca", Bare, "ILICA"),
+            ("Αθήνα", Bare, "ΑΘΗΝΑ"),
+            ("Ηράκλειο, Κέρκυρα, Ρόδος", Bare, "ΗΡΑΚΛΕΙΟ, ΚΕΡΚΥΡΑ, ΡΟΔΟΣ"),
+            ("Άγιος Νικόλαος", Bare, "ΑΓΙΟΣ ΝΙΚΟΛΑΟΣ"),
+            ("Μάιος", Bare, "ΜΑΪΟΣ"),
+            ("Αϊβαλί ταΐστρα", Bare, "ΑΪΒΑΛΙ ΤΑΪΣΤΡΑ"),
+            ("Αι\u{301}γιο", Bare, "ΑΙΓΙΟ"),
+            ("ι\u{308}\u{301}ο", Bare, "Ι\u{308}Ο"),
+            ("Ἀθῆναι", Bare, "ΑΘΗΝΑΙ"),
+            ("Київ", Bare, "КИЇВ"),
+            ("თბილისი", Bare, "თბილისი"),
+            ("東京", Bare, "東京"),
+            ("e\u{301}vry", Bare, "E\u{301}VRY"),
         ] {
-            assert_eq!(capitalise(text, dotted), capitals, "{text}");
+            assert_eq!(capitalise(text, capital_i), capitals, "{text}");
         }
     }
 }

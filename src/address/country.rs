@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use super::Part;
+use super::capitals::CapitalI;
 use super::shape::has_shape;
 
 /// The generated table of formats, one country a line.
@@ -74,9 +75,12 @@ impl Country {
         }
     }
 
-    /// Whether the country's language keeps the dot of a capital `i`.
-    pub(super) fn dots_capitals(&self) -> bool {
-        matches!(self.code, "TR" | "AZ")
+    /// The capital `i` of the country's language.
+    pub(super) fn capital_i(&self) -> CapitalI {
+        match self.code {
+            "TR" | "AZ" => CapitalI::Dotted,
+            _ => CapitalI::Bare,
+        }
     }
 
     /// Whether addresses of the country have a postcode.

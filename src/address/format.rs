@@ -73,7 +73,7 @@ fn write_part(seat: &Seat, values: &CleanParts, country: &Country) -> String {
         return format!("{}{form}", seat.prefix);
     }
     let text = if country.capitals(seat.part) {
-        capitalise(given, country.dots_capitals())
+        capitalise(given, country.capital_i())
     } else {
         String::from(given)
     };

@@ -239,14 +239,16 @@ fn weigh_lying(lying: &mut [Lying], shop: Option<&Shop>) -> Vec<Finding> {
     let mut plain: Vec<Parcel> =
         by_number.iter().map(|it| it.computed.as_deref().unwrap_or(&it.parcel).clone()).collect();
     if by_number.iter().any(|it| it.computed.is_some()) {
-        let _ = weighing::weigh_parcels(&mut plain, shop, false, |_| false);
+        let _ =
+            weighing::weigh_parcels(&mut plain, shop, weighing::WeighReasons::Forgotten, |_| false);
     }
     for (it, plain) in by_number.iter_mut().zip(plain) {
         it.computed = it.computed.take().map(|_| Box::new(plain));
     }
     let is_told = |parcel: &Parcel| !out.contains(&parcel.position);
     let parcels = by_number.iter_mut().map(|it| &mut it.parcel);
-    let mut found = weighing::weigh_parcels(parcels, shop, false, is_told);
+    let mut found =
+        weighing::weigh_parcels(parcels, shop, weighing::WeighReasons::Forgotten, is_told);
     let parcels = by_number.iter_mut().map(|it| &mut it.parcel);
     found.extend(stamping::stamp_parcels(parcels, shop));
     found

@@ -41,13 +41,21 @@ const OF_WEIGHTS: [&Rule; 4] =
 const OF_SERVICES: [&Rule; 4] =
     [&rules::OVER_LIMIT, &rules::NO_SERVICE, &rules::UNKNOWN_SERVICE, &rules::UNCHECKED_LIMITS];
 
-/// Weighs the parcels of a batch and puts the pack and service that were chosen into them. With
-/// `reasons` each parcel also keeps its weighing, with what was tried and refused. What is found is told of those
-/// parcels that are `told`.
+/// What becomes of what a weighing tried and refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum WeighReasons {
+    /// Every parcel is weighed and keeps it.
+    Kept,
+    /// It is forgotten, and a parcel of which there is nothing to tell is not weighed.
+    Forgotten,
+}
+
+/// Weighs the parcels of a batch and puts the pack and service that were chosen into them. What is
+/// found is told of those parcels that are told of.
 pub(super) fn weigh_parcels<'p>(
     parcels: impl IntoIterator<Item = &'p mut Parcel>,
     shop: Option<&Shop>,
-    reasons: bool,
+    reasons: WeighReasons,
     is_told: impl Fn(&Parcel) -> bool,
 ) -> Vec<Finding> {
     let mut scale = Scale::new(shop, reasons);
@@ -90,8 +98,8 @@ struct Scale<'a> {
     /// The service that holds where orders name none: its absence from the rates has been told
     /// when the shop file was read.
     usual_service: &'a str,
-    /// Whether every parcel is weighed, and keeps what was tried and refused.
-    reasons: bool,
+    /// What becomes of what was tried and refused.
+    reasons: WeighReasons,
     /// The weighings of loads that may come again.
     kept: HashMap<ParcelFacts, Weighed>,
     /// What placements of items in packs came to.
@@ -102,7 +110,7 @@ struct Scale<'a> {
 
 impl<'a> Scale<'a> {
     /// A scale for one batch.
-    fn new(shop: Option<&'a Shop>, reasons: bool) -> Scale<'a> {
+    fn new(shop: Option<&'a Shop>, reasons: WeighReasons) -> Scale<'a> {
         let goods = shop.map(|shop| &shop.rules.goods[..]).unwrap_or_default();
         Scale {
             rules: shop.map(|shop| shop.rules.clone()).unwrap_or_default(),
@@ -119,7 +127,7 @@ impl<'a> Scale<'a> {
     fn weighs(&self, parcel: &Parcel) -> bool {
         let grams = parcel.weight_g.map(u64::from).or_else(|| parcel.items_weight_g());
         let mass = grams.map(|grams| Mass::from_nanograms(grams.saturating_mul(NANOGRAMS)));
-        self.reasons
+        self.reasons == WeighReasons::Kept
             || !self.rules.is_empty()
             || mass.is_some_and(|mass| mass >= self.rules.weights.heavy.caution_from)
     }
@@ -131,8 +139,8 @@ impl<'a> Scale<'a> {
             return kept.clone();
         }
         let mut weighing = match self.reasons {
-            true => weigh(&facts, &self.rules),
-            false => weigh_silently(&facts, &self.rules, &self.placements),
+            WeighReasons::Kept => weigh(&facts, &self.rules),
+            WeighReasons::Forgotten => weigh_silently(&facts, &self.rules, &self.placements),
         };
         let mut findings = std::mem::take(&mut weighing.findings);
         findings.retain(|finding| {
@@ -142,7 +150,7 @@ impl<'a> Scale<'a> {
             figures: Arc::new(weighing.figures()),
             pack: weighing.pack.as_ref().map(|pack| self.name(&pack.value)),
             service: weighing.offer().map(|offer| self.name(&offer.service)),
-            weighing: self.reasons.then(|| Arc::new(weighing)),
+            weighing: (self.reasons == WeighReasons::Kept).then(|| Arc::new(weighing)),
             findings: findings.into(),
         };
         if self.kept.len() >= MOST_KEPT {

@@ -51,7 +51,7 @@ pub(super) use line::{
 };
 
 use again::Again;
-use folder::{FINDINGS, KitFolder, ORDERS, PARCELS, SHOP};
+use folder::{FINDINGS, KitFolder, ORDERS, OldKitFate, PARCELS, SHOP};
 use maker::{KitOutput, Maker, describe_document, describe_documents, record_papers};
 pub(super) use old::belong_together;
 
@@ -67,7 +67,7 @@ pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
     refuse_shared_files(arguments)?;
     let folder = match &arguments.only {
         Some(_) => KitFolder::within(&arguments.to)?,
-        None => KitFolder::open(&arguments.to, arguments.replace)?,
+        None => KitFolder::open(&arguments.to, old_kit_fate(arguments))?,
     };
     let mut inputs = match &arguments.only {
         Some(_) => again::read_inputs(&arguments.to, &input.from)?,
@@ -105,6 +105,11 @@ pub(super) fn run(arguments: &KitArguments) -> Result<Exit, Halt> {
     }
     let made = MadeKit { inputs: &inputs, options, again: again.as_ref(), sitting };
     made.appear(folder, &planned, setup.proof.is_some())
+}
+
+/// What the arguments say of a kit that is there already.
+fn old_kit_fate(arguments: &KitArguments) -> OldKitFate {
+    if arguments.replace { OldKitFate::Replaced } else { OldKitFate::Kept }
 }
 
 /// A kit that only has to appear.

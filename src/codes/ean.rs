@@ -199,22 +199,20 @@ impl Ean {
     /// first and last of a UPC-A smaller to its sides.
     #[must_use]
     pub fn digit_groups(&self) -> Vec<DigitGroup<'_>> {
-        let group = |range: std::ops::Range<usize>, module, smaller| DigitGroup {
+        let group = |range: std::ops::Range<usize>, module| DigitGroup {
             digits: &self.number[range],
             module,
-            smaller,
+            smaller: false,
         };
+        let small = |range, module| DigitGroup { smaller: true, ..group(range, module) };
         match self.kind {
             EanKind::Ean13 => {
-                vec![group(0..1, -9, false), group(1..7, 3, false), group(7..13, 50, false)]
+                vec![group(0..1, -9), group(1..7, 3), group(7..13, 50)]
             }
-            EanKind::Ean8 => vec![group(0..4, 3, false), group(4..8, 36, false)],
-            EanKind::UpcA => vec![
-                group(0..1, -8, true),
-                group(1..6, 10, false),
-                group(6..11, 50, false),
-                group(11..12, 96, true),
-            ],
+            EanKind::Ean8 => vec![group(0..4, 3), group(4..8, 36)],
+            EanKind::UpcA => {
+                vec![small(0..1, -8), group(1..6, 10), group(6..11, 50), small(11..12, 96)]
+            }
         }
     }
 }

@@ -48,9 +48,9 @@ impl ModuleGrid {
         let row = self.rows.get(y).copied().unwrap_or_default();
         let mut from = 0;
         std::iter::from_fn(move || {
-            let start = find_column(row, from, true)?;
+            let start = find_column(row, from, ModuleShade::Dark)?;
             // The bits beyond the symbol are light, so every run ends inside the row.
-            let end = find_column(row, start, false)?;
+            let end = find_column(row, start, ModuleShade::Light)?;
             from = end;
             Some((start, end - start))
         })
@@ -81,11 +81,24 @@ impl ModuleGrid {
     }
 }
 
-/// The first column from `from` on that is dark, or light.
-fn find_column(row: ModuleRow, from: usize, dark: bool) -> Option<usize> {
+/// What a module looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum ModuleShade {
+    /// Printed.
+    Dark,
+    /// Left white.
+    Light,
+}
+
+/// The first column from `from` on that has a shade.
+fn find_column(row: ModuleRow, from: usize, shade: ModuleShade) -> Option<usize> {
     let mut skip = from % 64;
     for (place, word) in row.iter().enumerate().skip(from / 64) {
-        let wanted = if dark { *word } else { !word } & (u64::MAX << skip);
+        let of_shade = match shade {
+            ModuleShade::Dark => *word,
+            ModuleShade::Light => !word,
+        };
+        let wanted = of_shade & (u64::MAX << skip);
         if wanted != 0 {
             return Some(64 * place + wanted.trailing_zeros() as usize);
         }

@@ -12,7 +12,7 @@ use crate::fields::LINE;
 use crate::findings::{Finding, rules};
 use crate::intake::{DateForm, DecimalMark, ENCODINGS, SEPARATORS, read_separator};
 use crate::record::{
-    Kind, Record, RecordCheck, check, name_parts, optional, record_schema, required,
+    Kind, OtherFields, Record, RecordCheck, check, name_parts, optional, record_schema, required,
 };
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
@@ -271,7 +271,7 @@ fn add_example(finding: &mut Finding) {
 /// The JSON Schema (draft 2020-12) of maps of the way back.
 #[must_use]
 pub fn dispatch_schema() -> serde_json::Value {
-    let mut schema = record_schema(&MAP, false);
+    let mut schema = record_schema(&MAP, OtherFields::Refused);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     schema["$id"] = json!("urn:slipwright:schema:dispatch");
     schema["title"] = json!("Map of the way back to the shop for slipwright");

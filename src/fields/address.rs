@@ -83,13 +83,22 @@ pub(crate) static ADDRESS_FIELDS: &[Field] = &[
     optional("phone", Kind::Scalar(&SHORT_LINE), "the telephone number, in quotes"),
 ];
 
+/// Whether an address has to name somebody.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum NameNeed {
+    /// A parcel goes there.
+    Needed,
+    /// It is the seller's, whose name stands beside it.
+    Free,
+}
+
 /// Reports what [`ADDRESS_FIELDS`] cannot say of an address: that it names nobody, or runs to
 /// too many lines. `path` is the path to it.
-pub(crate) fn check_address(node: &Node, path: &str, named: bool, out: &mut Vec<Finding>) {
+pub(crate) fn check_address(node: &Node, path: &str, name: NameNeed, out: &mut Vec<Finding>) {
     let Value::Map(_) = node.value else { return };
     let is_empty =
         |name| node.get(name).is_none_or(|part| part.literal().unwrap_or("?").trim().is_empty());
-    if named && is_empty("name") && is_empty("company") {
+    if name == NameNeed::Needed && is_empty("name") && is_empty("company") {
         let place = node.get("name").filter(|name| !name.is_null()).unwrap_or(node);
         out.push(
             Finding::new(&rules::NAMELESS_ADDRESS, "this address has neither a name nor a company")

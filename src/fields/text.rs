@@ -43,7 +43,7 @@ pub(crate) static PARAGRAPH: Scalar = Scalar {
     accepts: |value| {
         let text = expect_text(value)?;
         check_length(text, 5_000)?;
-        refuse_controls(text, true)
+        refuse_controls(text, LineCount::Several)
     },
     schema: r#"{"type": "string", "maxLength": 5000}"#,
 };
@@ -65,14 +65,14 @@ pub(crate) static POSTCODE: Scalar = Scalar {
 pub(super) fn accept_line<const MAX: usize>(value: &Value) -> Result<(), Refusal> {
     let text = expect_text(value)?;
     check_length(text, MAX)?;
-    refuse_controls(text, false)
+    refuse_controls(text, LineCount::One)
 }
 
 /// Accepts text whose lines are each of at most 200 characters.
 fn accept_street(value: &Value) -> Result<(), Refusal> {
     let text = expect_text(value)?;
     text.split(is_line_end).try_for_each(|line| check_length(line.trim(), 200))?;
-    refuse_controls(text, true)
+    refuse_controls(text, LineCount::Several)
 }
 
 /// The text of a value, without the white space around it.
@@ -109,10 +109,20 @@ fn turns_text(c: char) -> bool {
     matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
+/// How many lines a text may have.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum LineCount {
+    /// One.
+    One,
+    /// As many as its length allows.
+    Several,
+}
+
 /// Refuses characters that cannot be printed; line ends only where there is one line.
-fn refuse_controls(text: &str, lines: bool) -> Result<(), Refusal> {
+fn refuse_controls(text: &str, lines: LineCount) -> Result<(), Refusal> {
     let refused = |c: &char| {
-        (c.is_control() || is_line_end(*c) || turns_text(*c)) && !(lines && is_line_end(*c))
+        (c.is_control() || is_line_end(*c) || turns_text(*c))
+            && !(lines == LineCount::Several && is_line_end(*c))
     };
     let Some(found) = text.chars().find(refused) else { return Ok(()) };
     if is_line_end(found) {

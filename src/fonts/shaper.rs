@@ -339,12 +339,12 @@ impl Plan {
         if self.by_word && !text.contains(' ') && self.space.is_some() {
             self.run(font, buffer, text, 1)?;
             if let Some(inner) = self.unpadded(buffer, text.len()) {
-                return self.collect(font, buffer, inner, true);
+                return self.collect(font, buffer, inner, 1);
             }
         }
         self.run(font, buffer, text, 0)?;
         let all = 0..buffer.len();
-        self.collect(font, buffer, all, false)
+        self.collect(font, buffer, all, 0)
     }
 
     /// Runs the shaping library over `text` with `pad` spaces on either side.
@@ -402,13 +402,14 @@ impl Plan {
         (apart && untouched(0) && untouched(last)).then_some(inner)
     }
 
-    /// Takes the glyphs of `range` out of the buffer, in em.
+    /// Takes the glyphs of `range` out of the buffer, in em; the text was shaped with `pad` spaces on
+    /// either side.
     fn collect(
         &self,
         font: &ShaperFont<'_, '_>,
         buffer: &Buffer,
         range: std::ops::Range<usize>,
-        padded: bool,
+        pad: u32,
     ) -> Result<Shaped, Unshaped> {
         let units = f64::from(font.units_per_em());
         let infos = &buffer.glyph_infos()[range.clone()];
@@ -416,7 +417,7 @@ impl Plan {
         let glyphs: Box<[Glyph]> = infos
             .iter()
             .zip(places)
-            .map(|(info, place)| read_glyph(info, place, units, u32::from(padded)))
+            .map(|(info, place)| read_glyph(info, place, units, pad))
             .collect();
         let absent: Vec<usize> = glyphs
             .iter()
@@ -427,7 +428,7 @@ impl Plan {
             return Err(Unshaped::Missing(absent));
         }
         let safe = infos.iter().map(|info| !info.unsafe_to_break());
-        Ok(Shaped { marks: mark_cuts(&glyphs, safe), glyphs, stands_alone: padded })
+        Ok(Shaped { marks: mark_cuts(&glyphs, safe), glyphs, stands_alone: pad > 0 })
     }
 }
 

@@ -19,6 +19,7 @@ pub(crate) use number::DecimalMark;
 pub(super) use number::{NumberFault, is_zero, parse_number, split_around};
 pub(crate) use records::ExportRecord;
 pub(super) use records::{
-    Cell, RecordEnd, RecordFault, Records, cut_record, declared_separator, detect_separator,
+    Cell, RecordEnd, RecordFault, Records, TextTail, cut_record, declared_separator,
+    detect_separator,
 };
 pub(super) use units::Unit;

@@ -19,7 +19,8 @@ use crate::fields::{LINE, check_own_names, read_text};
 use crate::findings::{Finding, rules};
 use crate::limits::COLUMN_PATTERNS;
 use crate::record::{
-    Kind, Record, RecordCheck, TEXT, check, name_parts, optional, record_schema, required, scalar,
+    Kind, OtherFields, Record, RecordCheck, TEXT, check, name_parts, optional, record_schema,
+    required, scalar,
 };
 use crate::source::{FileId, Span};
 use crate::tree::{Node, yaml};
@@ -351,7 +352,7 @@ fn suggest_field(name: &str) -> Option<String> {
 /// The JSON Schema (draft 2020-12) of maps.
 #[must_use]
 pub fn intake_schema() -> serde_json::Value {
-    let mut schema = record_schema(&MAP, false);
+    let mut schema = record_schema(&MAP, OtherFields::Refused);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     schema["$id"] = json!("urn:slipwright:schema:intake");
     schema["title"] = json!("Map of a shop's export for slipwright");

@@ -14,7 +14,7 @@ use super::cells::{
 };
 use super::kind::{FileKind, OLD_WORKBOOK, SAVE_ANEW, WAY_OUT, sniff};
 use super::map::IntakeMap;
-use super::mistaken::complain;
+use super::mistaken::{SeparatorSource, complain};
 use super::report::ExportReport;
 use super::sheet::{OpenedSheet, SheetChoice, SheetFault, open_sheet};
 use super::{Intake, IntakeError, OpenExport};
@@ -255,7 +255,7 @@ pub(super) fn stop(
             Finding::new(&rules::NO_TABLE, format!("expected a table, found {kind}"))
                 .hint(if kind == OLD_WORKBOOK { SAVE_ANEW } else { WAY_OUT }),
         ),
-        Stop::Separator(used, likely) => report.say(complain(used, likely, true)),
+        Stop::Separator(used, likely) => report.say(complain(used, likely, SeparatorSource::Map)),
         Stop::Empty => report.say(
             Finding::new(&rules::EMPTY_FILE, "the file is empty").hint("export the orders anew"),
         ),

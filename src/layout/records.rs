@@ -6,7 +6,7 @@ use super::blocks::{BLOCKS, BlockRule, COMMON};
 use super::values::{COLOUR, EM, LANGUAGE, SHARE, STOCK};
 use crate::language::WORDS;
 use crate::record::{COUNT, FLAG, Field, Kind, Record, optional as setting};
-use crate::record::{kind_schema, record_schema};
+use crate::record::{OtherFields, kind_schema, record_schema};
 use serde_json::{Map, Value, json};
 
 /// The settings of a table's column.
@@ -228,7 +228,7 @@ pub const NEEDED: &[&str] = &["page", "makes", "body"];
 /// parse and that names exist is checked by reading the layout itself.
 #[must_use]
 pub fn layout_schema() -> Value {
-    let mut schema = record_schema(&LAYOUT, false);
+    let mut schema = record_schema(&LAYOUT, OtherFields::Refused);
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema".into();
     schema["$id"] = "urn:slipwright:schema:layout".into();
     schema["title"] = "Slipwright layout".into();
@@ -296,11 +296,11 @@ fn take_plain_values(schema: &mut Value) {
 /// The schema of one block.
 fn block_schema(rule: &BlockRule) -> Value {
     let mut properties = Map::new();
-    let mut content = kind_schema(rule.content, false);
+    let mut content = kind_schema(rule.content, OtherFields::Refused);
     content["description"] = format!("{} Here: {}.", rule.doc, rule.content_doc).into();
     properties.insert(rule.name.to_owned(), content);
     for field in rule.settings.iter().chain(COMMON) {
-        let mut schema = kind_schema(field.kind, false);
+        let mut schema = kind_schema(field.kind, OtherFields::Refused);
         schema["description"] = field.doc.into();
         properties.insert(field.name.to_owned(), schema);
     }

@@ -83,34 +83,24 @@ impl Scope {
 
     /// Knows one more single value.
     pub(super) fn open(&mut self, name: impl Into<String>) {
-        self.push(name, Some(&[]), false);
+        self.locals.push(Local { name: name.into(), fields: Some(&[]), is_group: false });
     }
 
     /// Knows one more value of which nothing is known: it may have fields.
     pub(super) fn open_unknown(&mut self, name: impl Into<String>) {
-        self.push(name, None, false);
+        self.locals.push(Local { name: name.into(), fields: None, is_group: false });
     }
 
     /// Knows the value of a loop over a list.
     pub(super) fn open_entry(&mut self, name: impl Into<String>, list: &str) {
         let fields = self.entry_fields(list);
-        self.push(name, fields, false);
+        self.locals.push(Local { name: name.into(), fields, is_group: false });
     }
 
     /// Knows a group of the values of a list.
     pub(super) fn open_group(&mut self, name: impl Into<String>, list: &str) {
         let fields = self.entry_fields(list);
-        self.push(name, fields, true);
-    }
-
-    /// Knows one more name.
-    fn push(
-        &mut self,
-        name: impl Into<String>,
-        fields: Option<&'static [Variable]>,
-        is_group: bool,
-    ) {
-        self.locals.push(Local { name: name.into(), fields, is_group });
+        self.locals.push(Local { name: name.into(), fields, is_group: true });
     }
 
     /// Whether a name is already one of the document's variables.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use foldhash::fast::RandomState;
 
 use crate::fields::{
-    check_address, check_garbled, check_own, doubt_tracking, read_address, read_country,
+    NameNeed, check_address, check_garbled, check_own, doubt_tracking, read_address, read_country,
     read_currency, read_grams, read_gtin, read_language, read_own, read_paragraph, read_price,
     read_quantity, read_rate, read_side, read_text, tidy_hazard,
 };
@@ -24,7 +24,7 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     check_garbled(node, path, out);
     check_own(node, path, out);
     if let Some(ship_to) = node.get("ship_to") {
-        check_address(ship_to, &join(path, "ship_to"), true, out);
+        check_address(ship_to, &join(path, "ship_to"), NameNeed::Needed, out);
     }
     if let Some(file) = node.get("carrier_label").and_then(|label| label.get("file"))
         && file.literal().is_some_and(|file| file.trim().is_empty())

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::record::record_schema;
+use crate::record::{OtherFields, record_schema};
 
 use super::table::{BATCH, ORDER, SET_ASIDE};
 
@@ -13,7 +13,7 @@ use super::table::{BATCH, ORDER, SET_ASIDE};
 /// and what stands under `set_aside` may be anything.
 #[must_use]
 pub fn orders_schema() -> Value {
-    let mut order = record_schema(&ORDER, true);
+    let mut order = record_schema(&ORDER, OtherFields::Allowed);
     let one_of_two = |first: &str, second: &str| {
         json!([
             {"required": [first], "properties": {first: {"minLength": 1}}},
@@ -26,7 +26,7 @@ pub fn orders_schema() -> Value {
     order["properties"]["extras"]["maxItems"] = 20.into();
     order["properties"]["tax"]["maxItems"] = 20.into();
     order["properties"]["tax"]["items"]["anyOf"] = one_of_two("rate", "amount");
-    let mut batch = record_schema(&BATCH, true);
+    let mut batch = record_schema(&BATCH, OtherFields::Allowed);
     batch["properties"]["orders"]["minItems"] = 1.into();
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",

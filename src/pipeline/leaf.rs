@@ -17,6 +17,7 @@ use crate::draft::strike_page;
 use crate::findings::{Finding, has_errors, rules};
 use crate::preflight::{PageFacts, PageNumber, inspect_composed};
 use crate::scene::Page;
+use crate::sides::LeafSide;
 
 /// A page and what is printed behind it.
 pub(super) struct Leaf {
@@ -147,7 +148,7 @@ impl Run<'_> {
             PagesFor::Draft => made.findings[unmade..].to_vec(),
             PagesFor::Use | PagesFor::Look => Vec::new(),
         };
-        let mut finish = |composed: Composed, number: usize, is_back: bool| {
+        let mut finish = |composed: Composed, number: usize, side: LeafSide| {
             let before = made.findings.len();
             let rules = self.page_rules(&composed.page);
             let found =
@@ -156,7 +157,7 @@ impl Run<'_> {
             made.findings.extend(found);
             // What is wrong with a code already has been said by the place it stands in.
             if !has_errors(&made.findings[before..]) {
-                self.prove(&composed.page, number, is_back, made);
+                self.prove(&composed.page, number, side, made);
             }
             made.tag_capitals = least(made.tag_capitals, composed.tag_capitals);
             match self.purpose {
@@ -169,9 +170,9 @@ impl Run<'_> {
         };
         let numbered = fronts.into_iter().zip(1..);
         let fronts: Vec<Page> =
-            numbered.map(|(front, number)| finish(front, number, false)).collect();
+            numbered.map(|(front, number)| finish(front, number, LeafSide::Front)).collect();
         let back = match back {
-            Back::Printed(composed) => Some(finish(composed, 1, true)),
+            Back::Printed(composed) => Some(finish(composed, 1, LeafSide::Back)),
             Back::White(page) => Some(page),
             Back::None => None,
         };

@@ -7,6 +7,7 @@
 use super::{MadePages, Run};
 use crate::correct::correct_page;
 use crate::scene::Page;
+use crate::sides::LeafSide;
 use crate::stock::Printer;
 use crate::verify::{ProofTally, Proofing, ProvenPage, count_unseen, prove_page};
 
@@ -20,7 +21,13 @@ impl Run<'_> {
     /// Reads a page's codes back as they will stand on the paper, if that is wanted: their bars
     /// with what they lose and gain. Offset and scale are left out, because the printer takes back
     /// what is corrected for it; a sheet moves pages by whole dots, so each is proven by itself.
-    pub(super) fn prove<T>(&self, page: &Page, number: usize, back: bool, made: &mut MadePages<T>) {
+    pub(super) fn prove<T>(
+        &self,
+        page: &Page,
+        number: usize,
+        side: LeafSide,
+        made: &mut MadePages<T>,
+    ) {
         let Some(proofing) = self.document.proof else { return };
         let gain = proofing.gain.unwrap_or(self.printer.gain);
         let bar_reduction = self.printer.bar_reduction;
@@ -35,6 +42,6 @@ impl Run<'_> {
         let document = self.document.layout.makes.word();
         let subject = page.subject.clone();
         let unseen = count_unseen(page);
-        made.proven.push(ProvenPage { document, subject, page: number, back, codes, unseen });
+        made.proven.push(ProvenPage { document, subject, page: number, side, codes, unseen });
     }
 }

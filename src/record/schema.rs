@@ -4,14 +4,21 @@ use serde_json::{Map, Value, json};
 
 use super::{Kind, Record};
 
+/// What a schema says of fields that its table does not have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum OtherFields {
+    /// They may be there: who sends orders may know more than we ask.
+    Allowed,
+    /// They are a mistake: what a seller writes by hand has no others.
+    Refused,
+}
+
 /// The schema of a record; records inside it are written out where they stand ([`name_parts`]).
-///
-/// `open` says whether fields outside the table are allowed.
 #[must_use]
-pub(crate) fn record_schema(record: &Record, open: bool) -> Value {
+pub(crate) fn record_schema(record: &Record, others: OtherFields) -> Value {
     let mut properties = Map::new();
     for field in record.fields {
-        let mut schema = kind_schema(field.kind, open);
+        let mut schema = kind_schema(field.kind, others);
         if !field.doc.is_empty() {
             schema["description"] = field.doc.into();
         }
@@ -27,7 +34,7 @@ pub(crate) fn record_schema(record: &Record, open: bool) -> Value {
     if !required.is_empty() {
         schema["required"] = required.into();
     }
-    if !open {
+    if others == OtherFields::Refused {
         schema["additionalProperties"] = false.into();
     }
     schema
@@ -38,25 +45,25 @@ pub(crate) fn record_schema(record: &Record, open: bool) -> Value {
 /// # Panics
 /// When a scalar's schema in our own tables is not JSON, which a test rules out.
 #[must_use]
-pub(crate) fn kind_schema(kind: Kind, open: bool) -> Value {
+pub(crate) fn kind_schema(kind: Kind, others: OtherFields) -> Value {
     match kind {
         Kind::Scalar(scalar) => {
             serde_json::from_str(scalar.schema).expect("the schemas in our tables are JSON")
         }
         Kind::Word(words) => json!({"enum": words}),
-        Kind::List(inner) => json!({"type": "array", "items": kind_schema(*inner, open)}),
+        Kind::List(inner) => json!({"type": "array", "items": kind_schema(*inner, others)}),
         Kind::Row(count, inner) => json!({
             "type": "array",
-            "items": kind_schema(*inner, open),
+            "items": kind_schema(*inner, others),
             "minItems": count,
             "maxItems": count,
         }),
-        Kind::Map(record) => record_schema(record, open),
+        Kind::Map(record) => record_schema(record, others),
         Kind::Named(inner) => {
-            json!({"type": "object", "additionalProperties": kind_schema(*inner, open)})
+            json!({"type": "object", "additionalProperties": kind_schema(*inner, others)})
         }
         Kind::Either(kinds) => {
-            let kinds: Vec<_> = kinds.iter().map(|kind| kind_schema(*kind, open)).collect();
+            let kinds: Vec<_> = kinds.iter().map(|kind| kind_schema(*kind, others)).collect();
             json!({"anyOf": kinds})
         }
         Kind::Other(name) => json!({"$ref": format!("#/$defs/{name}")}),

@@ -63,17 +63,26 @@ pub(super) fn draw_frames(pen: &mut Pen<'_>) -> Result<(), TextError> {
 /// at every fifth, longest and with its number at every tenth.
 pub(super) fn draw_scales(pen: &mut Pen<'_>) -> Result<(), TextError> {
     let corner = pen.corner();
-    draw_scale(pen, corner.x - END, false)?;
-    draw_scale(pen, corner.y - END, true)
+    draw_scale(pen, corner.x - END, ScaleWay::Across)?;
+    draw_scale(pen, corner.y - END, ScaleWay::Down)
+}
+
+/// Which way a scale runs on the paper.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum ScaleWay {
+    /// From left to right.
+    Across,
+    /// From top to bottom.
+    Down,
 }
 
 /// Draws one scale, as far as `end`.
-fn draw_scale(pen: &mut Pen<'_>, end: Mm, down: bool) -> Result<(), TextError> {
+fn draw_scale(pen: &mut Pen<'_>, end: Mm, way: ScaleWay) -> Result<(), TextError> {
     let (line, axis) = (pen.line(), pen.dot(AXIS));
     let fill = |pen: &mut Pen<'_>, [along, across, length, thick]: [i64; 4]| {
-        let dots = match down {
-            false => [along, across, length, thick],
-            true => [across, along, thick, length],
+        let dots = match way {
+            ScaleWay::Across => [along, across, length, thick],
+            ScaleWay::Down => [across, along, thick, length],
         };
         pen.fill(dots, Ink::Black);
     };
@@ -92,26 +101,28 @@ fn draw_scale(pen: &mut Pen<'_>, end: Mm, down: bool) -> Result<(), TextError> {
         let dot = pen.dot(place);
         fill(pen, [dot - half, axis - half - reach, line, reach]);
         if at % 10 == 0 {
-            draw_number(pen, at, down)?;
+            draw_number(pen, at, way)?;
         }
     }
     Ok(())
 }
 
 /// Draws the number of a long tick, on the inner side of its scale.
-fn draw_number(pen: &mut Pen<'_>, at: i32, down: bool) -> Result<(), TextError> {
+fn draw_number(pen: &mut Pen<'_>, at: i32, way: ScaleWay) -> Result<(), TextError> {
     let (place, text) = (Mm(f64::from(at)), at.to_string());
     let capitals = pen.capitals(SCALE_TYPE);
     let inner = AXIS + Mm(0.9);
-    match down {
+    match way {
         // Both scales begin at 10; one number in their corner is enough.
-        true if place == AXIS => Ok(()),
-        true => {
+        ScaleWay::Down if place == AXIS => Ok(()),
+        ScaleWay::Down => {
             pen.text(Point::new(inner, place + capitals / 2.0), SCALE_TYPE, Cut::Regular, &text)
         }
-        false if place == AXIS => {
+        ScaleWay::Across if place == AXIS => {
             pen.text(Point::new(inner, inner + capitals), SCALE_TYPE, Cut::Regular, &text)
         }
-        false => pen.centred(Point::new(place, inner + capitals), SCALE_TYPE, Cut::Regular, &text),
+        ScaleWay::Across => {
+            pen.centred(Point::new(place, inner + capitals), SCALE_TYPE, Cut::Regular, &text)
+        }
     }
 }

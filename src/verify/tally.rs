@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::{Grade, Measure, ProvenCode, Reading};
 use crate::findings::{Subject, rules};
+use crate::sides::LeafSide;
 
 /// The proven codes of one page.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,8 +18,8 @@ pub struct ProvenPage {
     pub subject: Option<Subject>,
     /// Which of the parcel's pages it is, from 1.
     pub page: usize,
-    /// Whether it is printed behind that page, and behind all others.
-    pub back: bool,
+    /// Its side: a back stands behind that page, and behind all others.
+    pub side: LeafSide,
     /// Its codes.
     pub codes: Vec<ProvenCode>,
     /// Pages of other PDFs on it that could not be drawn, and so were left out.
@@ -144,7 +145,7 @@ fn describe_code(page: &ProvenPage, code: &ProvenCode) -> Value {
     if let Some(text) = &code.read_without_fnc4 {
         entry["read_without_fnc4"] = text.clone().into();
     }
-    if page.back {
+    if page.side == LeafSide::Back {
         entry["side"] = "back".into();
     }
     if let Some(subject) = &page.subject {
@@ -179,8 +180,14 @@ mod tests {
     fn what_reads_as_something_else_has_not_been_read() {
         let other = Reading::Other("TH-1042".to_owned());
         let codes = vec![code(Reading::Same), code(other), code(Reading::Nothing)];
-        let page =
-            ProvenPage { document: "label", subject: None, page: 1, back: false, codes, unseen: 0 };
+        let page = ProvenPage {
+            document: "label",
+            subject: None,
+            page: 1,
+            side: LeafSide::Front,
+            codes,
+            unseen: 0,
+        };
         let mut tally = ProofTally::default();
         tally.take(page, true);
         assert_eq!(tally.read(), 1);

@@ -1,10 +1,10 @@
 //! One noun, one meaning; arguments that are named; one way of laying out modules.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::imports::source_files;
+use crate::imports::{self, source_files};
 
 /// The engine's source files, in order, each with its text.
 fn read_source() -> Vec<(PathBuf, String)> {
@@ -42,6 +42,72 @@ fn unpacked_parameters(text: &str) -> Vec<String> {
     found
 }
 
+/// Code without comments and without what stands in quotes.
+fn bare_code(text: &str) -> String {
+    let lines = text.lines().map(|line| {
+        let code = line.split("//").next().unwrap_or_default();
+        let outside = code.split('"').step_by(2);
+        outside.collect::<Vec<_>>().join("\"\"")
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+/// The parts of a list between brackets that is open at the start of a text, or none where it never
+/// closes.
+fn split_list(text: &str) -> Vec<&str> {
+    let (mut depth, mut start, mut parts) = (0, 0, Vec::new());
+    for (at, c) in text.char_indices() {
+        match c {
+            '(' | '[' | '{' => depth += 1,
+            ')' | ']' | '}' if depth == 0 => {
+                parts.push(text[start..at].trim());
+                return parts;
+            }
+            ')' | ']' | '}' => depth -= 1,
+            ',' if depth == 0 => {
+                parts.push(text[start..at].trim());
+                start = at + 1;
+            }
+            _ => {}
+        }
+    }
+    Vec::new()
+}
+
+/// The functions of some code, each by its name and whether it takes a plain yes or no.
+fn functions(code: &str) -> impl Iterator<Item = (&str, bool)> {
+    code.split(" fn ").skip(1).filter_map(|rest| {
+        let name = rest.split(|c: char| !c.is_alphanumeric() && c != '_').next()?;
+        let parameters = split_list(&rest[rest.find('(')? + 1..]);
+        Some((name, parameters.iter().any(|parameter| parameter.ends_with(": bool"))))
+    })
+}
+
+/// The calls in some code of functions with these names that are given a bare yes or no. A function of
+/// a type that is not among `types` is somebody else's, and so is what a standard `Cell` is made by.
+fn bare_calls<'c>(
+    code: &'c str,
+    names: &BTreeSet<String>,
+    types: &BTreeSet<String>,
+) -> Vec<&'c str> {
+    let word = |text: &'c str| {
+        let start = text.rfind(|c: char| !c.is_alphanumeric() && c != '_').map_or(0, |at| at + 1);
+        &text[start..]
+    };
+    let calls = code.match_indices('(').filter_map(|(at, _)| {
+        let name = word(&code[..at]);
+        let before = &code[..at - name.len()];
+        let holder = before.strip_suffix("::").map(word).unwrap_or_default();
+        let is_type = holder.starts_with(char::is_uppercase) && holder != "Self";
+        let is_foreign = is_type && !types.contains(holder) || [holder, name] == ["Cell", "new"];
+        let is_ours = names.contains(name) && !is_foreign;
+        let given = || split_list(&code[at + 1..]);
+        let is_bare = || given().iter().any(|given| ["true", "false"].contains(given));
+        (is_ours && !before.ends_with("fn ") && is_bare()).then_some(name)
+    });
+    calls.collect()
+}
+
 #[test]
 fn every_type_has_a_name_of_its_own() {
     let mut places: BTreeMap<String, Vec<PathBuf>> = BTreeMap::new();
@@ -65,6 +131,33 @@ fn no_parameter_is_a_tuple_taken_apart() {
     });
     let found: Vec<String> = found.collect();
     assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+/// Whoever reads `open(folder, true)` has to look elsewhere what is true.
+#[test]
+fn no_call_is_given_a_bare_yes_or_no() {
+    let names = BTreeSet::from(["paint".to_owned(), "new".to_owned()]);
+    let types = BTreeSet::from(["Scale".to_owned()]);
+    let code = "impl A { fn paint(a: bool) { paint(b, true); it.paint(f(1, 2), false); paint(c) \
+                Scale::new(true); Cell::new(true) other(true) } }";
+    assert_eq!(bare_calls(code, &names, &types), ["paint", "paint", "new"]);
+    assert_eq!(functions(code).collect::<Vec<_>>(), [("paint", true)]);
+
+    let source = imports::read_source();
+    let types = source.iter().flat_map(|file| file.engine.lines().filter_map(defined_type));
+    let types: BTreeSet<String> = types.map(str::to_owned).collect();
+    let codes: Vec<(&str, String)> =
+        source.iter().map(|file| (&*file.path, bare_code(&file.engine))).collect();
+    let all = codes.iter().flat_map(|(_, code)| functions(code));
+    let names: BTreeSet<String> =
+        all.filter(|(_, takes)| *takes).map(|(name, _)| name.to_owned()).collect();
+    assert!(names.len() > 20, "{} functions take a yes or no", names.len());
+    let found = codes.iter().flat_map(|(path, code)| {
+        let calls = bare_calls(code, &names, &types);
+        calls.into_iter().map(move |name| format!("{path}: {name}"))
+    });
+    let found: Vec<String> = found.collect();
+    assert!(found.is_empty(), "name the two ways by an enum:\n{}", found.join("\n"));
 }
 
 #[test]

@@ -45,16 +45,25 @@ pub(super) struct KitFolder {
     scratch: Scratch,
 }
 
+/// What becomes of a kit that stands where another is to appear.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum OldKitFate {
+    /// It stays, and nothing is made there.
+    Kept,
+    /// The new one takes its place.
+    Replaced,
+}
+
 impl KitFolder {
     /// A kit's folder.
     ///
     /// # Errors
     /// When something else is there already, or nothing can be made there.
-    pub(super) fn open(said: &Path, replace: bool) -> Result<KitFolder, Halt> {
+    pub(super) fn open(said: &Path, fate: OldKitFate) -> Result<KitFolder, Halt> {
         let place = resolve(said)?;
         sweep(parent_of(&place));
         sweep(&place);
-        let old = refuse_others(&place, said, replace)?;
+        let old = refuse_others(&place, said, fate)?;
         KitFolder::beside(place, said.to_owned(), old)
     }
 
@@ -275,7 +284,7 @@ fn keep_private(_path: &Path, _before: Option<fs::Metadata>, _mode: u32) -> io::
 }
 
 /// The kit that is there and to be replaced; refuses everything else that is there.
-fn refuse_others(place: &Path, said: &Path, replace: bool) -> Result<Option<OldKit>, Halt> {
+fn refuse_others(place: &Path, said: &Path, fate: OldKitFate) -> Result<Option<OldKit>, Halt> {
     let Ok(known) = fs::metadata(place) else { return Ok(None) };
     let shown = show_path(said);
     if !known.is_dir() {
@@ -286,7 +295,7 @@ fn refuse_others(place: &Path, said: &Path, replace: bool) -> Result<Option<OldK
     if entries.next().is_none() {
         return Ok(None);
     }
-    if replace {
+    if fate == OldKitFate::Replaced {
         return OldKit::examine(place, said).map(Some);
     }
     let parcels = counted(read_record(place, said)?.parcels.len(), "parcel");

@@ -8,7 +8,7 @@ use std::fs;
 use std::path::Path;
 use std::time::SystemTime;
 
-use super::folder::KitFolder;
+use super::folder::{KitFolder, OldKitFate};
 use super::old::{OldKit, list_names, read_record};
 use crate::cli::halt::Halt;
 use crate::kit::{KitRecord, RECORD};
@@ -43,7 +43,7 @@ pub(crate) fn forget_kit(folder: &Path, how: ForgetHow) -> Result<KitForgetting,
     if how == ForgetHow::Done && (named || !forgetting.gone.is_empty()) {
         let mut record: KitRecord = kit.record;
         record.parcels.iter_mut().for_each(|parcel| parcel.to.clear());
-        let made = KitFolder::open(folder, true)?;
+        let made = KitFolder::open(folder, OldKitFate::Replaced)?;
         made.write_record(RECORD, |files| {
             record.files = files;
             record.to_json()
@@ -74,7 +74,7 @@ mod tests {
             "pair": "K7Q4", "label": "L", "card": "C", "orders": ["TH-1"], "to": "Ines Marlow, 1 Quay"}],
             "files": []}"#;
         let mut record = KitRecord::read(record).unwrap();
-        let made = KitFolder::open(folder, false).unwrap();
+        let made = KitFolder::open(folder, OldKitFate::Kept).unwrap();
         made.write("labels.pdf", "Ines Marlow").unwrap();
         made.write_record(RECORD, |files| {
             record.files = files;

@@ -19,7 +19,7 @@ mod tests;
 
 use std::path::{Path, PathBuf};
 
-use super::folder::KitFolder;
+use super::folder::{KitFolder, OldKitFate};
 use super::old::read_record;
 use super::plan::{DocumentRole, PlanFor, Planned, open_list, open_plan};
 use crate::batch::Batch;
@@ -191,9 +191,9 @@ fn open_folder(line: &BenchLine, to: &Path) -> Result<KitFolder, Halt> {
     let is_its_own = to.join(RECORD).is_file() && read_record(to, to)?.key == line.key.as_str();
     match is_first(line) {
         // A run that was stopped before the ledger knew of it has left the same kit there.
-        true => KitFolder::open(to, is_its_own),
+        true if is_its_own => KitFolder::open(to, OldKitFate::Replaced),
         false if is_its_own => KitFolder::within(to),
-        false => KitFolder::open(to, false),
+        _ => KitFolder::open(to, OldKitFate::Kept),
     }
 }
 

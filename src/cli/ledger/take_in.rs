@@ -71,9 +71,12 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         Ok(TakenIn { arrived, still_here: find_still_here(act, &read.not_going)? })
     })?;
     let mut answer = LedgerAnswer::of_act("take-in", options, &arguments.act);
-    let entered = matches!(done, Did::Now(_));
+    let news_use = match done {
+        Did::Now(_) => NewsUse::Entered,
+        Did::Rehearsed(_) | Did::Before(_) => NewsUse::Shown,
+    };
     if let Some(taken) = answer.take(done) {
-        tell(&open, &taken.arrived, entered, &mut answer)?;
+        tell(&open, &taken.arrived, news_use, &mut answer)?;
         tell_still_here(&open, &taken.still_here, &mut answer)?;
     }
     answer.show()?;
@@ -128,11 +131,20 @@ fn refuse_faults(read: &ReadOrders) -> Result<(), Halt> {
     Err(halt.ending_in(Exit::Usage))
 }
 
+/// What is done with the news of an export.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum NewsUse {
+    /// They are entered, and papers grow old by them.
+    Entered,
+    /// They are only shown.
+    Shown,
+}
+
 /// Tells what became of each order.
 fn tell(
     open: &OpenLedger,
     arrived: &[Arrived],
-    entered: bool,
+    news_use: NewsUse,
     answer: &mut LedgerAnswer,
 ) -> Result<(), Halt> {
     let kinds =
@@ -156,7 +168,7 @@ fn tell(
         }
         answer.line(kind.heading());
         for order in of(kind).iter().take(NAMED) {
-            answer.line(&format!("  {}", sentence(open, order, entered)?));
+            answer.line(&format!("  {}", sentence(open, order, news_use)?));
         }
         if of(kind).len() > NAMED {
             answer.line(&format!("  and {} more; `--json` has all", of(kind).len() - NAMED));
@@ -188,7 +200,11 @@ fn tell_still_here(
     }
     answer.line("the export leaves these out or calls them cancelled; `take-off` takes them off:");
     for order in here.iter().take(NAMED) {
-        answer.line(&format!("  {}: {}", order.id, place_words(open, &order.place, false)?));
+        answer.line(&format!(
+            "  {}: {}",
+            order.id,
+            place_words(open, &order.place, NewsUse::Shown)?
+        ));
     }
     if here.len() > NAMED {
         answer.line(&format!("  and {} more; `--json` has all", here.len() - NAMED));
@@ -270,7 +286,7 @@ impl NewsKind {
 }
 
 /// An order's news in a sentence.
-fn sentence(open: &OpenLedger, arrived: &Arrived, entered: bool) -> Result<String, Halt> {
+fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<String, Halt> {
     let id = &arrived.id;
     Ok(match &arrived.news {
         News::New | News::Known(OrderPlace::Waiting) => id.to_string(),
@@ -279,7 +295,7 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, entered: bool) -> Result<Strin
             format!("{id} may be `{other}` once more, which is {place}")
         }
         News::Changed { place, differences } => {
-            let place = place_words(open, place, entered)?;
+            let place = place_words(open, place, news_use)?;
             format!("{id}, {place}: {}", difference_words(differences))
         }
         News::Gone { place, since, differences } if differences.is_empty() => {
@@ -292,12 +308,12 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, entered: bool) -> Result<Strin
 }
 
 /// Where an order is that has changed, and what its parcel needs now.
-fn place_words(open: &OpenLedger, place: &OrderPlace, entered: bool) -> Result<String, Halt> {
+fn place_words(open: &OpenLedger, place: &OrderPlace, news_use: NewsUse) -> Result<String, Halt> {
     let OrderPlace::InLine(sitting, number) = place else { return Ok(place.to_string()) };
     let line = open.ledger.line(*sitting)?;
     let Some(parcel) = line.parcel(*number) else { return Ok(place.to_string()) };
     let words = format!("parcel {}, {}", parcel_words(parcel), parcel.state.word());
-    Ok(match entered && !parcel.papers.is_empty() {
+    Ok(match news_use == NewsUse::Entered && !parcel.papers.is_empty() {
         true => format!("{words}, to be printed again"),
         false => words,
     })

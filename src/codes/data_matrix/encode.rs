@@ -225,8 +225,11 @@ impl Encodation<'_> {
         }
         let ending = self.endings.iter().find(|ending| ending.fits(room))?;
         let mut out = self.write_to(ending.from);
-        let parted = matches!(ending.room, RoomNeed::Group);
-        self.write_segment(ending.scheme, ending.from, ending.to, parted, &mut out);
+        let way_back = match ending.room {
+            RoomNeed::Group => WayBack::Written,
+            RoomNeed::Full | RoomNeed::Nearly => WayBack::Implied,
+        };
+        self.write_segment(ending.scheme, ending.from, ending.to, way_back, &mut out);
         write_ascii(&self.data[ending.to..], &mut out);
         Some(out)
     }
@@ -242,21 +245,28 @@ impl Encodation<'_> {
         }
         let mut out = self.front.to_vec();
         for (scheme, from, to) in segments.into_iter().rev() {
-            self.write_segment(scheme, from, to, true, &mut out);
+            self.write_segment(scheme, from, to, WayBack::Written, &mut out);
         }
         out
     }
 
-    /// Writes one segment; `back` says whether it leads back to ASCII.
-    fn write_segment(&self, scheme: Scheme, from: usize, to: usize, back: bool, out: &mut Vec<u8>) {
+    /// Writes one segment.
+    fn write_segment(
+        &self,
+        scheme: Scheme,
+        from: usize,
+        to: usize,
+        way_back: WayBack,
+        out: &mut Vec<u8>,
+    ) {
         let data = &self.data[from..to];
         match scheme {
             Scheme::Ascii => write_ascii(data, out),
             Scheme::Triples(set) => {
                 write_triples(data, set, out);
-                out.extend(back.then_some(UNLATCH));
+                out.extend((way_back == WayBack::Written).then_some(UNLATCH));
             }
-            Scheme::Edifact => write_edifact(data, back, out),
+            Scheme::Edifact => write_edifact(data, way_back, out),
         }
     }
 }
@@ -271,6 +281,15 @@ impl Ending {
             RoomNeed::Group => self.codewords + 3 <= room,
         }
     }
+}
+
+/// How a segment ends.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum WayBack {
+    /// With a codeword that leads back to ASCII.
+    Written,
+    /// With the symbol's room, which leads back by itself.
+    Implied,
 }
 
 /// Writes units in ASCII, digits in pairs from the front.
@@ -304,10 +323,11 @@ fn write_triples(data: &[Data], set: TripleSet, out: &mut Vec<u8>) {
 }
 
 /// Writes units in six bits each, and what leads back if that is wanted.
-fn write_edifact(data: &[Data], back: bool, out: &mut Vec<u8>) {
+fn write_edifact(data: &[Data], way_back: WayBack, out: &mut Vec<u8>) {
     out.push(LATCH_EDIFACT);
     let values = data.iter().filter_map(|datum| edifact_value(*datum));
-    let values: Vec<u8> = values.chain(back.then_some(UNLATCH_EDIFACT)).collect();
+    let back = (way_back == WayBack::Written).then_some(UNLATCH_EDIFACT);
+    let values: Vec<u8> = values.chain(back).collect();
     for group in values.chunks(4) {
         let value = |at: usize| u32::from(group.get(at).copied().unwrap_or(0));
         let packed = value(0) << 18 | value(1) << 12 | value(2) << 6 | value(3);

@@ -135,9 +135,9 @@ fn check_content(ai: &str, part: &ValuePart, text: &str, start: usize) -> Result
         ValueCheck::Nothing => Ok(()),
         ValueCheck::Mod10 => verify_mod10(text).map_err(|error| name_check_digit(ai, error)),
         ValueCheck::Pair => check_pair(ai, text),
-        ValueCheck::Day => check_date(ai, text, "YYMMDD", false),
-        ValueCheck::DayOrMonth => check_date(ai, text, "YYMMDD", true),
-        ValueCheck::LongDay => check_date(ai, text, "YYYYMMDD", false),
+        ValueCheck::Day => check_date(ai, text, "YYMMDD", DayZero::NoDay),
+        ValueCheck::DayOrMonth => check_date(ai, text, "YYMMDD", DayZero::WholeMonth),
+        ValueCheck::LongDay => check_date(ai, text, "YYYYMMDD", DayZero::NoDay),
         ValueCheck::OneOf(allowed) => match text.chars().find(|c| !allowed.contains(*c)) {
             None => Ok(()),
             Some(found) => {
@@ -154,19 +154,28 @@ fn describe_choice(allowed: &str) -> String {
     quoted.join(" or ")
 }
 
-/// Checks month and day of a date; `whole_month` lets day 00 stand for the month.
+/// What day 00 of a date means.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum DayZero {
+    /// Nothing: there is no such day.
+    NoDay,
+    /// The month as a whole.
+    WholeMonth,
+}
+
+/// Checks month and day of a date.
 fn check_date(
     ai: &str,
     text: &str,
     expected: &'static str,
-    whole_month: bool,
+    day_zero: DayZero,
 ) -> Result<(), Gs1Error> {
     let number = |digits: &str| digits.parse::<u32>().unwrap_or(0);
     let (year, month_day) = text.split_at(text.len() - 4);
     let (month, day) = month_day.split_at(2);
     let (year, month, day) = (number(year), number(month), number(day));
     if (1..=days_in_month(year, month)).contains(&day)
-        || (whole_month && day == 0 && (1..=12).contains(&month))
+        || (day_zero == DayZero::WholeMonth && day == 0 && (1..=12).contains(&month))
     {
         return Ok(());
     }

@@ -5,7 +5,7 @@
 
 use std::sync::OnceLock;
 
-use super::super::grid::{ModuleRow, ROW_WORDS};
+use super::super::grid::{ModuleRow, ModuleShade, ROW_WORDS};
 use super::tables::{alignment_centres, data_modules, size_of, version_bits};
 
 /// The payload-independent parts of one version.
@@ -40,14 +40,19 @@ struct Canvas {
     taken: Vec<ModuleRow>,
 }
 
+/// The shade of a module that is dark under a condition and light else.
+fn dark_if(is_dark: bool) -> ModuleShade {
+    if is_dark { ModuleShade::Dark } else { ModuleShade::Light }
+}
+
 impl Canvas {
     /// Takes a module for a function pattern.
-    fn put(&mut self, x: usize, y: usize, dark: bool) {
+    fn put(&mut self, x: usize, y: usize, shade: ModuleShade) {
         let (word, bit) = (x / 64, 1 << (x % 64));
         self.taken[y][word] |= bit;
-        match dark {
-            true => self.dark[y][word] |= bit,
-            false => self.dark[y][word] &= !bit,
+        match shade {
+            ModuleShade::Dark => self.dark[y][word] |= bit,
+            ModuleShade::Light => self.dark[y][word] &= !bit,
         }
     }
 
@@ -69,7 +74,7 @@ impl Canvas {
                 };
                 if column < self.size && row < self.size {
                     let ring = x.abs_diff(4).max(y.abs_diff(4));
-                    self.put(column, row, ring != 2 && ring != 4);
+                    self.put(column, row, dark_if(ring != 2 && ring != 4));
                 }
             }
         }
@@ -78,8 +83,8 @@ impl Canvas {
     /// Timing patterns along row and column 6 (6.3.5).
     fn draw_timing(&mut self) {
         for at in 8..self.size - 8 {
-            self.put(at, 6, at % 2 == 0);
-            self.put(6, at, at % 2 == 0);
+            self.put(at, 6, dark_if(at % 2 == 0));
+            self.put(6, at, dark_if(at % 2 == 0));
         }
     }
 
@@ -95,7 +100,7 @@ impl Canvas {
             }
             for (x, y) in square(5) {
                 let ring = x.abs_diff(2).max(y.abs_diff(2));
-                self.put(centre_x + x - 2, centre_y + y - 2, ring != 1);
+                self.put(centre_x + x - 2, centre_y + y - 2, dark_if(ring != 1));
             }
         }
     }
@@ -104,10 +109,10 @@ impl Canvas {
     fn reserve_format(&mut self) {
         for bit in 0..15 {
             for (x, y) in format_places(self.size, bit) {
-                self.put(x, y, false);
+                self.put(x, y, ModuleShade::Light);
             }
         }
-        self.put(8, self.size - 8, true);
+        self.put(8, self.size - 8, ModuleShade::Dark);
     }
 
     /// Version information, from version 7 (7.10).
@@ -118,9 +123,9 @@ impl Canvas {
         let bits = version_bits(version);
         for bit in 0..18 {
             let (near, far) = (bit / 3, self.size - 11 + bit % 3);
-            let dark = bits >> bit & 1 == 1;
-            self.put(near, far, dark);
-            self.put(far, near, dark);
+            let shade = dark_if(bits >> bit & 1 == 1);
+            self.put(near, far, shade);
+            self.put(far, near, shade);
         }
     }
 

@@ -164,14 +164,26 @@ struct PdfPainter<'a> {
     used: Used,
 }
 
+/// How a line of text ends for who reads it aloud or copies it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum TextEnd {
+    /// The next line goes on with it, and a space parts the two.
+    ReadsOn,
+    /// Here.
+    Ends,
+}
+
 impl PdfPainter<'_> {
     /// Paints the marks of a page and says what they are.
     fn paint_tagged(&mut self, page: &Page, first_piece: u32) -> Vec<TagElement> {
         self.content.start_pieces(first_piece);
         let mut tagger = Tagger::new(page, first_piece);
         for (place, mark) in page.marks.iter().enumerate() {
-            let reads_on = tagger.reach(place, mark, &mut self.content);
-            self.paint(&mark.kind, reads_on);
+            let text_end = match tagger.reach(place, mark, &mut self.content) {
+                true => TextEnd::ReadsOn,
+                false => TextEnd::Ends,
+            };
+            self.paint(&mark.kind, text_end);
         }
         tagger.finish(&mut self.content)
     }
@@ -182,15 +194,15 @@ impl PdfPainter<'_> {
             if matches!(mark.kind, MarkKind::Foreign(_)) {
                 self.content.restore_fresh();
             }
-            self.paint(&mark.kind, false);
+            self.paint(&mark.kind, TextEnd::Ends);
         }
         Vec::new()
     }
 
-    /// Paints a mark; `reads_on` says that the next line goes on with its text.
-    fn paint(&mut self, mark: &MarkKind, reads_on: bool) {
+    /// Paints a mark.
+    fn paint(&mut self, mark: &MarkKind, text_end: TextEnd) {
         match mark {
-            MarkKind::Text(run) => self.paint_run(run, reads_on),
+            MarkKind::Text(run) => self.paint_run(run, text_end),
             MarkKind::Fill(rect, ink) => {
                 if let Some(dots) = snap_fill(*rect, self.frame.grid) {
                     self.content.fill_box(self.frame.fill(dots), *ink);
@@ -205,9 +217,9 @@ impl PdfPainter<'_> {
     }
 
     /// Paints text and notes its glyphs.
-    fn paint_run(&mut self, run: &TextRun, reads_on: bool) {
+    fn paint_run(&mut self, run: &TextRun, text_end: TextEnd) {
         let face = self.encoder.face(run.font);
-        let space = face.space().filter(|_| reads_on && !run.glyphs.is_empty());
+        let space = face.space().filter(|_| text_end == TextEnd::ReadsOn && !run.glyphs.is_empty());
         paint_text(&mut self.content, run, face, &self.frame, space);
         let glyphs = self.used.glyphs.entry(run.font).or_default();
         space.into_iter().for_each(|glyph| glyphs.insert(glyph));

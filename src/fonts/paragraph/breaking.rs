@@ -132,7 +132,7 @@ impl Paragraph {
         let Some(last) = end.checked_sub(1).filter(|last| first <= *last) else {
             return 0.0;
         };
-        let mut extent = |token: &Token, to: usize, hyphen: bool| {
+        let mut extent_to = |token: &Token, to: usize, hyphen: bool| {
             let from = start.max(token.start);
             let part = self.part(shaper.as_deref_mut(), token, from..to, hyphen);
             part.extent(self.items[token.item].spacing_em != 0.0)
@@ -143,10 +143,10 @@ impl Paragraph {
             let end = tokens[last].before.and(tokens[last].extent(spaced));
             end.since(tokens[first].before)
         } else if first == last {
-            extent(&tokens[first], place.shown, place.hyphen)
+            extent_to(&tokens[first], place.shown, place.hyphen)
         } else {
             let between = tokens[last].before.since(tokens[first + 1].before);
-            extent(&tokens[first], tokens[first].end, false).and(between).and(extent(
+            extent_to(&tokens[first], tokens[first].end, false).and(between).and(extent_to(
                 &tokens[last],
                 place.shown,
                 place.hyphen,

@@ -68,6 +68,15 @@ pub(super) fn judge<'r>(
     Ok(judge.found)
 }
 
+/// Where a filter is named.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum FilterPlace {
+    /// In the dictionary of a stream.
+    Stream,
+    /// In a picture inside a content stream, which may use short names.
+    InlineImage,
+}
+
 /// A walk over the carried objects.
 struct Judge<'r, 'a> {
     /// Fetches the objects.
@@ -93,7 +102,7 @@ impl Judge<'_, '_> {
         self.value(&loaded.object, DEPTH)?;
         let (Some(dict), Some(_)) = (loaded.dict(), &loaded.data) else { return Ok(()) };
         for filter in self.reader.list(dict, "Filter")? {
-            self.filter(&filter.name().unwrap_or_default(), false);
+            self.filter(&filter.name().unwrap_or_default(), FilterPlace::Stream);
         }
         let is_form = dict.has_name("Subtype", "Form");
         let is_tiling = dict.get("PatternType").and_then(Object::integer) == Some(1);
@@ -146,7 +155,7 @@ impl Judge<'_, '_> {
             self.note(ArchivalProblem::UnknownOperator { operator });
         }
         for filter in seen.filters {
-            self.filter(&filter, true);
+            self.filter(&filter, FilterPlace::InlineImage);
         }
         if seen.nests_deep {
             self.note(ArchivalProblem::DeepNesting);
@@ -293,11 +302,11 @@ impl Judge<'_, '_> {
     }
 
     /// Notes a filter that is not allowed.
-    fn filter(&mut self, name: &[u8], in_content: bool) {
+    fn filter(&mut self, name: &[u8], place: FilterPlace) {
         if name == b"JPXDecode" {
             self.note(ArchivalProblem::Jpeg2000);
         }
-        let short = in_content && ALLOWED_SHORT.contains(&name);
+        let short = place == FilterPlace::InlineImage && ALLOWED_SHORT.contains(&name);
         if !short && !ALLOWED_FILTERS.contains(&name) {
             let name = String::from_utf8_lossy(name).into_owned();
             self.note(ArchivalProblem::Filter { name });

@@ -215,14 +215,14 @@ impl ToilCounter<'_> {
             | Is::CloseFillAndStrokeNonZero(_)
             | Is::CloseFillAndStrokeEvenOdd(_) => {
                 walk.path.close();
-                self.paint(walk, true)?;
+                self.paint(walk, PathUse::Stroked)?;
             }
             Is::StrokePath(_) | Is::FillAndStrokeNonZero(_) | Is::FillAndStrokeEvenOdd(_) => {
-                self.paint(walk, true)?;
+                self.paint(walk, PathUse::Stroked)?;
             }
             Is::FillPathNonZero(_)
             | Is::FillPathNonZeroCompatibility(_)
-            | Is::FillPathEvenOdd(_) => self.paint(walk, false)?,
+            | Is::FillPathEvenOdd(_) => self.paint(walk, PathUse::Filled)?,
             Is::EndPath(_) => walk.path = PathLength::default(),
             Is::ShowText(text) => self.letters(walk, text.0.len())?,
             Is::NextLineAndShowText(text) => self.letters(walk, text.0.len())?,
@@ -260,8 +260,8 @@ impl ToilCounter<'_> {
     }
 
     /// Paints the path.
-    fn paint(&mut self, walk: &mut ContentWalk, strokes: bool) -> Result<()> {
-        if let (true, Some(round)) = (strokes, walk.pen.dashes) {
+    fn paint(&mut self, walk: &mut ContentWalk, path_use: PathUse) -> Result<()> {
+        if let (PathUse::Stroked, Some(round)) = (path_use, walk.pen.dashes) {
             let dashes = round.dashes_of(walk.path.length());
             walk.toil.dashes = walk.toil.dashes.saturating_add(dashes);
         }
@@ -447,6 +447,15 @@ impl ToilCounter<'_> {
         }
         Ok(())
     }
+}
+
+/// How a path is painted; one that is filled and stroked counts as stroked.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum PathUse {
+    /// Inside.
+    Filled,
+    /// Along its line, dash by dash.
+    Stroked,
 }
 
 /// The way through one content stream.

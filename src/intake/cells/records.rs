@@ -67,8 +67,18 @@ pub(crate) enum RecordEnd {
     AfterQuote(usize),
 }
 
-/// Cuts the first record out of a text; `last` says that no more text follows.
-pub(crate) fn cut_record(text: &str, separator: u8, last: bool) -> RecordEnd {
+/// What comes behind a text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum TextTail {
+    /// Nothing: the file ends with it.
+    End,
+    /// More, perhaps.
+    More,
+}
+
+/// Cuts the first record out of a text.
+pub(crate) fn cut_record(text: &str, separator: u8, tail: TextTail) -> RecordEnd {
+    let last = tail == TextTail::End;
     let bytes = text.as_bytes();
     let mut cells = Vec::new();
     let mut at = 0;
@@ -207,7 +217,8 @@ impl<R: Read> Records<R> {
             if rest.is_empty() && last {
                 return Ok(false);
             }
-            match cut_record(rest, self.separator, last) {
+            let tail = if last { TextTail::End } else { TextTail::More };
+            match cut_record(rest, self.separator, tail) {
                 RecordEnd::Whole(length, _) if length > EXPORT_RECORD => {
                     return Err(RecordFault::TooLong(self.line));
                 }
@@ -238,7 +249,7 @@ impl<R: Read> Records<R> {
     /// The complaint about a record without an end.
     fn too_long(&self) -> RecordFault {
         let rest = &self.buffer[self.start..];
-        match cut_record(rest, self.separator, true) {
+        match cut_record(rest, self.separator, TextTail::End) {
             cut @ RecordEnd::Unclosed(_) => self.broken(cut),
             _ => RecordFault::TooLong(self.line),
         }
@@ -292,8 +303,10 @@ fn try_separator(text: &str, separator: u8) -> (usize, usize) {
     let mut counts = Vec::new();
     while counts.len() < LOOKED_AT && !rest.is_empty() {
         // The last record may be cut off where the text ends.
-        let last = counts.is_empty();
-        let RecordEnd::Whole(length, cells) = cut_record(rest, separator, last) else { break };
+        let tail = if counts.is_empty() { TextTail::End } else { TextTail::More };
+        let RecordEnd::Whole(length, cells) = cut_record(rest, separator, tail) else {
+            break;
+        };
         if !rest[..length].trim().is_empty() {
             counts.push(cells.len());
         }

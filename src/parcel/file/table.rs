@@ -201,7 +201,7 @@ mod tests {
     use super::*;
     use crate::parcel::billing::SIDE_ROUNDINGS;
     use crate::parcel::units::{LengthUnit, MassUnit};
-    use crate::record::kind_schema;
+    use crate::record::{OtherFields, kind_schema};
 
     const ALL: [&Record; 8] =
         [&PACK, &WEIGHT_RULES, &LIMIT_SET, &RATE_TABLE, &SERVICE, &EXTRA, &GOOD, &STAMP];
@@ -239,7 +239,7 @@ mod tests {
     #[test]
     fn every_section_has_a_schema() {
         for section in [PACKS, WEIGHTS, LIMITS, RATES, GOODS, STAMPS] {
-            let schema = kind_schema(section, false);
+            let schema = kind_schema(section, OtherFields::Refused);
             jsonschema::validator_for(&schema).unwrap();
         }
     }
