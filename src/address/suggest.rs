@@ -1,6 +1,8 @@
 //! Which country was meant by a text that is no code. Comes in: the text; goes
 //! out: the codes, likeliest first. Not its job: using them.
 
+use std::sync::LazyLock;
+
 use strsim::osa_distance;
 
 use super::country::{self, Country};
@@ -37,6 +39,26 @@ const WRITTEN: [(&str, &[&str]); 22] = [
 /// Most countries proposed for one text.
 const MOST: usize = 3;
 
+/// A country and what it can be called, without case.
+struct KnownNames {
+    /// Its record.
+    country: &'static Country,
+    /// Its three letters.
+    letters3: String,
+    /// Its names in all languages.
+    names: Vec<String>,
+}
+
+/// All countries with their names. Exports name countries in every row, so case is taken off once.
+static KNOWN: LazyLock<Vec<KnownNames>> = LazyLock::new(|| {
+    let of = |country: &'static Country| KnownNames {
+        country,
+        letters3: fold(country.letters3),
+        names: country.all_names().map(fold).collect(),
+    };
+    country::all().map(of).collect()
+});
+
 /// The countries that a text may stand for: those it names, else those with a name one slip in
 /// four letters away.
 pub(super) fn suggest(text: &str) -> Vec<&'static Country> {
@@ -70,21 +92,24 @@ fn named(text: &str) -> Vec<&'static Country> {
     if let Some((_, codes)) = written {
         return codes.iter().filter_map(|code| country::find(code)).collect();
     }
-    country::all()
-        .filter(|country| {
-            fold(country.letters3) == bare || country.all_names().any(|name| fold(name) == folded)
-        })
+    KNOWN
+        .iter()
+        .filter(|known| known.letters3 == bare || known.names.contains(&folded))
+        .map(|known| known.country)
         .take(MOST)
         .collect()
 }
 
 /// The countries with a name nearest to the text, if near enough to be a slip.
 fn suggest_near(folded: &str) -> Vec<&'static Country> {
-    let allowed = folded.chars().count() / 4;
+    let length = folded.chars().count();
+    let allowed = length / 4;
     let mut near: Vec<(usize, &'static Country)> = Vec::new();
-    for country in country::all() {
-        let distances = country.all_names().map(|name| osa_distance(&fold(name), folded));
-        near.extend(distances.min().map(|distance| (distance, country)));
+    for KnownNames { country, names, .. } in &*KNOWN {
+        // A name that is longer or shorter by more is further away.
+        let lengths = |name: &&String| name.chars().count().abs_diff(length) <= allowed;
+        let distances = names.iter().filter(lengths).map(|name| osa_distance(name, folded));
+        near.extend(distances.min().map(|distance| (distance, *country)));
     }
     let least = near.iter().map(|(distance, _)| *distance).min();
     near.into_iter()

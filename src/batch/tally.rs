@@ -12,6 +12,8 @@
 //! the code in three cells, which is as far as a row can be from this code, and that have no run
 //! of more than six equal cells, which eyes miscount.
 
+use std::sync::LazyLock;
+
 use super::pair::PairCode;
 use crate::hash::StableHash;
 
@@ -82,6 +84,9 @@ fn code_word(data: u32) -> u32 {
     data << 10 | check_bits(data)
 }
 
+/// The words, sorted once.
+static WORDS: LazyLock<Words> = LazyLock::new(Words::new);
+
 /// The words to use, best first, and how many of them are best.
 struct Words {
     /// All of them.
@@ -147,13 +152,13 @@ fn longest_run(word: u32) -> u32 {
 ///
 /// Words are used once each, the best first; a batch with more parcels than words starts again.
 pub(super) fn assign_tallies(codes: &[PairCode]) -> (Vec<Tally>, usize) {
-    let Words { words, best } = Words::new();
+    let Words { words, best } = &*WORDS;
     let mut tallies = Vec::with_capacity(codes.len());
     for round in codes.chunks(words.len()) {
         let mut used = vec![false; words.len()];
         for (index, code) in round.iter().enumerate() {
             let hash = StableHash::new().field(code.as_str()).finish() as usize;
-            let pool = if index < best { 0..best } else { best..words.len() };
+            let pool = if index < *best { 0..*best } else { *best..words.len() };
             let mut at = pool.start + hash % pool.len();
             while used[at] {
                 at = if at + 1 == pool.end { pool.start } else { at + 1 };

@@ -7,6 +7,7 @@
 //! Text of Latin-1 is written as that, which is what readers take without being told (extended channel
 //! interpretation 3); any other text is written in UTF-8 behind its mark, interpretation 26.
 
+mod course;
 mod damage;
 mod encode;
 mod placement;

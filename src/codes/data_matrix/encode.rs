@@ -5,15 +5,15 @@
 //!
 //! A symbol begins in ASCII, and every other scheme leads back to it. So data are parted into
 //! segments, and the fewest codewords up to each place in ASCII follow from those up to earlier places
-//! ([`find_encodation`]). Only the end is another matter: several schemes may end without a word where
+//! ([`find_encodation`]), of which only a few have to be looked at (`course`). Only the end is another matter: several schemes may end without a word where
 //! the symbol ends with them, so ends are kept as [`Ending`]s and looked at for each size.
 //!
 //! Base 256, the scheme for bytes, is not used: what a reader makes of them is not agreed on, and the
 //! decoder of the proof gets text with them wrong (`decodeBase256Segment` of rxing 0.9.3 takes them for
 //! Latin-1 and puts UTF-8 in their place). So letters outside ASCII take two codewords a byte.
 
+use super::course::SchemeCourse;
 use super::sets::{SHIFT_1, TripleSet, ascii_codewords, edifact_value};
-use super::sizes::LARGEST;
 use crate::codes::code128::Data;
 
 /// From ASCII to EDIFACT.
@@ -34,9 +34,13 @@ const FNC1: u8 = 232;
 /// Fills what is left of a symbol.
 const PAD: u8 = 129;
 
+/// Codewords behind the last whole group of EDIFACT for so many characters more, with the six bits that
+/// lead back, up to the end of their codeword.
+pub(super) const EDIFACT_BACK: [usize; 4] = [1, 2, 3, 3];
+
 /// How a segment is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Scheme {
+pub(super) enum Scheme {
     /// Characters and pairs of digits.
     Ascii,
     /// Three values in two codewords.
@@ -47,13 +51,13 @@ enum Scheme {
 
 /// The cheapest way to a place in ASCII.
 #[derive(Clone, Copy, Debug)]
-struct Way {
+pub(super) struct Way {
     /// Codewords from the start.
-    codewords: usize,
+    pub(super) codewords: usize,
     /// Where its last segment begins.
-    from: usize,
+    pub(super) from: usize,
     /// How that is written.
-    scheme: Scheme,
+    pub(super) scheme: Scheme,
 }
 
 /// A way to end otherwise than in ASCII.
@@ -99,14 +103,19 @@ pub(super) struct Encodation<'d> {
 /// Finds the cheapest ways through data behind codewords that say how they are to be read.
 pub(super) fn find_encodation<'d>(front: &'d [u8], data: &'d [Data]) -> Encodation<'d> {
     let start = Way { codewords: front.len(), from: 0, scheme: Scheme::Ascii };
-    let far = Way { codewords: usize::MAX, ..start };
-    let mut encodation =
-        Encodation { front, data, ways: vec![far; data.len() + 1], endings: Vec::new() };
-    encodation.ways[0] = start;
+    let mut encodation = Encodation { front, data, ways: vec![start], endings: Vec::new() };
+    let triples = TripleSet::ALL.map(|set| SchemeCourse::triples(data, set));
+    let mut courses = triples.into_iter().chain([SchemeCourse::edifact(data)]).collect::<Vec<_>>();
+    for to in 1..=data.len() {
+        courses.iter_mut().for_each(|course| course.begin(to - 1, &encodation.ways));
+        let way = encodation.find_way(to, &courses);
+        encodation.ways.push(way);
+    }
     for from in 0..data.len() {
-        encodation.try_ascii(from);
-        TripleSet::ALL.into_iter().for_each(|set| encodation.try_triples(from, set));
-        encodation.try_edifact(from);
+        courses.iter().for_each(|course| match course.scheme {
+            Scheme::Triples(set) => encodation.end_in_triples(from, set, course),
+            _ => encodation.end_in_edifact(from, course),
+        });
     }
     encodation
 }
@@ -114,14 +123,7 @@ pub(super) fn find_encodation<'d>(front: &'d [u8], data: &'d [Data]) -> Encodati
 impl Encodation<'_> {
     /// Codewords needed at least, those in front included, when the symbol goes on behind it.
     pub(super) fn least_codewords(&self) -> usize {
-        self.ways[self.data.len()].codewords
-    }
-
-    /// Takes a way to a place if none cheaper is known.
-    fn reach(&mut self, to: usize, way: Way) {
-        if way.codewords < self.ways[to].codewords {
-            self.ways[to] = way;
-        }
+        self.codewords_to(self.data.len())
     }
 
     /// Codewords up to a place.
@@ -129,78 +131,64 @@ impl Encodation<'_> {
         self.ways[place].codewords
     }
 
-    /// Goes on in ASCII by one unit or a pair of digits.
-    fn try_ascii(&mut self, from: usize) {
-        let base = self.codewords_to(from);
-        let way = |codewords| Way { codewords: base + codewords, from, scheme: Scheme::Ascii };
-        self.reach(from + 1, way(ascii_codewords(self.data[from])));
-        if let [Data::Char(b'0'..=b'9'), Data::Char(b'0'..=b'9'), ..] = self.data[from..] {
-            self.reach(from + 2, way(1));
-        }
+    /// The cheapest way to a place; of those alike the one whose last segment is longest.
+    fn find_way(&self, to: usize, courses: &[SchemeCourse]) -> Way {
+        let ascii = |units: usize, codewords| {
+            let from = to - units;
+            Way { codewords: self.codewords_to(from) + codewords, from, scheme: Scheme::Ascii }
+        };
+        let unit = ascii(1, ascii_codewords(self.data[to - 1]));
+        let pair = match self.data[..to] {
+            [.., Data::Char(b'0'..=b'9'), Data::Char(b'0'..=b'9')] => Some(ascii(2, 1)),
+            _ => None,
+        };
+        let grouped = courses.iter().flat_map(|course| course.ways(to, &self.ways));
+        let others = pair.into_iter().chain(grouped);
+        others.fold(unit, |best, way| {
+            let is_better = (way.codewords, way.from) < (best.codewords, best.from);
+            if is_better { way } else { best }
+        })
     }
 
-    /// Goes on in three values a pair of codewords, as far as that leads.
-    fn try_triples(&mut self, from: usize, set: TripleSet) {
-        // In front of all data FNC1 says what they are, as a codeword of its own alone.
-        if from == 0 && self.data[0] == Data::Fnc1 {
+    /// Keeps the ends in three values a pair of codewords behind a place.
+    fn end_in_triples(&mut self, from: usize, set: TripleSet, course: &SchemeCourse) {
+        let end = self.data.len();
+        if course.ends[from] != end {
             return;
         }
-        let scheme = Scheme::Triples(set);
-        let (base, end) = (self.codewords_to(from) + 1, self.data.len());
-        let mut values = 0;
-        for at in from..end {
-            let Some(written) = set.values(self.data[at]) else { break };
-            let full = base + values / 3 * 2;
-            // The last unit may be in ASCII where one codeword is left for it.
-            let single = written.len() == 1 && ascii_codewords(self.data[at]) == 1;
-            if values > 0 && values % 3 == 0 && at + 1 == end && single {
-                let (codewords, tail, room) = (full, 1, RoomNeed::Full);
-                self.endings.push(Ending { from, scheme, to: at, codewords, tail, room });
-            }
-            values += written.len();
+        let (scheme, room) = (course.scheme, RoomNeed::Full);
+        let base = self.codewords_to(from) + 1;
+        // The last unit may be in ASCII where one codeword is left for it.
+        let (before, values) = (course.count(from, end - 1), course.count(from, end));
+        let single = values == before + 1 && ascii_codewords(self.data[end - 1]) == 1;
+        if before > 0 && before % 3 == 0 && single {
+            let codewords = base + before / 3 * 2;
+            self.endings.push(Ending { from, scheme, to: end - 1, codewords, tail: 1, room });
+        }
+        // Two values that are left get a third that says nothing, which X12 has not.
+        let padded = values % 3 == 2 && set != TripleSet::X12;
+        if values % 3 == 0 || padded {
             let codewords = base + values.div_ceil(3) * 2;
-            if values % 3 == 0 {
-                self.reach(at + 1, Way { codewords: codewords + 1, from, scheme });
-            }
-            // Two values that are left get a third that says nothing, which X12 has not.
-            let padded = values % 3 == 2 && set != TripleSet::X12;
-            if at + 1 == end && (values % 3 == 0 || padded) {
-                let room = RoomNeed::Full;
-                self.endings.push(Ending { from, scheme, to: end, codewords, tail: 0, room });
-            }
-            if codewords > 2 * LARGEST {
-                break;
-            }
+            self.endings.push(Ending { from, scheme, to: end, codewords, tail: 0, room });
         }
     }
 
-    /// Goes on in EDIFACT, as far as that leads.
-    fn try_edifact(&mut self, from: usize) {
-        let scheme = Scheme::Edifact;
+    /// Keeps the ends in EDIFACT behind a place.
+    fn end_in_edifact(&mut self, from: usize, course: &SchemeCourse) {
         let (base, end) = (self.codewords_to(from) + 1, self.data.len());
-        for at in from..end {
-            if edifact_value(self.data[at]).is_none() || base + (at - from) > 2 * LARGEST {
-                break;
-            }
-            let (to, count) = (at + 1, at + 1 - from);
-            let group = base + count / 4 * 3;
-            // Six bits more lead back, up to the end of their codeword. Where at most two codewords
-            // are left at the beginning of a group, those are ASCII: then nothing leads back.
-            let back = [1, 2, 3, 3][count % 4];
-            let behind = (end - to).div_ceil(2);
-            if back + behind >= 3 {
-                self.reach(to, Way { codewords: group + back, from, scheme });
-            }
-            if count % 4 == 0 {
-                let tail = self.tail_codewords(to);
-                if tail <= 2 {
-                    let room = RoomNeed::Nearly;
-                    self.endings.push(Ending { from, scheme, to, codewords: group, tail, room });
-                }
+        let scheme = course.scheme;
+        // Two codewords of ASCII are four digits at most.
+        for to in (from + 1).max(end.saturating_sub(4))..=course.ends[from] {
+            let count = to - from;
+            let codewords = base + count / 4 * 3;
+            let tail = self.tail_codewords(to);
+            if count % 4 == 0 && tail <= 2 {
+                let room = RoomNeed::Nearly;
+                self.endings.push(Ending { from, scheme, to, codewords, tail, room });
             }
             if to == end {
-                let room = RoomNeed::Group;
-                self.endings.push(Ending { from, scheme, to, codewords: group, tail: back, room });
+                let (tail, room) = (EDIFACT_BACK[count % 4], RoomNeed::Group);
+                self.endings.push(Ending { from, scheme, to, codewords, tail, room });
             }
         }
     }
@@ -351,6 +339,7 @@ pub(super) fn pad(codewords: &mut Vec<u8>, room: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     /// The codewords for a symbol of so much room.
     fn written(text: &str, room: usize) -> Option<Vec<u8>> {
@@ -404,5 +393,46 @@ mod tests {
         assert_eq!(codewords[2], 70);
         pad(&mut codewords, 3);
         assert_eq!(codewords.len(), 3);
+    }
+    /// The fewest codewords that lead back to ASCII behind all data, by every segment from every place.
+    fn try_every_segment(data: &[Data]) -> usize {
+        let mut least = vec![usize::MAX; data.len() + 1];
+        least[0] = 0;
+        for from in 0..data.len() {
+            let mut reach =
+                |to: usize, codewords| least[to] = least[to].min(least[from] + codewords);
+            reach(from + 1, ascii_codewords(data[from]));
+            if let [Data::Char(b'0'..=b'9'), Data::Char(b'0'..=b'9'), ..] = data[from..] {
+                reach(from + 2, 1);
+            }
+            for set in TripleSet::ALL {
+                let mut values = 0;
+                for to in from + 1..=data.len() {
+                    let Some(written) = set.values(data[to - 1]) else { break };
+                    values += written.len();
+                    if values % 3 == 0 {
+                        reach(to, 2 + values / 3 * 2);
+                    }
+                }
+            }
+            let is_edifact = |datum: &&Data| edifact_value(**datum).is_some();
+            for count in 1..=data[from..].iter().take_while(is_edifact).count() {
+                let behind = (data.len() - from - count).div_ceil(2);
+                if EDIFACT_BACK[count % 4] + behind >= 3 {
+                    reach(from + count, 1 + count / 4 * 3 + EDIFACT_BACK[count % 4]);
+                }
+            }
+        }
+        least[data.len()]
+    }
+
+    proptest! {
+        #[test]
+        fn no_way_is_cheaper(text in "[A-C0-3a-c.*>^ \r\x01é]{1,60}") {
+            let data: Vec<Data> =
+                text.chars().filter_map(|c| u8::try_from(c).ok()).map(Data::Char).collect();
+            let encodation = find_encodation(&[], &data);
+            prop_assert_eq!(encodation.least_codewords(), try_every_segment(&data));
+        }
     }
 }

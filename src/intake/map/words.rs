@@ -5,6 +5,9 @@
 //! speaks (`shipping`, `item`) and the rest, which is looked up. Not here: what becomes of a guess
 //! (`propose`, `header`). Nearly all of it is one table of words, which is why it is long.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use unicode_normalization::UnicodeNormalization as _;
 
 use super::super::cells::Unit;
@@ -319,6 +322,17 @@ const ROWS: &[WordRow] = &[
     ),
 ];
 
+/// The rows that have a phrase, in the table's order.
+static PHRASES: LazyLock<BTreeMap<&str, Vec<&WordRow>>> = LazyLock::new(|| {
+    let mut phrases: BTreeMap<_, Vec<_>> = BTreeMap::new();
+    for row in ROWS {
+        for phrase in row.2.split('|') {
+            phrases.entry(phrase.trim()).or_default().push(row);
+        }
+    }
+    phrases
+});
+
 /// What a column probably is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Guess {
@@ -382,20 +396,17 @@ pub(crate) fn guess_postcode_and_city(column: &str) -> bool {
     (1..words.len()).any(|middle| {
         let (first, rest) = words.split_at(middle);
         let rest = if joining.contains(&rest[0].as_str()) { &rest[1..] } else { rest };
-        let field = |words: &[String]| guess(&words.join(" ")).map(|guess| guess.target);
-        let pair = [field(first), field(rest)];
-        pair == [Some("ship_to.postcode"), Some("ship_to.city")]
+        let names = |words: &[String], field| {
+            guess(&words.join(" ")).is_some_and(|guess| guess.target == field)
+        };
+        names(first, "ship_to.postcode") && names(rest, "ship_to.city")
     })
 }
 
 /// The field of a phrase.
 fn find_row(about: Option<About>, phrase: &str) -> Option<&'static str> {
-    let is_known = |row: &&WordRow| {
-        row.1.contains(&about)
-            && row.2.split('|').any(|known| known.trim() == phrase)
-            && (phrase != "-" || about.is_some())
-    };
-    ROWS.iter().find(is_known).map(|row| row.0)
+    let rows = PHRASES.get(phrase).filter(|_| phrase != "-" || about.is_some())?;
+    rows.iter().find(|row| row.1.contains(&about)).map(|row| row.0)
 }
 
 /// A name's words in small letters, without accents and marks; `Lineitem2Name` is not taken apart.
