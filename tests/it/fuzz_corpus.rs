@@ -1,8 +1,9 @@
 //! The fuzzers' corpus, sent through the same doors without a fuzzer: what once broke an entry
-//! point, and what leads furthest into it.
+//! point, and what leads furthest into it. What takes long is in a folder of its own, from which the
+//! fuzzers make no other inputs.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Duration;
 
@@ -42,17 +43,22 @@ fn find_peak() -> Option<u64> {
     line.trim().trim_end_matches(" kB").parse().ok()
 }
 
+/// The inputs of a door in one of the folders of tests; none when it has no such folder.
+fn list_inputs(folder: &str, door: &str) -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join(folder).join(door);
+    let files = fs::read_dir(&folder).into_iter().flatten();
+    let mut files: Vec<_> = files.map(|entry| entry.unwrap().path()).collect();
+    files.sort();
+    files
+}
+
 #[test]
 fn the_corpus_passes_every_entry_point() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz-corpus");
     let mut total = 0;
     for (name, enter) in entries::ENTRIES {
-        let folder = root.join(name);
-        let files = fs::read_dir(&folder).unwrap_or_else(|error| panic!("{name}: {error}"));
-        let mut files: Vec<_> = files.map(|entry| entry.unwrap().path()).collect();
-        files.sort();
-        assert!(files.len() >= 5, "the corpus of `{name}` is gone");
-        for file in files {
+        let seeds = list_inputs("fuzz-corpus", name);
+        assert!(seeds.len() >= 5, "the corpus of `{name}` is gone");
+        for file in seeds.into_iter().chain(list_inputs("fuzz-heavy", name)) {
             let bytes = fs::read(&file).unwrap();
             total += bytes.len();
             // The name of the file that a panic is about.

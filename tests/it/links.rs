@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders that hold no page of ours.
-const SKIPPED: [&str; 4] = ["target", ".git", "node_modules", "fuzz-corpus"];
+const SKIPPED: [&str; 5] = ["target", ".git", "node_modules", "fuzz-corpus", "fuzz-heavy"];
 
 /// The crate's folder.
 fn root() -> PathBuf {

@@ -41,7 +41,7 @@ fn files(place: &Path, found: &mut Vec<PathBuf>) {
         entries.sort();
         entries
             .iter()
-            .filter(|path| !path.ends_with("fuzz-corpus"))
+            .filter(|path| !path.ends_with("fuzz-corpus") && !path.ends_with("fuzz-heavy"))
             .for_each(|path| files(path, found));
     } else if place.extension().is_some_and(|ending| ENDINGS.iter().any(|known| ending == *known)) {
         found.push(place.to_owned());
