@@ -18,6 +18,12 @@ use unicode_segmentation::UnicodeSegmentation as _;
 use super::book::{Cut, FontBook, FontId};
 use super::style::{BaseDirection, MissingList};
 
+/// The minus sign of the CLDR's Swedish, Norwegian, Finnish and others, which Noto Sans 2.004 does not have.
+pub(super) const MINUS: char = '\u{2212}';
+
+/// The figure dash, as wide as a figure, which is drawn where a face has no minus.
+pub(super) const MINUS_LIKE: char = '\u{2012}';
+
 /// A stretch of text for one call of the shaper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct TextItem {
@@ -311,7 +317,8 @@ pub fn spell_missing<'t>(book: &FontBook, text: &'t str) -> Cow<'t, str> {
 /// Says whether a face can show a character, by itself or in another form.
 ///
 /// The other forms are those that shaping falls back on: canonical parts,
-/// the plain hyphen for the no-break one, and the word space for other spaces.
+/// the plain hyphen for the no-break one, and the word space for other spaces;
+/// and the dash that stands in for a minus.
 fn has_glyph(map: &Charmap<'_>, c: char) -> bool {
     if c.is_control() {
         return false;
@@ -321,6 +328,7 @@ fn has_glyph(map: &Charmap<'_>, c: char) -> bool {
     }
     match c {
         '\u{2011}' => map.map_unicode('\u{2010}').is_some(),
+        MINUS => map.map_unicode(MINUS_LIKE).is_some(),
         '\u{a0}' | '\u{2000}'..='\u{200a}' | '\u{202f}' | '\u{205f}' | '\u{3000}' => {
             map.map_unicode(' ').is_some()
         }

@@ -22,7 +22,7 @@ use read_fonts::types::GlyphId;
 use super::book::{Cut, FamilyId, FontBook, FontId};
 use super::face::GlyphBox;
 use super::features::Features;
-use super::itemise::{Chain, TextItem};
+use super::itemise::{Chain, MINUS, MINUS_LIKE, TextItem};
 use super::kept::Kept;
 use super::paragraph::{GlyphReach, Paragraph};
 use super::style::{TextError, TextStyle};
@@ -117,6 +117,8 @@ struct Plan {
     space: Option<(u32, i32)>,
     /// Whether words can be shaped one by one (see [`super::spaces`]).
     by_word: bool,
+    /// Whether the face has a minus; where it has none, a dash is drawn for it.
+    has_minus: bool,
     /// The word space by itself, once it was shaped.
     one_space: Option<Arc<Shaped>>,
     /// Words by their text, weighed in glyphs.
@@ -312,6 +314,7 @@ impl Plan {
         let features = key.features.global();
         let plan =
             ShapePlan::new(&face.font, direction(key.rtl), Some(key.script), None, &features);
+        let has_minus = font.nominal_glyph(u32::from(MINUS)).is_some();
         let space = font
             .nominal_glyph(u32::from(' '))
             .map(|id: GlyphId| (id.to_u32(), font.glyph_h_advance(id)));
@@ -320,6 +323,7 @@ impl Plan {
             plan,
             space,
             by_word: is_plain_script(key.script) && face.shapes_by_word(),
+            has_minus,
             one_space: None,
             words: Kept::new(KEPT_GLYPHS),
         }
@@ -362,7 +366,8 @@ impl Plan {
             buffer.push(u32::from(' '), 0);
         }
         for (at, c) in text.char_indices() {
-            buffer.push(u32::from(c), cluster(at + pad));
+            let drawn = if c == MINUS && !self.has_minus { MINUS_LIKE } else { c };
+            buffer.push(u32::from(drawn), cluster(at + pad));
         }
         if pad > 0 {
             buffer.push(u32::from(' '), cluster(text.len() + pad));

@@ -185,6 +185,8 @@ fn odd_spaces_and_hyphens_fall_back_on_plain_ones() {
         assert!(width(&style, text) > width(&style, "ab"), "{text:?}");
     }
     assert_eq!(width(&style, "a\tb"), width(&style, "a b"));
+    // The built-in fonts have no minus: a dash as wide as a figure is drawn for it.
+    assert_eq!(width(&style, "\u{2212}1"), width(&style, "11"));
 }
 
 #[test]

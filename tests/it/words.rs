@@ -59,6 +59,25 @@ fn the_day_of_printing_is_the_one_that_is_said() {
     assert_eq!(desk.run(&wrong, b"").status.code(), Some(2));
 }
 
+/// What the languages in Latin, Greek and Cyrillic letters write has glyphs in the built-in fonts: amounts
+/// below nothing too, whose minus the fonts lack and draw as a dash.
+#[test]
+fn amounts_below_nothing_print_in_every_language_of_our_letters() {
+    let order = r#"[{"id": "TH-1", "ship_to": {"name": "Ada Marlow", "lines": ["12 Long Street"],
+        "city": "Ternmouth", "postcode": "TR77 4NH", "country": "GB"}}]"#;
+    for tag in [
+        "bg", "cs", "da", "de", "el", "en", "es", "et", "eu", "fi", "fr", "hr", "hu", "it", "lt",
+        "lv", "nb", "nl", "pl", "pt", "ro", "ru", "sk", "sl", "sv", "tr", "uk",
+    ] {
+        let layout = format!(
+            "page: {{stock: a6, inset: 8}}\nmakes: insert\nreader: seller\nlanguage: {tag}\nbody:\n  \
+             text: \"{{{{ '-10' | money('SEK') }}}} {{{{ '-1234.5' | number }}}} {{{{ '2026-11-30' | day }}}}\"\n"
+        );
+        let made = PrintJob::new(order).layout_text(layout).to_pdf();
+        assert!(made.is_ok(), "{tag}: {}", made.unwrap_err());
+    }
+}
+
 /// What the papers of a case say.
 fn print_case(case: &Path) -> String {
     let read = |name: &str| fs::read_to_string(case.join(name)).ok();
