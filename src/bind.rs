@@ -177,6 +177,8 @@ pub struct BoundTable<'l> {
     pub rows: Vec<Vec<Cow<'l, str>>>,
     /// The rows of cells under the last row.
     pub totals: Vec<Vec<Cow<'l, str>>>,
+    /// Whether the page is in a language that is read from the right, as its columns then are.
+    pub reads_from_right: bool,
 }
 
 /// Binds one layout to parcel after parcel; its expressions are compiled once.

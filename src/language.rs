@@ -7,6 +7,7 @@
 
 mod countries;
 mod dates;
+mod direction;
 mod figures;
 mod locale;
 mod plural;
@@ -15,6 +16,7 @@ mod table;
 
 pub(crate) use countries::country_in;
 pub(crate) use dates::DAY_FORMS;
+pub(crate) use direction::reads_from_right;
 pub(crate) use locale::Locale;
 pub(crate) use plural::PluralForm;
 pub(crate) use read::{WORDS, WordsOf, check_words, read_words};

@@ -7,9 +7,10 @@ use minijinja::{Value, context};
 use super::arrange::arrange_values;
 use super::{Binder, Bound, BoundTable, Content, Context};
 use crate::findings::{Finding, rules};
+use crate::language::reads_from_right;
 use crate::layout::{
-    Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, ListOrder, PageOf, Table,
-    Template, TemplateText, Who, explain_failure, find_unfilled,
+    Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, LANGUAGE, ListOrder, PageOf,
+    Table, Template, TemplateText, Who, explain_failure, find_unfilled,
 };
 use crate::limits::{DOCUMENT_BLOCKS, DOCUMENT_TEXT, REPEATS, TEMPLATE_TEXT};
 use crate::source::Span;
@@ -326,7 +327,10 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
             totals.push(self.bind_row(cells, values)?);
         }
         totals.retain(|row| !row.is_empty());
-        Some(BoundTable { table, columns, head, rows, totals })
+        let language = values.get_attr(LANGUAGE).ok();
+        let language = language.as_ref().and_then(Value::as_str).unwrap_or_default();
+        let reads_from_right = reads_from_right(language);
+        Some(BoundTable { table, columns, head, rows, totals, reads_from_right })
     }
 
     /// Binds the cells of a head or of totals; none when no column has one, or all say nothing.

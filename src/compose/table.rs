@@ -77,6 +77,8 @@ struct CellSetting<'t> {
     style: &'t TypeStyle,
     /// The decimals of its column.
     decimals: Decimals,
+    /// Whether reading starts at the right.
+    from_right: bool,
 }
 
 impl Job<'_, '_> {
@@ -280,7 +282,7 @@ impl Job<'_, '_> {
             }
             TablePart::Row(_) | TablePart::Total(_) => {}
         }
-        let mut x = room.x;
+        let (mut x, from_right) = (room.x, table.reads_from_right);
         let baseline = self.shared_baseline(table, part);
         let cells = part_cells(table, part);
         let first = self.page.marks.len();
@@ -289,9 +291,11 @@ impl Job<'_, '_> {
             let text = cells.get(index).map_or("", |cell| cell);
             let style = part_style(table, column, part);
             let lowered = baseline.lower(text, || self.first_baseline(style));
-            let at = Rect::new(x, top + lowered, width, ENDLESS);
-            let setting =
-                CellSetting { align: column.align, style, decimals: columns.decimals[index] };
+            // Where reading starts at the right, so do the columns.
+            let left = if from_right { room.x + room.right() - x - width } else { x };
+            let at = Rect::new(left, top + lowered, width, ENDLESS);
+            let decimals = columns.decimals[index];
+            let setting = CellSetting { align: column.align, style, decimals, from_right };
             self.place_cell(bound, text, setting, Place { rect: at, ..place });
             x += width + columns.gap;
         }
@@ -308,7 +312,7 @@ impl Job<'_, '_> {
         &mut self,
         bound: &Bound<'_>,
         text: &str,
-        CellSetting { align, style, decimals }: CellSetting<'_>,
+        CellSetting { align, style, decimals, from_right }: CellSetting<'_>,
         place: Place,
     ) {
         if text.is_empty() {
@@ -330,6 +334,7 @@ impl Job<'_, '_> {
             _ => Mm::ZERO,
         };
         let sits = match align {
+            ColumnAlign::Start if from_right => Align::Right,
             ColumnAlign::Start => Align::Start,
             ColumnAlign::Left => Align::Left,
             ColumnAlign::Center => Align::Center,

@@ -270,7 +270,8 @@ pub const BLOCKS: &[BlockRule] = &[
                 name: "columns",
                 kind: Kind::List(&Kind::Map(&COLUMN)),
                 required: true,
-                doc: "the columns, from the left",
+                doc: "the columns, from the left; on a page in a language that is read from the right, such as \
+                      Arabic, from the right",
             },
             setting("as", A_TEXT, "what each value is called inside `cell`; default `item`"),
             SORT_BY,

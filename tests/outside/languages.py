@@ -4,7 +4,8 @@
 Money, numbers, dates and the forms of counts of all locales are printed by the engine (the example
 `outside`) and written again by Intl (languages.mjs), whose CLDR must be of the version that our
 tables are made from, and by Babel, whose CLDR may be another. Spaces that lines are not broken at
-count as equal, however wide they are. The run fails on every difference that is not told below.
+count as equal, however wide they are. Which languages are read from the right is compared with Babel.
+The run fails on every difference that is not told below.
 
     python3 tests/outside/languages.py
 """
@@ -17,7 +18,9 @@ from decimal import Decimal
 from pathlib import Path
 
 from babel import Locale
+from babel.core import get_global
 from babel.dates import format_date, format_skeleton
+from babel.localedata import locale_identifiers
 from babel.numbers import format_currency, format_decimal
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -106,8 +109,28 @@ def is_babels(tag, question):
     return kind != "money" or rest[1] in ("EUR", "PLN", "SEK", "DKK", "BRL")
 
 
+def check_directions():
+    """The languages and scripts that are read from the right are those of Babel's locales."""
+    text = (ROOT / "src/language/direction.rs").read_text(encoding="utf-8").split("#[cfg(test)]")[0]
+    ours = set(re.findall(r'"(\w+)"', text))
+    theirs = set()
+    for name in locale_identifiers():
+        language, *rest = name.split("_")
+        if Locale.parse(name).character_order != "right-to-left":
+            continue
+        if rest and len(rest[0]) == 4:
+            theirs.add(rest[0])
+            continue
+        # The language, and the script that it is usually written in.
+        theirs.add(language)
+        theirs.update(get_global("likely_subtags").get(language, "").split("_")[1:2])
+    if ours != theirs:
+        sys.exit(f"read from the right: only ours {ours - theirs}, only Babel's {theirs - ours}")
+
+
 def main():
     """Compares everything."""
+    check_directions()
     subprocess.run([sys.executable, ROOT / "tools" / "language-data.py", "--check"], check=True)
     asked = ours()
     tags = sorted({tag for tag, _, _ in asked})
