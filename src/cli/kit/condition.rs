@@ -13,10 +13,17 @@ use crate::cli::inputs::Inputs;
 use crate::findings::Finding;
 use crate::layout::{Layout, read_layout};
 use crate::shop::{KitDocumentPlan, Shop};
-use crate::source::NoFiles;
+use crate::source::{NoFiles, Span};
 
 /// A condition that has been read.
-pub(super) struct Condition(Layout);
+pub(super) struct Condition {
+    /// The layout that has it.
+    layout: Layout,
+    /// Where it stands in the shop file.
+    span: Span,
+    /// The field that it stands in.
+    path: String,
+}
 
 impl Condition {
     /// Reads the condition of a document, if it has one.
@@ -35,14 +42,11 @@ impl Condition {
         let name = format!("`when` of `{}`", document.name);
         let file = inputs.sources.add(name, text);
         let (layout, found) = read_layout(&mut inputs.sources, file, &NoFiles, Path::new(""));
-        let place = |finding: Finding| {
-            let finding = Finding { span: None, related: Vec::new(), ..finding };
-            finding.at(*span).path(format!("kit.documents.{}.when", document.name))
-        };
+        let path = format!("kit.documents.{}.when", document.name);
         match layout {
-            Some(layout) => Ok(Some(Condition(layout))),
+            Some(layout) => Ok(Some(Condition { layout, span: *span, path })),
             None => {
-                let found = found.into_iter().map(place).collect();
+                let found = found.into_iter().map(|it| place_at(it, *span, &path)).collect();
                 Err(Halt::unusable(found, &inputs.sources))
             }
         }
@@ -57,15 +61,12 @@ impl Condition {
         batch: &Batch,
         shop: Option<&Shop>,
     ) -> Result<Vec<usize>, Vec<Finding>> {
-        let binder = Binder::new(&self.0);
+        let binder = Binder::new(&self.layout);
         let asked = binder.variables();
-        let maker = ContextMaker::new(batch, shop).in_layout(&self.0, &asked).only(asked);
+        let maker = ContextMaker::new(batch, shop).in_layout(&self.layout, &asked).only(asked);
         let holds = |parcel: &Parcel| {
             let bound = binder.bind(&maker.make(parcel)).map_err(|found| {
-                let place = |fault: Finding| {
-                    let fault = Finding { span: None, related: Vec::new(), ..fault };
-                    fault.at(parcel.orders[0].span).subject(parcel.subject())
-                };
+                let place = |it| place_at(it, self.span, &self.path).subject(parcel.subject());
                 found.into_iter().map(place).collect::<Vec<_>>()
             })?;
             Ok(bound.body.is_some().then_some(parcel.position))
@@ -74,4 +75,9 @@ impl Condition {
             batch.parcels.iter().map(holds).collect();
         Ok(held?.into_iter().flatten().collect())
     }
+}
+
+/// What was found in the layout that has the condition, where the seller wrote it.
+fn place_at(finding: Finding, span: Span, path: &str) -> Finding {
+    Finding { span: None, related: Vec::new(), ..finding }.at(span).path(path)
 }
