@@ -1,11 +1,12 @@
 //! What the programs of `tests/outside/` compare with: the engine, driven by their scripts.
 //!
 //! `addresses` and `cells` answer the lines of standard input, `languages` prints what every locale
-//! writes, `pages FOLDER` and `samples FOLDER`
-//! write files to look at, `page FILE NUMBER OUT` places one page of a PDF.
+//! writes, `pages FOLDER`, `colours FOLDER` and `samples FOLDER` write files to look at,
+//! `page FILE NUMBER OUT` places one page of a PDF.
 
 mod addresses;
 mod cells;
+mod colours;
 mod imports;
 mod languages;
 mod pages;
@@ -35,6 +36,10 @@ fn run(arguments: &[&str]) -> Result<(), Box<dyn Error>> {
     match *arguments {
         ["addresses"] => addresses::format_lines(),
         ["cells"] => Ok(cells::print_cells()?),
+        ["colours", folder] => {
+            colours::write_colours(Path::new(folder));
+            Ok(())
+        }
         ["languages"] => languages::print_languages(),
         ["pages", folder] => {
             pages::write_pages(Path::new(folder));
@@ -42,6 +47,9 @@ fn run(arguments: &[&str]) -> Result<(), Box<dyn Error>> {
         }
         ["samples", folder] => imports::place_samples(Path::new(folder)),
         ["page", file, number, out] => imports::place_page(file, number, out),
-        _ => Err("expected `addresses`, `cells`, `languages`, `pages`, `samples` or `page`".into()),
+        _ => Err(
+            "expected `addresses`, `cells`, `colours`, `languages`, `pages`, `samples` or `page`"
+                .into(),
+        ),
     }
 }
