@@ -36,7 +36,7 @@ use crate::shop::Shop;
 use crate::sides::PairSide;
 
 pub use combine::{Mates, check_split, find_mates};
-pub use line::{LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
+pub use line::{Absence, AbsenceState, LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
 pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
 pub use propose::{LinedTag, TagDoubt, judge_tag, propose_tag};
 pub use remarks::inspect_addresses;

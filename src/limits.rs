@@ -116,6 +116,16 @@ pub(crate) const COPIES: u32 = 100;
 /// The most taxes of one order.
 pub(crate) const ORDER_TAXES: usize = 20;
 
+/// The most kinds of stamps of a shop. Ours: a drawer of a small sender has about ten.
+pub(crate) const STAMP_KINDS: usize = 30;
+
+/// The most stamps that are stuck on one parcel. Ours: more than anybody sticks on one.
+pub(crate) const PARCEL_STAMPS: usize = 20;
+
+/// The most units that a price in stamps may have, each what all stamps are whole numbers of. Ours: the
+/// search counts all sums up to it, and 200.00 in pennies is more than is ever stamped.
+pub(crate) const STAMP_UNITS: u64 = 20_000;
+
 /// The most blocks of one layout, with all that it includes.
 pub(crate) const LAYOUT_BLOCKS: usize = 2_000;
 
@@ -355,6 +365,21 @@ pub const LIMITS: &[Limit] = &[
     },
     Limit { name: "copies of a layout", most: COPIES as u64, guards: "paper" },
     Limit { name: "taxes of an order", most: ORDER_TAXES as u64, guards: "room on a slip" },
+    Limit {
+        name: "kinds of stamps of a shop",
+        most: STAMP_KINDS as u64,
+        guards: "time; a drawer has about ten",
+    },
+    Limit {
+        name: "stamps on a parcel",
+        most: PARCEL_STAMPS as u64,
+        guards: "room on the parcel, and patience",
+    },
+    Limit {
+        name: "units of a price in stamps, each what all stamps are whole numbers of",
+        most: STAMP_UNITS,
+        guards: "time and memory; 200.00 in pennies",
+    },
     Limit {
         name: "blocks of a layout, with all that it includes",
         most: LAYOUT_BLOCKS as u64,

@@ -36,9 +36,7 @@ pub use placement::{
 };
 pub use quote::{Cargo, Quote, QuotedExtra, Quotes, Refused, Tariff, quote};
 pub use rates::{Band, Extra, Keeps, RateTable, Service, Wishes, Zone};
-pub use stamps::{
-    MOST_KINDS, MOST_STAMPS, PostageStamp, StampChoice, StampCount, StampLack, choose_stamps,
-};
+pub use stamps::{FewerStamps, PostageStamp, StampChoice, StampCount, StampLack, choose_stamps};
 pub use units::{
     Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Telling, Units, parse_size, show_sides,
 };

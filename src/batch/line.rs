@@ -51,8 +51,28 @@ pub struct LinePlace {
     pub measured: Measured,
     /// Its tracking number; empty when it is its orders'.
     pub tracking: Box<str>,
-    /// Why it does not go, such as `taken off: cancelled`; empty when it goes.
-    pub out: Box<str>,
+    /// Why it does not go; none when it goes.
+    pub out: Option<Absence>,
+}
+
+/// Why a parcel of a line does not go.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Absence {
+    /// What was done with it, or not yet.
+    pub state: AbsenceState,
+    /// The seller's reason, in the seller's words, or empty.
+    pub reason: Box<str>,
+}
+
+/// What was done with a parcel that does not go, or not yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AbsenceState {
+    /// It was taken off, and its orders go no more.
+    TakenOff,
+    /// It was set aside, and its orders wait.
+    SetAside,
+    /// Its label and its bench card were not matched yet.
+    Unmatched,
 }
 
 /// What was measured or decided of a parcel at the bench; what is none is as its orders say.
@@ -79,8 +99,8 @@ pub struct Vacancy {
     pub position: usize,
     /// The tag, which may be on a bag.
     pub tag: Box<str>,
-    /// Why, such as `taken off: cancelled`.
-    pub why: Box<str>,
+    /// Why; none when nothing but its orders is missing.
+    pub why: Option<Absence>,
     /// How many parcels that go lie before it.
     pub before: usize,
 }
@@ -90,8 +110,8 @@ pub struct Vacancy {
 pub struct WaitingOrder {
     /// The order.
     pub order: Order,
-    /// Since when or why, in a few words.
-    pub why: Box<str>,
+    /// The day since which it waits, such as `2026-11-25`, or empty.
+    pub since: Box<str>,
 }
 
 impl Measured {
@@ -143,7 +163,7 @@ impl Batch {
             lying.push(Lying::new(parcel, place, shop));
         }
         let weighed = weigh_lying(&mut lying, shop);
-        let told = lying.iter().filter(|it| it.out.is_empty());
+        let told = lying.iter().filter(|it| it.out.is_none());
         for it in told.clone() {
             out.extend(report_parcel(&it.parcel));
             out.extend(it.report_changes());
@@ -165,7 +185,7 @@ struct Lying {
     /// What was measured.
     measured: Measured,
     /// Why it does not go.
-    out: Box<str>,
+    out: Option<Absence>,
 }
 
 impl Lying {
@@ -220,7 +240,7 @@ impl Lying {
     fn lay(self, batch: &mut Batch) {
         let Lying { parcel, out, .. } = self;
         // Without its orders nothing of it can be printed.
-        if out.is_empty() && !parcel.orders.is_empty() {
+        if out.is_none() && !parcel.orders.is_empty() {
             return batch.parcels.push(parcel);
         }
         let before = batch.parcels.len();
@@ -235,7 +255,7 @@ fn weigh_lying(lying: &mut [Lying], shop: Option<&Shop>) -> Vec<Finding> {
         lying.iter_mut().filter(|it| !it.parcel.orders.is_empty()).collect();
     by_number.sort_by_key(|it| it.parcel.position);
     let out: Vec<usize> =
-        by_number.iter().filter(|it| !it.out.is_empty()).map(|it| it.parcel.position).collect();
+        by_number.iter().filter(|it| it.out.is_some()).map(|it| it.parcel.position).collect();
     let mut plain: Vec<Parcel> =
         by_number.iter().map(|it| it.computed.as_deref().unwrap_or(&it.parcel).clone()).collect();
     if by_number.iter().any(|it| it.computed.is_some()) {

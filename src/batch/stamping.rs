@@ -12,8 +12,9 @@ use rust_decimal::Decimal;
 
 use super::Parcel;
 use crate::findings::{Finding, Repeats, rules};
+use crate::limits::PARCEL_STAMPS;
 use crate::parcel::{
-    MOST_STAMPS, PostageStamp, Price, RateTable, StampChoice, StampCount, StampLack, choose_stamps,
+    PostageStamp, Price, RateTable, StampChoice, StampCount, StampLack, choose_stamps,
 };
 use crate::shop::Shop;
 
@@ -95,7 +96,7 @@ fn report_lack(parcel: &Parcel, price: Price, lack: StampLack) -> Finding {
             "buy stamps and correct their `left`, or send it by another service",
         ),
         StampLack::TooMany(worth) => (
-            format!("the {MOST_STAMPS} largest are worth {worth} {}", price.currency),
+            format!("the {PARCEL_STAMPS} largest are worth {worth} {}", price.currency),
             "add stamps that are worth more to `stamps`, or send it by another service",
         ),
         StampLack::TooFine => (

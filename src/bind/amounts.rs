@@ -16,7 +16,8 @@ pub(super) fn describe_amounts(orders: &[Order], currency: Option<CurrencyCode>)
     map([
         ("goods", decimal(amounts.goods)),
         ("shipping", decimal(amounts.shipping)),
-        ("discount", decimal(amounts.discount)),
+        // A shop that writes `0.00` where nothing is taken off means no row of a slip.
+        ("discount", decimal(amounts.discount.filter(|amount| !amount.is_zero()))),
         ("taxes", amounts.taxes.iter().map(describe_tax).collect()),
         ("total", decimal(amounts.total())),
     ])

@@ -212,7 +212,7 @@ impl<'a> ContextMaker<'a> {
         };
         let waiting = self.batch.waiting.iter();
         let values = map([
-            ("places", lay_places(self.batch, &parcels)),
+            ("places", lay_places(self.batch, &parcels, speech)),
             ("items", if_wanted("items", &|| list_items(self.batch))),
             ("to_fetch", if_wanted("to_fetch", &|| list_to_fetch(self.batch))),
             ("waiting", waiting.map(|order| describe_waiting(order, speech)).collect()),
@@ -501,8 +501,10 @@ fn describe_parcel(
         ("postage_currency", &|| or_empty(figures.and_then(ParcelFigures::price_currency))),
         ("stamps", &|| describe_stamps(parcel)),
         ("stamps_value", &|| or_empty(stamps.map(|it| plain_decimal(it.value)))),
-        ("stamps_over", &|| or_empty(stamps.map(|it| plain_decimal(it.over)))),
-        ("stamps_reason", &|| text(stamps.map_or("", |it| &it.reason))),
+        ("stamps_over", &|| {
+            or_empty(stamps.filter(|it| !it.over.is_zero()).map(|it| plain_decimal(it.over)))
+        }),
+        ("stamps_reason", &|| describe_stamps_reason(parcel, speech)),
         ("extras", &|| parcel.extras.iter().map(|extra| text(extra)).collect()),
         ("tracking", &|| text(&parcel.tracking)),
         ("customs", &|| Value::from(customs())),
@@ -522,6 +524,29 @@ fn describe_stamps(parcel: &Parcel) -> Value {
         ])
     };
     stamps.map(describe).collect()
+}
+
+/// Why no fewer stamps and no others, in the page's language; empty without stamps.
+fn describe_stamps_reason(parcel: &Parcel, speech: &Speech) -> Value {
+    let price = parcel.figures.as_deref().and_then(|figures| figures.price);
+    let Some((choice, price)) = parcel.stamps.as_deref().zip(price) else { return text("") };
+    let money = |amount: Decimal| {
+        Value::from(speech.locale.write_money(amount, price.currency.as_str(), price.decimals))
+    };
+    let fill = |word: &Value, count: usize, amount: Decimal| {
+        let gap = |name: &str| match name {
+            "count" => Value::from(count),
+            _ => money(amount),
+        };
+        fill_plain(word, Some(&speech.tag), |name| Some(gap(name))).unwrap_or_default()
+    };
+    let [fewer, over, exact] = &speech.stamping;
+    let count = choice.stamps.iter().map(|it| it.count).sum();
+    let mut reasons: Vec<String> =
+        choice.fewer.iter().map(|it| fill(fewer, it.count, it.worth)).collect();
+    let least = if choice.over.is_zero() { exact } else { over };
+    reasons.push(fill(least, count, choice.over));
+    Value::from(reasons.join("; "))
 }
 
 /// A heavy parcel's caution with its weight; empty when it is none.

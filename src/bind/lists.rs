@@ -10,38 +10,56 @@ use minijinja::Value;
 use super::context::{describe_item, describe_whole_address, map, text};
 use super::run::with_value;
 use super::speech::Speech;
-use crate::batch::{Batch, Parcel, Vacancy, WaitingOrder};
-use crate::layout::compare_shelves;
+use crate::batch::{Absence, AbsenceState, Batch, Parcel, Vacancy, WaitingOrder};
 use crate::layout::variables::{VARIABLES, Variable};
+use crate::layout::{compare_shelves, fill_plain};
 use crate::orders::{Item, Order};
 
 /// The parcels and the empty numbers as they lie on the bench.
-pub(super) fn lay_places(batch: &Batch, parcels: &[Value]) -> Value {
+pub(super) fn lay_places(batch: &Batch, parcels: &[Value], speech: &Speech) -> Value {
     let mut vacant = batch.vacant.iter().peekable();
     let mut places = Vec::with_capacity(parcels.len() + batch.vacant.len());
     for (index, parcel) in parcels.iter().enumerate() {
         while let Some(vacancy) = vacant.next_if(|vacancy| vacancy.before <= index) {
-            places.push(describe_vacancy(vacancy));
+            places.push(describe_vacancy(vacancy, speech));
         }
         places.push(parcel.clone());
     }
-    places.extend(vacant.map(describe_vacancy));
+    places.extend(vacant.map(|vacancy| describe_vacancy(vacancy, speech)));
     Value::from(places)
 }
 
 /// An empty number as variables: those of a parcel, with nothing in them but who it was and why it
 /// does not go.
-fn describe_vacancy(vacancy: &Vacancy) -> Value {
+fn describe_vacancy(vacancy: &Vacancy, speech: &Speech) -> Value {
     let known = |name: &str| match name {
         "position" => Some(Value::from(vacancy.position)),
         "tag" => Some(text(&vacancy.tag)),
-        "out" => Some(text(&vacancy.why)),
+        "out" => vacancy.why.as_ref().map(|why| describe_absence(why, speech)),
         _ => None,
     };
     let values = VARIABLES.iter().map(|variable| {
         (variable.name, known(variable.name).unwrap_or_else(|| leave_empty(variable)))
     });
     Value::from_pairs(values)
+}
+
+/// Why a parcel does not go, in the page's language, with the seller's own words behind.
+fn describe_absence(absence: &Absence, speech: &Speech) -> Value {
+    let [taken_off, put_aside, unmatched, because] = &speech.absences;
+    let state = match absence.state {
+        AbsenceState::TakenOff => taken_off,
+        AbsenceState::SetAside => put_aside,
+        AbsenceState::Unmatched => unmatched,
+    };
+    if absence.reason.is_empty() {
+        return state.clone();
+    }
+    let gap = |name: &str| match name {
+        "state" => Some(state.clone()),
+        _ => Some(text(&absence.reason)),
+    };
+    Value::from(fill_plain(because, Some(&speech.tag), gap).unwrap_or_default())
 }
 
 /// A variable of which nothing is known.
@@ -152,6 +170,6 @@ pub(super) fn describe_waiting(waiting: &WaitingOrder, speech: &Speech) -> Value
         ("ship_to", describe_whole_address(&order.ship_to, speech)),
         ("items", order.items.iter().map(|item| describe_item(item, order)).collect()),
         ("note", text(&order.note)),
-        ("why", text(&waiting.why)),
+        ("since", text(&waiting.since)),
     ])
 }

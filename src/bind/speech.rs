@@ -24,6 +24,13 @@ const NAMED_WORDS: usize = 3;
 /// The words of a heavy parcel's caution.
 const CAUTION_WORDS: [&str; 2] = ["heavy", "lift_in_twos"];
 
+/// The words of why stamps are those that are stuck: what fewer would be worth, what is over, and that
+/// nothing is.
+const STAMP_WORDS: [&str; 3] = ["stamps_fewer", "stamps_over", "stamps_exact"];
+
+/// The words of why a parcel of a line does not go: three states, and a state with its reason.
+const ABSENCE_WORDS: [&str; 4] = ["taken_off", "put_aside", "unmatched", "because"];
+
 /// What a page says in the language that it is in.
 #[derive(Clone, Debug)]
 pub(super) struct Speech {
@@ -37,6 +44,10 @@ pub(super) struct Speech {
     pub(super) name: Arc<str>,
     /// A heavy parcel's caution, and that of one to be lifted by two.
     pub(super) cautions: [Value; 2],
+    /// Why stamps are those that are stuck: what fewer would be worth, what is over, and that nothing is.
+    pub(super) stamping: [Value; 3],
+    /// Why a parcel of a line does not go: three states, and a state with its reason.
+    pub(super) absences: [Value; 4],
     /// That the page is in another language than its reader's.
     pub(super) finding: Option<Finding>,
 }
@@ -72,8 +83,13 @@ impl<'a> Speaker<'a> {
                 used.extend(layout.words.keys().map(str::to_owned));
             }
         }
-        let cautions = about_all && layout.speaks || wanted.iter().any(|it| part_of(it, "caution"));
+        let asks = |part: &str| wanted.iter().any(|it| part_of(it, part));
+        let cautions = about_all && layout.speaks || asks("caution");
         used.extend(CAUTION_WORDS.iter().filter(|_| cautions).map(|word| (*word).to_owned()));
+        let stamps = asks("stamps_reason");
+        used.extend(STAMP_WORDS.iter().filter(|_| stamps).map(|word| (*word).to_owned()));
+        let absences = wanted.contains("places") && layout.speaks;
+        used.extend(ABSENCE_WORDS.iter().filter(|_| absences).map(|word| (*word).to_owned()));
         let names_countries = wanted.iter().any(|name| part_of(name, "country_name"));
         Speaker { layout: Some(layout), used: Some(used), names_countries, ..self }
     }
@@ -105,15 +121,18 @@ impl<'a> Speaker<'a> {
         let (tag, locale) =
             found.unwrap_or_else(|| (wanted, Locale::find(wanted).unwrap_or_else(Locale::usual)));
         let finding = if tag == wanted { None } else { self.explain(wanted, tag) };
+        let word = |key| {
+            let phrase = self.find(key, tag, locale).or_else(|| self.find(key, usual, locale));
+            phrase.map_or_else(|| Value::from(""), phrase_value)
+        };
         Speech {
             locale,
             words: self.words_in(tag, locale),
             tag: Value::from(tag),
             name: tag.into(),
-            cautions: CAUTION_WORDS.map(|key| {
-                let phrase = self.find(key, tag, locale).or_else(|| self.find(key, usual, locale));
-                phrase.map_or_else(|| Value::from(""), phrase_value)
-            }),
+            cautions: CAUTION_WORDS.map(word),
+            stamping: STAMP_WORDS.map(word),
+            absences: ABSENCE_WORDS.map(word),
             finding,
         }
     }

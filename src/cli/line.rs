@@ -15,7 +15,8 @@ use super::prepare::PreparedBatch;
 use printed::{PrintedParcelState, read_printed};
 
 use crate::batch::{
-    Batch, LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder, judge_tag, propose_tag,
+    Absence, AbsenceState, Batch, LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder,
+    judge_tag, propose_tag,
 };
 use crate::findings::has_errors;
 use crate::geom::Mm;
@@ -216,18 +217,16 @@ fn find_orders(all: &HashMap<&str, &Order>, parcel: &LineParcel) -> Vec<Order> {
     known.cloned().collect()
 }
 
-/// Why a parcel does not go; empty when it does.
-fn explain_absence(parcel: &LineParcel, view: LineView) -> Box<str> {
-    let word = parcel.state.word();
+/// Why a parcel does not go; none when it does.
+fn explain_absence(parcel: &LineParcel, view: LineView) -> Option<Absence> {
+    let because = |state| Some(Absence { state, reason: parcel.reason.clone() });
     match parcel.state {
-        ParcelState::TakenOff | ParcelState::SetAside if parcel.reason.is_empty() => word.into(),
-        ParcelState::TakenOff | ParcelState::SetAside => {
-            format!("{word}: {}", parcel.reason).into()
-        }
+        ParcelState::TakenOff => because(AbsenceState::TakenOff),
+        ParcelState::SetAside => because(AbsenceState::SetAside),
         ParcelState::LinedUp | ParcelState::Printed if view == LineView::Counter => {
-            "not matched yet".into()
+            Some(Absence { state: AbsenceState::Unmatched, reason: Box::default() })
         }
-        _ => Box::default(),
+        _ => None,
     }
 }
 
@@ -272,8 +271,8 @@ fn read_waiting(ledger: &Ledger, sources: &mut Sources) -> Result<Vec<WaitingOrd
     let file = sources.add(WAITING_NAME, text);
     let orders = read_orders(&sources.get(file).shared_text(), file).orders;
     let waiting = orders.into_iter().map(|order| {
-        let since = since.get(&*order.id).map(|date| format!("since {date}"));
-        WaitingOrder { why: since.unwrap_or_default().into(), order }
+        let since = since.get(&*order.id).map(|day| &**day).unwrap_or_default();
+        WaitingOrder { since: since.into(), order }
     });
     Ok(waiting.collect())
 }

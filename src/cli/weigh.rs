@@ -96,7 +96,7 @@ fn to_text(batch: &Batch, brief: bool) -> String {
 fn describe_stamps(choice: &StampChoice) -> String {
     let each = choice.stamps.iter().map(|it| format!("{} × {} ({})", it.count, it.name, it.value));
     let each = each.collect::<Vec<_>>().join(", ");
-    format!("stamps: {each}, {} over; {}", choice.over, choice.reason)
+    format!("stamps: {each}, {} over; {}", choice.over, choice.reason())
 }
 
 /// A parcel's row of the table; what is not known is empty.
@@ -208,7 +208,7 @@ fn stamps_json(choice: &StampChoice) -> Value {
         "each": each.collect::<Vec<_>>(),
         "value": choice.value.to_string(),
         "over": choice.over.to_string(),
-        "reason": choice.reason,
+        "reason": choice.reason(),
     })
 }
 

@@ -82,7 +82,7 @@ const ITEM_OF_BATCH: &[Variable] = item_fields![
 const AMOUNTS: &[Variable] = &[
     value("goods", "what the items cost; empty when one has no price"),
     value("shipping", "what was paid for sending, or empty"),
-    value("discount", "what was taken off, from 0 up, or empty"),
+    value("discount", "what was taken off, or empty when that is nothing"),
     Variable {
         name: "taxes",
         doc: "the taxes, one for each name, rate and kind",
@@ -232,8 +232,11 @@ pub const VARIABLES: &[Variable] = &[
                 ],
             },
             value("stamps_value", "what they are worth together, as a decimal number, or empty"),
-            value("stamps_over", "what they are worth more than the price, or empty"),
-            value("stamps_reason", "why these, in a few English words, or empty"),
+            value(
+                "stamps_over",
+                "what they are worth more than the price, or empty when it is nothing",
+            ),
+            value("stamps_reason", "why these and no fewer, in a few words, or empty"),
             list("extras", "the extras of that service"),
             value("tracking", "the tracking number"),
             value(
@@ -333,7 +336,7 @@ pub const BATCH_VARIABLES: &[Variable] = &[
             Variable { name: "ship_to", doc: "where it goes", list: false, fields: ADDRESS },
             Variable { name: "items", doc: "what was bought", list: true, fields: ITEM },
             value("note", "the seller's own note"),
-            value("why", "since when or why it waits, in a few words"),
+            value("since", "the day since which it waits, such as `2026-11-25`, or empty"),
         ],
     },
     value("count", "how many parcels go"),

@@ -22,11 +22,12 @@ use super::heavy::HeavyRules;
 use super::limits::{Limits, sort_sides};
 use super::packing::Good;
 use super::packing::{Pack, Wrapping};
-use super::stamps::{MOST_KINDS, PostageStamp};
+use super::stamps::PostageStamp;
 use super::units::{LengthUnit, MassUnit, Units};
 use super::weigh::{ParcelRules, WeightRules};
 use crate::fields::{CurrencyCode, read_price, read_text};
 use crate::findings::{Finding, Rule, Severity, rules};
+use crate::limits::STAMP_KINDS;
 use crate::source::Span;
 use crate::tree::Node;
 use crate::words::did_you_mean;
@@ -63,9 +64,9 @@ pub(crate) fn read_parcel_rules(
 fn read_stamps(node: &Node, out: &mut Vec<Finding>) -> Vec<PostageStamp> {
     let mut names = Names::of("stamp", &rules::DOUBLED_STAMP);
     let nodes = node.items();
-    if nodes.len() > MOST_KINDS {
+    if nodes.len() > STAMP_KINDS {
         let message =
-            format!("expected at most {MOST_KINDS} kinds of stamps, found {}", nodes.len());
+            format!("expected at most {STAMP_KINDS} kinds of stamps, found {}", nodes.len());
         let finding = Finding::new(&rules::TOO_MANY, message).at(node.span).path("stamps");
         out.push(finding.hint("list those that lie in the drawer"));
         return Vec::new();

@@ -6,16 +6,8 @@
 
 use rust_decimal::Decimal;
 
+use crate::limits::{PARCEL_STAMPS, STAMP_KINDS, STAMP_UNITS};
 use crate::words::counted;
-
-/// The most stamps that are stuck on one parcel.
-pub const MOST_STAMPS: usize = 20;
-
-/// The most kinds of stamps that a shop can have.
-pub const MOST_KINDS: usize = 30;
-
-/// The most units that a price may have, so that the search ends soon.
-const MOST_UNITS: u64 = 20_000;
 
 /// A kind of stamp.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -37,8 +29,35 @@ pub struct StampChoice {
     pub value: Decimal,
     /// What they are worth more than the price.
     pub over: Decimal,
-    /// Why these.
-    pub reason: String,
+    /// Why no fewer; `None` for a single stamp.
+    pub fewer: Option<FewerStamps>,
+}
+
+/// What one stamp fewer than those chosen would be worth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FewerStamps {
+    /// How many these are.
+    pub count: usize,
+    /// What so many are worth at most, less than the price.
+    pub worth: Decimal,
+}
+
+impl StampChoice {
+    /// Why these, in English.
+    #[must_use]
+    pub fn reason(&self) -> String {
+        let least = match self.fewer {
+            _ if self.over.is_zero() => "nothing over",
+            None => "no other comes nearer",
+            Some(_) => "no others come nearer",
+        };
+        match self.fewer {
+            None => format!("one stamp; {least}"),
+            Some(FewerStamps { count, worth }) => {
+                format!("{} would be worth {worth} at most; {least}", counted(count, "stamp"))
+            }
+        }
+    }
 }
 
 /// Some stamps of one kind.
@@ -75,20 +94,20 @@ pub fn choose_stamps(stamps: &[PostageStamp], price: Decimal) -> Result<StampCho
     let unit = unit.ok_or(StampLack::Worth(Decimal::ZERO))?;
     let units = |amount: Decimal| -> Option<u64> {
         let whole = (amount / unit).ceil();
-        u64::try_from(whole).ok().filter(|units| *units <= MOST_UNITS)
+        u64::try_from(whole).ok().filter(|units| *units <= STAMP_UNITS)
     };
     let wanted = units(price).ok_or(StampLack::TooFine)?;
     for kind in &mut kinds {
         // One that is worth more than is counted makes up any price by itself.
-        kind.units = units(stamps[kind.place].value).unwrap_or(MOST_UNITS + 1);
+        kind.units = units(stamps[kind.place].value).unwrap_or(STAMP_UNITS + 1);
     }
     // Of those that make up any price by themselves the one worth least is the nearest.
-    let large = kinds.iter().filter(|kind| kind.units > MOST_UNITS).count();
+    let large = kinds.iter().filter(|kind| kind.units > STAMP_UNITS).count();
     kinds.drain(..large.saturating_sub(1));
     let Some(fewest) = count_fewest(&kinds, wanted) else {
-        let worth = worth_at_most(&kinds, stamps, MOST_STAMPS);
+        let worth = worth_at_most(&kinds, stamps, PARCEL_STAMPS);
         let held: usize = kinds.iter().map(|kind| kind.left).sum();
-        return Err(match held < MOST_STAMPS {
+        return Err(match held < PARCEL_STAMPS {
             true => StampLack::Worth(worth),
             false => StampLack::TooMany(worth),
         });
@@ -101,8 +120,11 @@ pub fn choose_stamps(stamps: &[PostageStamp], price: Decimal) -> Result<StampCho
     let stuck: Vec<StampCount> = stuck.collect();
     let value: Decimal = stuck.iter().map(|it| it.value * Decimal::from(it.count)).sum();
     let over = value - price;
-    let reason = tell_reason(&kinds, stamps, fewest, over);
-    Ok(StampChoice { stamps: stuck, value, over, reason })
+    let fewer = (fewest > 1).then(|| FewerStamps {
+        count: fewest - 1,
+        worth: worth_at_most(&kinds, stamps, fewest - 1),
+    });
+    Ok(StampChoice { stamps: stuck, value, over, fewer })
 }
 
 /// A kind of stamp as the search sees it.
@@ -119,14 +141,14 @@ struct StampKind {
 fn sort_kinds(stamps: &[PostageStamp]) -> Vec<StampKind> {
     let left = |stamp: &PostageStamp| {
         let left = stamp.left.map(|left| usize::try_from(left).unwrap_or(usize::MAX));
-        left.map_or(MOST_STAMPS, |left| left.min(MOST_STAMPS))
+        left.map_or(PARCEL_STAMPS, |left| left.min(PARCEL_STAMPS))
     };
     let kinds = stamps.iter().enumerate();
     let kinds = kinds.map(|(place, stamp)| StampKind { place, units: 0, left: left(stamp) });
     let mut kinds: Vec<StampKind> =
         kinds.filter(|kind| kind.left > 0 && stamps[kind.place].value > Decimal::ZERO).collect();
     kinds.sort_by_key(|kind| std::cmp::Reverse(stamps[kind.place].value));
-    kinds.truncate(MOST_KINDS);
+    kinds.truncate(STAMP_KINDS);
     kinds
 }
 
@@ -144,7 +166,7 @@ fn count_fewest(kinds: &[StampKind], wanted: u64) -> Option<usize> {
     let (mut sum, mut count) = (0_u64, 0);
     for kind in kinds {
         for _ in 0..kind.left {
-            if sum >= wanted || count == MOST_STAMPS {
+            if sum >= wanted || count == PARCEL_STAMPS {
                 break;
             }
             sum = sum.saturating_add(kind.units);
@@ -161,10 +183,11 @@ fn worth_at_most(kinds: &[StampKind], stamps: &[PostageStamp], most: usize) -> D
     all.take(most).sum()
 }
 
-/// So many stamps, by their places in the shop's list, that reach the price with the least over; of equal ones those with more of the kinds
-/// worth most. As no fewer reach it, they are worth less than the price and one stamp.
+/// So many stamps, by their places in the shop's list, that reach the price with the least over; of
+/// equal ones those with more of the kinds worth most. As no fewer reach it, they are worth less than
+/// the price and one stamp.
 fn fill_exactly(kinds: &[StampKind], count: usize, wanted: u64) -> Vec<(usize, usize)> {
-    let most = kinds.first().map_or(0, |kind| kind.units.min(MOST_UNITS + 1));
+    let most = kinds.first().map_or(0, |kind| kind.units.min(STAMP_UNITS + 1));
     let size = usize::try_from(wanted + most).unwrap_or(usize::MAX) + 1;
     // Of the kinds from a place on: which sums so many stamps can have.
     let mut reach = vec![vec![vec![false; size]; count + 1]; kinds.len() + 1];
@@ -204,28 +227,6 @@ fn fill_exactly(kinds: &[StampKind], count: usize, wanted: u64) -> Vec<(usize, u
     chosen
 }
 
-/// Why these stamps and no others.
-fn tell_reason(
-    kinds: &[StampKind],
-    stamps: &[PostageStamp],
-    fewest: usize,
-    over: Decimal,
-) -> String {
-    let least = match fewest {
-        _ if over.is_zero() => "nothing over",
-        1 => "no other comes nearer",
-        _ => "no others come nearer",
-    };
-    match fewest {
-        1 => format!("one stamp; {least}"),
-        _ => {
-            let worth = worth_at_most(kinds, stamps, fewest - 1);
-            let fewer = counted(fewest - 1, "stamp");
-            format!("{fewer} would be worth {worth} at most; {least}")
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -248,7 +249,7 @@ mod tests {
             Ok(choice) => {
                 let name = |it: &StampCount| format!("{}×{}", it.count, it.name);
                 let names: Vec<String> = choice.stamps.iter().map(name).collect();
-                format!("{} over {}: {}", names.join(" "), choice.over, choice.reason)
+                format!("{} over {}: {}", names.join(" "), choice.over, choice.reason())
             }
             Err(lack) => format!("{lack:?}"),
         }

@@ -2,8 +2,8 @@
 //! empty, and what tells whether papers are out of date.
 
 use slipwright::batch::{
-    BatchKey, LinePlace, LineUp, LinedTag, Measured, PairCode, TagDoubt, WaitingOrder, judge_tag,
-    propose_tag,
+    Absence, AbsenceState, BatchKey, LinePlace, LineUp, LinedTag, Measured, PairCode, TagDoubt,
+    WaitingOrder, judge_tag, propose_tag,
 };
 use slipwright::digest::PageDigest;
 use slipwright::pipeline::{Document, Occasion, PictureStore, Run, SelectedPlace, Selection};
@@ -65,6 +65,11 @@ struct Line {
     codes: Vec<PairCode>,
 }
 
+/// That a parcel was taken off.
+fn taken_off(reason: &str) -> Absence {
+    Absence { state: AbsenceState::TakenOff, reason: reason.into() }
+}
+
 impl Line {
     /// A line of three parcels.
     fn of_three() -> Line {
@@ -91,7 +96,7 @@ impl Line {
             count: None,
             measured: Measured::default(),
             tracking: "".into(),
-            out: "".into(),
+            out: None,
         });
     }
 
@@ -115,7 +120,7 @@ impl Line {
             places: self.places.clone(),
             waiting: vec![WaitingOrder {
                 order: order("TH-9", "Cy Wood", "Snipe pen", 1),
-                why: "since 2026-11-30".into(),
+                since: "2026-11-30".into(),
             }],
         };
         let mut found = Vec::new();
@@ -201,7 +206,7 @@ fn the_bench_does_not_move() {
     line.print();
     let (before, labels) = (line.batch().0, line.labels());
     line.line_up(order("TH-4", "Di Fell", "Swift pen", 1), "Fell");
-    line.place(1).out = "taken off: cancelled".into();
+    line.place(1).out = Some(taken_off("cancelled"));
     let last = line.places.remove(2);
     line.places.insert(0, last);
     let (after, _) = line.batch();
@@ -226,7 +231,7 @@ fn the_bench_does_not_move() {
 #[test]
 fn a_number_that_was_taken_off_stays_empty_on_every_list() {
     let mut line = Line::of_three();
-    line.place(2).out = "taken off: cancelled by the buyer".into();
+    line.place(2).out = Some(taken_off("cancelled by the buyer"));
     let (batch, found) = line.batch();
     let vacant = &batch.vacant[0];
     assert_eq!((vacant.position, &*vacant.tag, vacant.before), (2, "Reed", 1));
@@ -241,7 +246,7 @@ fn a_number_that_was_taken_off_stays_empty_on_every_list() {
     let overview = list("overview-a4");
     assert!(overview.contains("2 Reed off"), "{overview}");
     let waiting = list("waiting-list-a4");
-    assert!(waiting.contains("TH-9 Cy Wood GB Snipe pen since 2026-11-30"), "{waiting}");
+    assert!(waiting.contains("TH-9 Cy Wood GB Snipe pen 30 November 2026"), "{waiting}");
     assert!(waiting.contains("2 Reed taken off: cancelled by the buyer"), "{waiting}");
     let picking = list("picking-list-a4");
     assert!(

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use slipwright::batch::{Vacancy, WaitingOrder};
+use slipwright::batch::{Absence, AbsenceState, Vacancy, WaitingOrder};
 use slipwright::{
     Batch, BatchOptions, Document, DotGrid, Env, Finding, FontBook, Layout, NoFiles, Page,
     PictureStore, Run, Shop, Sources, find_shipped, read_layout, read_orders, watch_batch,
@@ -47,16 +47,16 @@ pub(crate) fn batch_of(orders: &str) -> (Batch, Shop) {
 /// wait.
 fn batch_left_over() -> (Batch, Shop) {
     let (mut batch, shop) = sample_batch();
-    let set_aside = "set aside: the crate is not here yet";
-    for (position, why) in
-        [(4, "taken off: cancelled by the buyer"), (9, set_aside), (11, set_aside)]
-    {
+    let because = |state, reason: &str| Absence { state, reason: reason.into() };
+    let set_aside = because(AbsenceState::SetAside, "the crate is not here yet");
+    let taken_off = because(AbsenceState::TakenOff, "cancelled by the buyer");
+    for (position, why) in [(4, taken_off), (9, set_aside.clone()), (11, set_aside)] {
         let before = batch.place_of(position).unwrap();
         let parcel = batch.parcels.remove(before);
-        let (tag, why) = (parcel.tag.text, why.into());
-        batch.vacant.push(Vacancy { position, tag, why, before });
+        let tag = parcel.tag.text;
+        batch.vacant.push(Vacancy { position, tag, why: Some(why), before });
         if position != 4 {
-            let wait = |order| WaitingOrder { order, why: "since 2026-11-25".into() };
+            let wait = |order| WaitingOrder { order, since: "2026-11-25".into() };
             batch.waiting.extend(parcel.orders.into_iter().map(wait));
         }
     }
