@@ -13,10 +13,8 @@ mod hazards;
 mod likeness;
 mod line;
 mod measures;
-mod pair;
 mod propose;
 mod remarks;
-mod scan;
 pub(crate) mod skeleton;
 mod stamping;
 mod tag_report;
@@ -31,16 +29,15 @@ use crate::fields::{Address, CurrencyCode, NO_HAZARD};
 use crate::findings::{Finding, Subject};
 use crate::geom::Mm;
 use crate::orders::{CarrierLabel, Item, Order};
+use crate::pairs::{BatchKey, PairCode, PairScan, assign_codes};
 use crate::parcel::{ParcelFigures, StampChoice, Weighing};
 use crate::shop::Shop;
 use crate::sides::PairSide;
 
 pub use combine::{Mates, check_split, find_mates};
 pub use line::{Absence, AbsenceState, LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
-pub use pair::{BatchKey, PAIR_ALPHABET, PairCode, PairFault};
 pub use propose::{LinedTag, TagDoubt, judge_tag, propose_tag};
 pub use remarks::inspect_addresses;
-pub use scan::{PairScan, ScanFault};
 pub use tally::{TALLY_CELLS, Tally};
 
 /// How a batch is put together.
@@ -211,7 +208,7 @@ impl Batch {
         let ids: Vec<Vec<&str>> =
             members.iter().map(|orders| orders.iter().map(|order| &*order.id).collect()).collect();
         let key = BatchKey::new(name, &ids);
-        let codes = pair::assign_codes(name, &ids);
+        let codes = assign_codes(name, &ids);
         let (tallies, repeats) = tally::assign_tallies(&codes);
         out.extend(remarks::describe_size(&codes, repeats, &members));
         out.extend(remarks::report_currencies(&members, usual.currency));

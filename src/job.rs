@@ -23,7 +23,7 @@ use crate::fields::Day;
 use crate::findings::{Finding, rules};
 use crate::fonts::FontBook;
 use crate::geom::DotGrid;
-use crate::pipeline::{BatchWatch, Document, PictureStore, Run, Selection, watch_batch};
+use crate::pipeline::{BatchCheck, Document, PictureStore, Run, Selection, watch_batch};
 use crate::scene::Page;
 use crate::shop::{PageOrder, Shop};
 use crate::source::{Env, NoFiles};
@@ -258,7 +258,7 @@ struct PagePress<'a> {
     /// What it makes.
     document: &'a Document<'a>,
     /// Checks pages against each other.
-    watch: BatchWatch,
+    watch: BatchCheck,
     /// What was found.
     findings: Vec<Finding>,
 }

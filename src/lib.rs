@@ -82,6 +82,7 @@ pub mod layout;
 pub mod ledger;
 pub mod limits;
 pub mod orders;
+pub mod pairs;
 pub mod parcel;
 pub mod pipeline;
 pub mod preflight;

@@ -64,14 +64,14 @@ mod turns;
 
 use std::io;
 
-use crate::batch::{Batch, PairScan};
+use crate::batch::Batch;
 use crate::bind::{Binder, ContextMaker, page_language};
 use crate::compose::{Composer, PageFrame, SheetPlan, plan_sheet};
 use crate::findings::{Finding, drop_covered, fold_repeats, has_errors, rules};
 use crate::geom::{Insets, Mm};
 use crate::layout::Makes;
 use crate::limits::DOCUMENT_MARKS;
-use crate::preflight::{BatchCheck, OUT_OF_BLOCK, PairMark, Rules};
+use crate::preflight::{OUT_OF_BLOCK, Rules};
 use crate::scene::Page;
 use crate::sides::TurnEdge;
 use crate::stock::Printer;
@@ -86,6 +86,7 @@ use turns::PageTurns;
 
 pub use crate::bind::{KitContents, KitDocument, Occasion};
 pub use crate::compose::PictureStore;
+pub use crate::preflight::BatchCheck;
 pub use document::{Document, Outcome};
 pub use made::ParcelDigest;
 pub use selection::{SelectedPlace, Selection};
@@ -133,27 +134,17 @@ struct Worker<'a> {
     composer: Composer<'a>,
 }
 
-/// Checks the pages of a batch against each other, labels and cards alike.
-pub type BatchWatch = BatchCheck<fn(&str) -> Option<PairMark>>;
-
 /// A check of a batch that has seen no page yet.
 #[must_use]
-pub fn watch_batch(batch: &Batch) -> BatchWatch {
+pub fn watch_batch(batch: &Batch) -> BatchCheck {
     watch_selection(batch, &Selection::default())
 }
 
 /// A check of documents that show these parcels of a batch, and no page yet.
 #[must_use]
-pub fn watch_selection(batch: &Batch, selection: &Selection) -> BatchWatch {
+pub fn watch_selection(batch: &Batch, selection: &Selection) -> BatchCheck {
     let printed = (0..selection.count(batch)).map(|index| selection.place(index));
-    BatchCheck::new(printed.map(|place| batch.parcels[place].position), read_pair)
-}
-
-/// What a code says, if it is a pair code.
-fn read_pair(payload: &str) -> Option<PairMark> {
-    let scan = PairScan::parse(payload).ok()?;
-    let position = usize::try_from(scan.position).ok()?;
-    Some(PairMark { side: scan.side, code: scan.code.as_str().to_owned(), position })
+    BatchCheck::new(printed.map(|place| batch.parcels[place].position))
 }
 
 /// The ids of the orders of the parcel at a place on the bench.
@@ -309,7 +300,7 @@ impl<'a> Run<'a> {
     /// Only those of `take`.
     pub fn make<T: Send>(
         &self,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
         finish: impl Fn(&Page) -> T + Sync,
         mut take: impl FnMut(T) -> io::Result<()>,
         progress: impl Fn(usize),
@@ -349,7 +340,7 @@ impl<'a> Run<'a> {
 
     /// Tells the check of the batch which parcels have no page of their own, and says what stands in the
     /// way of pages.
-    fn begin_turns(&self, watch: &mut BatchWatch, outcome: &mut Outcome) {
+    fn begin_turns(&self, watch: &mut BatchCheck, outcome: &mut Outcome) {
         let layout = self.document.layout;
         if layout.makes == Makes::List {
             return;

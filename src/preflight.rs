@@ -42,7 +42,7 @@ mod thin_rule;
 mod view;
 
 pub(crate) use batch::rules::DUPLICATE_TAG;
-pub use batch::{BatchCheck, PageFacts, PageNumber, PairMark, inspect_batch};
+pub use batch::{BatchCheck, PageFacts, PageNumber, inspect_batch};
 pub use limits::{ModuleLimits, Rules};
 pub(crate) use out_of_block::RULE as OUT_OF_BLOCK;
 pub use table::list_rules;

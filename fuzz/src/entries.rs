@@ -8,7 +8,7 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
-use slipwright::batch::{PairCode, PairScan, inspect_addresses};
+use slipwright::batch::inspect_addresses;
 use slipwright::codes::{
     Code128, Data, DataMatrix, Ean, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin,
     verify_sscc,
@@ -18,6 +18,7 @@ use slipwright::images::{self, PageCut, PdfFile, Picture, SharedObjects, dither,
 use slipwright::intake::{IntakeOutput, propose_map, read_intake_map, take_in_with};
 use slipwright::kit::{KitRecord, ParcelList, read_files, reprint_to_json};
 use slipwright::orders::{AsideOrder, write_aside};
+use slipwright::pairs::{PairCode, PairScan};
 use slipwright::workings::{show_ipp_answer, skeleton};
 use slipwright::{
     Batch, BatchOptions, Document, Env, Finding, FontBook, Layout, PdfEncoder, PdfOptions,

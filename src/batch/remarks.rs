@@ -3,12 +3,12 @@
 
 use super::combine::{CombineRemark, Grouping};
 use super::likeness::{PARTS, same_parts};
-use super::pair::PairCode;
 use super::{Batch, Parcel, distinct, join_ids, subject_of};
 use crate::address::{Problem, check_address};
 use crate::fields::CurrencyCode;
 use crate::findings::{Finding, Repeats, Subject, rules};
 use crate::orders::{CarrierLabel, Order};
+use crate::pairs::PairCode;
 
 /// The remarks on combining.
 pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Finding> {
@@ -247,7 +247,7 @@ fn to_finding(problem: Problem) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::batch::pair::assign_codes;
+    use crate::pairs::assign_codes;
 
     #[test]
     fn longer_pair_codes_are_remarked_on() {

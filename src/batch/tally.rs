@@ -14,8 +14,8 @@
 
 use std::sync::LazyLock;
 
-use super::pair::PairCode;
 use crate::hash::StableHash;
+use crate::pairs::PairCode;
 
 /// How many cells a tally has.
 pub const TALLY_CELLS: usize = 24;
@@ -173,7 +173,7 @@ pub(super) fn assign_tallies(codes: &[PairCode]) -> (Vec<Tally>, usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::batch::pair::assign_codes;
+    use crate::pairs::assign_codes;
 
     /// Every pair of the code's 4,096 words: six cells at least, and six is reached.
     #[test]

@@ -27,7 +27,7 @@ use crate::export::{
 use crate::findings::{Finding, rules};
 use crate::job::{name_fields, pdf_options};
 use crate::pipeline::{
-    BatchWatch, Document, Outcome, ParcelDigest, Run, Selection, watch_selection,
+    BatchCheck, Document, Outcome, ParcelDigest, Run, Selection, watch_selection,
 };
 use crate::scene::Page;
 #[cfg(feature = "desk")]
@@ -111,7 +111,7 @@ impl Material<'_> {
     pub(super) fn dry_run(
         &self,
         open: &OpenLayout,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
     ) -> Result<MadeDocument, Halt> {
         let disk = self.disk(open);
         let pictures = self.pictures(open, &disk);
@@ -145,7 +145,7 @@ impl Material<'_> {
     pub(super) fn make(
         &self,
         job: &DocumentJob,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
     ) -> Result<MadeDocument, Halt> {
         let open = &job.open;
         let disk = self.disk(open);
@@ -202,7 +202,7 @@ impl Material<'_> {
         &self,
         open: &OpenLayout,
         files: &dyn Env,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
     ) -> Result<DraftedDocument, Halt> {
         let pictures = PictureStore::new(files, open.folder.clone());
         let pictures = pictures.with_orders_in(&self.inputs.folder).for_dots();
@@ -269,7 +269,7 @@ impl Material<'_> {
     fn make_pdf(
         &self,
         run: &Run<'_>,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
         job: &DocumentJob,
         progress: impl Fn(usize),
     ) -> Result<MadeDocument, Halt> {
@@ -316,7 +316,7 @@ impl Material<'_> {
     fn make_pwg(
         &self,
         run: &Run<'_>,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
         job: &DocumentJob,
         progress: impl Fn(usize),
     ) -> Result<MadeDocument, Halt> {
@@ -343,7 +343,7 @@ fn is_thrown_away(outcome: &Outcome, job: &DocumentJob) -> bool {
 /// Makes one file a page.
 fn make_files(
     run: &Run<'_>,
-    watch: &mut BatchWatch,
+    watch: &mut BatchCheck,
     path: &Path,
     finish: impl Fn(&Page) -> io::Result<Vec<u8>> + Sync,
     progress: impl Fn(usize),

@@ -13,7 +13,7 @@ use super::line_refusal::LineRefusal;
 use super::now::{find_open_sitting, find_order, places_of, write_changes, write_order_event};
 use super::parcel_state::ParcelState;
 use super::store::{Act, read_entries};
-use crate::batch::BatchKey;
+use crate::pairs::BatchKey;
 
 /// What is printed of a parcel.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -11,7 +11,7 @@ use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
 use super::line_refusal::LineRefusal;
 use super::moment::Moment;
 use super::parcel_state::ParcelState;
-use crate::batch::{BatchKey, PairCode};
+use crate::pairs::{BatchKey, PairCode};
 
 /// The parcels of a sitting.
 #[derive(Clone, Debug, PartialEq)]

@@ -8,8 +8,8 @@ use std::fmt;
 
 use super::line::{BenchLine, LineParcel};
 use super::parcel_state::ParcelState;
-use crate::batch::{PairScan, ScanFault};
 use crate::codes::{S10, S10Error, verify_sscc};
+use crate::pairs::{PairScan, ScanFault};
 use crate::sides::PairSide;
 
 /// The fewest characters of a carrier's own number that is neither S10 nor SSCC. Common practice:

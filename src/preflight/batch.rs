@@ -5,17 +5,17 @@
 //! page after another. Out: findings, at once where the page shows it, at the end where only the
 //! whole does. Kept of a parcel are its place, its tag, its order ids and its pair code, a few
 //! dozen bytes; of a page, nothing. Several documents of one batch, labels and bench cards, go
-//! through one [`BatchCheck`], so that their pair codes can be compared. Not here: how a pair code
-//! is read; the caller gives a function for it.
+//! through one [`BatchCheck`], so that their pair codes can be compared.
 
 mod facts;
 mod pairs;
 pub(crate) mod rules;
 mod sequence;
 
-pub use facts::{PageFacts, PageNumber, PairMark};
+pub use facts::{PageFacts, PageNumber};
 
 use crate::findings::Finding;
+use crate::pairs::PairScan;
 use pairs::Pairs;
 use rules::{DUPLICATE_ORDER, DUPLICATE_TAG, finding};
 use sequence::Sequence;
@@ -34,27 +34,24 @@ struct SeenDocument {
 }
 
 /// Checks the pages of a batch as they come.
-pub struct BatchCheck<R> {
+pub struct BatchCheck {
     /// The places on the bench in the order their pages are to come.
     expected: Vec<usize>,
     /// The documents, in the order of their first pages; a batch has few.
     documents: Vec<SeenDocument>,
     /// The pair codes of labels and bench cards.
     pairs: Pairs,
-    /// Reads what a code says, if it is a pair code.
-    read_pair: R,
 }
 
-impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
+impl BatchCheck {
     /// A check of a batch whose pages are to come in the order of `expected`, places on the bench
-    /// counted from 1; `read_pair` says which code is a pair code, and whose.
+    /// counted from 1.
     #[must_use]
-    pub fn new(expected: impl IntoIterator<Item = usize>, read_pair: R) -> BatchCheck<R> {
+    pub fn new(expected: impl IntoIterator<Item = usize>) -> BatchCheck {
         BatchCheck {
             expected: expected.into_iter().collect(),
             documents: Vec::new(),
             pairs: Pairs::default(),
-            read_pair,
         }
     }
 
@@ -77,8 +74,8 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
             let other = document.orders.claim(order, position);
             found.extend(other.map(|other| duplicate_order(facts, order, other)));
         }
-        for mark in facts.payloads.iter().filter_map(|payload| (self.read_pair)(payload)) {
-            self.pairs.take(facts, position, &mark, &mut found);
+        for scan in facts.payloads.iter().filter_map(|payload| PairScan::parse(payload).ok()) {
+            self.pairs.take(facts, position, &scan, &mut found);
         }
         found
     }
@@ -122,9 +119,8 @@ impl<R: Fn(&str) -> Option<PairMark>> BatchCheck<R> {
 pub fn inspect_batch(
     pages: impl IntoIterator<Item = PageFacts>,
     expected: impl IntoIterator<Item = usize>,
-    read_pair: impl Fn(&str) -> Option<PairMark>,
 ) -> Vec<Finding> {
-    let mut check = BatchCheck::new(expected, read_pair);
+    let mut check = BatchCheck::new(expected);
     let mut found = Vec::new();
     for facts in pages {
         found.extend(check.take(&facts, facts.order_ids()));

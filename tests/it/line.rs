@@ -2,10 +2,11 @@
 //! empty, and what tells whether papers are out of date.
 
 use slipwright::batch::{
-    Absence, AbsenceState, BatchKey, LinePlace, LineUp, LinedTag, Measured, PairCode, TagDoubt,
-    WaitingOrder, judge_tag, propose_tag,
+    Absence, AbsenceState, LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder,
+    judge_tag, propose_tag,
 };
 use slipwright::digest::PageDigest;
+use slipwright::pairs::{BatchKey, PairCode};
 use slipwright::pipeline::{Document, Occasion, PictureStore, Run, SelectedPlace, Selection};
 use slipwright::scene::MarkKind;
 use slipwright::shop::PageOrder;

@@ -24,7 +24,7 @@ use crate::fonts::{FontBook, spell_missing};
 use crate::kit::KitPaper;
 use crate::layout::Makes;
 use crate::pipeline::{
-    BatchWatch, Occasion, ParcelDigest, SelectedPlace, Selection, watch_selection,
+    BatchCheck, Occasion, ParcelDigest, SelectedPlace, Selection, watch_selection,
 };
 use crate::shop::PageOrder;
 
@@ -136,7 +136,7 @@ impl Maker<'_> {
         &self,
         material: &Material<'_>,
         job: &DocumentJob,
-        watch: &mut BatchWatch,
+        watch: &mut BatchCheck,
     ) -> Result<MadeDocument, Halt> {
         match self.making {
             KitOutput::Files => material.make(job, watch),

@@ -15,8 +15,8 @@ use super::open::{OpenLedger, time_of};
 use super::proposing::{LineProposal, ProposedParcel, propose};
 use super::shop_file::{place_of, shop_beside};
 use super::what::find_waiting;
-use crate::batch::BatchKey;
 use crate::ledger::{Act, BenchLine, Facts, LineParcel};
+use crate::pairs::BatchKey;
 use crate::words::counted;
 
 /// Lines up orders.

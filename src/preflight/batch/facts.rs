@@ -2,7 +2,6 @@
 
 use crate::findings::Subject;
 use crate::scene::{MarkKind, Page};
-use crate::sides::PairSide;
 
 /// Joins the order ids of a combined parcel, see [`Subject::order`].
 const ORDER_JOINT: &str = " + ";
@@ -30,17 +29,6 @@ pub struct PageNumber {
     pub page: usize,
     /// How many there are.
     pub pages: usize,
-}
-
-/// A code that ties a label and a bench card together.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct PairMark {
-    /// The side that it says it is on.
-    pub side: PairSide,
-    /// What both sides share.
-    pub code: String,
-    /// The parcel that it says it is for, by its place on the bench from 1.
-    pub position: usize,
 }
 
 impl PageFacts {

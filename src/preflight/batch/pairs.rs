@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::facts::{PageFacts, PairMark};
+use super::facts::PageFacts;
 use super::rules::{DUPLICATE_PAIR, UNMATCHED_PAIR, WRONG_PAIR, finding};
 use crate::findings::Finding;
+use crate::pairs::{PairCode, PairScan};
 use crate::sides::PairSide;
 use crate::words::list_ranges;
 
@@ -21,7 +22,7 @@ struct Owners {
 #[derive(Default)]
 pub(super) struct Pairs {
     /// Where each code is.
-    owners: BTreeMap<Box<str>, Owners>,
+    owners: BTreeMap<PairCode, Owners>,
 }
 
 /// What a side is called.
@@ -37,25 +38,25 @@ const OWN_CODE: &str = "let a label say `{{ pair.label }}` and a bench card `{{ 
                         they are the page's own";
 
 /// Reports a label that carries the code of a bench card, or the other way round.
-fn wrong_side(facts: &PageFacts, mark: &PairMark) -> Option<Finding> {
+fn wrong_side(facts: &PageFacts, scan: &PairScan) -> Option<Finding> {
     let side = match facts.document {
         "label" => PairSide::Label,
         "bench-card" | "bench card" => PairSide::Card,
         _ => return None,
     };
-    (side != mark.side).then(|| {
-        let (own, found) = (word(side), word(mark.side));
+    (side != scan.side).then(|| {
+        let (own, found) = (word(side), word(scan.side));
         let message = format!("this {own} carries the pair code of a {found}");
         finding(&WRONG_PAIR, facts, message).hint(OWN_CODE)
     })
 }
 
 /// Reports a code that says another parcel than the page is for.
-fn wrong_parcel(facts: &PageFacts, position: usize, mark: &PairMark) -> Option<Finding> {
-    (mark.position != position).then(|| {
+fn wrong_parcel(facts: &PageFacts, position: usize, scan: &PairScan) -> Option<Finding> {
+    (usize::try_from(scan.position) != Ok(position)).then(|| {
         let message = format!(
             "the pair code `{}` on this {} says parcel {}, the page is for parcel {position}",
-            mark.code, facts.document, mark.position
+            scan.code, facts.document, scan.position
         );
         finding(&WRONG_PAIR, facts, message).hint(OWN_CODE)
     })
@@ -67,13 +68,13 @@ impl Pairs {
         &mut self,
         facts: &PageFacts,
         position: usize,
-        mark: &PairMark,
+        scan: &PairScan,
         found: &mut Vec<Finding>,
     ) {
-        let code = &mark.code;
-        found.extend(wrong_side(facts, mark).or_else(|| wrong_parcel(facts, position, mark)));
-        let owners = self.owners.entry(code.as_str().into()).or_default();
-        let (own, other) = match mark.side {
+        let code = scan.code;
+        found.extend(wrong_side(facts, scan).or_else(|| wrong_parcel(facts, position, scan)));
+        let owners = self.owners.entry(code).or_default();
+        let (own, other) = match scan.side {
             PairSide::Label => (&mut owners.label, owners.card),
             PairSide::Card => (&mut owners.card, owners.label),
         };

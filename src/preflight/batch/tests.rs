@@ -4,8 +4,8 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::findings::Subject;
+use crate::pairs::{PairCode, assign_codes};
 use crate::preflight::sample::line;
-use crate::sides::PairSide;
 
 /// Facts of a page, with all that they borrow.
 #[derive(Clone, Debug)]
@@ -22,12 +22,21 @@ struct OwnedPage {
     pair: String,
 }
 
-/// Reads the codes of these tests: side, code, position.
-fn read_pair(payload: &str) -> Option<PairMark> {
-    let (side, rest) = payload.split_once('/')?;
-    let (code, position) = rest.split_once('/')?;
-    let side = if side == "L" { PairSide::Label } else { PairSide::Card };
-    Some(PairMark { side, code: code.to_owned(), position: position.parse().ok()? })
+/// The text in the code of a side: it says the pair code of one parcel and the place of another.
+fn pair_text(side: &str, owner: usize, position: usize) -> String {
+    format!("SW/{side}/{}/{position}-99/2222", code_of(owner))
+}
+
+/// The pair code of a parcel.
+fn code_of(position: usize) -> PairCode {
+    let ids: Vec<String> = (1..=position).map(|position| format!("TH-{position}")).collect();
+    let parcels: Vec<Vec<&str>> = ids.iter().map(|id| vec![id.as_str()]).collect();
+    assign_codes("evening", &parcels)[position - 1]
+}
+
+/// A line in which pair codes are called by their parcels: `CODE2`.
+fn name_codes(line: String) -> String {
+    (1..=9).fold(line, |line, owner| line.replace(code_of(owner).as_str(), &format!("CODE{owner}")))
 }
 
 /// One document of a batch of `count` parcels.
@@ -39,7 +48,7 @@ fn document(name: &'static str, count: usize) -> Vec<OwnedPage> {
             subject: Subject { order: format!("TH-{position}"), position: Some(position) },
             number: PageNumber { page: 1, pages: 1 },
             tag: format!("tag {position}"),
-            pair: format!("{side}/CODE{position}/{position}"),
+            pair: pair_text(side, position, position),
         })
         .collect()
 }
@@ -53,7 +62,7 @@ fn found(pages: &[OwnedPage], count: usize) -> Vec<String> {
         tag: Some(page.tag.clone()),
         payloads: vec!["https://tern-hollow.example".to_owned(), page.pair.clone()],
     });
-    inspect_batch(facts, 1..=count, read_pair).iter().map(line).collect()
+    inspect_batch(facts, 1..=count).iter().map(|finding| name_codes(line(finding))).collect()
 }
 
 #[test]
@@ -132,7 +141,7 @@ fn the_order_of_the_pages_is_the_callers() {
         tag: None,
         payloads: Vec::new(),
     });
-    assert_eq!(inspect_batch(facts, [3, 2, 1], |_| None), []);
+    assert_eq!(inspect_batch(facts, [3, 2, 1]), []);
 }
 
 #[test]
@@ -206,14 +215,14 @@ fn an_order_on_two_parcels_is_reported() {
 #[test]
 fn equal_pair_codes_are_reported() {
     let mut pages = document("label", 4);
-    pages[3].pair = "L/CODE2/4".into();
+    pages[3].pair = pair_text("L", 2, 4);
     assert_eq!(
         found(&pages, 4),
         ["error[duplicate-pair]: the pair code `CODE2` is that of parcel 2 too \
           => leave one of the parcels 2 and 4 for the next batch"]
     );
     let mut pages = [document("label", 3), document("bench card", 3)].concat();
-    pages[5].pair = "C/CODE2/3".into();
+    pages[5].pair = pair_text("C", 2, 3);
     let rules: Vec<String> = found(&pages, 3);
     assert!(rules[0].starts_with("error[duplicate-pair]: the pair code `CODE2`"), "{rules:?}");
 }
@@ -239,7 +248,7 @@ fn swapped_pair_codes_are_reported() {
 #[test]
 fn a_label_with_the_code_of_a_card_is_reported() {
     let mut pages = document("label", 2);
-    pages[1].pair = "C/CODE2/2".into();
+    pages[1].pair = pair_text("C", 2, 2);
     assert_eq!(
         found(&pages, 2)[0],
         "error[wrong-pair]: this label carries the pair code of a bench card => let a label say \
@@ -256,7 +265,7 @@ fn a_label_without_its_card_is_reported() {
         ["error[unmatched-pair]: no bench card carries the pair code of the label of parcel 3 \
           => make labels and bench cards in one run, from the same orders"]
     );
-    pages[6].pair = "C/CODE3/3".into();
+    pages[6].pair = pair_text("C", 3, 3);
     pages[0].pair = String::new();
     pages[1].pair = String::new();
     assert_eq!(
@@ -311,7 +320,7 @@ const CLASSES: &[BatchFault] = &[
         "a pair code is on two labels",
         |pages, one, other| {
             pages[one].pair =
-                pages[other].pair.replace(&format!("/{}", other + 1), &format!("/{}", one + 1));
+                pages[other].pair.replace(&format!("/{}-", other + 1), &format!("/{}-", one + 1));
         },
         &["duplicate-pair"],
     ),

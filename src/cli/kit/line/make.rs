@@ -26,7 +26,7 @@ use crate::job::drop_echoes;
 use crate::kit::{KitPaper, KitRecord, ParcelList, RECORD, reprint_to_json};
 use crate::layout::Makes;
 use crate::ledger::Paper;
-use crate::pipeline::{BatchWatch, SelectedPlace, Selection, watch_selection};
+use crate::pipeline::{BatchCheck, SelectedPlace, Selection, watch_selection};
 use crate::verify::ProofTally;
 
 /// What makes the documents of a line.
@@ -102,7 +102,7 @@ impl LineMaker<'_> {
             made.described.push(described);
             made.documents.push(document);
         }
-        made.findings.extend(pairs.into_iter().flat_map(BatchWatch::finish));
+        made.findings.extend(pairs.into_iter().flat_map(BatchCheck::finish));
         let is_made = |planned: &&Planned| self.choose(planned.role, &planned.job).is_some();
         made.findings.extend(report_rolls(self.inputs, self.planned.iter().filter(is_made)));
         drop_echoes(&mut made.findings);
@@ -140,7 +140,7 @@ impl LineMaker<'_> {
     }
 
     /// The check that holds labels and bench cards against each other, where the same parcels get both.
-    fn watch_pairs(&self) -> Option<BatchWatch> {
+    fn watch_pairs(&self) -> Option<BatchCheck> {
         let [labels, cards] = [DocumentRole::Labels, DocumentRole::Cards].map(|role| {
             let is_made = self.planned.iter().any(|planned| planned.role == role);
             is_made.then(|| self.select(role.paper()))

@@ -198,7 +198,7 @@ impl Iterator for CodeWalk {
 
 /// A code for each parcel, given the ids of its orders, unique in the batch; a parcel keeps its
 /// code when parcels are added behind it, unless the batch outgrows the codes of four characters.
-pub(super) fn assign_codes(batch: &str, parcels: &[Vec<&str>]) -> Vec<PairCode> {
+pub(crate) fn assign_codes(batch: &str, parcels: &[Vec<&str>]) -> Vec<PairCode> {
     let mut data = FEWEST_DATA;
     // The number 0 is left out: its code is one character four times.
     while BASE.pow(data as u32) - 1 < parcels.len() as u64 {
@@ -223,7 +223,7 @@ pub struct BatchKey([u8; 4]);
 impl BatchKey {
     /// The key of a batch: from its name and the order ids of each parcel in bench order, so that
     /// labels printed before an order was added do not pass for those printed after.
-    pub(super) fn new(batch: &str, parcels: &[Vec<&str>]) -> BatchKey {
+    pub(crate) fn new(batch: &str, parcels: &[Vec<&str>]) -> BatchKey {
         let mut hash = StableHash::new().field(batch);
         for ids in parcels {
             hash = ids.iter().fold(hash, |hash, id| hash.field(id)).field("");

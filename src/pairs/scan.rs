@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use super::pair::{BatchKey, PairCode, PairFault};
+use super::code::{BatchKey, PairCode, PairFault};
 use crate::sides::PairSide;
 
 /// A side's letter in a QR code.
@@ -106,8 +106,8 @@ impl fmt::Display for PairScan {
 
 #[cfg(test)]
 mod tests {
+    use super::super::code::assign_codes;
     use super::*;
-    use crate::batch::pair::assign_codes;
 
     fn sample(side: PairSide) -> PairScan {
         let parcels = [vec!["TH-1041"]];
