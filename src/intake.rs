@@ -10,6 +10,7 @@
 mod apart;
 mod aside;
 mod cells;
+mod columns;
 mod group;
 mod kind;
 mod left_out;
@@ -17,10 +18,12 @@ mod map;
 mod mistaken;
 mod open;
 mod propose;
+mod repeated;
 mod report;
 mod rows;
 mod sheet;
 mod shown;
+mod street;
 mod survey;
 mod taxes;
 mod values;
@@ -32,7 +35,7 @@ pub use map::{IntakeMap, intake_schema, read_intake_map};
 pub use propose::propose_map;
 
 pub(crate) use cells::{DateForm, DecimalMark, ExportRecord};
-pub(crate) use map::{COLUMN, ENCODINGS, SEPARATORS, read_separator};
+pub(crate) use map::{COLUMN, ENCODINGS, SEPARATORS, quote, read_separator};
 
 use crate::findings::{Finding, has_errors, rules};
 use crate::source::Sources;
@@ -148,7 +151,8 @@ pub fn take_in_with(
         let end = reading.read_rows(map, &mut opened, &mut writer)?;
         report = reading.report;
         if let Some(end) = end {
-            return stop(end, report, sources);
+            let not_going = std::mem::take(&mut intake.not_going);
+            return Ok(Intake { not_going, ..stop(end, report, sources)? });
         }
         writer.finish().map_err(IntakeError::Write)?;
         opened.tell_hidden_rows().into_iter().for_each(|found| report.say(found));

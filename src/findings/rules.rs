@@ -149,6 +149,12 @@ rules! {
     MISSING_ID: error "missing-id";
     /// The rows of an order do not follow each other.
     SPLIT_ORDER: error "split-order";
+    /// All orders of an export are left out by the rules of its map.
+    ALL_LEFT_OUT: error "all-left-out";
+    /// A row below other orders says what a row of its order said, and is left out.
+    REPEATED_ROW: warning "repeated-row";
+    /// Two rows of an order below each other say the same.
+    TWIN_ROW: warning "twin-row";
     /// An order has more rows than are read.
     TOO_MANY_ROWS: error "too-many-rows";
     /// The rows of an order say two things of what it has once.

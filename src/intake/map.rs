@@ -9,6 +9,7 @@ mod row_rules;
 mod row_words;
 mod source;
 mod targets;
+mod word_table;
 mod words;
 
 use encoding_rs::Encoding;
@@ -32,10 +33,14 @@ pub(super) use header::{Binding, bind, column_names};
 pub(super) use pattern::{CellParts, CellPattern, PATTERN_FIELDS, PatternFault, describe_parts};
 pub(super) use row_rules::{RowRule, read_signed, says_something};
 pub(super) use row_words::{is_cancelled, is_total};
+pub(super) use source::Assignment;
 pub(crate) use source::COLUMN;
-pub(super) use source::{Assignment, quote};
+pub(crate) use source::quote;
 pub(super) use targets::{TARGETS, Takes, Target};
-pub(super) use words::{Guess, guess, guess_postcode_and_city};
+pub(super) use words::{
+    Guess, NamePart, Standing, adds_to_address, currency_in, guess, guess_postcode_and_city,
+    name_part,
+};
 
 /// The map's fields.
 static MAP: Record = Record {
@@ -138,6 +143,30 @@ pub struct IntakeMap {
 }
 
 impl IntakeMap {
+    /// The columns that it names, those that are not wanted too.
+    pub(crate) fn named_columns(&self) -> impl Iterator<Item = &str> {
+        self.columns().chain(self.ignore.iter().map(|(name, _)| name.as_str()))
+    }
+
+    /// The column of a field that has one alone.
+    pub(crate) fn column_of(&self, field: &str) -> Option<&str> {
+        let field = self.fields.iter().find(|it| it.target.name == field)?;
+        match &field.columns[..] {
+            [(column, _)] => Some(column),
+            _ => None,
+        }
+    }
+
+    /// The word for the separator, when it names one.
+    pub(crate) fn separator_word(&self) -> Option<&'static str> {
+        self.separator.map(separator_name)
+    }
+
+    /// The word for the form of dates.
+    pub(crate) fn dates_word(&self) -> &'static str {
+        self.dates.word()
+    }
+
     /// The columns that it names for its fields.
     pub(super) fn columns(&self) -> impl Iterator<Item = &str> {
         self.fields.iter().flat_map(|field| &field.columns).map(|(name, _)| name.as_str())

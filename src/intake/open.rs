@@ -260,8 +260,11 @@ pub(super) fn stop(
             Finding::new(&rules::EMPTY_FILE, "the file is empty").hint("export the orders anew"),
         ),
         Stop::AllLeftOut => report.say(
-            Finding::new(&rules::NO_ORDERS, "every order is left out, as `rows` of the map says")
-                .hint("see whether the words under `rows` are those of orders that are no parcels"),
+            Finding::new(
+                &rules::ALL_LEFT_OUT,
+                "every order is left out, as `rows` of the map says",
+            )
+            .hint("see whether the words under `rows` are those of orders that are no parcels"),
         ),
         Stop::NoRows => report.say(
             Finding::new(&rules::NO_ORDERS, "there are no orders below the first row")

@@ -3,11 +3,14 @@
 //! In: the file. Out: a map as text, to be looked through by a person: what was guessed says so,
 //! what was not recognised is listed. Not here: using it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use super::cells::{DateForm, DecimalMark, ExportRecord, Unit, parse_date};
-use super::map::{Guess, TARGETS, Takes, Target, column_names, guess, quote, separator_name};
+use super::columns::{FieldColumns, cells_of, choose_columns, is_free};
+use super::map::{
+    Guess, Standing, Takes, Target, column_names, currency_in, quote, separator_name,
+};
 use super::open::{HowToRead, Stop, open_export, stop};
 use super::report::ExportReport;
 use super::shown::{ShownMark, propose_pattern, seems_kilograms, shown_mark};
@@ -82,7 +85,7 @@ pub(super) struct Proposal {
     /// The first rows.
     rows: Vec<ExportRecord>,
     /// For each field that was recognised, its columns.
-    fields: Vec<(&'static Target, Vec<(usize, Guess)>)>,
+    fields: Vec<FieldColumns>,
     /// The column that holds several parts of an address, and its pattern.
     pattern: Option<(usize, String)>,
 }
@@ -90,29 +93,7 @@ pub(super) struct Proposal {
 impl Proposal {
     /// Guesses from names and rows.
     fn new(names: Vec<String>, rows: Vec<ExportRecord>) -> Proposal {
-        let guesses: Vec<Option<Guess>> = names.iter().map(|name| guess(name)).collect();
-        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-        for name in &names {
-            *counts.entry(name).or_default() += 1;
-        }
-        let twice = |name: &str| counts.get(name).is_some_and(|count| *count > 1);
-        let mut fields = Vec::new();
-        for target in TARGETS {
-            let mut columns: Vec<(usize, Guess)> = guesses
-                .iter()
-                .enumerate()
-                .filter(|(index, _)| !twice(&names[*index]))
-                .filter_map(|(index, guess)| Some((index, (*guess)?)))
-                .filter(|(_, guess)| guess.target == target.name)
-                .collect();
-            if columns.iter().any(|(_, guess)| guess.explicit) {
-                columns.retain(|(_, guess)| guess.explicit);
-            }
-            keep_what_fits(target, &mut columns);
-            if !columns.is_empty() {
-                fields.push((target, columns));
-            }
-        }
+        let fields = choose_columns(&names, &rows);
         let mut proposal = Proposal { names, rows, fields, pattern: None };
         proposal.pattern = propose_pattern(&proposal);
         if let Some((column, _)) = proposal.pattern {
@@ -137,8 +118,7 @@ impl Proposal {
 
     /// The cells of a column that say something.
     pub(super) fn cells(&self, index: usize) -> impl Iterator<Item = String> {
-        let cells = self.rows.iter().filter_map(move |row| row.cell(index));
-        cells.map(|cell| cell.trim().to_owned()).filter(|cell| !cell.is_empty())
+        cells_of(&self.rows, index)
     }
 
     /// The cells of all columns of some kinds.
@@ -231,14 +211,42 @@ impl Proposal {
             let source = self.write_source(target, columns, decimal);
             let doubt = self.write_doubt(target, columns);
             let _ = writeln!(text, "  {}: {source}{doubt}", target.name);
+            if self.is_on_top(target, columns) {
+                let _ = writeln!(text, "  tax.on_top: {{always: true}}");
+            }
+        }
+        if let Some(currency) = self.named_currency() {
+            let _ = writeln!(text, "  currency: {{always: {currency}}}");
         }
         self.write_others(ruled, &mut text);
         text
     }
 
+    /// The currency that the name of a column of prices ends with, as in `Price (EUR)`, where no column has it.
+    fn named_currency(&self) -> Option<String> {
+        if self.column_of("currency").is_some() {
+            return None;
+        }
+        let is_price = |target: &Target| matches!(target.takes, Takes::Price | Takes::Discount);
+        let prices = self.fields.iter().filter(|(target, _)| is_price(target));
+        let mut names = prices.flat_map(|(_, columns)| columns).map(|(at, _)| &self.names[*at]);
+        names.find_map(|name| currency_in(name))
+    }
+
+    /// Whether columns hold a tax that comes on top of the prices, by their names.
+    fn is_on_top(&self, target: &Target, columns: &[(usize, Guess)]) -> bool {
+        let says_so =
+            |(index, _): &(usize, Guess)| self.names[*index].to_lowercase().contains("sales tax");
+        target.name == "tax.amount" && columns.iter().any(says_so)
+    }
+
     /// What a person should look at beside a source.
     fn write_doubt(&self, target: &Target, columns: &[(usize, Guess)]) -> String {
         let [(index, guess)] = columns else { return String::new() };
+        if target.name == "tax.amount" && !self.is_on_top(target, columns) {
+            return "   # in the prices? for one on top of them: tax.on_top: {always: true}"
+                .to_owned();
+        }
         if target.name != "items.weight_g" {
             return String::new();
         }
@@ -246,7 +254,7 @@ impl Proposal {
             None if seems_kilograms(self.cells(*index)) => "kg because of its decimals; ",
             _ => "",
         };
-        match (unit, guess.explicit) {
+        match (unit, guess.standing == Standing::Told) {
             ("", true) => String::new(),
             (unit, true) => format!("   # {}", unit.trim_end_matches("; ")),
             (unit, false) => {
@@ -297,6 +305,16 @@ impl Proposal {
                 return format!("{{column: {one}, words: {{{}}}}}", words.join(", "));
             }
         }
+        if let ("shipping", [(index, _)]) = (target.name, columns) {
+            let mut free: Vec<String> = self.cells(*index).filter(|cell| is_free(cell)).collect();
+            free.sort();
+            free.dedup();
+            if !free.is_empty() {
+                let words: Vec<String> =
+                    free.iter().map(|word| format!("{}: 0", quote(word))).collect();
+                settings.push_str(&format!(", words: {{{}}}", words.join(", ")));
+            }
+        }
         match (&*settings, &names[..]) {
             ("", [one]) => one.clone(),
             ("", _) => list,
@@ -332,13 +350,3 @@ const NEEDED: &[(&str, &str)] = &[
     ("id", "which column has the order's number?"),
     ("ship_to.country", "which column has the country? or, for all: {always: GB}"),
 ];
-
-/// Leaves a field the columns that it can take: all for names and lines, three or one for a size,
-/// else the first.
-fn keep_what_fits(target: &Target, columns: &mut Vec<(usize, Guess)>) {
-    match (target.takes, target.name) {
-        (Takes::List, "ship_to.lines") | (Takes::Paragraph, _) | (_, "ship_to.name") => {}
-        (Takes::Size, _) if columns.len() >= 3 => columns.truncate(3),
-        _ => columns.truncate(1),
-    }
-}

@@ -3,12 +3,11 @@
 //! In: records below the header. Out: one [`Group`] after the other; only one is held. Not here:
 //! what an order is made of (`group`).
 
-use std::collections::HashMap;
-
 use super::cells::{Cell, ExportRecord};
 use super::group::Group;
 use super::left_out::LeftOut;
 use super::map::{Assignment, Binding, is_cancelled, quote};
+use super::repeated::{SeenRows, doubt_twin, whole};
 use super::report::ExportReport;
 use super::values::{Given, ValueReader};
 use crate::findings::{Finding, rules};
@@ -27,16 +26,16 @@ pub(super) struct Rows<'a> {
     pub(super) left_out: LeftOut,
     /// The order whose rows are being gathered.
     group: Option<Group>,
-    /// The ids of the orders before it, with the line of their first row; asked, never walked.
-    done: HashMap<Box<str>, u32, foldhash::fast::FixedState>,
+    /// The rows of all orders, it too.
+    seen: SeenRows,
 }
 
 impl<'a> Rows<'a> {
     /// No rows yet.
     pub(super) fn new(binding: &'a Binding<'a>, values: ValueReader<'a>) -> Rows<'a> {
-        let done = HashMap::with_hasher(foldhash::fast::FixedState::default());
         let left_out = LeftOut::new(binding, values.mark());
-        Rows { binding, values, refused_row: false, left_out, group: None, done }
+        let seen = SeenRows::new(binding);
+        Rows { binding, values, refused_row: false, left_out, group: None, seen }
     }
 
     /// Takes a row; hands over the order before it when the row starts a new one.
@@ -61,9 +60,13 @@ impl<'a> Rows<'a> {
         let left_out = self.left_out.judge(self.binding, record, &id);
         let same = self.group.as_ref().is_some_and(|group| group.id == id);
         if let Some(rule) = left_out
-            && (id.is_empty() || !same && self.done.contains_key(id.as_str()))
+            && (id.is_empty() || !same && self.seen.first_line(&id).is_some())
         {
             self.left_out.count_row(rule, &id);
+            return None;
+        }
+        if !same && let Some(found) = self.seen.find_again(&id, record) {
+            report.take(vec![found], &record.text, record.line, sources);
             return None;
         }
         if left_out.is_none() {
@@ -83,7 +86,10 @@ impl<'a> Rows<'a> {
             self.refused_row = true;
             return None;
         }
-        let finished = if same { None } else { self.start(id, record, &mut found) };
+        let first = self.seen.first_line(&id);
+        let twin = self.seen.keep(&id, record).filter(|_| same && left_out.is_none());
+        found.extend(twin.map(|line| doubt_twin(&id, line, record)));
+        let finished = if same { None } else { self.start(id, first, record, &mut found) };
         if let Some(group) = &mut self.group {
             let start = u32::try_from(group.text.len()).unwrap_or(u32::MAX);
             for span in found.iter_mut().filter_map(|found| found.span.as_mut()) {
@@ -95,16 +101,16 @@ impl<'a> Rows<'a> {
         finished
     }
 
-    /// Starts an order; hands over the one before it.
+    /// Starts an order, of which another row stood in line `first`; hands over the one before it.
     fn start(
         &mut self,
         id: String,
+        first: Option<u32>,
         record: &ExportRecord,
         found: &mut Vec<Finding>,
     ) -> Option<Group> {
-        let line = u32::try_from(record.line).unwrap_or(u32::MAX);
         let finished = self.finish();
-        if let Some(first) = self.done.get(id.as_str()) {
+        if let Some(first) = first {
             let message = format!(
                 "order `{}` comes again: its other rows start in line {first}, and other orders \
                  stand between",
@@ -117,8 +123,6 @@ impl<'a> Rows<'a> {
                     .at(whole(record))
                     .hint(format!("sort the rows by `{column}`, or correct the number")),
             );
-        } else {
-            self.done.insert(id.as_str().into(), line);
         }
         self.group = Some(Group::new(id, record.line, self.binding.fields.len()));
         finished
@@ -160,11 +164,6 @@ fn doubt_row(record: &ExportRecord, binding: &Binding<'_>, id: &str) -> Option<F
         let place = Span::new(FileId::UNPLACED, place.start, place.end);
         Some(Finding::new(&rules::CANCELLED_ROW, message).at(place).hint(hint))
     })
-}
-
-/// A record's place in its own text, without its line end.
-fn whole(record: &ExportRecord) -> Span {
-    Span::new(FileId::UNPLACED, 0, record.text.trim_end().len())
 }
 
 /// Reports cells that have no column, and columns that have no cells.

@@ -13,6 +13,7 @@ use super::cells::{
     read_money, split_around,
 };
 use super::map::{Assignment, IntakeMap, Takes, quote};
+use super::street::join_numbers;
 use crate::address::{country_name, named_countries, suggest_countries};
 use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard, type_own};
 use crate::findings::{Rule, rules};
@@ -128,7 +129,10 @@ impl<'a> ValueReader<'a> {
             Takes::Hazard => Value::Text(read_hazard(&cell, assignment)?),
             Takes::Paragraph => Value::Text(given.join("\n")),
             Takes::Own => type_own(cell.text),
-            Takes::List => read_list(given, assignment.split.as_deref()),
+            Takes::List if assignment.target.name == "ship_to.lines" => {
+                list_nodes(join_numbers(list_texts(given, assignment.split.as_deref()).into_iter()))
+            }
+            Takes::List => list_nodes(list_texts(given, assignment.split.as_deref())),
             Takes::Date => Value::Text(self.read_date(&cell)?),
             Takes::Country => Value::Text(self.read_country(&cell)?.as_str().into()),
             Takes::Currency => Value::Text(read_currency(&cell)?.into()),
@@ -462,18 +466,24 @@ fn read_tariff(cell: &CellText<'_>) -> Result<String, ValueFault> {
     Err(cell.expected("4 to 10 digits such as `960830`", hint.into()))
 }
 
-/// The texts of a list.
-fn read_list(given: &Given, split: Option<&str>) -> Value {
-    let mut nodes = Vec::new();
+/// The texts of a list, each with its place.
+fn list_texts(given: &Given, split: Option<&str>) -> Vec<(String, Span)> {
+    let mut listed = Vec::new();
     for (text, span) in given.texts() {
         let texts: Vec<&str> = match split {
             Some(mark) => text.split(mark).collect(),
             None => vec![text],
         };
         let texts = texts.into_iter().map(str::trim).filter(|text| !text.is_empty());
-        nodes.extend(texts.map(|text| Node { span: *span, value: Value::Text(text.into()) }));
+        listed.extend(texts.map(|text| (text.to_owned(), *span)));
     }
-    Value::List(nodes)
+    listed
+}
+
+/// A list of texts.
+fn list_nodes(texts: Vec<(String, Span)>) -> Value {
+    let node = |(text, span): (String, Span)| Node { span, value: Value::Text(text.into()) };
+    Value::List(texts.into_iter().map(node).collect())
 }
 
 /// A currency by its code in any case, or by a sign that only one has.
