@@ -10,10 +10,12 @@
 mod field;
 mod map;
 mod numbers;
+mod propose;
 mod write;
 
 pub use map::{DispatchMap, dispatch_schema, read_dispatch_map};
 pub use numbers::{CarrierNumber, NumberColumns, read_carrier_numbers};
+pub use propose::propose_dispatch_map;
 pub use write::write_dispatches;
 
 /// An order that went, as the shop may be told of it.

@@ -18,6 +18,7 @@ use crate::batch::{
     Absence, AbsenceState, Batch, LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder,
     judge_tag, propose_tag,
 };
+use crate::fields::tracking_key;
 use crate::findings::has_errors;
 use crate::geom::Mm;
 use crate::job::assemble_line;
@@ -130,7 +131,7 @@ impl LineInputs {
                 place.orders.clone_from(orders);
                 place.tag = parcel.tag.clone();
                 place.measured = measure(&parcel.facts);
-                place.tracking = parcel.tracking.clone();
+                place.tracking = write_tracking(&parcel.tracking, orders);
             }
         }
         assemble_line(line, self.inputs.shop.as_ref(), &self.inputs.sources).0
@@ -186,15 +187,18 @@ impl LineInputs {
     /// The line as the engine wants it.
     fn line_up(&self, view: LineView) -> LineUp {
         let all = self.orders_by_id();
-        let places = self.line.parcels().map(|parcel| LinePlace {
-            number: to_position(parcel.number),
-            orders: find_orders(&all, parcel),
-            tag: parcel.tag.clone(),
-            pair: parcel.pair,
-            count: (parcel.count > 0).then(|| to_position(parcel.count)),
-            measured: measure(&parcel.facts),
-            tracking: parcel.tracking.clone(),
-            out: explain_absence(parcel, view),
+        let places = self.line.parcels().map(|parcel| {
+            let orders = find_orders(&all, parcel);
+            LinePlace {
+                number: to_position(parcel.number),
+                tag: parcel.tag.clone(),
+                pair: parcel.pair,
+                count: (parcel.count > 0).then(|| to_position(parcel.count)),
+                measured: measure(&parcel.facts),
+                tracking: write_tracking(&parcel.tracking, &orders),
+                out: explain_absence(parcel, view),
+                orders,
+            }
         });
         LineUp {
             name: self.line.name.clone(),
@@ -204,6 +208,14 @@ impl LineInputs {
             waiting: self.waiting.clone(),
         }
     }
+}
+
+/// A parcel's tracking number as its papers have it: where an order of it says the same number in another form,
+/// such as an SSCC with its identifier, that stays, and no paper is out of date for it.
+fn write_tracking(tracking: &str, orders: &[Order]) -> Box<str> {
+    let key = tracking_key(tracking);
+    let same = orders.iter().find(|order| tracking_key(&order.tracking) == key);
+    same.filter(|_| !tracking.is_empty()).map_or(tracking, |order| &order.tracking).into()
 }
 
 /// A number of a line as the engine counts.

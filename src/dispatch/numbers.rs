@@ -6,7 +6,7 @@
 
 use std::io;
 
-use crate::fields::{LONG_ID, TRACKING};
+use crate::fields::{LONG_ID, TRACKING, tracking_key};
 use crate::findings::{FewOfEach, Finding, Severity, has_errors, rules};
 use crate::intake::{ExportRecord, IntakeError, list_records};
 use crate::record::{Kind, Record, RecordCheck, check, check_kind, optional, required};
@@ -256,7 +256,7 @@ fn refuse_doubled(numbers: &[CarrierNumber], out: &mut Vec<Finding>) {
     let mut by_number = std::collections::BTreeMap::new();
     let mut by_parcel = std::collections::BTreeMap::new();
     for number in numbers {
-        let first = by_number.entry(number.tracking.to_uppercase()).or_insert(number);
+        let first = by_number.entry(tracking_key(&number.tracking)).or_insert(number);
         if first.of != number.of {
             let message = format!(
                 "the tracking number `{}` stands here for `{}` and for `{}`",
@@ -270,7 +270,7 @@ fn refuse_doubled(numbers: &[CarrierNumber], out: &mut Vec<Finding>) {
             );
         }
         let first = by_parcel.entry(&number.of).or_insert(number);
-        if !first.tracking.eq_ignore_ascii_case(&number.tracking) {
+        if tracking_key(&first.tracking) != tracking_key(&number.tracking) {
             let message = format!(
                 "`{}` has two tracking numbers here: `{}` and `{}`",
                 number.of, first.tracking, number.tracking

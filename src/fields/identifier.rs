@@ -106,6 +106,17 @@ fn check_tracking(number: &str) -> Option<Wrong> {
     Some(Wrong { right: format!("00{}", wrong.right), ..wrong })
 }
 
+/// What is the same of a tracking number however it is written: capitals without what parts them, and of an SSCC
+/// its 18 digits, with or without the application identifier 00 that stands before them in a label's code (GS1
+/// General Specifications R18, Fig. 5.4.2-1) and the mark `]C1` that scanners put before that.
+pub(crate) fn tracking_key(given: &str) -> String {
+    let number = plain_number(given.trim().trim_start_matches("]C1"));
+    match number.strip_prefix("00").filter(|rest| rest.len() == 18 && is_digits(rest)) {
+        Some(sscc) => sscc.to_owned(),
+        None => number,
+    }
+}
+
 /// What to think of a tracking number of 18 digits whose last would be wrong in an SSCC: a message
 /// and a way out.
 pub(crate) fn doubt_tracking(given: &str) -> Option<(String, String)> {
@@ -233,6 +244,22 @@ mod tests {
         assert_eq!(refusal(&TRACKING, "395123451234567892"), None);
         assert!(doubt_tracking("395123451234567892").unwrap().0.contains("check digit is 5"));
         assert_eq!(doubt_tracking("395123451234567895"), None);
+    }
+
+    #[test]
+    fn an_sscc_is_the_same_with_and_without_its_identifier() {
+        for given in [
+            "395123451234567895",
+            "00395123451234567895",
+            "(00) 395123451234567895",
+            "]C100395123451234567895",
+        ] {
+            assert_eq!(tracking_key(given), "395123451234567895", "{given}");
+        }
+        assert_eq!(tracking_key("rr 473 124 829 gb"), "RR473124829GB");
+        // Twenty figures that begin otherwise, and others' that begin with zeros.
+        assert_eq!(tracking_key("10395123451234567895"), "10395123451234567895");
+        assert_eq!(tracking_key("0012345"), "0012345");
     }
 
     #[test]

@@ -14,21 +14,13 @@ use serde_json::{Value, json};
 use super::super::clock;
 use super::super::scratch::Scratch;
 use super::acts::run_command;
-use super::files::SHOP_MAP as MAP;
+use super::files::{SHOP_MAP as MAP, maps_in};
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
+use crate::dispatch::propose_dispatch_map;
 
 /// What tables are called, before the day.
 const TABLE: &str = "shop-";
-
-/// A map that most shops' imports can be mended from.
-const PROPOSED: &str = "\
-fields:
-  id: Order number
-  tracking: {column: Tracking number, empty: none}
-  service: Carrier
-  date: Shipped on
-";
 
 /// The tables of a desk's folder.
 pub(super) struct Tables {
@@ -48,8 +40,14 @@ impl Tables {
     pub(super) fn map(&self) -> Value {
         match fs::read_to_string(self.folder.join(MAP)) {
             Ok(map) => json!({"map": map, "kept": true}),
-            Err(_) => json!({"map": PROPOSED, "kept": false}),
+            Err(_) => json!({"map": self.propose(), "kept": false}),
         }
+    }
+
+    /// A map to begin with, after the shop's export that was known last.
+    fn propose(&self) -> String {
+        let export = maps_in(&self.folder).pop().and_then(|map| fs::read_to_string(map).ok());
+        propose_dispatch_map(export.as_deref())
     }
 
     /// Makes a table; a map that comes along is kept if the table could be made with it.
