@@ -20,6 +20,7 @@ mod now;
 mod parcel_state;
 mod questions;
 mod store;
+mod undo;
 
 pub use acts::PrintedParcel;
 pub use alike::{Difference, compare_orders};
@@ -36,3 +37,4 @@ pub use now::OrderNow;
 pub use parcel_state::ParcelState;
 pub use questions::{Sent, SentOrders, SittingNow};
 pub use store::{Act, ActStamp, Done, Ledger};
+pub use undo::LastAct;

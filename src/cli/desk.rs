@@ -18,6 +18,7 @@ mod queues;
 mod room;
 mod tables;
 mod watch;
+mod ways;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

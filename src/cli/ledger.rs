@@ -37,6 +37,7 @@ mod take_in;
 mod take_off;
 mod tell_shop;
 mod track;
+mod typed;
 mod undo;
 mod what;
 

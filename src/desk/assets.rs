@@ -65,6 +65,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/source.js", JS, include_str!("pages/source.js")),
     ("/pages/tools.js", JS, include_str!("pages/tools.js")),
     ("/pages/trouble.js", JS, include_str!("pages/trouble.js")),
+    ("/pages/undo.js", JS, include_str!("pages/undo.js")),
     ("/pages/verdict.js", JS, include_str!("pages/verdict.js")),
 ];
 

@@ -6,13 +6,12 @@
 
 use rusqlite::OptionalExtension as _;
 
-use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
+use super::entry::{Event, Facts, Matching, Paper};
 use super::error::{LedgerError, OrderPlace};
 use super::line::BenchLine;
-use super::line_refusal::LineRefusal;
-use super::now::{find_open_sitting, find_order, places_of, write_changes, write_order_event};
+use super::now::{find_open_sitting, find_order, write_changes, write_order_event};
 use super::parcel_state::ParcelState;
-use super::store::{Act, read_entries};
+use super::store::Act;
 use crate::pairs::BatchKey;
 
 /// What is printed of a parcel.
@@ -158,7 +157,7 @@ impl Act<'_> {
     }
 
     /// Refuses a tracking number that a parcel of any sitting has.
-    fn refuse_used(&self, tracking: &str) -> Result<(), LedgerError> {
+    pub(super) fn refuse_used(&self, tracking: &str) -> Result<(), LedgerError> {
         let mut query = self.db().prepare_cached(
             "SELECT sitting, number, tag, state FROM parcel_now
              WHERE tracking = ?1 AND state <> 'taken off' AND state <> 'set aside'",
@@ -193,70 +192,6 @@ impl Act<'_> {
             }
         }
         self.happen(sitting, Event::Closed {})
-    }
-
-    /// Takes back what was done last in a sitting; returns the entries that no longer hold, and the
-    /// line.
-    ///
-    /// # Errors
-    /// When there is nothing, when it cannot be taken back, or when an order of it has gone
-    /// elsewhere meanwhile.
-    pub fn undo(&mut self, sitting: u32) -> Result<(Vec<LedgerEntry>, BenchLine), LedgerError> {
-        let refuse = |why| LedgerError::Refused(LineRefusal::NothingToUndo(why));
-        let before = self.line(sitting)?;
-        let entries = read_entries(self.db(), "WHERE sitting = ?1", [sitting])?;
-        let last = last_act(&entries).ok_or_else(|| refuse("there is nothing to take back"))?;
-        // A sitting that began with the act stays begun: its key is given.
-        let (taken, kept): (Vec<LedgerEntry>, Vec<LedgerEntry>) = entries
-            .into_iter()
-            .partition(|it| it.act == last && !matches!(it.event, Event::Opened { .. }));
-        if taken.iter().any(|entry| matches!(entry.event, Event::Printed { .. })) {
-            return Err(refuse("what was printed last cannot be taken back: the paper is there"));
-        }
-        if !taken.iter().all(|entry| entry.event.can_be_undone()) {
-            return Err(refuse("what was done last cannot be taken back"));
-        }
-        let seq = self.append(Some(sitting), &Event::Undone { undoes: last })?;
-        let mut now = kept;
-        now.extend(taken.iter().cloned());
-        now.sort_by_key(|entry| entry.seq);
-        now.extend(read_entries(self.db(), "WHERE seq = ?1", [seq])?);
-        let after = BenchLine::replay(&now)
-            .map_err(|(seq, why)| LedgerError::Contradiction { seq, why: why.to_string() })?;
-        self.expect_unmoved(&before, &after)?;
-        self.refuse_tracking_of(&before, &after)?;
-        write_changes(self.db(), Some(&before), &after, self.at())?;
-        Ok((taken, after))
-    }
-
-    /// Refuses to move orders from where a line has them when they are no longer there.
-    fn expect_unmoved(&self, before: &BenchLine, after: &BenchLine) -> Result<(), LedgerError> {
-        let (old, new) = (places_of(before), places_of(after));
-        for (id, place) in &old {
-            if new.get(id) == Some(place) {
-                continue;
-            }
-            if let Some(now) = find_order(self.db(), id)?
-                && now.place != *place
-            {
-                return Err(LedgerError::OrderIs { order: (*id).into(), place: now.place });
-            }
-        }
-        Ok(())
-    }
-
-    /// Refuses to bring back tracking numbers that other parcels have by now.
-    fn refuse_tracking_of(&self, before: &BenchLine, after: &BenchLine) -> Result<(), LedgerError> {
-        let held = |line: &BenchLine, number: u32| {
-            let parcel = line.parcel(number).filter(|parcel| !parcel.state.is_out())?;
-            Some(parcel.tracking.clone())
-        };
-        for parcel in after.present().filter(|parcel| !parcel.tracking.is_empty()) {
-            if held(before, parcel.number).as_ref() != Some(&parcel.tracking) {
-                self.refuse_used(&parcel.tracking)?;
-            }
-        }
-        Ok(())
     }
 
     /// Lets an order that went, was taken off or is held back join a line all the same.
@@ -316,20 +251,4 @@ impl Act<'_> {
             place => Err(LedgerError::OrderIs { order: order.into(), place }),
         }
     }
-}
-
-/// The number of the last act of a sitting that still holds, its beginning left out.
-fn last_act(entries: &[LedgerEntry]) -> Option<i64> {
-    let undone: Vec<i64> = entries
-        .iter()
-        .filter_map(|entry| match entry.event {
-            Event::Undone { undoes } => Some(undoes),
-            _ => None,
-        })
-        .collect();
-    let held = entries.iter().rev().filter(|entry| {
-        !matches!(entry.event, Event::Undone { .. } | Event::Opened { .. })
-            && !undone.contains(&entry.act)
-    });
-    held.map(|entry| entry.act).next()
 }

@@ -44,6 +44,8 @@ pub enum LineRefusal {
     Open(Vec<u32>),
     /// There is nothing to take back, or what was done last cannot be.
     NothingToUndo(&'static str),
+    /// The act that was to be taken back is not the last one of the line.
+    NotTheLast(i64),
     /// The event does not happen to a line.
     NotOfALine,
 }
@@ -72,6 +74,9 @@ impl fmt::Display for LineRefusal {
                 write!(f, "not handed over yet: {}", numbers.join(", "))
             }
             LineRefusal::NothingToUndo(why) => f.write_str(why),
+            LineRefusal::NotTheLast(_) => {
+                f.write_str("something else was done last in the line by now; nothing is taken back")
+            }
             LineRefusal::NotOfALine => f.write_str("this does not happen in a line"),
         }
     }

@@ -578,6 +578,51 @@ async function sockets(context) {
   assert.deepEqual(other, []);
 }
 
+/** A shop's export that is not known: its proposed map is mended on the page and taken in; next evening the same
+ * export calls an order cancelled that waits, and it is taken off. */
+async function mendMap(context) {
+  const head =
+    "Bestellnr.;Status;Vorname;Nachname;Straße;Hausnr.;PLZ;Ort;Land;Artikel;Menge;Versand;Betrag;Kürzel";
+  const rows = (state) => [
+    "7001;bezahlt;Ida;Lüne;Deichweg;4;26993;Grünsiel;Deutschland;Tinte;1;4,90;14,80;Otter",
+    `7002;${state};Jörg;Fell;Hauptstr.;12a;17498;Wendeby;Deutschland;Feder;1;4,90;50,90;Reiher`,
+    "7003;storniert;Ole;Dahl;Hang;2;26993;Grünsiel;Deutschland;Feder;1;4,90;50,90;Wal",
+  ];
+  const exportOf = (state) => [head, ...rows(state)].join("\n") + "\n";
+  const folder = makeFolder("map", { "shop.yaml": sample("shop.yaml") });
+  const { command, address } = await start(folder);
+  const page = await context.newPage();
+  await page.goto(address);
+  await page.waitForSelector("#search", { state: "attached" });
+  await drop(page, "export.csv", exportOf("bezahlt"));
+  const becomes = (words) =>
+    until(page, (words) => document.querySelector("#map .orders")?.textContent.includes(words), words);
+  await becomes("Ida Lüne, Deichweg 4, 26993, Grünsiel, DE");
+  await becomes("paid for shipping 4.90");
+  assert.equal(await page.inputValue("[id='map-shipping']"), "Versand");
+  // A column that no field was found for gets one beside its name, and a field that has none its column.
+  await page.selectOption("[id='left-Betrag']", "paid");
+  await becomes("paid in all 14.80");
+  await page.selectOption("#map-more", "tag");
+  await page.keyboard.type("Kürzel");
+  await page.selectOption("[id='left-Kürzel']", "-");
+  await checkAccess(page, "a map");
+  await picture(page, "desk-map");
+  await page.getByRole("button", { name: "Take it in with this map" }).click();
+  await says(page, "2 new");
+  assert.match(fs.readFileSync(path.join(folder, "export-map.yaml"), "utf8"), /^ {2}tag: Kürzel$/m);
+  // Next evening's export is known, and one of the orders that wait is cancelled.
+  await drop(page, "export.csv", exportOf("storniert"));
+  await says(page, "1 order here is cancelled or left out there");
+  await picture(page, "desk-cancelled");
+  await page.keyboard.press("Alt+t");
+  await says(page, "7002 is taken off");
+  const waiting = await stateOf(page).then((state) => state.waiting.answer.orders.map(({ id }) => id));
+  assert.deepEqual(waiting, ["7001"]);
+  command.kill();
+  await page.close();
+}
+
 /** A browser. Chromium has no sandbox for root, as whom CI runs. */
 function launch(more = []) {
   const args = [...(process.getuid?.() === 0 ? ["--no-sandbox"] : []), ...more];
@@ -596,6 +641,7 @@ async function main() {
     requests.add(new URL(request.url()).protocol + new URL(request.url()).hostname),
   );
   await firstStart(context);
+  await mendMap(context);
 
   const evening = cutExport(sample("sitting.csv"), 12);
   const folder = makeFolder("evening", {

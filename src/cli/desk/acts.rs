@@ -17,6 +17,7 @@ use super::super::ledger;
 use super::super::print;
 use super::super::terminal::{self, KeptText};
 use super::super::voice::Voice;
+use super::ways::say_on_page;
 
 /// The stack of the thread that a command runs on, as large as that of a program's first.
 const STACK: usize = 8 << 20;
@@ -69,11 +70,13 @@ pub(super) fn refuse(halt: &Halt) -> CommandOutcome {
 
 /// What a command came to, from what it said.
 fn read_outcome(exit: Exit, kept: &KeptText) -> CommandOutcome {
-    CommandOutcome {
-        exit,
-        answer: serde_json::from_str(&kept.answer).ok(),
-        remarks: kept.remarks.lines().filter_map(|line| serde_json::from_str(line).ok()).collect(),
+    let remarks = kept.remarks.lines().filter_map(|line| serde_json::from_str(line).ok());
+    let mut remarks: Vec<Value> = remarks.collect();
+    for hints in remarks.iter_mut().filter_map(|it| it.get_mut("hints")?.as_array_mut()) {
+        *hints =
+            hints.iter().filter_map(|hint| say_on_page(hint.as_str()?).map(Value::from)).collect();
     }
+    CommandOutcome { exit, answer: serde_json::from_str(&kept.answer).ok(), remarks }
 }
 
 /// Does something on a thread of its own: commands take more stack than a connection's thread has. None

@@ -49,7 +49,7 @@ pub(super) const FORMS: [ActForm; 17] = [
     form("join", &["number", "orders"], &["elsewhere"]),
     form("part", &["number", "order"], &[]),
     form("again", &["order"], &["because"]),
-    form("undo", &[], &[]),
+    form("undo", &[], &["only"]),
     form("print", &[], &[]),
     ActForm {
         one_of: &["codes", "by-eye", "finish", "scan"],

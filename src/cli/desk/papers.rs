@@ -2,8 +2,9 @@
 //!
 //! `GET /print` is what `slipwright ledger print --dry-run` says, with the pages it would make;
 //! `GET /print/DRAWING/DOCUMENT/PAGE.svg` is one of them. `GET /papers/FOLDER/FILE.pdf` is a document that
-//! was made. Not here: making them (`ledger`).
+//! was made; `POST /counter-list` makes the list of what goes to the counter. Not here: making them (`ledger`).
 
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -23,6 +24,9 @@ use crate::scene::Page;
 
 /// What kits of sittings are called, before their numbers.
 const KIT: &str = "sitting-";
+
+/// The folder of lists that are made as things are then; a kit's folder holds what it was made with.
+const LISTS: &str = "lists";
 
 /// What later prints of a sitting are called, within its kit.
 const REPRINT: &str = "reprint-";
@@ -75,6 +79,26 @@ impl Papers {
         Some(HttpAnswer::of("image/svg+xml", svg.into_bytes()))
     }
 
+    /// Makes the list of what goes to the counter, as it is now.
+    pub(super) fn list_counter(&self) -> HttpAnswer {
+        let folder = self.folder.join(LISTS);
+        if let Err(error) = std::fs::create_dir_all(&folder) {
+            let words = format!("nothing can be written into the desk's folder: {error}");
+            return HttpAnswer::words(503, &words);
+        }
+        let mut words = start_words(&self.folder, "print");
+        let mut to = OsString::from("--to=");
+        to.push(&folder);
+        words.extend(["--list=hand-over".into(), to]);
+        let Some(outcome) = run_command(&words) else {
+            return HttpAnswer::words(500, "the program failed at this list");
+        };
+        let mut told = outcome.to_json();
+        let file = told["answer"]["file"].as_str().map(Path::new).and_then(Path::file_name);
+        told["document"] = json!(file.map(|file| format!("{LISTS}/{}", file.to_string_lossy())));
+        HttpAnswer::json(&told)
+    }
+
     /// The documents that were made of a sitting, by folder, those of its newest print first.
     fn list_made(&self, kit: &str) -> Vec<Value> {
         let mut folders = numbered_in(&self.folder.join(kit), REPRINT);
@@ -91,6 +115,13 @@ impl Papers {
     /// anywhere.
     pub(super) fn find(&self, name: &str) -> Option<PathBuf> {
         let (folder, file) = name.rsplit_once('/')?;
+        if folder == LISTS {
+            let lists = self.folder.join(LISTS);
+            // A link may lead out of the folder.
+            let is_own = std::fs::symlink_metadata(&lists).is_ok_and(|known| known.is_dir());
+            let is_listed = is_own && list_pdfs(&lists).iter().any(|known| known == file);
+            return is_listed.then(|| lists.join(file));
+        }
         let kits = numbered_in(&self.folder, KIT);
         let is_listed = kits.iter().flat_map(|kit| self.list_made(kit)).any(|made| {
             let files = made["files"].as_array();

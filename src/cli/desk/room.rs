@@ -177,6 +177,7 @@ impl DeskRoom for EveningRoom {
             (Method::Post, "/job") => Some(queues::tell_job(&self.folder, &request.body)),
             (Method::Post, "/first/shop") => Some(make_shop(&self.folder, &request.body)),
             (Method::Get, "/first/countries") => Some(HttpAnswer::json(&tell_countries())),
+            (Method::Post, "/counter-list") => Some(self.papers.list_counter()),
             (Method::Post, "/tell-shop") => Some(self.tables.tell_shop(&request.body)),
             (Method::Post, path) => Some(self.act(path.strip_prefix(ACTS)?, &request.body)),
             (Method::Get, "/print") => Some(HttpAnswer::json(&self.papers.tell())),

@@ -1,8 +1,29 @@
 //! What happened, in a short sentence a event.
 
+use serde_json::{Value, json};
+
 use super::shown::fact_words;
-use crate::ledger::{Event, Matching};
+use crate::ledger::{Event, LastAct, LedgerEntry, Matching};
 use crate::words::counted;
+
+/// What an act entered, an event each in words.
+pub(super) fn says_of(entries: &[LedgerEntry]) -> Vec<String> {
+    entries.iter().map(|entry| event_words(&entry.event)).collect()
+}
+
+/// The act that can be taken back, for a program; null when there is none.
+pub(super) fn last_act_json(last: Option<&LastAct>) -> Value {
+    let Some((last, newest)) = last.and_then(|last| Some((last, last.entries.last()?))) else {
+        return Value::Null;
+    };
+    json!({
+        "act": last.act,
+        "at": newest.at.to_string(),
+        "by": newest.by,
+        "request": last.request,
+        "says": says_of(&last.entries),
+    })
+}
 
 /// An event in words.
 pub(super) fn event_words(event: &Event) -> String {
@@ -20,7 +41,7 @@ pub(super) fn event_words(event: &Event) -> String {
         Event::Noted { number, facts } => match (&facts.tag, &*fact_words(facts)) {
             (Some(tag), "") => format!("{number} is `{tag}`"),
             (Some(tag), words) => format!("{number} is `{tag}`: {words}"),
-            (None, words) => format!("{number}: {words}"),
+            (None, words) => format!("noted of {number}: {words}"),
         },
         Event::Joined { number, order } => format!("{order} joins {number}"),
         Event::Parted { number, order } => format!("{order} leaves {number} and waits"),

@@ -7,6 +7,7 @@ use super::super::arguments::ledger::FactOptions;
 use super::super::halt::Halt;
 use super::super::line::LineInputs;
 use super::answer::LedgerAnswer;
+use super::typed::read_words;
 use crate::batch::TagDoubt;
 use crate::ledger::Facts;
 use crate::parcel::{Mass, parse_size};
@@ -25,29 +26,22 @@ const NO_EXTRA: &str = "none";
 /// # Errors
 /// When a value cannot be read, or the shop file has no such pack or service.
 pub(super) fn read_facts(typed: &FactOptions, shop: Option<&Shop>) -> Result<Facts, Halt> {
-    let text = |typed: &Option<String>| typed.as_deref().map(|text| text.trim().into());
-    let named = typed.extra.iter().map(|extra| extra.trim()).filter(|extra| *extra != NO_EXTRA);
-    let extras: Vec<Box<str>> = named.map(Into::into).collect();
+    let text = |what: &str, typed: &Option<String>| {
+        typed.as_deref().map(|text| read_words(what, text).map(Into::into)).transpose()
+    };
+    let named = typed.extra.iter().filter(|extra| extra.trim() != NO_EXTRA);
+    let extras: Vec<Box<str>> = named
+        .map(|extra| read_words("the extra", extra).map(Into::into))
+        .collect::<Result<_, _>>()?;
     let facts = Facts {
         weight_g: typed.weight.as_deref().map(read_weight).transpose()?,
         size_mm: typed.size.as_deref().map(read_size).transpose()?,
-        pack: text(&typed.pack),
-        service: text(&typed.service),
+        pack: text("the packaging", &typed.pack)?,
+        service: text("the service", &typed.service)?,
         extras: (!typed.extra.is_empty()).then_some(extras),
-        hazard: text(&typed.hazard),
-        tag: text(&typed.tag),
+        hazard: text("the declared goods", &typed.hazard)?,
+        tag: text("the tag", &typed.tag)?,
     };
-    let texts = [
-        ("--tag", &facts.tag),
-        ("--pack", &facts.pack),
-        ("--service", &facts.service),
-        ("--hazard", &facts.hazard),
-    ];
-    for (option, text) in texts {
-        if text.as_ref().is_some_and(|text| text.is_empty() || text.contains(char::is_control)) {
-            return Err(Halt::usage(format!("`{option}` needs a word or two in one line")));
-        }
-    }
     check_names(&facts, shop)?;
     Ok(facts)
 }

@@ -8,6 +8,7 @@ use super::changed::put_parcels;
 use super::open::OpenLedger;
 use super::outdated::tell_outdated;
 use super::shown::{line_json, parcel_words, sitting_json, tell_states};
+use super::take_off::read_reason;
 use crate::ledger::{BenchLine, Event, LineParcel, ParcelState, SentOrders};
 use crate::words::{counted, list_ranges};
 
@@ -74,8 +75,8 @@ pub(super) fn close(options: &LedgerOptions, arguments: &CloseArguments) -> Resu
     let mut open = OpenLedger::open(options)?;
     let mut answer = LedgerAnswer::of_act("close", options, &arguments.act);
     let sitting = open.expect_line()?.sitting;
-    let did = open
-        .act("close", &arguments.act, |act| Ok(act.close(sitting, arguments.leave.as_deref())?))?;
+    let leave = arguments.leave.as_deref().map(read_reason).transpose()?;
+    let did = open.act("close", &arguments.act, |act| Ok(act.close(sitting, leave)?))?;
     if let Some(line) = answer.take(did) {
         answer.line(&format!("sitting {} `{}` is closed", line.sitting, line.name));
         answer.line(&tell_states(&line));

@@ -14,6 +14,7 @@ use super::mates::tell_mates;
 use super::open::{OpenLedger, time_of};
 use super::proposing::{LineProposal, ProposedParcel, propose};
 use super::shop_file::{place_of, shop_beside};
+use super::typed::read_words;
 use super::what::find_waiting;
 use crate::ledger::{Act, BenchLine, Facts, LineParcel};
 use crate::pairs::BatchKey;
@@ -36,7 +37,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Resul
         return Ok(Exit::Done);
     }
     let known = line.as_ref().map(BenchLine::next_number);
-    let name = sitting_name(arguments);
+    let name = sitting_name(arguments)?;
     let line = line.unwrap_or_else(|| imagine_line(&name, &arguments.act));
     let beside = shop_beside(options);
     let mut source = LineInputs::read(&open.ledger, line, place_of(&arguments.shop, &beside))?;
@@ -67,9 +68,14 @@ fn imagine_line(name: &str, act: &ActOptions) -> BenchLine {
 }
 
 /// The name of a sitting that begins.
-fn sitting_name(arguments: &LineUpArguments) -> String {
-    let named = arguments.sitting.as_deref().map(str::trim).filter(|name| !name.is_empty());
-    named.map_or_else(|| time_of(&arguments.act).date(), str::to_owned)
+///
+/// # Errors
+/// When it cannot be printed as it stands.
+fn sitting_name(arguments: &LineUpArguments) -> Result<String, Halt> {
+    match arguments.sitting.as_deref().filter(|name| !name.trim().is_empty()) {
+        Some(name) => Ok(read_words("the sitting's name", name)?.to_owned()),
+        None => Ok(time_of(&arguments.act).date()),
+    }
 }
 
 /// Refuses another sitting than the one that is open: a bench has one line.

@@ -8,6 +8,7 @@ use super::super::halt::Halt;
 use super::super::table::{CellAlign, Grid};
 use super::answer::LedgerAnswer;
 use super::computed::{AskedParcels, Computed};
+use super::event_words::last_act_json;
 use super::open::OpenLedger;
 use super::order_words::{OrderWords, order_json};
 use super::outdated::tell_outdated;
@@ -136,6 +137,10 @@ fn tell_contents(
     let told =
         outdated.iter().map(|(number, changes)| json!({"number": number, "changes": changes}));
     answer.put("out_of_date", told.collect::<Vec<_>>());
+    if line.closed.is_none() {
+        let last = open.ledger.last_act(line.sitting)?;
+        answer.put("last_act", last_act_json(last.as_ref()));
+    }
     let numbers: Vec<u32> = line.parcels().map(|parcel| parcel.number).collect();
     let question = AskedParcels { open, line, numbers: &numbers };
     let computed = Computed::ask(&question, &arguments.shop, options)?;

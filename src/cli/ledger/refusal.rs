@@ -70,6 +70,9 @@ fn hint_of(error: &LedgerError) -> Option<String> {
         LedgerError::Refused(LineRefusal::LastOrder { number }) => {
             format!("take the parcel off, or set it aside: `slipwright ledger set-aside {number}`")
         }
+        LedgerError::Refused(LineRefusal::NotTheLast(_)) => {
+            "see what it was: `slipwright ledger undo --dry-run`".to_owned()
+        }
         LedgerError::SittingOpen { .. } => "close it first: `slipwright ledger close`".to_owned(),
         _ => return error.hint().map(str::to_owned),
     };

@@ -19,8 +19,8 @@ use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
 use super::open::{Did, OpenLedger};
 use super::shown::parcel_words;
-use crate::findings::has_errors;
-use crate::intake::{IntakeError, take_in};
+use crate::findings::{Finding, Severity, has_errors, rules};
+use crate::intake::{Intake, IntakeError, take_in};
 use crate::ledger::{Act, Arrival, Arrived, Difference, News, OrderNow, OrderPlace};
 use crate::orders::{Orders, read_orders};
 use crate::source::Sources;
@@ -109,6 +109,9 @@ fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadO
         IntakeError::Read(error) | IntakeError::Write(error) => unread(error),
     })?;
     export.settle().map_err(unread)?;
+    if leaves_all_out(&intake) && options.ledger.exists() {
+        return Ok(tell_all_left_out(intake, sources, options));
+    }
     if intake.stopped {
         return Err(stop_intake(intake, &sources, "taken in"));
     }
@@ -118,6 +121,24 @@ fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadO
     let file = sources.add(format!("the orders of {name}"), text);
     let orders = read_orders(&sources.get(file).shared_text(), file);
     Ok(ReadOrders { sources, orders, not_going: intake.not_going })
+}
+
+/// Whether an export has no order to take in because its map leaves all of them out, and is right in all else.
+fn leaves_all_out(intake: &Intake) -> bool {
+    let mut errors = intake.findings.iter().filter(|found| found.is_error()).peekable();
+    errors.peek().is_some() && errors.all(|found| found.is(&rules::ALL_LEFT_OUT))
+}
+
+/// What such an export says of orders that are here already is news, though it brings none.
+fn tell_all_left_out(intake: Intake, sources: Sources, options: &LedgerOptions) -> ReadOrders {
+    let Intake { findings, not_going, .. } = intake;
+    let soften = |found: Finding| match found.is(&rules::ALL_LEFT_OUT) {
+        true => found.weighing(Severity::Warning),
+        false => found,
+    };
+    let findings: Vec<Finding> = findings.into_iter().map(soften).collect();
+    terminal::show(&findings, &sources, how_shown(options));
+    ReadOrders { sources, orders: Orders::default(), not_going }
 }
 
 /// Refuses orders with errors: what is wrong in one is mended before any is taken in.

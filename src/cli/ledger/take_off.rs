@@ -11,6 +11,7 @@ use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::open::OpenLedger;
 use super::shown::parcel_words;
+use super::typed::read_words;
 use super::what::find_one_order;
 use crate::ledger::{BenchLine, Event, OrderNow, OrderPlace};
 use crate::words::is_digits;
@@ -83,15 +84,9 @@ pub(super) fn run_set_aside(
 /// A reason that lists can show.
 ///
 /// # Errors
-/// When it is empty or has several lines.
+/// When it is empty, has several lines or cannot be printed as it stands.
 pub(super) fn read_reason(typed: &str) -> Result<&str, Halt> {
-    match typed.trim() {
-        reason if reason.is_empty() || reason.contains(char::is_control) => {
-            Err(Halt::usage("`--because` needs a reason in one line")
-                .hint("say `--because cancelled`"))
-        }
-        reason => Ok(reason),
-    }
+    read_words("the reason", typed)
 }
 
 /// What the words of a seller take off: a number is a parcel of the open line, all else an order.

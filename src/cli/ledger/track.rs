@@ -16,6 +16,7 @@ use super::super::output::show_path;
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
 use super::open::OpenLedger;
+use super::typed::read_words;
 use crate::dispatch::{CarrierNumber, NumberColumns, read_carrier_numbers};
 use crate::findings::Finding;
 use crate::ledger::{Act, LedgerError, OrderPlace, Scan};
@@ -179,7 +180,7 @@ fn read_number(text: &str) -> Result<Box<str>, Halt> {
         }
         Scan::Foreign if text.trim().is_empty() => Err(Halt::usage("the tracking number is empty")
             .hint("scan the carrier's bars, or type what stands below them")),
-        Scan::Foreign => Ok(text.trim().into()),
+        Scan::Foreign => Ok(read_words("the tracking number", text)?.into()),
     }
 }
 

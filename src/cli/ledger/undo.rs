@@ -4,7 +4,7 @@ use super::super::arguments::ledger::{LedgerOptions, UndoArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::answer::{LedgerAnswer, entry_json};
-use super::event_words::event_words;
+use super::event_words::{event_words, says_of};
 use super::open::OpenLedger;
 use super::shown::sitting_json;
 
@@ -13,14 +13,19 @@ pub(super) fn run(options: &LedgerOptions, arguments: &UndoArguments) -> Result<
     let mut open = OpenLedger::open(options)?;
     let done = open.act("undo", &arguments.act, |act| {
         let sitting = act.expect_sitting()?;
+        if let Some(only) = arguments.only {
+            act.expect_last(sitting, only)?;
+        }
         Ok(act.undo(sitting)?)
     })?;
     let mut answer = LedgerAnswer::of_act("undo", options, &arguments.act);
     if let Some((taken, after)) = answer.take(done) {
         for entry in &taken {
-            answer.line(&format!("taken back: {}", event_words(&entry.event)));
+            let (what, at) = (event_words(&entry.event), entry.at.clock());
+            answer.line(&format!("taken back: {what} ({}, {at})", entry.by));
         }
         answer.put("sitting", sitting_json(&after));
+        answer.put("says", says_of(&taken));
         answer.put("taken_back", taken.iter().map(entry_json).collect::<Vec<_>>());
     }
     answer.show()?;

@@ -70,6 +70,15 @@
  */
 
 /**
+ * @typedef {object} LastAct what would be taken back
+ * @property {number} act
+ * @property {string} at
+ * @property {string} by
+ * @property {string | null} request
+ * @property {string[]} says
+ */
+
+/**
  * @typedef {object} Shop
  * @property {string} name
  * @property {string[]} packs
@@ -108,10 +117,36 @@ const GONE = "The desk does not answer. Start it again with slipwright desk, and
 export async function act(verb, given = {}) {
   const asks =
     ["list", "history", "check"].includes(verb) || given["dry-run"] === true || given.finish === true;
-  const named = asks ? given : { request: crypto.randomUUID(), ...given };
+  const named = asks ? given : { request: nameRequest(), ...given };
   const ask = () => fetch(`/act/${verb}`, { method: "POST", body: JSON.stringify(named) }).catch(() => null);
   const answer = (await ask()) ?? (await ask());
   return readOutcome(answer);
+}
+
+/** Where this page keeps the names of what it asked for, so that a reload does not forget them. */
+const REQUESTS = "slipwright-requests";
+
+/** How many of them it keeps. */
+const KEPT_REQUESTS = 300;
+
+/** The names of what this page asked for, the oldest first. */
+function readRequests() {
+  return (sessionStorage.getItem(REQUESTS) ?? "").split(" ").filter(Boolean);
+}
+
+/** A new name for a request. */
+function nameRequest() {
+  const name = crypto.randomUUID();
+  sessionStorage.setItem(REQUESTS, [...readRequests(), name].slice(-KEPT_REQUESTS).join(" "));
+  return name;
+}
+
+/**
+ * Whether this page asked for something.
+ * @param {string | null} request its name
+ */
+export function wasAsked(request) {
+  return request !== null && readRequests().includes(request);
 }
 
 /**

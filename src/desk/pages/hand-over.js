@@ -4,9 +4,14 @@ import { act, getJson, post, refusal } from "./acts.js";
 import { askReason } from "./ask.js";
 import { counted, make, makeButton } from "./dom.js";
 import { computedOf, isOut, ordersOf, parcelsOf } from "./line.js";
+import { makeSender } from "./sender.js";
+import { makeUndo } from "./undo.js";
 
 /** @import { Parcel, State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
+
+/** What is no declaration of goods. */
+const NOTHING_DECLARED = ["", "none"];
 
 export const handOver = { name: "hand-over", word: "Hand over", open };
 
@@ -22,12 +27,14 @@ function open(room, desk) {
   const all = makeButton("", () =>
     change("hand-over", { "all-matched": true }, () => "All that were matched are handed over."),
   );
-  const undo = makeButton("Undo", () => change("undo", {}, () => "The last thing is taken back."));
+  const undo = makeUndo(desk);
   const close = makeButton("Close the sitting", closeSitting);
   close.id = "close";
   const shop = makeShopTable(desk);
-  const doing = make("div", { class: "doing" }, all, undo, close);
-  room.append(make("section", {}, head, list, doing, ask), make("section", {}, totals, shop.part));
+  const counter = makeCounterList(desk);
+  const doing = make("div", { class: "doing" }, all, undo.button, close);
+  const what = make("section", {}, totals, counter.part, shop.part);
+  room.append(make("section", {}, head, list, doing, ask), what);
 
   /**
    * @param {string} verb
@@ -80,13 +87,28 @@ function open(room, desk) {
       parcel.tracking,
       parcel.state === "matched" ? "" : parcel.state === "handed over" ? "gone" : "not matched yet",
     ];
+    const goods = parcel.hazard ?? computed?.hazard ?? "";
     const label = make("label", { for: id }, make("span", { class: "number" }, String(parcel.number)));
     label.append(make(box.checked ? "s" : "strong", {}, parcel.tag));
     label.append(make("span", { class: "small" }, words.filter(Boolean).join(" · ")));
+    if (!NOTHING_DECLARED.includes(goods))
+      label.append(make("span", { class: "goods" }, `Declared goods: ${goods}`));
     return make("li", { class: parcel.state.replace(" ", "-") }, box, label);
   }
 
+  const keys = (/** @type {KeyboardEvent} */ event) => {
+    const isWriting = event.target instanceof HTMLTextAreaElement || event.target instanceof HTMLInputElement;
+    const field = isWriting && /** @type {HTMLInputElement} */ (event.target).type !== "checkbox";
+    if (event.key !== "z" || !(event.ctrlKey || event.metaKey) || field) return;
+    event.preventDefault();
+    undo.press();
+  };
+  document.addEventListener("keydown", keys);
+
   return {
+    close() {
+      document.removeEventListener("keydown", keys);
+    },
     /** @param {State} state */
     show(state) {
       const parcels = parcelsOf(state).filter((parcel) => !isOut(parcel));
@@ -103,9 +125,10 @@ function open(room, desk) {
       if (here.startsWith("goes-")) focusNear(list, here);
       all.textContent = `Hand over all ${matched} that are matched`;
       all.hidden = matched === 0;
-      undo.hidden = parcels.length === 0;
+      undo.show(state);
       close.hidden = !state.line.answer;
       totals.replaceChildren(...makeTotals((state.line.answer ?? state.newest?.answer)?.postage ?? []));
+      counter.show(matched + gone > 0 && state.line.answer !== null);
       shop.show();
     },
   };
@@ -152,6 +175,38 @@ function makeTotals(rows) {
   }
   table.append(body);
   return [table];
+}
+
+/**
+ * The list on paper of what goes to the counter.
+ * @param {Desk} desk
+ */
+function makeCounterList(desk) {
+  const made = make("div", { id: "counter-list" });
+  const button = makeButton("Make the handover list", send);
+  const part = make("div", { class: "doing" }, button, made);
+
+  async function send() {
+    button.disabled = true;
+    const outcome = await post("/counter-list", {});
+    button.disabled = false;
+    if (outcome.exit !== 0) return desk.say(refusal(outcome), "wrong");
+    desk.say("The list is made, as things are now. Print it for the counter.", "right");
+    const address = `/papers/${outcome.document}`;
+    const link = make("a", { href: address, target: "_blank", rel: "noopener" }, "Open the handover list");
+    made.replaceChildren(link);
+    const printers = desk.state()?.shop.printers ?? [];
+    if (printers.length > 0) made.append(makeSender(outcome.document, printers));
+    link.focus();
+  }
+
+  return {
+    part,
+    /** @param {boolean} isOffered */
+    show(isOffered) {
+      part.hidden = !isOffered;
+    },
+  };
 }
 
 /**

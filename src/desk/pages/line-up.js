@@ -8,6 +8,7 @@ import { makeDrop } from "./drop.js";
 import { computedOf, ordersOf, parcelsOf } from "./line.js";
 import { makeLine } from "./line-view.js";
 import { makeSearch } from "./search.js";
+import { makeUndo } from "./undo.js";
 
 /** @import { Order, Outcome, Parcel, State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
@@ -25,10 +26,8 @@ function open(room, desk) {
     (order) => take(order),
     (words) => desk.say(words, "wrong"),
   );
-  const undo = makeButton("Undo", () => change("undo", {}, () => "The last thing is taken back."));
-  undo.append(make("kbd", { "aria-hidden": "true" }, "Ctrl Z"));
-  undo.setAttribute("aria-keyshortcuts", "Control+Z");
-  const line = makeLine({ open: openParcel, move, takeOff }, undo);
+  const undo = makeUndo(desk);
+  const line = makeLine({ open: openParcel, move, takeOff }, undo.button);
   const held = make("div", { id: "held" });
   const hand = make(
     "section",
@@ -246,7 +245,7 @@ function open(room, desk) {
     const field = event.target instanceof HTMLInputElement ? event.target.value : "";
     if (event.key !== "z" || !(event.ctrlKey || event.metaKey) || field) return;
     event.preventDefault();
-    undo.click();
+    undo.press();
   };
   document.addEventListener("keydown", keys);
   search.field.focus();
@@ -256,7 +255,7 @@ function open(room, desk) {
       search.show(state);
       line.show(state);
       drop.show(state);
-      undo.hidden = parcelsOf(state).length === 0;
+      undo.show(state);
       const orders = /** @type {Order[]} */ (state.held_back.answer?.orders ?? []);
       held.replaceChildren(...orders.map(makeHeld));
     },

@@ -55,6 +55,13 @@ export function openMap(room, dropped, done, away) {
     if (left) fields.append(makeLeft(left[1], free, (becomes) => change(at, leftLine(left[1], becomes))));
   });
 
+  fields.append(
+    makeMore(free, (name) => {
+      const at = lines.push(movedLine(name, "")) - 1;
+      return makeField(name, "", (value) => change(at, movedLine(name, value)));
+    }),
+  );
+
   const rules = ruleWords(lines, parts);
   if (rules.length > 0) {
     const list = make("ul", { id: "map-rules" }, ...rules.map((words) => make("li", {}, words)));
@@ -101,7 +108,7 @@ export function openMap(room, dropped, done, away) {
  * @param {string[]} lines
  */
 function gather(lines) {
-  const said = lines.filter((line) => !/^ {2}[\w.]+: *$/.test(line));
+  const said = lines.filter((line) => !/^→? {2}[\w.]+: *$/.test(line));
   const moved = said.filter((line) => line.startsWith(MOVED)).map((line) => line.slice(MOVED.length));
   const rest = said.filter((line) => !line.startsWith(MOVED));
   const at = rest.indexOf("fields:") + 1;
@@ -118,7 +125,16 @@ const MOVED = "→";
  */
 function leftLine(column, becomes) {
   if (becomes === "-") return `  - ${column}`;
-  return becomes ? `${MOVED}  ${becomes}: ${column}` : `#  - ${column}`;
+  return becomes ? movedLine(becomes, column) : `#  - ${column}`;
+}
+
+/**
+ * The line of a field that the proposal had no column for.
+ * @param {string} field
+ * @param {string} value its column
+ */
+function movedLine(field, value) {
+  return `${MOVED}  ${field}: ${value}`;
 }
 
 /**
@@ -165,6 +181,37 @@ function makeLeft(name, free, changed) {
 }
 
 /**
+ * What gives a column to a field that has none: a column that stands elsewhere above can be its too.
+ * @param {string[]} free the fields that have no column
+ * @param {(name: string) => HTMLElement} add the row of a field
+ */
+function makeMore(free, add) {
+  const choice = make("select", { id: "map-more" });
+  choice.append(make("option", { value: "" }, "choose a field"));
+  for (const field of free) choice.append(make("option", { value: field }, fieldWords(field)));
+  const label = make("label", { for: "map-more" }, "another field");
+  const part = make("div", { class: "field" }, label, choice);
+  choice.addEventListener("change", () => {
+    if (!choice.value) return;
+    const row = add(choice.value);
+    part.before(row);
+    choice.selectedOptions[0].remove();
+    choice.value = "";
+    row.querySelector("input")?.focus();
+  });
+  return part;
+}
+
+/** What fields hold other than a field of the order, and how their names begin on the page. */
+const GROUPS = {
+  ship_to: "to",
+  items: "item",
+  parcel: "parcel",
+  tax: "tax",
+  carrier_label: "carrier's label",
+};
+
+/**
  * A field as people call it.
  * @param {string} name
  */
@@ -176,11 +223,15 @@ export function fieldWords(name) {
     qty: "count",
     weight_g: "weight",
     hs: "customs code",
+    size_mm: "size",
     hazard: "declared goods",
+    placed: "day of the order",
+    shipping: "paid for shipping",
+    discount: "discount",
+    paid: "paid in all",
   };
   const word = field in words ? words[/** @type {keyof typeof words} */ (field)] : field;
-  if (group === "items") return `item: ${word}`;
-  return group === "ship_to" ? `to: ${word}` : word;
+  return group in GROUPS ? `${GROUPS[/** @type {keyof typeof GROUPS} */ (group)]}: ${word}` : word;
 }
 
 /**
@@ -196,5 +247,9 @@ function makeOrder(order) {
   const line = make("li", { class: "slip" }, make("strong", {}, String(order.id ?? "")));
   line.append(make("span", { class: "inside" }, address.filter(Boolean).join(", ")));
   line.append(make("span", { class: "inside" }, items.join(", ")));
+  const amounts = ["service", "shipping", "discount", "paid"].filter((name) => order[name] !== undefined);
+  const words = amounts.map((name) => `${fieldWords(name)} ${order[name]}`);
+  for (const { name, amount } of order.tax ?? []) words.push(`${name ?? "tax"} ${amount}`);
+  if (words.length > 0) line.append(make("span", { class: "inside" }, words.join(", ")));
   return line;
 }

@@ -6,6 +6,7 @@ import { makeCamera } from "./camera.js";
 import { make, makeButton } from "./dom.js";
 import { isOut, parcelsOf } from "./line.js";
 import { isLoud, playNotes, setLoud } from "./notes.js";
+import { makeUndo } from "./undo.js";
 import { showVerdict } from "./verdict.js";
 
 /** @import { Outcome, Parcel, State } from "./acts.js" */
@@ -31,12 +32,11 @@ function open(room, desk) {
   const loud = makeButton("", () => switchSound());
   loud.id = "loud";
   loud.setAttribute("aria-keyshortcuts", "Alt+S");
-  const undo = makeButton("Take the last match back", () => scan("undo"));
-  undo.append(make("kbd", { "aria-hidden": "true" }, "Ctrl Z"));
-  undo.setAttribute("aria-keyshortcuts", "Control+Z");
+  // A match that is taken back is shown where it was shown.
+  const undo = makeUndo(desk, { takeBack: () => take("undo"), isMeant: ({ by }) => by === "ledger match" });
   room.append(
     make("div", { class: "scan" }, make("label", { for: "scan" }, "Scan"), field),
-    make("div", { class: "tools" }, undo, camera.button, loud),
+    make("div", { class: "tools" }, undo.button, camera.button, loud),
     verdict,
     make("div", { class: "left" }, camera.picture, count, left),
   );
@@ -49,6 +49,12 @@ function open(room, desk) {
   /** @param {string} text */
   function scan(text) {
     taken = taken.then(() => take(text));
+    return taken;
+  }
+
+  /** What was scanned before it is taken first. */
+  function undoLast() {
+    taken = taken.then(undo.press);
     return taken;
   }
 
@@ -121,7 +127,7 @@ function open(room, desk) {
     }
     if (event.ctrlKey && event.key === "z" && !field.value) {
       event.preventDefault();
-      return void scan("undo");
+      return void undoLast();
     }
     const types = event.key.length === 1 && event.key !== " " && !event.ctrlKey && !event.metaKey;
     if (types && !event.altKey && event.target !== field) field.focus();
@@ -132,6 +138,7 @@ function open(room, desk) {
   function show(state) {
     const parcels = parcelsOf(state).filter((parcel) => !isOut(parcel));
     const missing = parcels.filter(({ state }) => state === "lined up" || state === "printed");
+    undo.show(state);
     count.textContent = countWords(parcels, missing);
     left.replaceChildren(...missing.map((parcel) => makeLeft(parcel, () => matchByEye(parcel))));
     if (!verdict.firstChild) showVerdict(verdict, emptyVerdict(parcels, missing));

@@ -2,7 +2,7 @@
 // papers that are made.
 
 import { act, getJson, refusal } from "./acts.js";
-import { counted, make, makeButton } from "./dom.js";
+import { counted, find, make, makeButton } from "./dom.js";
 import { aboutWords, makeFound } from "./found.js";
 import { isOut, parcelsOf } from "./line.js";
 import { plain } from "./names.js";
@@ -50,6 +50,8 @@ function open(room, desk) {
   /** @type {Map<string, string>} */
   const stocks = new Map();
   let turn = 0;
+  /** What was said of papers that were made; it holds until there is something to print again. */
+  let saidMade = "";
 
   async function look() {
     const mine = ++turn;
@@ -62,6 +64,10 @@ function open(room, desk) {
   function show({ plan, drawing, drawn, made: folders }) {
     const prints = plan.answer?.prints ?? [];
     const some = prints.filter((/** @type {any} */ it) => it.documents.length > 0).length;
+    if (some > 0 && saidMade) {
+      if (find("said").textContent === saidMade) desk.say("");
+      saidMade = "";
+    }
     head.textContent = plan.answer ? headWords(plan.answer.first, some) : refusal(plan);
     why.replaceChildren(...(plan.answer?.first ? [] : prints.map(makeReason)));
     const heavy = plan.answer ? heavyOnes([...plan.remarks, ...(drawn?.findings ?? [])]) : [];
@@ -110,10 +116,8 @@ function open(room, desk) {
       return;
     }
     const lines = /** @type {string[]} */ (outcome.answer.made ?? []);
-    desk.say(
-      lines.length > 0 ? `Made: ${counted(lines.length, "document")}. Print them now.` : "Noted.",
-      "right",
-    );
+    saidMade = lines.length > 0 ? `Made: ${counted(lines.length, "document")}. Print them now.` : "Noted.";
+    desk.say(saidMade, "right");
     await desk.refresh();
     made.querySelector("a")?.focus();
   }

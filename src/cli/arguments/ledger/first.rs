@@ -276,6 +276,10 @@ pub(crate) struct AgainArguments {
 /// The arguments of `ledger undo`.
 #[derive(Debug, Args)]
 pub(crate) struct UndoArguments {
+    /// Take back only this act, if it is the last one of the line: its number as `history --json` names it
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) only: Option<i64>,
+
     /// How it is entered.
     #[command(flatten)]
     pub(crate) act: ActOptions,
