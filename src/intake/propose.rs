@@ -14,7 +14,7 @@ use super::map::{
 use super::open::{HowToRead, Stop, open_export, stop};
 use super::report::ExportReport;
 use super::shown::{ShownMark, propose_pattern, seems_kilograms, shown_mark};
-use super::survey::Survey;
+use super::survey::{ColumnKind, Survey};
 use super::values::words_for_no;
 use super::{Intake, IntakeError, OpenExport};
 use crate::parcel::MassUnit;
@@ -74,7 +74,7 @@ pub fn propose_map(
     opened.notes.drain(..).for_each(|note| report.say(note));
     let intake = Intake { findings: report.finish(), ..Intake::default() };
     let mut ruled = BTreeSet::new();
-    let rules = survey.write_rules(&proposal.names, &mut ruled);
+    let rules = survey.write_rules(&proposal.names, |index| proposal.kind_of(index), &mut ruled);
     Ok((proposal.write(&file, &rules, ruled), intake))
 }
 
@@ -114,6 +114,16 @@ impl Proposal {
     pub(super) fn column_of(&self, name: &str) -> Option<usize> {
         let (_, columns) = self.fields.iter().find(|(target, _)| target.name == name)?;
         columns.first().map(|(index, _)| *index)
+    }
+
+    /// What a column is to the rules for rows.
+    fn kind_of(&self, index: usize) -> ColumnKind {
+        let holds = |(_, columns): &&FieldColumns| columns.iter().any(|(at, _)| *at == index);
+        match self.fields.iter().find(holds).map(|(target, _)| target.name) {
+            Some("ship_to.name" | "ship_to.company" | "ship_to.city") => ColumnKind::Name,
+            Some(_) => ColumnKind::Field,
+            None => ColumnKind::Open,
+        }
     }
 
     /// The cells of a column that say something.
@@ -174,14 +184,20 @@ impl Proposal {
         );
         text.push_str(file);
         let (decimal, either) = self.decimal();
-        let doubt = either.map(|number| {
-            let other = match decimal {
-                DecimalMark::Point => DecimalMark::Comma,
-                DecimalMark::Comma => DecimalMark::Point,
-            };
-            format!("   # or {}: {} can be read either way", other.word(), quote(&number))
-        });
-        let _ = writeln!(text, "decimal: {}{}", decimal.word(), doubt.unwrap_or_default());
+        match either {
+            // Taken for granted, a price may be a thousandth of what it is.
+            Some(number) => {
+                let number = quote(&number);
+                let _ = writeln!(
+                    text,
+                    "#decimal: {}   # point or comma? {number} can be read either way; leave out the first `#`",
+                    decimal.word()
+                );
+            }
+            None => {
+                let _ = writeln!(text, "decimal: {}", decimal.word());
+            }
+        }
         match self.dates() {
             Some((form, true)) => {
                 let _ = writeln!(text, "dates: {}", form.word());

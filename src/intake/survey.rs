@@ -18,6 +18,17 @@ const MOST_WORDS: usize = 12;
 /// The longest cell that is counted, in bytes.
 const LONGEST: usize = 40;
 
+/// What a column is to the map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum ColumnKind {
+    /// The name of a person, a company or a town: any word may be one.
+    Name,
+    /// Another field: its words are no states, though a sum may stand in it.
+    Field,
+    /// No field.
+    Open,
+}
+
 /// What the cells of one column say, as far as it matters here.
 #[derive(Clone, Debug, Default)]
 struct ColumnSurvey {
@@ -72,14 +83,25 @@ impl Survey {
         }
     }
 
-    /// The lines of a first map, if there are any; the columns that they name go to `ruled`.
-    pub(super) fn write_rules(&self, names: &[String], ruled: &mut BTreeSet<usize>) -> String {
+    /// The lines of a first map, if there are any; the columns that they name go to `ruled`. `kind` tells what each
+    /// column is to the map.
+    pub(super) fn write_rules(
+        &self,
+        names: &[String],
+        kind: impl Fn(usize) -> ColumnKind,
+        ruled: &mut BTreeSet<usize>,
+    ) -> String {
         let mut text = String::new();
         for (index, (survey, name)) in self.columns.iter().zip(names).enumerate() {
             let before = text.len();
-            if !name.is_empty() {
-                survey.write_rule(&quote(name), is_cancelled(name), self.rows, &mut text);
-            }
+            let asked = match kind(index) {
+                _ if name.is_empty() => continue,
+                ColumnKind::Name => continue,
+                ColumnKind::Field => ColumnSurvey { cancels: false, ..survey.clone() },
+                ColumnKind::Open => survey.clone(),
+            };
+            let by_name = kind(index) == ColumnKind::Open && is_cancelled(name);
+            asked.write_rule(&quote(name), by_name, self.rows, &mut text);
             if text.len() > before {
                 ruled.insert(index);
             }

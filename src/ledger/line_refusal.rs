@@ -74,9 +74,9 @@ impl fmt::Display for LineRefusal {
                 write!(f, "not handed over yet: {}", numbers.join(", "))
             }
             LineRefusal::NothingToUndo(why) => f.write_str(why),
-            LineRefusal::NotTheLast(_) => {
-                f.write_str("something else was done last in the line by now; nothing is taken back")
-            }
+            LineRefusal::NotTheLast(_) => f.write_str(
+                "something else was done last in the line by now; nothing is taken back",
+            ),
             LineRefusal::NotOfALine => f.write_str("this does not happen in a line"),
         }
     }

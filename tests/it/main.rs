@@ -27,7 +27,6 @@ mod damage_support;
 mod desk;
 mod desk_counter;
 mod desk_drops;
-mod desk_exports;
 mod desk_first;
 mod desk_match;
 mod desk_support;

@@ -15,13 +15,14 @@ use std::sync::{Mutex, PoisonError};
 use serde_json::{Value, json};
 
 use super::super::exit::Exit;
+use super::super::halt::Halt;
 use super::super::scratch::Scratch;
-use super::acts::{CommandOutcome, run_command};
+use super::acts::{CommandOutcome, refuse, run_command};
 use super::files::{free_map_in, maps_in};
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
 use crate::intake::intake_schema;
-use crate::limits::SHEET_FILE_BYTES;
+use crate::limits::{DROPPED_LINES, SHEET_FILE_BYTES};
 
 /// The most bytes of a file that is dropped: what a spreadsheet may have.
 pub(super) const MOST_BYTES: usize = SHEET_FILE_BYTES;
@@ -78,17 +79,20 @@ impl Drops {
 
     /// Takes it in if it is orders or a map of the folder fits; else proposes a map.
     fn sort(&self, file: &DroppedFile) -> io::Result<HttpAnswer> {
+        if file.bytes.iter().filter(|byte| **byte == b'\n').count() > DROPPED_LINES {
+            return Ok(HttpAnswer::json(&json!({"taken": refuse(&too_long()).to_json()})));
+        }
         let laid = self.lay_out(file, "")?;
         let is_json = file.bytes.iter().find(|byte| !byte.is_ascii_whitespace());
         if matches!(is_json, Some(b'{' | b'[')) {
-            return Ok(answer(self.take_in(&laid, None, &[]).map(|taken| json!({"taken": taken}))));
+            return Ok(answer(self.take_in(&laid, None).map(|taken| json!({"taken": taken}))));
         }
         let mut tried = Value::Null;
         for map in maps_in(&self.folder) {
-            match self.take_in(&laid, Some(&map), &["--dry-run"]) {
-                Some(outcome) if outcome["exit"] == 0 => {
-                    let taken = self.take_in(&laid, Some(&map), &[]);
-                    return Ok(answer(taken.map(|taken| json!({"taken": taken}))));
+            // A map that does not fit takes nothing in.
+            match self.take_in(&laid, Some(&map)) {
+                Some(taken) if taken["exit"] == 0 => {
+                    return Ok(HttpAnswer::json(&json!({"taken": taken})));
                 }
                 outcome => tried = outcome.unwrap_or_default(),
             }
@@ -128,7 +132,7 @@ impl Drops {
     /// Takes the file in by a map, and keeps the map.
     pub(super) fn take_in_with(&self, body: &[u8]) -> HttpAnswer {
         let taken = |laid: &LaidOut| -> io::Result<HttpAnswer> {
-            let outcome = self.take_in(laid, Some(&laid.map), &[]);
+            let outcome = self.take_in(laid, Some(&laid.map));
             if outcome.as_ref().is_some_and(|outcome| outcome["exit"] == 0) {
                 keep_map(&self.folder, &fs::read(&laid.map)?)?;
             }
@@ -171,10 +175,9 @@ impl Drops {
     }
 
     /// Takes a file into the ledger; what the command says of it, none when it broke down.
-    fn take_in(&self, laid: &LaidOut, map: Option<&Path>, more: &[&str]) -> Option<Value> {
+    fn take_in(&self, laid: &LaidOut, map: Option<&Path>) -> Option<Value> {
         let mut words = start_words(&self.folder, "take-in");
         words.extend(map.map(|map| option("--map=", map)));
-        words.extend(more.iter().map(OsString::from));
         words.extend(["--".into(), laid.file.clone().into()]);
         laid.run(&words).map(|outcome| outcome.to_json())
     }
@@ -237,6 +240,14 @@ fn clean_name(name: &str) -> String {
         "" => "orders".to_owned(),
         name => name.to_owned(),
     }
+}
+
+/// The refusal of a file that nobody would wait for.
+fn too_long() -> Halt {
+    let message =
+        format!("expected at most {DROPPED_LINES} lines, found more: nothing is taken in");
+    Halt::usage(message)
+        .hint("export fewer days at a time: what was sent before need not come again")
 }
 
 /// What a page is told.

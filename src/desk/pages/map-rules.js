@@ -1,4 +1,6 @@
-// The rules of a map that a page shows and never touches: which rows are no parcels, and what is taken apart.
+// The rules of a map, in words, each of which can be left out: which rows are no parcels, and what is taken apart.
+
+import { make } from "./dom.js";
 
 /**
  * The part of the map that each line stands in, such as `rows` or `fields`.
@@ -17,12 +19,44 @@ export function partsOf(lines) {
  * @param {string[]} lines
  * @param {string[]} parts
  */
-export function ruleWords(lines, parts) {
+function ruleWords(lines, parts) {
   return lines.flatMap((line, at) => {
     const rule = /^ {2}- (.*)$/.exec(line)?.[1];
     if (!rule || (parts[at] !== "rows" && parts[at] !== "patterns")) return [];
-    return [parts[at] === "rows" ? rowWords(rule) : patternWords(rule)];
+    return [{ at, words: parts[at] === "rows" ? rowWords(rule) : patternWords(rule) }];
   });
+}
+
+/**
+ * The rules as boxes that are ticked; nothing when there are none.
+ * @param {string[]} lines
+ * @param {string[]} parts
+ * @param {(at: number, line: string) => void} change
+ */
+export function makeRules(lines, parts, change) {
+  const rules = ruleWords(lines, parts);
+  if (rules.length === 0) return [];
+  const list = make("ul", { id: "map-rules" });
+  for (const { at, words } of rules) {
+    const id = `rule-${at}`;
+    const line = lines[at];
+    const box = make("input", { type: "checkbox", id });
+    box.checked = true;
+    box.addEventListener("change", () => change(at, box.checked ? line : ""));
+    list.append(make("li", {}, box, make("label", { for: id }, words)));
+  }
+  return [make("h3", {}, "What this map does with rows and cells"), list];
+}
+
+/**
+ * The lines without a head that nothing stands below.
+ * @param {string[]} lines
+ */
+export function withoutEmptyParts(lines) {
+  const said = lines.filter((line) => line !== "");
+  const isEmpty = (/** @type {string} */ line, /** @type {number} */ at) =>
+    /^(rows|patterns):/.test(line) && !said[at + 1]?.startsWith("  - ");
+  return said.filter((line, at) => !isEmpty(line, at));
 }
 
 /** What a rule of a row asks of a cell, in words. */

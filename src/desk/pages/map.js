@@ -4,7 +4,7 @@
 import { readOutcome, refusal } from "./acts.js";
 import { makeRemark } from "./card.js";
 import { make, makeButton } from "./dom.js";
-import { partsOf, ruleWords } from "./map-rules.js";
+import { makeRules, partsOf, withoutEmptyParts } from "./map-rules.js";
 
 /** @import { Outcome } from "./acts.js" */
 
@@ -49,6 +49,7 @@ export function openMap(room, dropped, done, away) {
   const free = dropped.fields.filter((name) => !used.includes(name));
 
   lines.forEach((line, at) => {
+    if (isMarkOpen(line)) fields.append(makeMark(line, (becomes) => change(at, becomes)));
     const field = parts[at] === "fields" && /^ {2}([\w.]+): (.*)$/.exec(line);
     if (field) fields.append(makeField(field[1], field[2], (value) => change(at, `  ${field[1]}: ${value}`)));
     const left = parts[at] === "ignore" && /^#? {2}- (.*)$/.exec(line);
@@ -62,12 +63,7 @@ export function openMap(room, dropped, done, away) {
     }),
   );
 
-  const rules = ruleWords(lines, parts);
-  if (rules.length > 0) {
-    const list = make("ul", { id: "map-rules" }, ...rules.map((words) => make("li", {}, words)));
-    const head = make("h3", {}, "What this map does with rows and cells; it stays as it is");
-    fields.append(head, list);
-  }
+  fields.append(...makeRules(lines, parts, change));
 
   let timer = 0;
   let turn = 0;
@@ -108,7 +104,7 @@ export function openMap(room, dropped, done, away) {
  * @param {string[]} lines
  */
 function gather(lines) {
-  const said = lines.filter((line) => !/^→? {2}[\w.]+: *$/.test(line));
+  const said = withoutEmptyParts(lines).filter((line) => !/^→? {2}[\w.]+: *$/.test(line));
   const moved = said.filter((line) => line.startsWith(MOVED)).map((line) => line.slice(MOVED.length));
   const rest = said.filter((line) => !line.startsWith(MOVED));
   const at = rest.indexOf("fields:") + 1;
@@ -135,6 +131,29 @@ function leftLine(column, becomes) {
  */
 function movedLine(field, value) {
   return `${MOVED}  ${field}: ${value}`;
+}
+
+/**
+ * Whether a line leaves open what stands before decimals.
+ * @param {string} line
+ */
+function isMarkOpen(line) {
+  return line.startsWith("#decimal: ");
+}
+
+/**
+ * The question what stands before decimals, where the file does not tell.
+ * @param {string} line
+ * @param {(becomes: string) => void} changed
+ */
+function makeMark(line, changed) {
+  const example = /"([^"]*)"/.exec(line)?.[1] ?? "a price";
+  const choice = make("select", { id: "map-decimal" });
+  choice.append(make("option", { value: "" }, `${example}: not decided`));
+  choice.append(make("option", { value: "point" }, `a point stands before decimals, as in 12.50`));
+  choice.append(make("option", { value: "comma" }, `a comma stands before decimals, as in 12,50`));
+  choice.addEventListener("change", () => changed(choice.value ? `decimal: ${choice.value}` : line));
+  return make("div", { class: "field" }, make("label", { for: "map-decimal" }, "decimals"), choice);
 }
 
 /**

@@ -5,6 +5,9 @@
 //! word that is missing leaves nothing out by itself. Not here: leaving rows out, which only a rule of
 //! the map does.
 
+use std::collections::HashSet;
+use std::sync::LazyLock;
+
 use super::words::split_words;
 
 /// Words for cancelled, refunded and returned, without accents.
@@ -45,23 +48,30 @@ fn words_of(cell: &str) -> Vec<String> {
     if cell.len() > LONGEST || !starts { Vec::new() } else { split_words(cell) }
 }
 
-/// Whether a word is among a list.
-fn is_among(list: &str, word: &str) -> bool {
-    list.split_whitespace().any(|known| known == word)
-}
+/// The words of a list, each looked up at once: a file has millions of cells.
+type WordSet = LazyLock<HashSet<&'static str, foldhash::fast::FixedState>>;
+
+/// Those for cancelled.
+static CANCELLED_WORDS: WordSet = LazyLock::new(|| CANCELLED.split_whitespace().collect());
+
+/// Those for a part.
+static PARTLY_WORDS: WordSet = LazyLock::new(|| PARTLY.split_whitespace().collect());
+
+/// Those for a sum.
+static TOTAL_WORDS: WordSet = LazyLock::new(|| TOTALS.split_whitespace().collect());
 
 /// Whether a cell says that its order is cancelled, refunded or returned, and not only a part of it.
 pub(crate) fn is_cancelled(cell: &str) -> bool {
     let words = words_of(cell);
     words.len() <= 4
-        && words.iter().any(|word| is_among(CANCELLED, word))
-        && !words.iter().any(|word| is_among(PARTLY, word))
+        && words.iter().any(|word| CANCELLED_WORDS.contains(&**word))
+        && !words.iter().any(|word| PARTLY_WORDS.contains(&**word))
 }
 
 /// Whether a cell says that its row is a sum of others.
 pub(crate) fn is_total(cell: &str) -> bool {
     let words = words_of(cell);
-    !words.is_empty() && words.iter().all(|word| is_among(TOTALS, word))
+    !words.is_empty() && words.iter().all(|word| TOTAL_WORDS.contains(&**word))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The table of the usual words in the first rows of exports, in several languages.
 //!
 //! In: nothing. Out: what words a column speaks of, and the fields that the others name. Not here: how a name
-//! is taken apart and looked up (`words`).
+//! is taken apart and looked up (`words`). It is one table, which is why it is long.
 
 /// What a column speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 //!
 //! In: a column's name. Out: a [`Guess`]. A name is taken apart into words that tell of what it
 //! speaks (`shipping`, `item`) and the rest, which is looked up. Not here: what becomes of a guess
-//! (`propose`, `header`). Nearly all of it is one table of words, which is why it is long.
+//! (`propose`, `header`).
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -205,14 +205,20 @@ fn find_row(about: Option<About>, phrase: &str) -> Option<&'static str> {
 
 /// A name's words in small letters, without accents and marks; `Lineitem2Name` is not taken apart.
 pub(super) fn split_words(column: &str) -> Vec<String> {
-    let plain: String = column
+    let plain =
+        if column.is_ascii() { column.to_ascii_lowercase() } else { without_accents(column) };
+    let words = plain.split(|c: char| !c.is_alphanumeric());
+    words.filter(|word| !word.is_empty()).map(str::to_owned).collect()
+}
+
+/// A text in small letters without accents and marks.
+fn without_accents(text: &str) -> String {
+    let plain: String = text
         .nfkd()
         .filter(|c| !unicode_normalization::char::is_combining_mark(*c))
         .flat_map(char::to_lowercase)
         .collect();
-    let plain = plain.replace('ß', "ss").replace('ø', "o").replace('ł', "l").replace('æ', "ae");
-    let words = plain.split(|c: char| !c.is_alphanumeric());
-    words.filter(|word| !word.is_empty()).map(str::to_owned).collect()
+    plain.replace('ß', "ss").replace('ø', "o").replace('ł', "l").replace('æ', "ae")
 }
 
 #[cfg(test)]
