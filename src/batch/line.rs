@@ -11,6 +11,7 @@ use super::{
     Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, report_parcel, stamping,
     start_parcel, tally, weighing,
 };
+use crate::fields::NO_HAZARD;
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
 use crate::orders::Order;
@@ -167,6 +168,7 @@ impl Batch {
         for it in told.clone() {
             out.extend(report_parcel(&it.parcel));
             out.extend(it.report_changes());
+            out.extend(it.report_denial());
         }
         out.extend(weighed);
         let mut batch = Batch { name, key, parcels: Vec::new(), vacant: Vec::new(), waiting };
@@ -233,6 +235,23 @@ impl Lying {
             .subject(parcel.subject())
             .details(lines)
             .hint("look that the bag and the postage are those that are printed now");
+        Some(finding)
+    }
+
+    /// Tells that an order declares what is denied at the bench. What the seller says there stands, and
+    /// nobody may find out by the papers alone that the order said otherwise.
+    fn report_denial(&self) -> Option<Finding> {
+        let Lying { parcel, computed: Some(computed), .. } = self else { return None };
+        let declared = computed.declared();
+        if declared.is_empty() || *parcel.hazard != *NO_HAZARD {
+            return None;
+        }
+        let ids = parcel.order_ids();
+        let message = format!("order `{ids}` declares `{declared}`, and `{NO_HAZARD}` is noted");
+        let finding = Finding::new(&rules::DENIED_HAZARD, message)
+            .at(parcel.orders.first().map(|order| order.span))
+            .subject(parcel.subject())
+            .hint("look whether it is inside; if it is, note what the order says");
         Some(finding)
     }
 

@@ -1,8 +1,8 @@
 //! What is declared of hazards: `none`, or what it is in the seller's words.
 //!
-//! In: the field of an order. Out: its check and its text, with `none` written one way. A bare yes
-//! does not say what it is, and a bare no would be printed as if it were the name of one; both are
-//! refused. Not here: the warning about orders that declare nothing (`batch`).
+//! In: the field of an order. Out: its check and its text, with `none` written one way, whatever the
+//! language that it is said in. A bare yes does not say what it is, and a bare no would be printed as if
+//! it were the name of one; both are refused. Not here: the warning about orders that declare nothing (`batch`).
 
 use super::text::{accept_line, expect_text};
 use crate::record::{Refusal, Scalar};
@@ -15,27 +15,83 @@ pub(crate) static HAZARD: Scalar = Scalar {
     expected: "`none` or what it is",
     accepts: |value| {
         accept_line::<500>(value)?;
-        let text = expect_text(value)?;
-        match answer_of(text) {
-            Some(Answer::No) => Err(Refusal::new(
-                format!("expected `none` or what it is, found `{text}`"),
-                "write `none` if nothing in the parcel is hazardous",
-            )),
-            Some(Answer::Yes) => Err(Refusal::new(
-                format!("expected `none` or what it is, found `{text}`"),
-                "say what it is, such as `perfume, 1 bottle of 30 ml`",
-            )),
-            None => Ok(()),
-        }
+        refuse_bare_answer(expect_text(value)?)
     },
     schema: r#"{"type": "string", "maxLength": 500}"#,
 };
 
-/// What is declared, without the white space around it; `none` in any case is `none`.
+/// Refuses a bare yes or no.
+///
+/// # Errors
+/// When the text is one.
+pub(crate) fn refuse_bare_answer(text: &str) -> Result<(), Refusal> {
+    let hint = match answer_of(text.trim()) {
+        Some(Answer::No) => "write `none` if nothing in the parcel is hazardous",
+        Some(Answer::Yes) => "say what it is, such as `perfume, 1 bottle of 30 ml`",
+        None => return Ok(()),
+    };
+    Err(Refusal::new(format!("expected `none` or what it is, found `{text}`"), hint))
+}
+
+/// What is declared, without the white space around it; `none` in any case and language is `none`.
 pub(crate) fn tidy_hazard(text: &str) -> &str {
     let text = text.trim();
-    if text.eq_ignore_ascii_case(NO_HAZARD) { NO_HAZARD } else { text }
+    if NONE.contains(&text.to_lowercase().trim_end_matches('.')) { NO_HAZARD } else { text }
 }
+
+/// Words for none and nothing, in the languages of the address data. What they say of goods that are
+/// declared cannot be taken for anything else.
+const NONE: &[&str] = &[
+    NO_HAZARD,
+    "nothing",
+    "kein",
+    "keine",
+    "keiner",
+    "keines",
+    "keins",
+    "nichts",
+    "aucun",
+    "aucune",
+    "rien",
+    "néant",
+    "neant",
+    "nessun",
+    "nessuno",
+    "nessuna",
+    "niente",
+    "nulla",
+    "geen",
+    "niets",
+    "ingen",
+    "inga",
+    "inget",
+    "intet",
+    "ingenting",
+    "ninguno",
+    "ninguna",
+    "ningún",
+    "ningun",
+    "nada",
+    "nenhum",
+    "nenhuma",
+    "brak",
+    "żaden",
+    "żadna",
+    "żadne",
+    "nic",
+    "žádný",
+    "žádná",
+    "žádné",
+    "nincs",
+    "semmi",
+    "niciun",
+    "niciunul",
+    "niciuna",
+    "nimic",
+    "ei mitään",
+    "κανένα",
+    "καμία",
+];
 
 /// A bare answer, where more was to be said.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,8 +110,8 @@ const YES: &[&str] = &[
 
 /// Words for no, in the languages of the address data.
 const NO: &[&str] = &[
-    "no", "n", "false", "f", "0", "-", "off", "nein", "falsch", "non", "faux", "não", "nao", "nee",
-    "nej", "nei", "nie", "ne", "nem", "nu", "ei",
+    "no", "n", "false", "f", "0", "-", "–", "—", "−", "off", "nein", "falsch", "non", "faux",
+    "não", "nao", "nee", "nej", "nei", "nie", "ne", "nem", "nu", "ei",
 ];
 
 /// Whether text is a bare yes or no, in any case.
@@ -66,5 +122,29 @@ pub(crate) fn answer_of(text: &str) -> Option<Answer> {
         () if among(NO) => Some(Answer::No),
         () if among(YES) => Some(Answer::Yes),
         () => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn none_is_none_in_every_language() {
+        for text in
+            ["none", " None ", "NONE.", "keine", "Keine", "kein", "aucun", "Nessuno", "geen"]
+        {
+            assert_eq!(tidy_hazard(text), NO_HAZARD, "{text}");
+        }
+        for text in ["brak", "ŻADNE", "nada", "Ingen", "nichts", "ei mitään", "nincs", "NÉANT"]
+        {
+            assert_eq!(tidy_hazard(text), NO_HAZARD, "{text}");
+        }
+        for text in ["Tinte, keine Säure", "nonenal", "50 ml ink"] {
+            assert_eq!(tidy_hazard(text), text);
+        }
+        for text in ["-", "–", "—", "0", "nein", "Non"] {
+            assert_eq!(answer_of(text), Some(Answer::No), "{text}");
+        }
     }
 }

@@ -363,6 +363,8 @@ rules! {
     WEIGHT_DIFFERS: warning "weight-differs";
     /// What was measured at the bench asks for another pack, service or price.
     MEASURED_CHANGES: warning "measured-changes";
+    /// An order declares hazardous goods, and at the bench it was noted that there are none.
+    DENIED_HAZARD: warning "denied-hazard";
     /// A weight that something depends on is not known.
     MISSING_WEIGHT: warning "missing-weight";
     /// A price goes by a weight without packaging.

@@ -50,6 +50,9 @@ pub enum News {
         place: OrderPlace,
         /// In what.
         differences: Vec<Difference>,
+        /// What was noted of hazards at the bench and no longer holds, because the order declares
+        /// something else than it did then; none when nothing was.
+        hazard_before: Option<Box<str>>,
     },
     /// It went, or was taken off, and stays so.
     Gone {
@@ -60,6 +63,16 @@ pub enum News {
         /// In what it says something else than then; what was forgotten cannot be compared.
         differences: Vec<Difference>,
     },
+}
+
+/// What an order of a parcel declares of hazards now.
+struct Declared<'a> {
+    /// The sitting of the parcel.
+    sitting: u32,
+    /// The parcel's number.
+    number: u32,
+    /// What is declared; empty when nothing is.
+    hazard: &'a str,
 }
 
 impl Act<'_> {
@@ -113,7 +126,30 @@ impl Act<'_> {
         }
         let text = self.keep_text(arrival)?;
         self.order_event(&Event::Changed { order: arrival.id.into(), text })?;
-        Ok(News::Changed { place, differences })
+        let hazard_before = match place {
+            OrderPlace::InLine(sitting, number) => {
+                let declared = differences.iter().find(|it| it.path == "hazard");
+                let declared = declared.map(|it| Declared { sitting, number, hazard: &it.is });
+                declared.map_or(Ok(None), |it| self.let_hazard_go(arrival.id, &it))?
+            }
+            _ => None,
+        };
+        Ok(News::Changed { place, differences, hazard_before })
+    }
+
+    /// Lets go of what was noted of a parcel's hazards when one of its orders declares something else
+    /// now: an answer stands only for what was asked. Returns what was noted.
+    fn let_hazard_go(
+        &mut self,
+        order: &str,
+        declared: &Declared<'_>,
+    ) -> Result<Option<Box<str>>, LedgerError> {
+        let Declared { sitting, number, hazard } = *declared;
+        let line = self.line(sitting)?;
+        let noted = line.parcel(number).and_then(|parcel| parcel.facts.hazard.clone());
+        let Some(noted) = noted.filter(|noted| **noted != *hazard) else { return Ok(None) };
+        self.happen(sitting, Event::Redeclared { number, order: order.into() })?;
+        Ok(Some(noted))
     }
 
     /// An order of another id that went or lies in a line, whose id is the same but for letter case,

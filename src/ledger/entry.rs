@@ -106,6 +106,14 @@ pub enum Event {
         /// The order's id.
         order: Box<str>,
     },
+    /// An order of a parcel declares something else of hazards than when they were noted: what was noted
+    /// of them no longer holds.
+    Redeclared {
+        /// The parcel's number.
+        number: u32,
+        /// The order's id.
+        order: Box<str>,
+    },
     /// A parcel's papers were printed.
     Printed {
         /// The parcel's number.
@@ -276,6 +284,7 @@ impl Event {
             | Event::Noted { number, .. }
             | Event::Joined { number, .. }
             | Event::Parted { number, .. }
+            | Event::Redeclared { number, .. }
             | Event::Printed { number, .. }
             | Event::Matched { number, .. }
             | Event::Tracked { number, .. }
@@ -303,7 +312,8 @@ impl Event {
             | Event::Again { order, .. }
             | Event::Cancelled { order, .. }
             | Event::Joined { order, .. }
-            | Event::Parted { order, .. } => std::slice::from_ref(order),
+            | Event::Parted { order, .. }
+            | Event::Redeclared { order, .. } => std::slice::from_ref(order),
             Event::LinedUp { orders, .. }
             | Event::Exported { orders }
             | Event::Forgot { orders, .. } => orders,
@@ -319,6 +329,7 @@ impl Event {
             Event::Came { .. }
                 | Event::Changed { .. }
                 | Event::Opened { .. }
+                | Event::Redeclared { .. }
                 | Event::Printed { .. }
                 | Event::Exported { .. }
                 | Event::Undone { .. }

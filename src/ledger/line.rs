@@ -49,6 +49,9 @@ pub struct LineParcel {
     pub pair: PairCode,
     /// What was measured or decided at the bench.
     pub facts: Facts,
+    /// What was noted of hazards before one of its orders declared something else, until it is noted
+    /// anew; none when nothing was.
+    pub hazard_before: Option<Box<str>>,
     /// Its state.
     pub state: ParcelState,
     /// When it came into that state.
@@ -193,6 +196,8 @@ impl BenchLine {
             | Event::Cancelled { .. }
             | Event::Opened { .. }
             | Event::Forgot { .. } => Err(LineRefusal::NotOfALine),
+            // The lining up may have been taken back, and the order waits again.
+            Event::Redeclared { number, .. } if !self.parcels.contains_key(number) => Ok(()),
             _ => {
                 let number = event.number().ok_or(LineRefusal::NotOfALine)?;
                 let parcel = self.parcels.get_mut(&number).ok_or(LineRefusal::NoParcel(number))?;
@@ -235,6 +240,7 @@ impl BenchLine {
             tag: tag.into(),
             pair: code,
             facts: Facts::default(),
+            hazard_before: None,
             state: ParcelState::LinedUp,
             since: at,
             reason: Box::default(),
@@ -296,6 +302,9 @@ impl LineParcel {
                 if let Some(tag) = &facts.tag {
                     self.tag.clone_from(tag);
                 }
+                if facts.hazard.is_some() {
+                    self.hazard_before = None;
+                }
             }
             Event::Joined { order, .. } => {
                 self.expect("still on the bench", ParcelState::is_open)?;
@@ -308,6 +317,11 @@ impl LineParcel {
             Event::Parted { order, .. } => {
                 self.part(order)?;
                 self.forget_contents();
+            }
+            Event::Redeclared { .. } => {
+                // Where the noting was taken back since, there is nothing that no longer holds.
+                let noted = self.facts.hazard.take();
+                self.hazard_before = noted.or(self.hazard_before.take());
             }
             Event::Printed { papers, count, .. } => {
                 self.expect("still on the bench", ParcelState::is_open)?;
@@ -360,6 +374,7 @@ impl LineParcel {
         self.facts.weight_g = None;
         self.facts.size_mm = None;
         self.facts.hazard = None;
+        self.hazard_before = None;
     }
 
     /// Refuses a state that does not fit.

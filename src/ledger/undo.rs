@@ -132,8 +132,11 @@ fn last_act(entries: &[LedgerEntry]) -> Option<i64> {
         })
         .collect();
     let held = entries.iter().rev().filter(|entry| {
-        !matches!(entry.event, Event::Undone { .. } | Event::Opened { .. })
-            && !undone.contains(&entry.act)
+        // What an export has changed is no act of the bench: the one before it can be taken back.
+        !matches!(
+            entry.event,
+            Event::Undone { .. } | Event::Opened { .. } | Event::Redeclared { .. }
+        ) && !undone.contains(&entry.act)
     });
     held.map(|entry| entry.act).next()
 }

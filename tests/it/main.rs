@@ -70,6 +70,7 @@ mod layout_cases;
 mod ledger;
 mod ledger_cases;
 mod ledger_commands;
+mod ledger_declared;
 mod ledger_evening;
 mod ledger_kills;
 mod ledger_matching;

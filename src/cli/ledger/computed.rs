@@ -16,7 +16,7 @@ use super::answer::{LedgerAnswer, show_found};
 use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
 use crate::batch::{Batch, BatchOptions, Parcel};
-use crate::findings::{Finding, Severity, rules};
+use crate::findings::{Finding, Rule, Severity, rules};
 use crate::ledger::BenchLine;
 use crate::shop::{Shop, Undeclared};
 
@@ -26,6 +26,8 @@ pub(super) struct Computed {
     parcels: Vec<(u32, Parcel)>,
     /// What was found about them that the seller should look at now.
     found: Vec<Finding>,
+    /// Those of them of which what was noted of hazards no longer holds.
+    redeclared: Vec<u32>,
     /// All texts, and the shop file.
     inputs: Inputs,
 }
@@ -64,7 +66,10 @@ impl Computed {
             found.severity != Severity::Note && found.position().is_some_and(is_one)
         };
         let found = findings.into_iter().filter(is_about).collect();
-        Ok(Computed { parcels: parcels.collect(), found, inputs: source.inputs })
+        let is_redeclared =
+            |told: &u32| line.parcel(*told).is_some_and(|parcel| parcel.hazard_before.is_some());
+        let redeclared = numbers.iter().copied().filter(is_redeclared).collect();
+        Ok(Computed { parcels: parcels.collect(), found, redeclared, inputs: source.inputs })
     }
 
     /// The shop file.
@@ -99,11 +104,16 @@ impl Computed {
             "service": figures.service,
             "price": (!figures.price.is_empty()).then_some(figures.price),
             "hazard": &*parcel.hazard,
-            "hazard_open": parcel.hazard.is_empty() && minds != Undeclared::Allow,
+            "hazard_open": self.redeclared.contains(&told)
+                || parcel.hazard.is_empty() && minds != Undeclared::Allow,
             "tally": cells.collect::<String>(),
         });
-        if let Some(doubt) = self.weight_doubt(told) {
+        if let Some(doubt) = self.doubt(told, &[&rules::WEIGHT_DIFFERS, &rules::LIGHTER_THAN_ITEMS])
+        {
             value["weight_doubt"] = doubt.into();
+        }
+        if let Some(doubt) = self.doubt(told, &[&rules::DENIED_HAZARD]) {
+            value["hazard_doubt"] = doubt.into();
         }
         // Whoever looks at a whole line does not ask why; whoever packs one parcel does.
         if let ([_], Some(reason)) = (&self.parcels[..], self.pack_reason(parcel)) {
@@ -112,11 +122,10 @@ impl Computed {
         value
     }
 
-    /// What speaks against the weight that was measured, if anything does.
-    fn weight_doubt(&self, told: u32) -> Option<&str> {
+    /// What speaks by one of some rules against what was noted of a parcel, if anything does.
+    fn doubt(&self, told: u32, by: &[&Rule]) -> Option<&str> {
         let is_doubt = |found: &&Finding| {
-            found.position() == Some(to_position(told))
-                && (found.is(&rules::WEIGHT_DIFFERS) || found.is(&rules::LIGHTER_THAN_ITEMS))
+            found.position() == Some(to_position(told)) && by.iter().any(|rule| found.is(rule))
         };
         let doubt = self.found.iter().find(is_doubt)?;
         Some(&doubt.message)

@@ -45,6 +45,9 @@ pub(super) fn event_words(event: &Event) -> String {
         },
         Event::Joined { number, order } => format!("{order} joins {number}"),
         Event::Parted { number, order } => format!("{order} leaves {number} and waits"),
+        Event::Redeclared { number, order } => {
+            format!("{order} declares other goods: what was noted of {number}'s no longer holds")
+        }
         Event::Printed { number, papers, .. } => {
             format!("{number} is printed, {}", counted(papers.len(), "document"))
         }

@@ -9,8 +9,10 @@ use super::super::line::LineInputs;
 use super::answer::LedgerAnswer;
 use super::typed::read_words;
 use crate::batch::TagDoubt;
+use crate::fields::{refuse_bare_answer, tidy_hazard};
 use crate::ledger::Facts;
 use crate::parcel::{Mass, parse_size};
+use crate::record::Refusal;
 use crate::shop::Shop;
 use crate::words::{did_you_mean, is_digits, shorten};
 
@@ -39,7 +41,7 @@ pub(super) fn read_facts(typed: &FactOptions, shop: Option<&Shop>) -> Result<Fac
         pack: text("the packaging", &typed.pack)?,
         service: text("the service", &typed.service)?,
         extras: (!typed.extra.is_empty()).then_some(extras),
-        hazard: text("the declared goods", &typed.hazard)?,
+        hazard: typed.hazard.as_deref().map(read_hazard).transpose()?,
         tag: text("the tag", &typed.tag)?,
     };
     check_names(&facts, shop)?;
@@ -109,6 +111,20 @@ pub(super) fn read_weight(text: &str) -> Result<u32, Halt> {
         Halt::usage(format!("`{}` is no weight", shorten(text)))
             .hint("write grams, or a unit behind it: `372`, `372g`, `1.2kg`, `13oz`")
     })
+}
+
+/// Reads what is declared of hazards.
+///
+/// # Errors
+/// When it is a bare yes or no, or cannot be printed as it stands.
+fn read_hazard(text: &str) -> Result<Box<str>, Halt> {
+    let text = read_words("the declared goods", text)?;
+    match refuse_bare_answer(text) {
+        Ok(()) => Ok(tidy_hazard(text).into()),
+        Err(Refusal { message, hint }) => {
+            Err(Halt::usage(message.unwrap_or_default()).hint_if(hint))
+        }
+    }
 }
 
 /// Reads three sides in whole millimetres, each rounded up.

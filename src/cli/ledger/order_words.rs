@@ -5,6 +5,7 @@
 
 use serde_json::{Value, json};
 
+use crate::fields::tidy_hazard;
 use crate::ledger::{OrderNow, OrderPlace};
 use crate::words::shorten_to;
 
@@ -24,6 +25,8 @@ pub(super) struct OrderWords {
     pub(super) items: Vec<String>,
     /// The weight that it gives for the packed parcel, in grams.
     pub(super) weight_g: Option<u64>,
+    /// What it declares of hazards; empty when it says nothing of them.
+    pub(super) hazard: String,
 }
 
 impl OrderWords {
@@ -52,6 +55,7 @@ impl OrderWords {
             country: text(&to["country"]),
             items: items.collect(),
             weight_g: order["parcel"]["weight_g"].as_u64(),
+            hazard: tidy_hazard(&text(&order["hazard"])).to_owned(),
         }
     }
 

@@ -6,8 +6,9 @@ use super::super::halt::Halt;
 use super::super::table::{CellAlign, Grid};
 use super::open::OpenLedger;
 use super::order_words::OrderWords;
+use crate::fields::NO_HAZARD;
 use crate::ledger::{BenchLine, Facts, LineParcel, Matching, ParcelState};
-use crate::words::{counted, list_words};
+use crate::words::{counted, list_words, shorten};
 
 /// A parcel by its number and tag, as sentences name it.
 pub(super) fn parcel_words(parcel: &LineParcel) -> String {
@@ -85,6 +86,9 @@ fn parcel_json(place: usize, parcel: &LineParcel) -> Value {
                 }),
             );
         }
+        if let Some(noted) = &parcel.hazard_before {
+            put("hazard_before", json!(noted));
+        }
         if parcel.state.is_out() {
             put("reason", json!(parcel.reason));
         }
@@ -127,11 +131,32 @@ pub(super) fn line_table(
             words.name.clone(),
             words.place(),
             parcel.orders.join(" + "),
-            fact_words(&parcel.facts),
+            noted_words(open, parcel)?,
             parcel.tracking.to_string(),
         ]);
     }
     Ok(grid.to_text(""))
+}
+
+/// What was noted of a parcel, in words, and what its orders say against it.
+///
+/// # Errors
+/// Those of the ledger.
+fn noted_words(open: &OpenLedger, parcel: &LineParcel) -> Result<String, Halt> {
+    let mut words = fact_words(&parcel.facts);
+    if parcel.hazard_before.is_some() {
+        words.push_str(if words.is_empty() { "" } else { ", " });
+        words.push_str("hazards: to be declared again");
+    }
+    if parcel.facts.hazard.as_deref() == Some(NO_HAZARD) {
+        for id in &parcel.orders {
+            let order = OrderWords::read(&open.ledger.order_json(id)?.unwrap_or_default());
+            if !order.hazard.is_empty() && order.hazard != NO_HAZARD {
+                words.push_str(&format!(", though {id} declares `{}`", shorten(&order.hazard)));
+            }
+        }
+    }
+    Ok(words)
 }
 
 /// The words of a parcel's first order.

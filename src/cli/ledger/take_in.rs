@@ -315,9 +315,10 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
         News::Doubted { other, place } => {
             format!("{id} may be `{other}` once more, which is {place}")
         }
-        News::Changed { place, differences } => {
-            let place = place_words(open, place, news_use)?;
-            format!("{id}, {place}: {}", difference_words(differences))
+        News::Changed { place, differences, hazard_before } => {
+            let words = place_words(open, place, news_use)?;
+            let again = hazard_before.as_ref().map(|noted| redeclare_words(noted, place));
+            format!("{id}, {words}: {}{}", difference_words(differences), again.unwrap_or_default())
         }
         News::Gone { place, since, differences } if differences.is_empty() => {
             format!("{id}: {place} on {since}")
@@ -326,6 +327,17 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
             format!("{id}: {place} on {since}; changed since: {}", difference_words(differences))
         }
     })
+}
+
+/// That what was noted of hazards no longer holds, and what to do, behind what has changed.
+fn redeclare_words(noted: &str, place: &OrderPlace) -> String {
+    let how = match place {
+        OrderPlace::InLine(_, number) => {
+            format!(": `slipwright ledger note {number} --hazard WORDS`")
+        }
+        _ => String::new(),
+    };
+    format!("; `{}`, which you noted, no longer holds: declare it again{how}", shorten(noted))
 }
 
 /// Where an order is that has changed, and what its parcel needs now.
@@ -365,9 +377,12 @@ fn arrived_json(arrived: &Arrived) -> Value {
             put_place(&mut value, place);
             value["may_be"] = json!(other);
         }
-        News::Changed { place, differences: found } => {
+        News::Changed { place, differences: found, hazard_before } => {
             put_place(&mut value, place);
             differences(&mut value, found);
+            if let Some(noted) = hazard_before {
+                value["hazard_before"] = json!(noted);
+            }
         }
         News::Gone { place, since, differences: found } => {
             put_place(&mut value, place);

@@ -47,6 +47,7 @@
  * @property {{ document: string }[]} papers
  * @property {number} [weight_g]
  * @property {string} [hazard]
+ * @property {string} [hazard_before] what was noted of them before an order declared something else
  * @property {[number, number, number]} [size_mm]
  * @property {string} [pack]
  * @property {string} [service]
@@ -64,7 +65,8 @@
  * @property {string} service
  * @property {string | null} price
  * @property {string} hazard
- * @property {boolean} hazard_open nobody has declared anything, and the shop minds
+ * @property {boolean} hazard_open it is to be declared: nobody has, and the shop minds, or an order says otherwise now
+ * @property {string} [hazard_doubt] what an order declares though it was noted that there is none
  * @property {string} [weight_doubt] what speaks against the weight on the scale
  * @property {string} tally
  */

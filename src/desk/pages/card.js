@@ -229,12 +229,12 @@ export function openCard(room, state, purpose) {
 }
 
 /**
- * That a weight that was noted is not as it should be, as long as it stands.
+ * That a weight or a declaration that was noted is not as it should be, as long as it stands.
  * @param {Computed} [computed]
  */
 function makeDoubt(computed) {
-  if (!computed?.weight_doubt) return [];
-  return [make("p", { class: "doubt" }, `As noted: ${quoted(computed.weight_doubt)}`)];
+  const doubts = [computed?.weight_doubt, computed?.hazard_doubt].filter((it) => it !== undefined);
+  return doubts.map((doubt) => make("p", { class: "doubt" }, `As noted: ${quoted(doubt)}`));
 }
 
 /**

@@ -86,7 +86,8 @@ function missing(parcel, computed) {
       ? `${weight} g`
       : `not weighed${computed.expected_weight ? `, should weigh ${computed.expected_weight}` : ""}`,
     computed.weight_doubt ? "weigh it again" : "",
-    computed.hazard_open ? "nothing declared yet" : "",
+    computed.hazard_open ? (parcel.hazard_before ? "declare it again" : "nothing declared yet") : "",
+    computed.hazard_doubt ? "its order declares goods" : "",
     computed.service ? "" : "no service",
     parcel.tracking,
   ].filter(Boolean);

@@ -17,6 +17,7 @@ import { counted, make, makeButton } from "./dom.js";
  * @property {number} [number] its parcel
  * @property {string} [reason]
  * @property {string} [since]
+ * @property {string} [hazard_before] what was noted of its parcel's hazards and no longer holds
  * @property {{ path: string, was: string, is: string }[]} [differences]
  */
 
@@ -191,7 +192,9 @@ function papersWords(parcel) {
 /** @param {Arrived} order */
 function changedWords(order) {
   const where = order.number ? `, in parcel ${order.number}` : "";
-  return `${order.id}${where} has changed: ${differenceWords(order)}`;
+  const noted = order.hazard_before;
+  const again = noted ? ` “${noted}”, which you noted, no longer holds: open the parcel and declare it again.` : "";
+  return `${order.id}${where} has changed: ${differenceWords(order)}${again}`;
 }
 
 /** @param {Arrived} order */
