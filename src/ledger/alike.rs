@@ -3,7 +3,7 @@
 //! In: ids and the JSON of orders. Out: the core of an id, the words of an order, what tells two
 //! texts of one order apart. Nothing here decides; a seller is asked.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 
@@ -62,6 +62,56 @@ pub(super) fn buyer_of(json: &str) -> String {
         postcode => postcode,
     };
     format!("{}\n{place}", plain(&to["name"]))
+}
+
+/// Whether two texts of one id are two orders: name, address and every item are others. Who moves,
+/// marries or orders something else is still one of the three.
+#[must_use]
+pub(super) fn is_another_order(was: &str, is: &str) -> bool {
+    let [was, is] = [was, is].map(OrderMarks::of);
+    let differs = |was: &BTreeSet<String>, is: &BTreeSet<String>| was.is_disjoint(is);
+    was.name != is.name && differs(&was.address, &is.address) && differs(&was.items, &is.items)
+}
+
+/// By what an order is known, letters and digits alone.
+struct OrderMarks {
+    /// Whom it is for.
+    name: String,
+    /// The lines of its address with the town; without lines the postcode.
+    address: BTreeSet<String>,
+    /// What is in it.
+    items: BTreeSet<String>,
+}
+
+impl OrderMarks {
+    /// The marks of an order's JSON.
+    fn of(json: &str) -> OrderMarks {
+        let order: Value = serde_json::from_str(json).unwrap_or_default();
+        let plain = |value: &Value| -> String {
+            let text = value.as_str().unwrap_or_default().to_lowercase();
+            text.chars().filter(|c| c.is_alphanumeric()).collect()
+        };
+        let either = |one: &Value, other: &Value| match plain(one) {
+            text if text.is_empty() => plain(other),
+            text => text,
+        };
+        let to = &order["ship_to"];
+        let lines = to["lines"].as_array().into_iter().flatten().map(plain);
+        // Two streets of one name are in two towns.
+        let town = plain(&to["city"]);
+        let mut address: BTreeSet<String> =
+            lines.filter(|line| !line.is_empty()).map(|line| format!("{line}\n{town}")).collect();
+        if address.is_empty() {
+            address.insert(plain(&to["postcode"]));
+        }
+        let items = order["items"].as_array().into_iter().flatten();
+        let items = items.map(|item| either(&item["sku"], &item["title"]));
+        OrderMarks {
+            name: either(&to["name"], &to["company"]),
+            address,
+            items: items.filter(|item| !item.is_empty()).collect(),
+        }
+    }
 }
 
 /// A field in which two texts of one order differ.
@@ -177,6 +227,28 @@ mod tests {
             ]
         );
         assert_eq!(compare_orders(was, was), []);
+    }
+
+    #[test]
+    fn an_order_is_another_when_nothing_of_it_is_the_same() {
+        let order = |name: &str, line: &str, city: &str, title: &str| {
+            format!(
+                r#"{{"id": "1", "ship_to": {{"name": "{name}", "lines": ["{line}"], "city": "{city}"}},
+                    "items": [{{"title": "{title}"}}]}}"#
+            )
+        };
+        let was = order("Ada Reed", "1 Quay", "Oakhaven", "Nib");
+        for (is, another) in [
+            (order("Carl Dune", "9 Mole", "Elmsea", "Ink"), true),
+            (order("Carl Dune", "1 Quay", "Elmsea", "Ink"), true),
+            (order("ada  REED", "9 Mole", "Elmsea", "Ink"), false),
+            (order("Carl Dune", "1, Quay", "Oakhaven", "Ink"), false),
+            (order("Carl Dune", "9 Mole", "Elmsea", "nib"), false),
+            // An export without items: name and address are all that there is to tell.
+            (r#"{"ship_to": {"name": "Carl Dune", "lines": ["9 Mole"]}}"#.to_owned(), true),
+        ] {
+            assert_eq!(is_another_order(&was, &is), another, "{is}");
+        }
     }
 
     #[test]

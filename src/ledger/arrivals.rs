@@ -5,7 +5,7 @@
 
 use rusqlite::params;
 
-use super::alike::{Difference, buyer_of, compare_orders, core_of};
+use super::alike::{Difference, buyer_of, compare_orders, core_of, is_another_order};
 use super::entry::Event;
 use super::error::{LedgerError, OrderPlace};
 use super::now::{OrderNow, find_order, read_text};
@@ -54,6 +54,16 @@ pub enum News {
         /// something else than it did then; none when nothing was.
         hazard_before: Option<Box<str>>,
     },
+    /// Another order came in before under this id: buyer, address and items are all others. What came
+    /// first stays as it is, and this one is not taken in.
+    Another {
+        /// Where the other is.
+        place: OrderPlace,
+        /// What the other says, as JSON.
+        was: Box<str>,
+        /// What this one says, as JSON.
+        is: Box<str>,
+    },
     /// It went, or was taken off, and stays so.
     Gone {
         /// Where it is.
@@ -81,12 +91,31 @@ impl Act<'_> {
     /// # Errors
     /// Those of the database.
     pub fn take_in(&mut self, arrivals: &[Arrival<'_>]) -> Result<Vec<Arrived>, LedgerError> {
+        self.take_in_knowing(arrivals, &[])
+    }
+
+    /// Takes orders in; those of the ids in `same` are the orders that came in under them before, however
+    /// much of them is another.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn take_in_knowing(
+        &mut self,
+        arrivals: &[Arrival<'_>],
+        same: &[String],
+    ) -> Result<Vec<Arrived>, LedgerError> {
         arrivals
             .iter()
             .map(|arrival| {
                 let news = match find_order(self.db(), arrival.id)? {
                     None => self.take_in_new(arrival)?,
-                    Some(known) => self.take_in_known(arrival, &known)?,
+                    Some(known) => {
+                        let is_same = same.iter().any(|id| *id == arrival.id);
+                        match self.find_namesake(arrival, &known)?.filter(|_| !is_same) {
+                            Some(another) => another,
+                            None => self.take_in_known(arrival, &known)?,
+                        }
+                    }
                 };
                 Ok(Arrived { id: arrival.id.into(), news })
             })
@@ -103,6 +132,22 @@ impl Act<'_> {
             None => News::New,
             Some(OrderNow { id, place, .. }) => News::Doubted { other: id, place },
         })
+    }
+
+    /// What an order is to one of its id that is another; none when it is the same order, or nobody knows
+    /// any more what that one said.
+    fn find_namesake(
+        &self,
+        arrival: &Arrival<'_>,
+        known: &OrderNow,
+    ) -> Result<Option<News>, LedgerError> {
+        let was = read_text(self.db(), known.text)?;
+        let was = was.filter(|was| is_another_order(was, arrival.json));
+        Ok(was.map(|was| News::Another {
+            place: known.place.clone(),
+            was: was.into(),
+            is: arrival.json.into(),
+        }))
     }
 
     /// Takes in an order that has come in before.

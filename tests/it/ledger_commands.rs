@@ -75,6 +75,48 @@ fn ids_that_may_be_one_are_held_back_and_named() {
     assert_eq!(said, "1 order: 1 new\n");
 }
 
+/// Two shops may count their orders alike: nothing of what came first is written over.
+#[test]
+fn another_order_of_the_same_id_is_not_taken_for_it() {
+    let evening = three();
+    evening.says("line-up TH-1041 --sitting Friday");
+    let mut other = order("TH-1041", "Carl Dune", "Ebonite feed");
+    other["ship_to"]["lines"] = serde_json::json!(["9 Mole"]);
+    other["ship_to"]["city"] = "Elmsea".into();
+    let told = "1 order: 1 not taken in\nnot taken in, because another order came in before under its id:\n  \
+        TH-1041: this one is for Carl Dune, Elmsea GB (Ebonite feed); the one that came in before, parcel \
+        1 `Heron`, lined up, is for Ines Marlow, Oakhaven GB (Heron nib)\n  two orders cannot have one id: \
+        let one shop put a letter before its numbers, or join a column that tells the shops apart to the \
+        id, `id: {columns: [Shop, Order], join: \"-\"}` in the map\n  if it is the same order with all \
+        of it changed: `take-in` it with `--same ID`\n";
+    assert_eq!(evening.take_in(&[other.clone()]), told);
+    let answer = evening.answers("list line --full");
+    assert_eq!(answer["orders"][0]["name"], "Ines Marlow");
+    // As often as it comes, and after the first has gone.
+    assert_eq!(evening.take_in(&[other.clone()]), told);
+    hand_over(&evening, 1);
+    let said = evening.take_in(&[other.clone()]);
+    assert!(said.starts_with("1 order: 1 not taken in\n"), "{said}");
+    assert!(said.contains("handed over as parcel 1 of sitting 1, is for Ines Marlow"), "{said}");
+    // The seller knows better.
+    let mut changed = order("TH-1042", "Bea Holm", "Ink");
+    changed["ship_to"]["lines"] = serde_json::json!(["3 Mole"]);
+    let orders = Value::from(vec![changed]).to_string();
+    let said = evening.says_of("take-in", &orders);
+    assert!(said.starts_with("1 order: 1 not taken in\n"), "{said}");
+    let said = evening.says_of("take-in --same TH-1042", &orders);
+    assert!(said.starts_with("1 order: 1 changed\n"), "{said}");
+    let output = evening.run("take-in --json", &Value::from(vec![other]).to_string());
+    let answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let faults: Vec<String> = crate::kit_kept::schema_of("ledger")
+        .iter_errors(&answer)
+        .map(|it| it.to_string())
+        .collect();
+    assert!(faults.is_empty(), "{faults:?}");
+    assert_eq!(answer["another"][0]["is"], "Carl Dune, Elmsea GB (Ebonite feed)");
+    assert_eq!(answer["another"][0]["state"], "handed over");
+}
+
 #[test]
 fn a_faulty_order_keeps_all_from_coming_in() {
     let evening = Evening::new();

@@ -18,6 +18,7 @@ use super::super::report::count_findings;
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
 use super::open::{Did, OpenLedger};
+use super::order_words::OrderWords;
 use super::shown::parcel_words;
 use crate::findings::{Finding, Severity, has_errors, rules};
 use crate::intake::{Intake, IntakeError, take_in};
@@ -67,7 +68,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         false => OpenLedger::open_or_create(options)?,
     };
     let done = open.act("take-in", &arguments.act, |act| {
-        let arrived = act.take_in(&arrivals)?;
+        let arrived = act.take_in_knowing(&arrivals, &arguments.same)?;
         Ok(TakenIn { arrived, still_here: find_still_here(act, &read.not_going)? })
     })?;
     let mut answer = LedgerAnswer::of_act("take-in", options, &arguments.act);
@@ -194,6 +195,9 @@ fn tell(
         if of(kind).len() > NAMED {
             answer.line(&format!("  and {} more; `--json` has all", of(kind).len() - NAMED));
         }
+        if kind == NewsKind::Another {
+            NAMESAKES.iter().for_each(|line| answer.line(line));
+        }
     }
     Ok(())
 }
@@ -252,11 +256,26 @@ enum NewsKind {
     Gone,
     /// Orders that may be others once more.
     HeldBack,
+    /// Orders that have the id of another.
+    Another,
 }
 
+/// What to do about orders whose id is another's.
+const NAMESAKES: [&str; 2] = [
+    "  two orders cannot have one id: let one shop put a letter before its numbers, or join a column \
+     that tells the shops apart to the id, `id: {columns: [Shop, Order], join: \"-\"}` in the map",
+    "  if it is the same order with all of it changed: `take-in` it with `--same ID`",
+];
+
 /// All kinds, in the order in which they are told.
-const KINDS: [NewsKind; 5] =
-    [NewsKind::New, NewsKind::Changed, NewsKind::Known, NewsKind::Gone, NewsKind::HeldBack];
+const KINDS: [NewsKind; 6] = [
+    NewsKind::New,
+    NewsKind::Changed,
+    NewsKind::Known,
+    NewsKind::Gone,
+    NewsKind::HeldBack,
+    NewsKind::Another,
+];
 
 impl NewsKind {
     /// The kind of what became of an order.
@@ -267,6 +286,7 @@ impl NewsKind {
             News::Known(_) => NewsKind::Known,
             News::Changed { .. } => NewsKind::Changed,
             News::Gone { .. } => NewsKind::Gone,
+            News::Another { .. } => NewsKind::Another,
         }
     }
 
@@ -278,6 +298,7 @@ impl NewsKind {
             NewsKind::Known => "known",
             NewsKind::Gone => "gone",
             NewsKind::HeldBack => "held_back",
+            NewsKind::Another => "another",
         }
     }
 
@@ -289,6 +310,7 @@ impl NewsKind {
             NewsKind::Known => "known",
             NewsKind::Gone => "gone before",
             NewsKind::HeldBack => "held back",
+            NewsKind::Another => "not taken in",
         }
     }
 
@@ -299,6 +321,7 @@ impl NewsKind {
             NewsKind::Changed => "changed:",
             NewsKind::Known => "known:",
             NewsKind::Gone => "gone before; they do not go again:",
+            NewsKind::Another => "not taken in, because another order came in before under its id:",
             NewsKind::HeldBack => {
                 "held back; `slipwright ledger again ID --because REASON` lets one go:"
             }
@@ -320,6 +343,13 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
             let again = hazard_before.as_ref().map(|noted| redeclare_words(noted, place));
             format!("{id}, {words}: {}{}", difference_words(differences), again.unwrap_or_default())
         }
+        News::Another { place, was, is } => {
+            let [was, is] = [was, is].map(|json| summary_of(json));
+            let place = place_words(open, place, NewsUse::Shown)?;
+            format!(
+                "{id}: this one is for {is}; the one that came in before, {place}, is for {was}"
+            )
+        }
         News::Gone { place, since, differences } if differences.is_empty() => {
             format!("{id}: {place} on {since}")
         }
@@ -327,6 +357,12 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
             format!("{id}: {place} on {since}; changed since: {}", difference_words(differences))
         }
     })
+}
+
+/// For whom an order is, where to, and what is in it.
+fn summary_of(json: &str) -> String {
+    let words = OrderWords::read(json);
+    format!("{}, {} ({})", words.name, words.place(), words.what())
 }
 
 /// That what was noted of hazards no longer holds, and what to do, behind what has changed.
@@ -383,6 +419,11 @@ fn arrived_json(arrived: &Arrived) -> Value {
             if let Some(noted) = hazard_before {
                 value["hazard_before"] = json!(noted);
             }
+        }
+        News::Another { place, was, is } => {
+            put_place(&mut value, place);
+            value["was"] = json!(summary_of(was));
+            value["is"] = json!(summary_of(is));
         }
         News::Gone { place, since, differences: found } => {
             put_place(&mut value, place);

@@ -109,6 +109,7 @@ export function countWords(answer) {
     known: "known",
     gone: "gone before",
     held_back: "held back",
+    another: "not taken in",
   };
   const counts = Object.entries(kinds).filter(([kind]) => answer[kind]?.length > 0);
   const words = counts.map(([kind, word]) => `${answer[kind].length} ${word}`).join(", ");

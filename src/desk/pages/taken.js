@@ -17,6 +17,8 @@ import { counted, make, makeButton } from "./dom.js";
  * @property {number} [number] its parcel
  * @property {string} [reason]
  * @property {string} [since]
+ * @property {string} [was] whom another order of its id is for, and what is in it
+ * @property {string} [is] whom this one is for then
  * @property {string} [hazard_before] what was noted of its parcel's hazards and no longer holds
  * @property {{ path: string, was: string, is: string }[]} [differences]
  */
@@ -61,6 +63,8 @@ export function makeTaken(part, desk) {
     part.append(make("h2", {}, outcome.exit === 0 ? `What ${name} says` : `What is wrong with ${name}`));
     const notGoing = /** @type {Arrived[]} */ (answer.not_going ?? []);
     if (notGoing.length > 0) part.append(makeNotGoing(state, notGoing));
+    const another = /** @type {Arrived[]} */ (answer.another ?? []);
+    if (another.length > 0) part.append(makeAnother(another));
     const told = [...(answer.changed ?? []).map(changedWords), ...(answer.gone ?? []).map(goneWords)];
     if (told.length > 0) part.append(make("ul", { class: "found" }, ...told.map((it) => make("li", {}, it))));
     // The seller has this file; its map and what it became lie elsewhere.
@@ -122,8 +126,8 @@ export function makeTaken(part, desk) {
      * @param {Outcome} outcome
      */
     tell(name, outcome) {
-      const { not_going, changed, gone } = outcome.answer ?? {};
-      const told = [not_going, changed, gone, outcome.remarks].some((it) => it?.length > 0);
+      const { not_going, changed, gone, another } = outcome.answer ?? {};
+      const told = [not_going, changed, gone, another, outcome.remarks].some((it) => it?.length > 0);
       last = told ? { name, outcome } : null;
       const state = desk.state();
       if (state) show(state);
@@ -187,6 +191,28 @@ function papersWords(parcel) {
   return parcel.orders.length === 1
     ? `Throw away the papers of ${parcel.number} ${parcel.tag}.`
     : `Print ${parcel.number} ${parcel.tag} again and weigh it.`;
+}
+
+/**
+ * Orders that were not taken in, because others have their numbers.
+ * @param {Arrived[]} orders
+ */
+function makeAnother(orders) {
+  const lines = orders.map(({ id, was, is }) => {
+    const words = ` is for ${is} here; the ${id} that you have is for ${was}.`;
+    return make("li", { class: "wrong" }, make("strong", {}, id), words);
+  });
+  return make(
+    "div",
+    {},
+    make("h3", {}, "Not taken in: another order has this number"),
+    make("ul", { class: "found", id: "another" }, ...lines),
+    make(
+      "p",
+      { class: "small" },
+      "If they come from two shops, let one put a letter before its numbers, and drop its file again.",
+    ),
+  );
 }
 
 /** @param {Arrived} order */
