@@ -109,6 +109,18 @@ pub(crate) fn is_digits(text: &str) -> bool {
     !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
+/// Whether a text is a number that a spreadsheet has cut short, such as `3,40434E+17`: the digits that it
+/// left out are nowhere.
+#[must_use]
+pub(crate) fn is_cut_short(text: &str) -> bool {
+    text.split_once(['E', 'e']).is_some_and(|(digits, power)| {
+        let digits = digits.split(['.', ',']).collect::<Vec<_>>();
+        digits.len() == 2
+            && digits.iter().all(|digits| is_digits(digits))
+            && power.strip_prefix('+').is_some_and(is_digits)
+    })
+}
+
 /// The known word most like `word`, if one is near enough to be meant.
 ///
 /// Near means a Damerau-Levenshtein distance of at most a third of the longer word (two at

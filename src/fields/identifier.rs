@@ -6,7 +6,7 @@
 //! is checked, because carriers number as they please; 18 digits alone may be an SSCC or not, so
 //! they are doubted ([`doubt_tracking`]) and not refused.
 
-use crate::words::is_digits;
+use crate::words::{is_cut_short, is_digits};
 use std::fmt;
 use std::num::NonZeroU64;
 
@@ -88,10 +88,24 @@ impl Wrong {
 fn accept_tracking(value: &Value) -> Result<(), Refusal> {
     accept_line::<100>(value)?;
     let given = expect_text(value)?;
+    refuse_cut_short(given)?;
     match check_tracking(&plain_number(given)) {
         Some(wrong) => Err(Refusal::new(wrong.message(given), wrong.hint())),
         None => Ok(()),
     }
+}
+
+/// Refuses a tracking number that a spreadsheet has cut short.
+///
+/// # Errors
+/// When it has.
+pub(crate) fn refuse_cut_short(given: &str) -> Result<(), Refusal> {
+    if !is_cut_short(given.trim()) {
+        return Ok(());
+    }
+    let message = format!("a spreadsheet has cut this number short: `{given}`");
+    let hint = "take the table as the carrier made it, without saving it from a spreadsheet";
+    Err(Refusal::new(message, hint))
 }
 
 /// What is wrong with a tracking number that surely has a check digit.

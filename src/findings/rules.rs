@@ -117,6 +117,8 @@ rules! {
     NAMELESS_ITEM: error "nameless-item";
     /// A tax has neither a rate nor an amount.
     EMPTY_TAX: error "empty-tax";
+    /// A parcel had another tracking number before.
+    TRACKING_REPLACED: warning "tracking-replaced";
     /// A tracking number looks like an SSCC with a wrong check digit.
     SSCC_CHECK_DIGIT: warning "sscc-check-digit";
 

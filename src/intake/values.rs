@@ -20,7 +20,7 @@ use crate::findings::{Rule, rules};
 use crate::parcel::{LengthUnit, MassUnit};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, Value};
-use crate::words::{is_digits, list_words, shorten};
+use crate::words::{is_cut_short, is_digits, list_words, shorten};
 
 /// The longest text, in characters, whose country is looked for by likeness: twice the longest name
 /// in the data. A cell of a megabyte was compared with every name for a minute and a half.
@@ -438,13 +438,7 @@ fn keep_number(cell: &CellText<'_>) -> Result<String, ValueFault> {
         Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit() || c == '+') => rest,
         _ => cell.text,
     };
-    let is_cut = text.split_once(['E', 'e']).is_some_and(|(digits, power)| {
-        let digits = digits.split(['.', ',']).collect::<Vec<_>>();
-        digits.len() == 2
-            && digits.iter().all(|digits| is_digits(digits))
-            && power.strip_prefix('+').is_some_and(is_digits)
-    });
-    if is_cut {
+    if is_cut_short(text) {
         return Err(ValueFault {
             rule: &rules::NUMBER_CUT_SHORT,
             span: cell.span,

@@ -9,9 +9,11 @@ use rusqlite::OptionalExtension as _;
 use super::entry::{Event, Facts, Matching, Paper};
 use super::error::{LedgerError, OrderPlace};
 use super::line::BenchLine;
+use super::matching::other_writing;
 use super::now::{find_open_sitting, find_order, write_changes, write_order_event};
 use super::parcel_state::ParcelState;
 use super::store::Act;
+use crate::fields::tracking_key;
 use crate::pairs::BatchKey;
 
 /// What is printed of a parcel.
@@ -147,7 +149,7 @@ impl Act<'_> {
         let line = self.line(sitting)?;
         let has_it = |line: &BenchLine| {
             let parcel = line.parcel(number).filter(|parcel| !parcel.state.is_out());
-            parcel.is_some_and(|parcel| *parcel.tracking == *tracking)
+            parcel.is_some_and(|parcel| tracking_key(&parcel.tracking) == tracking_key(tracking))
         };
         if has_it(&line) {
             return Ok(line);
@@ -156,14 +158,34 @@ impl Act<'_> {
         self.happen(sitting, Event::Tracked { number, tracking: tracking.into() })
     }
 
+    /// Refuses a tracking number that another parcel of any sitting has than this one.
+    ///
+    /// # Errors
+    /// When another has it.
+    pub fn refuse_another_s(
+        &self,
+        sitting: u32,
+        number: u32,
+        tracking: &str,
+    ) -> Result<(), LedgerError> {
+        match self.refuse_used(tracking) {
+            Err(LedgerError::TrackingUsed { sitting: its, number: it, .. })
+                if (its, it) == (sitting, number) =>
+            {
+                Ok(())
+            }
+            refused => refused,
+        }
+    }
+
     /// Refuses a tracking number that a parcel of any sitting has.
     pub(super) fn refuse_used(&self, tracking: &str) -> Result<(), LedgerError> {
         let mut query = self.db().prepare_cached(
             "SELECT sitting, number, tag, state FROM parcel_now
-             WHERE tracking = ?1 AND state <> 'taken off' AND state <> 'set aside'",
+             WHERE tracking IN (?1, ?2) AND state <> 'taken off' AND state <> 'set aside'",
         )?;
         let used = query
-            .query_row([tracking], |row| {
+            .query_row([tracking, &other_writing(tracking)], |row| {
                 let (tag, state): (String, String) = (row.get(2)?, row.get(3)?);
                 Ok(LedgerError::TrackingUsed {
                     tracking: tracking.into(),

@@ -33,7 +33,7 @@ fn scans_are_told_apart() {
     );
     assert_eq!(
         say("(00)395123451234567895"),
-        "1 Marlow has the tracking number 395123451234567895"
+        "1 Marlow has the tracking number 00395123451234567895"
     );
     assert_eq!(say(&code(2, 'L')), "the label of 2 Reed: now its bench card");
     assert_eq!(

@@ -17,6 +17,7 @@ use super::changed::put_parcels;
 use super::open::{Did, OpenLedger};
 use super::outdated::tell_outdated;
 use super::shown::{line_json, parcel_words, sitting_json};
+use crate::fields::tracking_key;
 use crate::ledger::{
     BenchLine, Event, LineParcel, MatchVerdict, Matcher, Matching, Named, ParcelState,
 };
@@ -99,6 +100,17 @@ impl Told {
         }
     }
 
+    /// It with the tracking number that a new one replaces, if there was one before it.
+    fn replacing(self, line: &BenchLine, verdict: &MatchVerdict) -> Told {
+        let MatchVerdict::Tracking { parcel, tracking } = verdict else { return self };
+        let was = line.parcel(parcel.number).map(|parcel| &*parcel.tracking).unwrap_or_default();
+        if was.is_empty() || tracking_key(was) == tracking_key(&tracking.number) {
+            return self;
+        }
+        let says = format!("{}; it had {was} before: look which of the two is on it", self.says);
+        Told { word: "tracking-replaced", says, ..self }
+    }
+
     /// It for a program.
     fn to_json(&self) -> Value {
         let mut value = json!({"verdict": self.word, "good": self.is_good, "says": self.says});
@@ -174,7 +186,7 @@ impl<'a> Bench<'a> {
             return Ok(told);
         }
         match self.enter(&line, &verdict) {
-            Ok(()) => Ok(Told::of(&verdict)),
+            Ok(()) => Ok(Told::of(&verdict).replacing(&line, &verdict)),
             Err(halt) if halt.exit == Exit::Findings => {
                 // Whatever comes next is not of a parcel that was not matched; a number that was
                 // refused was not the parcel's, and the right one may follow.

@@ -18,11 +18,13 @@ use super::answer::{LedgerAnswer, how_shown};
 use super::open::OpenLedger;
 use super::typed::read_words;
 use crate::dispatch::{CarrierNumber, NumberColumns, read_carrier_numbers};
-use crate::findings::Finding;
-use crate::ledger::{Act, LedgerError, OrderPlace, Scan};
+use crate::fields::refuse_cut_short;
+use crate::findings::{Finding, rules};
+use crate::ledger::{Act, BenchLine, LedgerError, OrderPlace, Scan};
 use crate::limits::FILE_BYTES;
 use crate::pairs::PairCode;
-use crate::source::{Env as _, Sources};
+use crate::record::Refusal;
+use crate::source::{Env as _, Sources, Span};
 use crate::verify::ProofTally;
 use crate::words::counted;
 
@@ -38,10 +40,15 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TrackArguments) -> Result
     let mut answer = LedgerAnswer::of_act("track", options, &arguments.act);
     let sitting = open.sitting_or_newest(arguments.sitting)?;
     let did = open.act("track", &arguments.act, |act| match &numbers {
-        Numbers::One(parcel, tracking) => Ok(vec![enter(act, sitting, parcel, tracking)?]),
+        Numbers::One(parcel, tracking) => {
+            let placed = place_number(act, sitting, parcel, tracking)?;
+            Ok(vec![placed.enter(act)?])
+        }
         Numbers::Table(numbers) => enter_all(act, sitting, numbers, &sources),
     })?;
     if let Some(tracked) = answer.take(did) {
+        let replaced: Vec<Finding> = tracked.iter().filter_map(Tracked::tell_replaced).collect();
+        terminal::show(&replaced, &sources, how_shown(options));
         match &tracked[..] {
             [one] => answer.line(&one.tell()),
             all => {
@@ -73,6 +80,10 @@ struct Tracked {
     tag: Box<str>,
     /// The tracking number.
     tracking: Box<str>,
+    /// The number that it had before; empty when it had none.
+    was: Box<str>,
+    /// Where it stands in the table; none where it was typed.
+    span: Option<Span>,
 }
 
 impl Tracked {
@@ -81,14 +92,32 @@ impl Tracked {
         format!("{} `{}` has {}", self.number, self.tag, self.tracking)
     }
 
+    /// That it had another number before, if it had.
+    fn tell_replaced(&self) -> Option<Finding> {
+        let Tracked { number, tag, tracking, was, span, .. } = self;
+        if was.is_empty() || was == tracking {
+            return None;
+        }
+        let message = format!("parcel {number} `{tag}` had another tracking number");
+        let finding = Finding::new(&rules::TRACKING_REPLACED, message)
+            .at(*span)
+            .details([format!("was `{was}`, is `{tracking}`")])
+            .hint("look which of the two stands on the parcel");
+        Some(finding)
+    }
+
     /// It for a program.
     fn to_json(&self) -> Value {
-        json!({
+        let mut value = json!({
             "sitting": self.sitting,
             "number": self.number,
             "tag": self.tag,
             "tracking": self.tracking,
-        })
+        });
+        if !self.was.is_empty() && self.was != self.tracking {
+            value["was"] = json!(self.was);
+        }
+        value
     }
 }
 
@@ -134,11 +163,16 @@ fn enter_all(
     numbers: &[CarrierNumber],
     sources: &Sources,
 ) -> Result<Vec<Tracked>, Halt> {
+    // All are looked at before the first is entered: a number that one row frees is not free for another.
+    let placed: Vec<Result<PlacedNumber, Halt>> = numbers
+        .iter()
+        .map(|CarrierNumber { of, tracking, .. }| place_number(act, sitting, of, tracking))
+        .collect();
     let mut tracked = Vec::new();
     let mut found: Vec<Finding> = Vec::new();
-    for CarrierNumber { of, tracking, span } in numbers {
-        match enter(act, sitting, of, tracking) {
-            Ok(one) => tracked.push(one),
+    for (CarrierNumber { span, .. }, placed) in numbers.iter().zip(placed) {
+        match placed.and_then(|placed| placed.enter(act)) {
+            Ok(one) => tracked.push(Tracked { span: Some(*span), ..one }),
             Err(halt) if halt.exit == Exit::Output => return Err(halt),
             Err(halt) => found.extend(halt.findings.into_iter().map(|it| it.at(*span))),
         }
@@ -151,22 +185,46 @@ fn enter_all(
     }
 }
 
-/// Enters one number.
-fn enter(
-    act: &mut Act<'_>,
+/// A tracking number and the parcel that gets it.
+struct PlacedNumber {
+    /// Where the parcel lies.
+    place: ParcelPlace,
+    /// The number.
+    tracking: Box<str>,
+}
+
+/// The parcel that gets a number, if no other one has it.
+fn place_number(
+    act: &Act<'_>,
     sitting: Option<u32>,
     of: &str,
     tracking: &str,
-) -> Result<Tracked, Halt> {
+) -> Result<PlacedNumber, Halt> {
     let tracking = read_number(tracking)?;
     let place = find_place(act, sitting, of)?;
-    let line = act.track(place.sitting, place.number, &tracking)?;
-    let tag = line.parcel(place.number).map(|parcel| parcel.tag.clone()).unwrap_or_default();
-    Ok(Tracked { sitting: place.sitting, number: place.number, tag, tracking })
+    act.refuse_another_s(place.sitting, place.number, &tracking)?;
+    Ok(PlacedNumber { place, tracking })
+}
+
+impl PlacedNumber {
+    /// Enters it.
+    fn enter(&self, act: &mut Act<'_>) -> Result<Tracked, Halt> {
+        let ParcelPlace { sitting, number } = self.place;
+        let number_of = |line: &BenchLine| {
+            line.parcel(number).map(|parcel| parcel.tracking.clone()).unwrap_or_default()
+        };
+        let was = number_of(&act.line(sitting)?);
+        let line = act.track(sitting, number, &self.tracking)?;
+        let tag = line.parcel(number).map(|parcel| parcel.tag.clone()).unwrap_or_default();
+        Ok(Tracked { sitting, number, tag, tracking: number_of(&line), was, span: None })
+    }
 }
 
 /// A tracking number as scanners give it, so that it is known again however it was typed.
 fn read_number(text: &str) -> Result<Box<str>, Halt> {
+    if let Err(Refusal { message, hint }) = refuse_cut_short(text) {
+        return Err(Halt::usage(message.unwrap_or_default()).hint_if(hint));
+    }
     match Scan::read(text) {
         Scan::Tracking(tracking) if tracking.is_right => Ok(tracking.number),
         Scan::Tracking(tracking) => {

@@ -27,6 +27,7 @@ const WORDS = {
   right: "Right",
   half: "One half",
   tracking: "Tracking number",
+  "tracking-replaced": "Another tracking number",
   undone: "Taken back",
   complete: "Complete",
   incomplete: "Not complete",
