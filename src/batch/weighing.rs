@@ -123,11 +123,17 @@ impl<'a> Scale<'a> {
         }
     }
 
-    /// Whether there is something to tell of a parcel: by the shop's rules, or because it is heavy.
+    /// Whether there is something to tell of a parcel: by the shop's rules, or because it is heavy, or
+    /// lighter than what is in it.
     fn weighs(&self, parcel: &Parcel) -> bool {
+        let is_lighter = parcel
+            .weight_g
+            .zip(parcel.items_weight_g())
+            .is_some_and(|(measured, items)| u64::from(measured) < items);
         let grams = parcel.weight_g.map(u64::from).or_else(|| parcel.items_weight_g());
         let mass = grams.map(|grams| Mass::from_nanograms(grams.saturating_mul(NANOGRAMS)));
         self.reasons == WeighReasons::Kept
+            || is_lighter
             || !self.rules.is_empty()
             || mass.is_some_and(|mass| mass >= self.rules.weights.heavy.caution_from)
     }

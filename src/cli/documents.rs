@@ -103,6 +103,14 @@ pub(super) struct Material<'a> {
     pub(super) kit: &'a KitContents,
 }
 
+/// What the pages of a document come to.
+pub(super) struct DigestedDocument {
+    /// A digest for each parcel whose pages can be made.
+    pub(super) digests: Vec<ParcelDigest>,
+    /// What keeps pages from being printed.
+    pub(super) errors: Vec<Finding>,
+}
+
 impl Material<'_> {
     /// Composes and checks a document without writing it.
     ///
@@ -123,19 +131,22 @@ impl Material<'_> {
         Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
     }
 
-    /// Composes a document only to tell whether its pages print as they did; what is found on them is
-    /// found again when they are printed.
+    /// Composes a document only to tell whether its pages print as they did, and what keeps them from
+    /// being printed; whatever else is found on them is found again then.
     ///
     /// # Errors
     /// When the layout itself cannot be used.
-    pub(super) fn digest(&self, open: &OpenLayout) -> Result<Vec<ParcelDigest>, Halt> {
+    pub(super) fn digest(&self, open: &OpenLayout) -> Result<DigestedDocument, Halt> {
         let disk = self.disk(open);
         let pictures = self.pictures(open, &disk);
         let document = Document { proof: None, ..self.document(open, &pictures) };
         let run = self.start(&document, open)?.with_digests();
         let mut unwatched = watch_selection(self.batch, self.selection);
         let outcome = run.make(&mut unwatched, |_| (), |()| Ok(()), |_| {});
-        Ok(outcome.map_err(|error| Halt::unwritten("nothing", &error))?.digests)
+        let mut outcome = outcome.map_err(|error| Halt::unwritten("nothing", &error))?;
+        self.name_fields(&mut outcome);
+        let errors = outcome.findings.into_iter().filter(Finding::is_error).collect();
+        Ok(DigestedDocument { digests: outcome.digests, errors })
     }
 
     /// Makes a document.

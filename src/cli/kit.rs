@@ -46,8 +46,8 @@ pub(super) use forget::{ForgetHow, KitForgetting, forget_kit, kit_key, made_at};
 #[cfg(feature = "desk")]
 pub(super) use line::{DrawnDocument, DrawnLine, draw_line};
 pub(super) use line::{
-    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, list_outdated, make_line, make_list,
-    plan_line,
+    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, WantedPapers, list_outdated,
+    make_line, make_list, plan_line,
 };
 
 use again::Again;

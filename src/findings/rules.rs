@@ -64,6 +64,9 @@ rules! {
     /// What the ledger knows of a parcel or an order does not allow it.
     LEDGER_REFUSED: error "ledger-refused";
 
+    /// The folder with the papers of a sitting is gone.
+    KIT_GONE: error "kit-gone";
+
     // Data files: JSON, YAML and their fields.
     /// The text is no JSON.
     JSON_SYNTAX: error "json-syntax";

@@ -50,7 +50,7 @@ pub(super) const FORMS: [ActForm; 17] = [
     form("part", &["number", "order"], &[]),
     form("again", &["order"], &["because"]),
     form("undo", &[], &["only"]),
-    form("print", &[], &[]),
+    form("print", &[], &["anew"]),
     ActForm {
         one_of: &["codes", "by-eye", "finish", "scan"],
         ..form("match", &["codes"], &["by-eye", "finish", "scan", "held", "after"])

@@ -31,6 +31,7 @@ use crate::cli::output::let_appear;
 use crate::cli::prepare::PreparedBatch;
 use crate::cli::setup::PrintSetup;
 use crate::findings::{Finding, has_errors, rules};
+use crate::job::drop_echoes;
 use crate::kit::RECORD;
 use crate::ledger::{BenchLine, PrintedParcel};
 use crate::pipeline::{Selection, watch_selection};
@@ -47,7 +48,7 @@ use draw::draw_documents;
 #[cfg(feature = "desk")]
 pub(crate) use draw::{DrawnDocument, DrawnLine};
 pub(crate) use outdated::OutdatedParcel;
-pub(crate) use planned::PlannedParcel;
+pub(crate) use planned::{PlannedParcel, WantedPapers};
 
 /// What would be printed of a line.
 #[derive(Debug)]
@@ -99,15 +100,21 @@ pub(crate) struct LineList {
 ///
 /// # Errors
 /// When a layout cannot be used, or an order of the line cannot be read.
-pub(crate) fn plan_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<PrintPlan, Halt> {
+pub(crate) fn plan_line(
+    source: &mut LineInputs,
+    setup: &PrintSetup,
+    wanted: WantedPapers,
+) -> Result<PrintPlan, Halt> {
     source.refuse_unread()?;
-    let look = LineLook::take(source, setup, Path::new(""))?;
-    let findings = look.findings();
-    Ok(PrintPlan { is_first: is_first(&source.line), parcels: look.parcels, findings })
+    let look = LineLook::take(source, setup, Path::new(""), wanted)?;
+    let mut findings = look.findings();
+    findings.extend(concerning(look.errors, &look.parcels, &look.batch));
+    drop_echoes(&mut findings);
+    Ok(PrintPlan { is_first: look.is_whole, parcels: look.parcels, findings })
 }
 
-/// Prints what is not printed yet or out of date: the first time a kit in the folder `to`, afterwards
-/// the difference in a folder within it.
+/// Prints what is not printed yet or out of date: the first time, and when all is wanted, a kit in the
+/// folder `to`, else the difference in a folder within it.
 ///
 /// # Errors
 /// When something is wrong with what would be printed; nothing is written then.
@@ -115,13 +122,14 @@ pub(crate) fn make_line(
     source: &mut LineInputs,
     setup: &PrintSetup,
     to: &Path,
+    wanted: WantedPapers,
 ) -> Result<LinePrinted, Halt> {
     source.refuse_unread()?;
-    let folder = open_folder(&source.line, to)?;
-    let look = LineLook::take(source, setup, folder.making())?;
+    let folder = open_folder(&source.line, to, wanted)?;
+    let look = LineLook::take(source, setup, folder.making(), wanted)?;
     let before = look.findings();
-    let printed: Vec<PrintedParcel> =
-        look.parcels.iter().filter_map(|parcel| parcel.remember(&look.batch)).collect();
+    let remember = |parcel: &PlannedParcel| parcel.remember(&source.line, &look.batch);
+    let printed: Vec<PrintedParcel> = look.parcels.iter().filter_map(remember).collect();
     if look.parcels.iter().all(|parcel| parcel.documents.is_empty()) {
         let (folder, lines) = (None, Vec::new());
         return Ok(LinePrinted { folder, parcels: printed, lines, findings: before });
@@ -140,7 +148,7 @@ pub(crate) fn list_outdated(
     source: &mut LineInputs,
     setup: &PrintSetup,
 ) -> Result<Vec<OutdatedParcel>, Halt> {
-    let look = LineLook::take(source, setup, Path::new(""))?;
+    let look = LineLook::take(source, setup, Path::new(""), WantedPapers::Due)?;
     Ok(find_outdated(&look.parcels, &look.was, &look.batch))
 }
 
@@ -151,7 +159,7 @@ pub(crate) fn list_outdated(
 #[cfg(feature = "desk")]
 pub(crate) fn draw_line(source: &mut LineInputs, setup: &PrintSetup) -> Result<DrawnLine, Halt> {
     source.refuse_unread()?;
-    let look = LineLook::take(source, setup, Path::new(""))?;
+    let look = LineLook::take(source, setup, Path::new(""), WantedPapers::Due)?;
     draw_documents(&look.maker(source, setup))
 }
 
@@ -187,9 +195,9 @@ pub(crate) fn make_list(
 }
 
 /// The folder that the papers of a line appear in.
-fn open_folder(line: &BenchLine, to: &Path) -> Result<KitFolder, Halt> {
+fn open_folder(line: &BenchLine, to: &Path, wanted: WantedPapers) -> Result<KitFolder, Halt> {
     let is_its_own = to.join(RECORD).is_file() && read_record(to, to)?.key == line.key.as_str();
-    match is_first(line) {
+    match is_first(line) || wanted == WantedPapers::All {
         // A run that was stopped before the ledger knew of it has left the same kit there.
         true if is_its_own => KitFolder::open(to, OldKitFate::Replaced),
         false if is_its_own => KitFolder::within(to),
@@ -209,19 +217,29 @@ struct LineLook {
     planned: Vec<Planned>,
     /// What has to be printed of each parcel that is still to go.
     parcels: Vec<PlannedParcel>,
+    /// Whether it is a whole kit, with its lists.
+    is_whole: bool,
+    /// What keeps pages from being printed, of all that could be.
+    errors: Vec<Finding>,
 }
 
 impl LineLook {
     /// Looks at a line whose papers would appear in a folder.
-    fn take(source: &mut LineInputs, setup: &PrintSetup, to: &Path) -> Result<LineLook, Halt> {
+    fn take(
+        source: &mut LineInputs,
+        setup: &PrintSetup,
+        to: &Path,
+        wanted: WantedPapers,
+    ) -> Result<LineLook, Halt> {
         let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
         let found = source.inputs.findings.iter().cloned().chain(findings).collect();
         let planned = open_plan(&mut source.inputs, to, PlanFor::Line)?;
         let now = list_papers(source, setup, &batch, &planned)?;
-        let mut parcels = compare_papers(&source.line, &batch, &now);
+        let mut parcels = compare_papers(&source.line, &batch, &now, wanted);
         let was = source.batch_as_printed();
         leave_out_numbered(&mut parcels, &source.line, &was, &batch);
-        Ok(LineLook { batch, found, was, planned, parcels })
+        let is_whole = is_first(&source.line) || wanted == WantedPapers::All;
+        Ok(LineLook { batch, found, was, planned, parcels, is_whole, errors: now.errors })
     }
 
     /// What is said of the parcels that have something to print.
@@ -239,7 +257,7 @@ impl LineLook {
             batch: &self.batch,
             planned: &self.planned,
             parcels: &self.parcels,
-            is_first: is_first(&source.line),
+            is_first: self.is_whole,
         }
     }
 }

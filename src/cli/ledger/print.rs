@@ -12,7 +12,8 @@ use super::super::arguments::ledger::{LedgerOptions, ListOf, PrintArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::kit::{
-    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, make_line, make_list, plan_line,
+    LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, WantedPapers, make_line, make_list,
+    plan_line,
 };
 use super::super::line::LineInputs;
 use super::super::output::show_path;
@@ -22,8 +23,11 @@ use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
 use super::shown::{line_json, sitting_json};
 use crate::fields::Day;
+use crate::findings::{Finding, has_errors, rules};
+use crate::kit::RECORD;
 use crate::ledger::{BenchLine, Event, PrintedParcel};
-use crate::verify::Proofing;
+use crate::source::Sources;
+use crate::verify::{ProofTally, Proofing};
 use crate::words::counted;
 
 /// Prints the line, or a list about it.
@@ -40,6 +44,8 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
     // What is entered as of another time is printed as of that day.
     setup.date = arguments.act.at.and_then(|at| Day::parse(&at.date())).or(setup.date);
     let mut answer = LedgerAnswer::of_act("print", options, &arguments.act);
+    let wanted = if arguments.anew { WantedPapers::All } else { WantedPapers::Due };
+    let mut exit = Exit::Done;
     match (arguments.list, arguments.act.dry_run) {
         (Some(list), _) => {
             let made = make_one_list(arguments, list, &mut source, &setup)?;
@@ -47,21 +53,24 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
             tell_list(&made, &mut answer);
         }
         (None, true) => {
-            let plan = plan_line(&mut source, &setup)?;
+            choose_folder(&open, &source.line, options, arguments)?;
+            let plan = plan_line(&mut source, &setup, wanted)?;
             show_found(&plan.findings, &source.inputs.sources, options);
             tell_plan(&source.line, &plan, &mut answer);
+            // Nothing would be printed then either.
+            exit = if has_errors(&plan.findings) { Exit::Findings } else { Exit::Done };
         }
         (None, false) => {
             let to = choose_folder(&open, &source.line, options, arguments)?;
-            let plan = plan_line(&mut source, &setup)?;
-            let printed = make_line(&mut source, &setup, &to)?;
+            let plan = plan_line(&mut source, &setup, wanted)?;
+            let printed = make_line(&mut source, &setup, &to, wanted)?;
             show_found(&printed.findings, &source.inputs.sources, options);
             tell_plan(&source.line, &plan, &mut answer);
             record(&mut open, arguments, &to, printed, &mut answer)?;
         }
     }
     answer.show()?;
-    Ok(Exit::Done)
+    Ok(exit)
 }
 
 /// Tells what is printed of which parcel, and why.
@@ -111,6 +120,12 @@ fn record(
     answer: &mut LedgerAnswer,
 ) -> Result<(), Halt> {
     let LinePrinted { folder, parcels, lines, .. } = printed;
+    if let Some(folder) = &folder {
+        answer.line(&format!("in {}:", show_path(folder)));
+        lines.iter().for_each(|line| answer.line(&format!("  {}", line.trim())));
+        answer.put("folder", folder.display().to_string());
+        answer.put("made", lines.iter().map(|line| line.trim().into()).collect::<Vec<Value>>());
+    }
     if parcels.is_empty() {
         return Ok(());
     }
@@ -128,18 +143,16 @@ fn record(
         Ok((act.printed(sitting, parcels, Some(&kit))?, numbers))
     })?;
     let Some((after, numbers)) = answer.take(done) else { return Ok(()) };
-    if let Some(folder) = &folder {
-        answer.line(&format!("in {}:", show_path(folder)));
-        lines.iter().for_each(|line| answer.line(&format!("  {}", line.trim())));
-        answer.put("folder", folder.display().to_string());
-        answer.put("made", lines.iter().map(|line| line.trim().into()).collect::<Vec<Value>>());
-    }
     answer.put("parcels", line_json(&after, |parcel| numbers.contains(&parcel.number)));
     Ok(())
 }
 
 /// The folder of the sitting's kit: the one that is named, or where it was printed before, or one
 /// beside the ledger that is named after the sitting's number.
+///
+/// # Errors
+/// When all that was printed was there and it is gone, and the whole kit is not wanted anew; or when it
+/// is wanted anew and is there.
 fn choose_folder(
     open: &OpenLedger,
     line: &BenchLine,
@@ -154,8 +167,31 @@ fn choose_folder(
         Event::Printed { kit: Some(kit), .. } => Some(seen_from_here(Path::new(&**kit))),
         _ => None,
     });
-    let fresh = || options.ledger.with_file_name(format!("sitting-{}", line.sitting));
-    Ok(known.unwrap_or_else(fresh))
+    let Some(known) = known else {
+        return Ok(options.ledger.with_file_name(format!("sitting-{}", line.sitting)));
+    };
+    // The ledger may have moved to another place together with its kits.
+    let moved = known.file_name().map(|name| options.ledger.with_file_name(name));
+    let has_kit = |folder: &PathBuf| folder.join(RECORD).is_file();
+    match (Some(known.clone()).into_iter().chain(moved).find(has_kit), arguments.anew) {
+        (Some(kit), false) => Ok(kit),
+        (None, true) => Ok(known),
+        (None, false) => Err(refuse_gone(&known)),
+        (Some(kit), true) => {
+            let message = format!("the kit of this sitting is there: {}", show_path(&kit));
+            Err(Halt::refused(message)
+                .hint("print its documents; without `--anew` comes what is late or out of date"))
+        }
+    }
+}
+
+/// That the papers of a sitting are not where they were made, and nobody knows whether they are printed.
+fn refuse_gone(kit: &Path) -> Halt {
+    let message = format!("the kit of this sitting is gone: {}", show_path(kit));
+    let gone = vec![Finding::new(&rules::KIT_GONE, message)];
+    Halt::found(gone, ProofTally::default(), &Sources::new())
+        .hint("put the folder back, or make all its papers again: `slipwright ledger print --anew`")
+        .hint("what is late or out of date alone goes into another folder: `--to FOLDER`")
 }
 
 /// A path as it is from the working folder, where that is shorter.

@@ -39,12 +39,15 @@ function open(room, desk) {
   const head = make("h2", { id: "print-head" }, "Looking at what has to be printed …");
   const why = make("ul", { id: "print-why" });
   const found = make("div", { id: "print-found" });
-  const button = makeButton("Make the papers", makePapers);
+  const button = makeButton("Make the papers", () => makePapers());
   button.className = "do";
   button.id = "print-do";
+  const anew = makeButton("Make all papers again", () => makePapers({ anew: true }));
+  anew.id = "print-anew";
+  anew.hidden = true;
   const made = make("section", { id: "made", "aria-label": "Papers that are made" });
   const pages = make("section", { id: "pages", "aria-label": "As it would be printed" });
-  const doing = make("div", { class: "doing" }, button);
+  const doing = make("div", { class: "doing" }, button, anew);
   room.append(head, why, found, doing, pages, made);
 
   /** @type {Map<string, string>} */
@@ -74,6 +77,7 @@ function open(room, desk) {
     showFound(heavy);
     // Nothing is made while something is wrong: the errors say what to mend first.
     button.hidden = prints.length === 0 || heavy.some((it) => it.severity === "error");
+    anew.hidden = !plan.remarks.some((it) => it.rule === "kit-gone");
     button.textContent = some > 0 ? `Make the papers of ${counted(some, "parcel")}` : "Note it";
     for (const { file, stock } of drawn?.documents ?? []) stocks.set(file, stock);
     showMade(folders);
@@ -105,10 +109,11 @@ function open(room, desk) {
     if (folders.length > 0 && printers.length === 0) made.prepend(makeDialogHints());
   }
 
-  async function makePapers() {
+  /** @param {Record<string, unknown>} [what] which papers, where it is not what is due */
+  async function makePapers(what = {}) {
     button.disabled = true;
     desk.say("Making the papers: every code is read back before anything is written …");
-    const outcome = await act("print");
+    const outcome = await act("print", what);
     button.disabled = false;
     if (outcome.exit !== 0) {
       desk.say("Nothing was made: look at what is wrong below.", "wrong");

@@ -313,6 +313,10 @@ pub(crate) struct PrintArguments {
     #[arg(long, value_enum, value_name = "LIST")]
     pub(crate) list: Option<ListOf>,
 
+    /// Make the whole kit once more, where its folder is gone
+    #[arg(long, conflicts_with_all = ["to", "list"])]
+    pub(crate) anew: bool,
+
     /// Do not read every code back at the printer's dots before anything is written
     #[arg(long)]
     pub(crate) no_proof: bool,

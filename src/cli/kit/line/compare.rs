@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::planned::{PlannedPaper, PlannedParcel, PrintReason, is_first};
+use super::planned::{PlannedPaper, PlannedParcel, PrintReason, WantedPapers, is_first};
 use crate::batch::{Batch, Parcel};
 use crate::bind::{KitContents, Occasion};
 use crate::cli::documents::Material;
@@ -15,6 +15,7 @@ use crate::cli::kit::plan::{DocumentRole, Planned};
 use crate::cli::line::{LineInputs, to_position};
 use crate::cli::setup::PrintSetup;
 use crate::digest::PageDigest;
+use crate::findings::Finding;
 use crate::layout::Makes;
 use crate::ledger::{BenchLine, LineParcel, Paper};
 use crate::pipeline::Selection;
@@ -28,8 +29,14 @@ pub(super) struct PaperNow {
     digest: Option<PageDigest>,
 }
 
-/// The papers that each parcel would have, by its number.
-pub(super) type PapersNow = BTreeMap<usize, Vec<PaperNow>>;
+/// The papers that a line would have.
+#[derive(Default)]
+pub(super) struct PapersNow {
+    /// Those of each parcel, by its number.
+    of_parcels: BTreeMap<usize, Vec<PaperNow>>,
+    /// What keeps some of them from being printed.
+    pub(super) errors: Vec<Finding>,
+}
 
 /// Composes all that could be printed, and tells what each parcel's papers come to.
 ///
@@ -46,7 +53,7 @@ pub(super) fn list_papers(
         let number = u32::try_from(parcel.position).ok();
         number.and_then(|it| source.line.parcel(it)).is_some_and(|it| it.state.is_open())
     };
-    let mut now = PapersNow::new();
+    let mut now = PapersNow::default();
     for planned in planned {
         let Planned { role, job, .. } = planned;
         if job.open.layout.makes == Makes::List {
@@ -63,12 +70,16 @@ pub(super) fn list_papers(
         let places = wanted.iter().filter_map(|&number| batch.place_of(number));
         let selection = &Selection::only(places, PageOrder::Bench);
         let material = Material { inputs, setup, batch, selection, kit: &kit };
-        let digests = material.digest(&job.open)?;
+        let digested = material.digest(&job.open)?;
+        now.errors.extend(digested.errors);
         let digests: HashMap<usize, PageDigest> =
-            digests.into_iter().map(|it| (it.position, it.digest)).collect();
+            digested.digests.into_iter().map(|it| (it.position, it.digest)).collect();
         for number in wanted {
             let digest = digests.get(&number).copied();
-            now.entry(number).or_default().push(PaperNow { document: role.paper(), digest });
+            now.of_parcels
+                .entry(number)
+                .or_default()
+                .push(PaperNow { document: role.paper(), digest });
         }
     }
     Ok(now)
@@ -79,23 +90,24 @@ pub(super) fn compare_papers(
     line: &BenchLine,
     batch: &Batch,
     now: &PapersNow,
+    wanted: WantedPapers,
 ) -> Vec<PlannedParcel> {
-    let is_first = is_first(line);
+    let wanted = if is_first(line) { WantedPapers::All } else { wanted };
     let open = batch.parcels.iter().filter_map(|parcel| {
         let known = line.parcel(u32::try_from(parcel.position).ok()?)?;
         known.state.is_open().then_some(known)
     });
     let planned = open.map(|known| {
-        let papers = now.get(&to_position(known.number)).map_or(&[][..], |papers| papers);
-        compare_parcel(known, papers, is_first)
+        let papers = now.of_parcels.get(&to_position(known.number));
+        compare_parcel(known, papers.map_or(&[][..], |papers| papers), wanted)
     });
     planned.filter(|it| !it.documents.is_empty() || !it.withdrawn.is_empty()).collect()
 }
 
 /// What has to be printed of one parcel.
-fn compare_parcel(known: &LineParcel, now: &[PaperNow], is_first: bool) -> PlannedParcel {
+fn compare_parcel(known: &LineParcel, now: &[PaperNow], wanted: WantedPapers) -> PlannedParcel {
     let why = match known.printed {
-        _ if is_first => PrintReason::First,
+        _ if wanted == WantedPapers::All => PrintReason::First,
         None => PrintReason::Late,
         Some(_) => PrintReason::OutOfDate,
     };
@@ -106,7 +118,7 @@ fn compare_parcel(known: &LineParcel, now: &[PaperNow], is_first: bool) -> Plann
         let is_same = before
             .zip(paper.digest)
             .is_some_and(|(before, digest)| *before.digest == *digest.to_string());
-        if is_same {
+        if is_same && wanted == WantedPapers::Due {
             continue;
         }
         let occasion = match why {

@@ -24,6 +24,15 @@ pub(crate) struct PlannedParcel {
     pub(super) papers: Vec<Paper>,
 }
 
+/// Which papers of a line are wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum WantedPapers {
+    /// Those that are not printed yet or out of date.
+    Due,
+    /// All, as a whole kit.
+    All,
+}
+
 /// A document that is printed of a parcel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct PlannedPaper {
@@ -56,8 +65,12 @@ impl PrintReason {
 }
 
 impl PlannedParcel {
-    /// What the ledger is to remember once it is printed.
-    pub(super) fn remember(&self, batch: &Batch) -> Option<PrintedParcel> {
+    /// What the ledger is to remember once it is printed; nothing when it was printed as it is.
+    pub(super) fn remember(&self, line: &BenchLine, batch: &Batch) -> Option<PrintedParcel> {
+        let known = line.parcel(self.number)?;
+        if known.printed.is_some() && known.papers == self.papers {
+            return None;
+        }
         let parcel = batch.at(to_position(self.number))?;
         let count = u32::try_from(parcel.count).unwrap_or(u32::MAX);
         Some(PrintedParcel { number: self.number, count, papers: self.papers.clone() })

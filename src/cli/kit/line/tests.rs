@@ -98,13 +98,13 @@ impl Evening {
 
     /// What would be printed, a line a parcel.
     fn plan(&self) -> Vec<String> {
-        let plan = plan_line(&mut self.source(), &setup()).unwrap();
+        let plan = plan_line(&mut self.source(), &setup(), WantedPapers::Due).unwrap();
         plan.parcels.iter().map(show).collect()
     }
 
     /// What is told before anything is printed.
     fn told(&self) -> Vec<String> {
-        let plan = plan_line(&mut self.source(), &setup()).unwrap();
+        let plan = plan_line(&mut self.source(), &setup(), WantedPapers::Due).unwrap();
         let told = plan.findings.iter().map(|it| {
             let number = it.position().unwrap_or_default();
             let more: String = match it.is(&crate::findings::rules::PARCEL_DIFFERS_FROM_PRINT) {
@@ -118,7 +118,7 @@ impl Evening {
 
     /// Prints, and leaves the ledger as it is.
     fn make(&self) -> Result<LinePrinted, Halt> {
-        make_line(&mut self.source(), &setup(), &self.kit())
+        make_line(&mut self.source(), &setup(), &self.kit(), WantedPapers::Due)
     }
 
     /// Prints, and tells the ledger.
