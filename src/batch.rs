@@ -82,6 +82,21 @@ pub struct Tag {
     pub made: bool,
 }
 
+/// Which printing of a parcel's label and of its bench card is the last, each from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SidePrintings {
+    /// The label's.
+    pub label: u32,
+    /// The bench card's.
+    pub card: u32,
+}
+
+impl Default for SidePrintings {
+    fn default() -> SidePrintings {
+        SidePrintings { label: 1, card: 1 }
+    }
+}
+
 /// What gets one label: one order, or several combined.
 ///
 /// What its orders say of the parcel, with the shop's defaults put in, stands in its own fields.
@@ -98,6 +113,8 @@ pub struct Parcel {
     pub orders: Vec<Order>,
     /// Its tag.
     pub tag: Tag,
+    /// Which printings the codes of its papers say that they are.
+    pub printings: SidePrintings,
     /// The code that its label and bench card share.
     pub pair: PairCode,
     /// The cells along the edge of both.
@@ -274,6 +291,10 @@ impl Batch {
             position: number(parcel.position),
             count: number(parcel.count),
             key: self.key,
+            printing: match side {
+                PairSide::Label => parcel.printings.label,
+                PairSide::Card => parcel.printings.card,
+            },
         }
     }
 }
@@ -334,6 +355,7 @@ fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: 
         position,
         count,
         orders: Vec::new(),
+        printings: SidePrintings::default(),
         tag,
         pair,
         tally,

@@ -60,6 +60,8 @@ pub struct LineParcel {
     pub reason: Box<str>,
     /// What was printed for it last; empty when nothing was.
     pub papers: Vec<Paper>,
+    /// How often each document was printed and said something else than before, by its name.
+    pub printings: BTreeMap<Box<str>, u32>,
     /// How many parcels the line had when its papers were printed; 0 when none were.
     pub count: u32,
     /// When its papers were printed first.
@@ -245,6 +247,7 @@ impl BenchLine {
             since: at,
             reason: Box::default(),
             papers: Vec::new(),
+            printings: BTreeMap::new(),
             count: 0,
             printed: None,
             matched: None,
@@ -293,6 +296,17 @@ impl BenchLine {
 }
 
 impl LineParcel {
+    /// Which printing of its document a paper is, or would be, from 1: another than the one before when it
+    /// says something else.
+    #[must_use]
+    pub fn printing_of(&self, paper: &Paper) -> u32 {
+        match self.printings.get(&paper.document) {
+            None => 1,
+            Some(&printing) if self.papers.contains(paper) => printing,
+            Some(&printing) => printing.saturating_add(1),
+        }
+    }
+
     /// Lets an event happen to the parcel.
     fn apply(&mut self, event: &Event, at: Moment) -> Result<(), LineRefusal> {
         match event {
@@ -325,6 +339,10 @@ impl LineParcel {
             }
             Event::Printed { papers, count, .. } => {
                 self.expect("still on the bench", ParcelState::is_open)?;
+                for paper in papers {
+                    let printing = self.printing_of(paper);
+                    self.printings.insert(paper.document.clone(), printing);
+                }
                 self.papers.clone_from(papers);
                 self.count = *count;
                 self.printed.get_or_insert(at);

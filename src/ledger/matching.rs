@@ -179,6 +179,13 @@ pub enum MatchVerdict {
         /// Why.
         reason: Box<str>,
     },
+    /// The paper is of another printing than the parcel's last one, and may say what is no longer so.
+    OtherPrinting {
+        /// The parcel.
+        parcel: Named,
+        /// Which side it is of.
+        side: PairSide,
+    },
     /// The parcel's papers are not printed, so that this one is of an earlier printing.
     NotPrinted {
         /// The parcel.
@@ -346,6 +353,9 @@ fn find_parcel<'l>(line: &'l BenchLine, scan: &PairScan) -> Result<&'l LineParce
     }
     let named = Named::of(parcel);
     match parcel.state {
+        ParcelState::Printed if !is_last_printing(parcel, scan) => {
+            Err(MatchVerdict::OtherPrinting { parcel: named, side: scan.side })
+        }
         ParcelState::Printed => Ok(parcel),
         ParcelState::LinedUp => Err(MatchVerdict::NotPrinted { parcel: named }),
         ParcelState::Matched | ParcelState::HandedOver => {
@@ -357,6 +367,23 @@ fn find_parcel<'l>(line: &'l BenchLine, scan: &PairScan) -> Result<&'l LineParce
             reason: parcel.reason.clone(),
         }),
     }
+}
+
+/// The documents that labels and bench cards are, by their names.
+const LABELS: &str = "labels";
+/// See [`LABELS`].
+const CARDS: &str = "bench-cards";
+
+/// Whether a paper is of the printing that the parcel's last one was. Where a shop has a document of its own
+/// in place of labels or cards, any document's will do.
+fn is_last_printing(parcel: &LineParcel, scan: &PairScan) -> bool {
+    let document = match scan.side {
+        PairSide::Label => LABELS,
+        PairSide::Card => CARDS,
+    };
+    let is_known = parcel.papers.iter().any(|paper| *paper.document == *document);
+    let mut papers = parcel.papers.iter().filter(|it| !is_known || *it.document == *document);
+    parcel.papers.is_empty() || papers.any(|paper| parcel.printing_of(paper) == scan.printing)
 }
 
 impl MatchVerdict {
@@ -382,6 +409,7 @@ impl MatchVerdict {
             MatchVerdict::NoSuchParcel { .. } => "no-such-parcel",
             MatchVerdict::Already { .. } => "already",
             MatchVerdict::Out { .. } => "out",
+            MatchVerdict::OtherPrinting { .. } => "other-printing",
             MatchVerdict::NotPrinted { .. } => "not-printed",
             MatchVerdict::Tracking { .. } => "tracking",
             MatchVerdict::WrongCheckDigit { .. } => "wrong-check-digit",
@@ -437,6 +465,16 @@ impl fmt::Display for MatchVerdict {
             MatchVerdict::Out { parcel, state, reason } => {
                 write!(f, "{parcel} is {} ({reason}): do not send it", state.word())
             }
+            MatchVerdict::OtherPrinting { parcel, side: PairSide::Label } => write!(
+                f,
+                "this label of {parcel} is not the one that was printed last: throw it away and take that \
+                 one"
+            ),
+            MatchVerdict::OtherPrinting { parcel, side: PairSide::Card } => write!(
+                f,
+                "this bench card of {parcel} is not the one that was printed last: throw it away and take \
+                 that one"
+            ),
             MatchVerdict::NotPrinted { parcel } => {
                 write!(f, "nothing is printed for {parcel} yet: this paper is not of tonight's")
             }

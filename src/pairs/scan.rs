@@ -1,7 +1,8 @@
 //! What the QR codes of a label and of its bench card say, and reading it back.
 //!
 //! `SW/L/7K3F/3-12/K4D9`: ours, the side (`L`abel or `C`ard), the pair code, the place on the
-//! bench and how many there are, the batch's key. All of it is written in a QR code's
+//! bench and how many there are, the batch's key. A paper that was printed again because it had to
+//! say something else has the number of its printing behind the side: `SW/L2/…`. All of it is written in a QR code's
 //! alphanumeric mode, so that the symbol stays small.
 
 use std::fmt;
@@ -30,6 +31,8 @@ pub struct PairScan {
     pub count: u32,
     /// The batch's key.
     pub key: BatchKey,
+    /// Which printing of the paper it is, from 1: one more each time that it says something else.
+    pub printing: u32,
 }
 
 /// Why a scan says nothing to us.
@@ -70,11 +73,7 @@ impl PairScan {
         if maker != "SW" {
             return Err(ScanFault::NotOurs);
         }
-        let side = match side {
-            "L" => PairSide::Label,
-            "C" => PairSide::Card,
-            _ => return Err(ScanFault::Broken("side")),
-        };
+        let (side, printing) = parse_side(side).ok_or(ScanFault::Broken("side"))?;
         let (position, count) = parse_place(place).ok_or(ScanFault::Broken("position"))?;
         Ok(PairScan {
             side,
@@ -82,8 +81,20 @@ impl PairScan {
             position,
             count,
             key: BatchKey::parse(key).ok_or(ScanFault::Broken("batch key"))?,
+            printing,
         })
     }
+}
+
+/// Side and printing of `L` or `L2`, as they are written by us and no other way.
+fn parse_side(text: &str) -> Option<(PairSide, u32)> {
+    let sides = [PairSide::Label, PairSide::Card];
+    let side = sides.into_iter().find(|side| text.starts_with(letter_of(*side)))?;
+    let printing = match text.get(1..)? {
+        "" => 1,
+        number => number.parse().ok().filter(|it: &u32| *it > 1 && it.to_string() == number)?,
+    };
+    Some((side, printing))
 }
 
 /// Position and count of `3-12`, as they are written by us and no other way.
@@ -99,8 +110,12 @@ fn parse_place(text: &str) -> Option<(u32, u32)> {
 
 impl fmt::Display for PairScan {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let PairScan { side, code, position, count, key } = self;
-        write!(f, "SW/{}/{code}/{position}-{count}/{key}", letter_of(*side))
+        let PairScan { side, code, position, count, key, printing } = self;
+        write!(f, "SW/{}", letter_of(*side))?;
+        if *printing > 1 {
+            write!(f, "{printing}")?;
+        }
+        write!(f, "/{code}/{position}-{count}/{key}")
     }
 }
 
@@ -117,6 +132,19 @@ mod tests {
             position: 3,
             count: 12,
             key: BatchKey::new("evening", &parcels),
+            printing: 1,
+        }
+    }
+
+    #[test]
+    fn a_later_printing_is_another_code() {
+        let first = sample(PairSide::Label);
+        let again = PairScan { printing: 2, ..first };
+        assert_eq!(again.to_string(), first.to_string().replace("/L/", "/L2/"));
+        assert_eq!(PairScan::parse(&again.to_string()), Ok(again));
+        for side in ["L0", "L1", "L02", "L-2", "2", "L2X", ""] {
+            let text = first.to_string().replace("/L/", &format!("/{side}/"));
+            assert_eq!(PairScan::parse(&text), Err(ScanFault::Broken("side")), "{side}");
         }
     }
 

@@ -36,7 +36,13 @@ fn scans(evening: &Evening) -> String {
     let printed = parcels.filter(|parcel| parcel["state"] == "printed");
     let codes = printed.map(|parcel| {
         let (pair, number) = (parcel["pair"].as_str().unwrap(), &parcel["number"]);
-        ["C", "L"].map(|side| format!("SW/{side}/{pair}/{number}-58/{key}\n")).concat()
+        let papers = parcel["papers"].as_array().unwrap();
+        let scan = |(side, document): (&str, &str)| {
+            let paper = papers.iter().find(|paper| paper["document"] == document).unwrap();
+            let printing = paper["printing"].as_u64().map(|it| it.to_string()).unwrap_or_default();
+            format!("SW/{side}{printing}/{pair}/{number}-58/{key}\n")
+        };
+        [("C", "bench-cards"), ("L", "labels")].map(scan).concat()
     });
     codes.collect()
 }

@@ -136,3 +136,103 @@ fn a_kit_is_readable_by_its_owner_only() {
         assert_eq!(mode & 0o077, 0, "{name}: {mode:o}");
     }
 }
+
+/// A label that writes its code out, so that it can be read from the PDF.
+const LABEL: &str = "page: {stock: 4x6in, inset: 6}
+makes: label
+body:
+  down:
+    - address: ship_to
+    - tag: \"{{ tag }}\"
+      height: 20
+    - text: \"{{ pair.label }}\"
+";
+
+/// An evening with three parcels that are printed into `tonight`, on labels that write their codes out.
+fn printed_in_words() -> Evening {
+    let evening = three();
+    let shop = "name: Tern Hollow Pens\naddress: {lines: [7 Saltings Lane], city: Ternmouth, postcode: \
+                TR77 4NH, country: GB}\nkit: {labels: label.yaml, slips: none, inserts: none}\n";
+    evening.desk.put("shop.yaml", shop.to_owned()).put("label.yaml", LABEL.to_owned());
+    evening.says("line-up --all --sitting Friday");
+    evening.says("print --to tonight --no-proof");
+    evening
+}
+
+/// The words of a document of a kit.
+fn words_of(evening: &Evening, file: &str) -> String {
+    let document = lopdf::Document::load(evening.desk.path(file)).unwrap();
+    let pages: Vec<u32> = document.get_pages().into_keys().collect();
+    document.extract_text(&pages).unwrap()
+}
+
+/// What is printed again because it says something else has another code, and the paper with the old
+/// address is refused; the papers of others keep theirs.
+#[test]
+fn the_label_with_the_old_address_does_not_match() {
+    let evening = printed_in_words();
+    let answer = evening.answers("list line");
+    let key = answer["sitting"]["key"].as_str().unwrap().to_owned();
+    let pair = answer["parcels"][2]["pair"].as_str().unwrap().to_owned();
+    let (first, second) = (format!("SW/L/{pair}/3-3/{key}"), format!("SW/L2/{pair}/3-3/{key}"));
+    let card = format!("SW/C/{pair}/3-3/{key}");
+    let codes = words_of(&evening, "tonight/labels.pdf");
+    assert!(codes.contains(&first) && !codes.contains("SW/L2/"), "{codes}");
+    let mut moved = order("TH-1043", "Bo Vale", "Ink");
+    moved["ship_to"]["lines"] = json!(["2 Quay"]);
+    evening.take_in(&[moved]);
+    evening.says("print --no-proof");
+    let codes = words_of(&evening, "tonight/reprint-1/labels.pdf");
+    assert!(codes.contains(&second) && !codes.contains(&first), "{codes}");
+    assert_eq!(evening.says("print --no-proof"), "everything is printed and up to date\n");
+    let output = evening.run(&format!("match {card} {first}"), "");
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(
+        String::from_utf8(output.stdout).unwrap(),
+        "this label of 3 Vale is not the one that was printed last: throw it away and take that one\n"
+    );
+    let said = evening.says(&format!("match {card} {second}"));
+    assert_eq!(said, "right: 3 Vale\n");
+    // Nothing of another parcel was printed again.
+    let pair = answer["parcels"][0]["pair"].as_str().unwrap();
+    let said = evening.says(&format!("match SW/C/{pair}/1-3/{key} SW/L/{pair}/1-3/{key}"));
+    assert!(said.starts_with("right: 1 "), "{said}");
+}
+
+/// Nothing is up to date whose papers are gone.
+#[test]
+fn a_kit_that_is_gone_is_told_and_made_again() {
+    let evening = printed_in_words();
+    let labels = words_of(&evening, "tonight/labels.pdf");
+    let (code, said) = evening.stops("print --anew");
+    assert_eq!(code, 1);
+    assert!(said.starts_with("error: the kit of this sitting is there: `tonight`\n"), "{said}");
+    fs::remove_dir_all(evening.desk.path("tonight")).unwrap();
+    for line in ["print", "print --dry-run"] {
+        let (code, said) = evening.stops(line);
+        assert_eq!(code, 1, "{said}");
+        assert!(said.contains("the kit of this sitting is gone: "), "{said}");
+        assert!(said.contains("`slipwright ledger print --anew`"), "{said}");
+    }
+    let before = evening.answers("list line");
+    let answer = evening.answers("print --anew --no-proof");
+    assert_eq!((&answer["first"], prints(&answer).len()), (&json!(true), 3));
+    assert_eq!(words_of(&evening, "tonight/labels.pdf"), labels);
+    // They are the papers that were printed, so nothing has happened in the line.
+    assert_eq!(evening.answers("list line")["parcels"], before["parcels"]);
+    assert_eq!(evening.says("print --no-proof"), "everything is printed and up to date\n");
+}
+
+/// A rehearsal ends as the print would.
+#[test]
+fn a_dry_run_ends_as_print_does() {
+    let evening = lined_up();
+    let mut wordy = order("TH-1043", "Bo Vale", "Ink");
+    wordy["ship_to"]["lines"] = json!(["\u{e000} Quay"]);
+    evening.take_in(&[wordy]);
+    let rehearsed = evening.run("print --dry-run", "");
+    let done = evening.run("print --no-proof", "");
+    let said = String::from_utf8(rehearsed.stderr).unwrap();
+    assert!(said.contains("error"), "{said}");
+    assert_eq!((rehearsed.status.code(), done.status.code()), (Some(1), Some(1)));
+}

@@ -254,6 +254,7 @@ impl LineLook {
         LineMaker {
             inputs: &source.inputs,
             setup,
+            line: &source.line,
             batch: &self.batch,
             planned: &self.planned,
             parcels: &self.parcels,

@@ -78,6 +78,7 @@ impl Told {
             | MatchVerdict::Tracking { parcel, .. }
             | MatchVerdict::Already { parcel, .. }
             | MatchVerdict::Out { parcel, .. }
+            | MatchVerdict::OtherPrinting { parcel, .. }
             | MatchVerdict::NotPrinted { parcel }
             | MatchVerdict::OrderCode { parcel } => Some(parcel.clone()),
             _ => None,

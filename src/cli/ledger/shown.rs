@@ -55,7 +55,14 @@ fn parcel_json(place: usize, parcel: &LineParcel) -> Value {
     let papers: Vec<Value> = parcel
         .papers
         .iter()
-        .map(|paper| json!({"document": paper.document, "digest": paper.digest}))
+        .map(|paper| {
+            let mut told = json!({"document": paper.document, "digest": paper.digest});
+            let printing = parcel.printing_of(paper);
+            if printing > 1 {
+                told["printing"] = json!(printing);
+            }
+            told
+        })
         .collect();
     let mut value = json!({
         "number": parcel.number,

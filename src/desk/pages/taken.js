@@ -219,7 +219,9 @@ function makeAnother(orders) {
 function changedWords(order) {
   const where = order.number ? `, in parcel ${order.number}` : "";
   const noted = order.hazard_before;
-  const again = noted ? ` “${noted}”, which you noted, no longer holds: open the parcel and declare it again.` : "";
+  const again = noted
+    ? ` “${noted}”, which you noted, no longer holds: open the parcel and declare it again.`
+    : "";
   return `${order.id}${where} has changed: ${differenceWords(order)}${again}`;
 }
 

@@ -46,7 +46,8 @@ pub(super) fn draw_documents(maker: &LineMaker<'_>) -> Result<DrawnLine, Halt> {
         let mut document = DrawnDocument { file, stock: stock.name.clone(), pages: Vec::new() };
         let selection = maker.choose(*role, job).filter(|_| *role != DocumentRole::Overview);
         if let Some(selection) = &selection {
-            let (inputs, setup, batch) = (maker.inputs, maker.setup, maker.batch);
+            let batch = &maker.number_printings(*role);
+            let (inputs, setup) = (maker.inputs, maker.setup);
             let material =
                 Material { inputs, setup, batch, selection, kit: &KitContents::default() };
             let mut watch = watch_selection(batch, selection);

@@ -6,7 +6,7 @@
 use std::path::PathBuf;
 
 use super::planned::{PlannedPaper, PlannedParcel};
-use crate::batch::{Batch, BatchOptions};
+use crate::batch::{Batch, BatchOptions, SidePrintings};
 use crate::bind::{KitContents, KitDocument};
 use crate::cli::documents::{DocumentJob, MadeDocument, Material};
 use crate::cli::halt::Halt;
@@ -25,7 +25,7 @@ use crate::findings::{Finding, has_errors};
 use crate::job::drop_echoes;
 use crate::kit::{KitPaper, KitRecord, ParcelList, RECORD, reprint_to_json};
 use crate::layout::Makes;
-use crate::ledger::Paper;
+use crate::ledger::{BenchLine, Paper};
 use crate::pipeline::{BatchCheck, SelectedPlace, Selection, watch_selection};
 use crate::verify::ProofTally;
 
@@ -35,6 +35,8 @@ pub(super) struct LineMaker<'a> {
     pub(super) inputs: &'a Inputs,
     /// What pages are made with.
     pub(super) setup: &'a PrintSetup,
+    /// The line as the ledger has it.
+    pub(super) line: &'a BenchLine,
     /// The line as a batch.
     pub(super) batch: &'a Batch,
     /// The documents.
@@ -82,8 +84,8 @@ impl LineMaker<'_> {
                 sum_up(&mut kit, made.findings.iter());
                 spell_letters(&mut kit, &self.setup.book);
             }
-            let (inputs, setup, batch, selection) =
-                (self.inputs, self.setup, self.batch, &selection);
+            let batch = &self.number_printings(*role);
+            let (inputs, setup, selection) = (self.inputs, self.setup, &selection);
             let material = Material { inputs, setup, batch, selection, kit: &kit };
             let is_of_pair = matches!(role, DocumentRole::Labels | DocumentRole::Cards);
             let mut document = match &mut pairs {
@@ -121,6 +123,30 @@ impl LineMaker<'_> {
             return self.is_first.then(Selection::default);
         }
         Some(self.select(role.paper())).filter(|selection| selection.count(self.batch) > 0)
+    }
+
+    /// The batch with the codes of a document that is printed now: a paper that says something else than it
+    /// did before has another code, so that the old one is not taken for it.
+    pub(super) fn number_printings(&self, role: DocumentRole) -> Batch {
+        let mut batch = self.batch.clone();
+        for parcel in &mut batch.parcels {
+            let number = u32::try_from(parcel.position).unwrap_or(u32::MAX);
+            let Some(known) = self.line.parcel(number) else { continue };
+            let planned = self.parcels.iter().find(|planned| planned.number == number);
+            let papers = planned.map_or(&known.papers, |planned| &planned.papers);
+            let find =
+                |role: DocumentRole| papers.iter().find(|paper| *paper.document == *role.paper());
+            // A shop may have a document of its own in place of labels or cards.
+            let printing_of = |side: DocumentRole| {
+                let paper = find(side).or_else(|| find(role));
+                paper.map_or(1, |paper| known.printing_of(paper))
+            };
+            parcel.printings = SidePrintings {
+                label: printing_of(DocumentRole::Labels),
+                card: printing_of(DocumentRole::Cards),
+            };
+        }
+        batch
     }
 
     /// What the papers of all parcels come to.
@@ -175,15 +201,15 @@ impl LineMaker<'_> {
         folder.write(FINDINGS, &findings_file(&made.findings, &made.proof, sources))?;
         let lines = describe_documents(&made.described);
         if self.is_first {
-            let parcels = ParcelList::new(self.batch, self.inputs.origin(), &self.list_papers());
+            let batch = &self.number_printings(DocumentRole::Labels);
+            let parcels = ParcelList::new(batch, self.inputs.origin(), &self.list_papers());
             folder.write(PARCELS, &parcels.to_json())?;
             folder.write(ORDERS, sources.get(self.inputs.orders_file).text())?;
             if let Some(file) = self.inputs.shop_file {
                 folder.write(SHOP, sources.get(file).text())?;
             }
             folder.write_record(RECORD, |files| {
-                let record =
-                    KitRecord::new(self.batch, BatchOptions::default(), made.described.clone());
+                let record = KitRecord::new(batch, BatchOptions::default(), made.described.clone());
                 KitRecord { files, ..record }.to_json()
             })?;
         } else {
