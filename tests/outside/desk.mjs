@@ -579,7 +579,7 @@ async function sockets(context) {
 }
 
 /** A shop's export that is not known: its proposed map is mended on the page and taken in; next evening the same
- * export calls an order cancelled that waits, and it is taken off. */
+ * export calls an order cancelled that waits, and it is taken off; another station's act is not taken back unseen. */
 async function mendMap(context) {
   const head =
     "Bestellnr.;Status;Vorname;Nachname;Straße;Hausnr.;PLZ;Ort;Land;Artikel;Menge;Versand;Betrag;Kürzel";
@@ -615,10 +615,19 @@ async function mendMap(context) {
   await drop(page, "export.csv", exportOf("storniert"));
   await says(page, "1 order here is cancelled or left out there");
   await picture(page, "desk-cancelled");
+  await page.waitForSelector("#not-going button");
   await page.keyboard.press("Alt+t");
   await says(page, "7002 is taken off");
   const waiting = await stateOf(page).then((state) => state.waiting.answer.orders.map(({ id }) => id));
   assert.deepEqual(waiting, ["7001"]);
+  // What another station did is named, and taken back only when undo is pressed once more.
+  run(folder, "ledger", "line-up", "7001");
+  await until(page, () => document.getElementById("undo")?.textContent.includes("7001, not from here"));
+  await page.keyboard.press("Control+z");
+  await says(page, "not on this page. Undo once more");
+  assert.equal((await stateOf(page)).line.answer.parcels.length, 1);
+  await page.keyboard.press("Control+z");
+  await says(page, "Taken back: 1 “Otter” is lined up: 7001.");
   command.kill();
   await page.close();
 }
