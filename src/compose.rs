@@ -51,7 +51,7 @@ use crate::findings::{Finding, Subject};
 use crate::fonts::{FontBook, Shaper};
 use crate::geom::{DotGrid, Insets, Mm, Rect, Size, Stance};
 use crate::layout::{Length, Sides};
-use crate::scene::{BlockId, Ink, Mark, MarkKind, Page, PlacedBlock};
+use crate::scene::{BlockId, Ink, Mark, MarkKind, Page};
 
 /// What a page is composed for.
 #[derive(Clone, Debug)]
@@ -341,15 +341,10 @@ impl Job<'_, '_> {
 
     /// Puts a block into its room as if it were not turned.
     fn place_upright(&mut self, bound: &Bound<'_>, rect: Rect, parent: Option<BlockId>, ink: Ink) {
-        let id = BlockId(u32::try_from(self.page.blocks.len()).unwrap_or(u32::MAX));
-        self.page.blocks.push(PlacedBlock {
-            name: bound.block.name,
-            span: bound.block.span,
-            parent,
-            rect,
-            layered: matches!(bound.content, Content::Over(_)),
-            letters: 0,
-        });
+        let id = self.add_block(bound, rect, parent);
+        if let Some(block) = self.page.blocks.last_mut() {
+            block.layered = matches!(bound.content, Content::Over(_));
+        }
         let ink = self.place_ground(bound, id, rect, ink);
         let place = Place { id, rect: rect.shrunk(self.padding(bound)), ink };
         match &bound.content {

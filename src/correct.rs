@@ -18,7 +18,7 @@ const THICKEST_LINE: Mm = Mm(2.0);
 /// What is done to a page.
 #[derive(Clone, Copy, Debug)]
 struct PageCorrection {
-    /// The dots.
+    /// The dots that everything is moved by: whole ones, so that codes stay sharp.
     grid: DotGrid,
     /// Whole dots to the right and down, less than 0 to the left and up.
     offset: (i32, i32),

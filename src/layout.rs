@@ -46,7 +46,7 @@ pub(crate) use values::read_page_number;
 pub struct Layout {
     /// The file it came from.
     pub file: FileId,
-    /// What it makes.
+    /// The kind of document, which also decides who usually reads it.
     pub makes: Makes,
     /// The language of its words as a BCP 47 tag, if it says so.
     pub language: Option<String>,
@@ -260,7 +260,7 @@ pub(crate) struct ColourUse {
 /// A name that a layout gives to a value of its own.
 #[derive(Clone, Debug)]
 pub struct Definition {
-    /// The name.
+    /// The name that the blocks inside know it by.
     pub name: String,
     /// What it stands for.
     pub value: DefinitionValue,

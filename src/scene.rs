@@ -141,7 +141,7 @@ pub enum RunStart {
 /// Glyphs of one font and size on one baseline, in visual order.
 #[derive(Clone, Debug)]
 pub struct TextRun {
-    /// The font.
+    /// The font, by its id in the book that the page was composed with.
     pub font: FontId,
     /// The em, in millimetres.
     pub size: Mm,
@@ -233,7 +233,7 @@ pub struct CodeMark {
     pub symbol: Symbol,
     /// What a reader must give back.
     pub payload: String,
-    /// Dots a module.
+    /// The side or width of a module in whole dots, at least 1.
     pub module_dots: u32,
     /// How it stands on the page.
     pub stance: Stance,

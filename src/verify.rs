@@ -96,14 +96,14 @@ pub struct ProvenCode {
     pub name: &'static str,
     /// What a reader must give back.
     pub payload: String,
-    /// Dots a module.
+    /// The side or width of a module in whole dots.
     pub module_dots: u32,
     /// What a reader gave back.
     pub reading: Reading,
     /// What a reader gives back that does not know the fourth function character of Code 128, by
     /// which letters outside ASCII are written; `None` when there are none.
     pub read_without_fnc4: Option<String>,
-    /// What was measured.
+    /// What was measured: decodability of bars, unused error correction of squares.
     pub measure: Measure,
     /// The measure, from 0 to 1.
     pub value: f64,

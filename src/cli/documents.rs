@@ -43,7 +43,7 @@ pub(super) struct DocumentJob {
     pub(super) open: OpenLayout,
     /// Where it goes.
     pub(super) path: PathBuf,
-    /// Its format.
+    /// The format that it is written in, by option or by its name's ending.
     pub(super) format: Format,
     /// What it is called, where that is more than what its layout makes.
     pub(super) title: Option<&'static str>,

@@ -21,7 +21,7 @@ const DEEPEST: usize = 8;
 
 /// Where fonts are, and what may be read there.
 struct FontFolder {
-    /// The folder.
+    /// The folder: that of `--fonts`, or the one of the shop file inside its home.
     path: PathBuf,
     /// The files that may be read.
     disk: Disk,

@@ -41,7 +41,7 @@ struct PlannedRename {
     kept: Option<PathBuf>,
     /// What it is known by.
     stamp: FileStamp,
-    /// What was there before.
+    /// What was there before; none where the name is new.
     before: Option<FileStamp>,
 }
 
@@ -262,13 +262,13 @@ fn write_whole(path: &Path, text: &str) -> io::Result<()> {
 
 /// Sees that the names in a folder have reached the disk.
 #[cfg(unix)]
-fn sync_folder(folder: &Path) -> io::Result<()> {
+pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
     File::open(folder)?.sync_all()
 }
 
 /// Sees that the names in a folder have reached the disk, which is this system's own business.
 #[cfg(not(unix))]
-fn sync_folder(_folder: &Path) -> io::Result<()> {
+pub(super) fn sync_folder(_folder: &Path) -> io::Result<()> {
     Ok(())
 }
 

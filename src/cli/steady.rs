@@ -24,7 +24,7 @@ thread_local! {
 /// What of a file must not change while it is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct FileState {
-    /// Its length.
+    /// Its length in bytes.
     length: u64,
     /// When it was changed, where the system tells.
     changed: Option<SystemTime>,

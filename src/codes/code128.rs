@@ -81,7 +81,7 @@ pub struct Code128 {
     codewords: Vec<u8>,
     /// What the symbol carries.
     data: Vec<Data>,
-    /// Its bars.
+    /// Its bars and the gaps between them, in modules, without the quiet zone.
     row: BarRow,
 }
 
@@ -92,7 +92,7 @@ pub enum Code128Error {
     Empty,
     /// A character has no place in Latin-1.
     NotLatin1 {
-        /// The character.
+        /// The first character that has no place there.
         character: char,
         /// How many characters stand before it.
         index: usize,

@@ -37,9 +37,9 @@ const UTF8_MARK: [u8; 2] = [241, 27];
 pub struct DataMatrix {
     /// Codewords: data, padding, error correction, as they stand in the symbol.
     codewords: Vec<u8>,
-    /// Its size.
+    /// Its row in the table of square sizes, 10×10 to 144×144 modules.
     size: &'static SymbolSize,
-    /// Its modules.
+    /// Its modules with both finder edges, without the quiet zone.
     grid: ModuleGrid,
     /// Whether its first codeword says that element strings of GS1 follow.
     gs1: bool,

@@ -54,18 +54,18 @@ pub enum EanKind {
 /// A finished symbol.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ean {
-    /// The kind.
+    /// Which of the three it is, by the number of its digits.
     kind: EanKind,
     /// The number, check digit included.
     number: String,
-    /// Its bars.
+    /// Its bars with the guards, in modules, without the quiet zone.
     row: BarRow,
 }
 
 /// Digits written below the bars.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DigitGroup<'n> {
-    /// The digits.
+    /// The digits of one group, in the order they are read.
     pub digits: &'n str,
     /// The module that the first digit's seven begin with, counted from the first bar; negative to
     /// the left of it.

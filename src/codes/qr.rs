@@ -69,13 +69,13 @@ impl Default for QrOptions {
 /// A finished symbol.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Qr {
-    /// The version, 1 to 40.
+    /// The version, 1 to 40: a side of 17 + 4 × version modules.
     version: u8,
     /// The level of error correction.
     ecc: Ecc,
-    /// The mask, 0 to 7.
+    /// The mask, 0 to 7: the one asked for, or that with the least penalty (ISO/IEC 18004, 7.8.3).
     mask: u8,
-    /// The modules.
+    /// The modules, function patterns included, without the quiet zone.
     grid: ModuleGrid,
 }
 

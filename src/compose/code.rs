@@ -24,9 +24,9 @@ const LEAST_BAR: LeastModule = LeastModule { dots: 2, length: Mm(0.25) };
 /// The narrowest module that a code may have: as many dots, and as long.
 #[derive(Clone, Copy)]
 pub(super) struct LeastModule {
-    /// Dots.
+    /// The fewest dots, for a printer that is coarse.
     pub(super) dots: u32,
-    /// Length.
+    /// The least length, for a printer that is fine: readers see no less.
     pub(super) length: Mm,
 }
 

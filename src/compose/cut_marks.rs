@@ -84,9 +84,9 @@ struct Reach {
 /// A marked stretch of a cut.
 #[derive(Clone, Copy, Debug)]
 struct MarkedStretch {
-    /// Where it starts.
+    /// Where it starts, in millimetres along the cut.
     start: Mm,
-    /// Where it ends.
+    /// Where it ends, in millimetres along the cut.
     end: Mm,
     /// Whether it stands on the cut between two pages, not in white.
     on_pages: bool,

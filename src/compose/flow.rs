@@ -24,7 +24,7 @@ pub(super) struct FlowPiece<'b, 'l> {
     x: Mm,
     /// Its width.
     width: Mm,
-    /// Its height.
+    /// Its height, which decides what page it comes on.
     height: Mm,
     /// White above it, unless it is the first on its page.
     gap: Mm,
@@ -34,7 +34,7 @@ pub(super) struct FlowPiece<'b, 'l> {
 
 /// A piece with its place on a page.
 pub(super) struct PlacedPiece {
-    /// Which piece.
+    /// Which piece, by its place among all of the body, from 0.
     index: usize,
     /// Its top edge from that of the body.
     y: Mm,
@@ -207,7 +207,12 @@ impl Job<'_, '_> {
     }
 
     /// Notes a block's place on the page without painting it.
-    fn add_block(&mut self, bound: &Bound<'_>, rect: Rect, parent: Option<BlockId>) -> BlockId {
+    pub(super) fn add_block(
+        &mut self,
+        bound: &Bound<'_>,
+        rect: Rect,
+        parent: Option<BlockId>,
+    ) -> BlockId {
         let id = BlockId(u32::try_from(self.page.blocks.len()).unwrap_or(u32::MAX));
         self.page.blocks.push(PlacedBlock {
             name: bound.block.name,

@@ -72,7 +72,7 @@ pub(super) struct PageStore {
 /// Open files and how much they hold.
 #[derive(Default)]
 struct FileShelf {
-    /// The files by their paths.
+    /// The files by their paths; the longest unused go when too much is held.
     slots: BTreeMap<PathBuf, FileSlot>,
     /// The files by when they were last used.
     by_use: BTreeMap<u64, PathBuf>,

@@ -73,7 +73,7 @@ impl FormulaCells {
 pub(super) struct CellForm {
     /// The mark before decimals.
     pub(super) decimal: DecimalMark,
-    /// The form of dates.
+    /// The form of dates that the map names, or the usual one.
     pub(super) dates: DateForm,
 }
 
@@ -87,7 +87,7 @@ impl CellForm {
 /// A column of the shop's.
 #[derive(Clone, Debug)]
 pub(super) struct DispatchColumn {
-    /// Its name.
+    /// Its name in the first row, letter by letter as the shop's program asks for it.
     pub(super) name: String,
     /// Where the map names it.
     pub(super) span: Span,

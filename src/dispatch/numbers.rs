@@ -36,7 +36,7 @@ static NUMBER: Record = Record {
 pub struct CarrierNumber {
     /// The id of an order, or a parcel's pair code.
     pub of: Box<str>,
-    /// The tracking number.
+    /// The tracking number, as the carrier wrote it.
     pub tracking: Box<str>,
     /// Where it stands.
     pub span: Span,
@@ -47,7 +47,7 @@ pub struct CarrierNumber {
 pub struct NumberColumns {
     /// The column with ids or pair codes.
     pub of: Option<Box<str>>,
-    /// The column with tracking numbers.
+    /// The column with tracking numbers; when none, it is looked for by its usual names.
     pub tracking: Option<Box<str>>,
 }
 

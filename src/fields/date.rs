@@ -56,9 +56,9 @@ fn split_date(text: &str) -> Option<(u32, u32, u32)> {
 /// A day of the Gregorian calendar, of the years 0 to 9999.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Day {
-    /// The year.
+    /// The year, 0 to 9999.
     pub(crate) year: u32,
-    /// The month, from 1.
+    /// The month, 1 to 12.
     pub(crate) month: u32,
     /// The day of the month, from 1.
     pub(crate) day: u32,

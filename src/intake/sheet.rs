@@ -29,7 +29,7 @@ pub(super) use fault::SheetFault;
 struct SheetRow {
     /// Its number, from 1.
     row: usize,
-    /// Whether it is hidden.
+    /// Whether the sheet hides it; such a row is read all the same, and told.
     hidden: bool,
     /// What its cells show, each with its column, counted from 0; those that show nothing are left
     /// out.
@@ -64,9 +64,9 @@ fn column_name(column: usize) -> String {
 /// Which sheet of a file is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct SheetChoice {
-    /// Its index.
+    /// Its place among the tabs, from 0.
     index: usize,
-    /// Its name.
+    /// Its name, as the tab shows it.
     pub(super) name: String,
     /// The names of the others.
     pub(super) others: Vec<String>,

@@ -36,11 +36,11 @@ impl DeviceState {
 /// What a printer or queue says of itself.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct PrinterFacts {
-    /// Its name.
+    /// What it calls itself (`printer-name`).
     pub(crate) name: Box<str>,
     /// What it is, in words of whoever set it up.
     pub(crate) info: Box<str>,
-    /// What it does.
+    /// What it does; queues repeat what was true when they were last used.
     pub(crate) state: DeviceState,
     /// The keywords of why.
     pub(crate) reasons: Vec<Box<str>>,

@@ -36,9 +36,9 @@ pub(super) const UNSUPPORTED: u8 = 0x05;
 /// A name with its values; out of an answer there may be none.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct IppAttribute {
-    /// Its name.
+    /// Its keyword, such as `printer-state`.
     pub(crate) name: Box<str>,
-    /// Its values.
+    /// Its values, in the order of the message.
     pub(crate) values: Vec<IppValue>,
 }
 
@@ -56,9 +56,9 @@ pub(crate) enum IppValue {
     Truth(bool),
     /// All numbers between two, both included.
     Range {
-        /// The least.
+        /// The lower end.
         least: i32,
-        /// The most.
+        /// The upper end.
         most: i32,
     },
     /// Dots, in an inch or in a centimetre.

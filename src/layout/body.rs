@@ -16,7 +16,7 @@ use crate::source::Span;
 pub struct Block {
     /// Where its name stands.
     pub span: Span,
-    /// Its name.
+    /// Its name in the layout language, such as `text`; findings call it by that.
     pub name: &'static str,
     /// Its width, if given.
     pub width: Option<Length>,
@@ -231,7 +231,7 @@ pub enum BlockKind {
 /// A page of an existing PDF.
 #[derive(Clone, Debug)]
 pub struct PageOf {
-    /// The file.
+    /// The name of the file; it may be made for each parcel.
     pub file: Template,
     /// The page, from 1; `None`: the first.
     pub page: Option<Template>,
@@ -239,7 +239,7 @@ pub struct PageOf {
     pub home: FileHome,
     /// The piece that is shown: left, top, width, height; `None`: all of it.
     pub part: Option<[Length; 4]>,
-    /// How it is turned.
+    /// How the page is turned; upright unless given.
     pub turn: QuarterTurn,
     /// How large it becomes.
     pub fit: Scaling,

@@ -29,13 +29,13 @@ impl Length {
 /// One length for each side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sides {
-    /// From the top.
+    /// How far from the top edge; 0 when not given.
     pub top: Length,
-    /// From the right.
+    /// How far from the right edge; 0 when not given.
     pub right: Length,
-    /// From the bottom.
+    /// How far from the bottom edge; 0 when not given.
     pub bottom: Length,
-    /// From the left.
+    /// How far from the left edge; 0 when not given.
     pub left: Length,
 }
 

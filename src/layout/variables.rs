@@ -6,13 +6,13 @@
 /// A variable, or a field of one.
 #[derive(Debug)]
 pub struct Variable {
-    /// Its name.
+    /// Its name in templates and expressions.
     pub name: &'static str,
     /// What it holds, with its unit.
     pub doc: &'static str,
     /// Whether it is a list of values that have the fields.
     pub list: bool,
-    /// Its fields.
+    /// Its fields, or those of the values in its list; none for a single value.
     pub fields: &'static [Variable],
 }
 

@@ -14,7 +14,7 @@ use super::store::Act;
 /// An order that arrives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Arrival<'a> {
-    /// Its id.
+    /// Its id, by which it is known again in the next export.
     pub id: &'a str,
     /// Its JSON, as it came.
     pub json: &'a str,
@@ -23,7 +23,7 @@ pub struct Arrival<'a> {
 /// What became of an order that arrived.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Arrived {
-    /// Its id.
+    /// Its id in the orders.
     pub id: Box<str>,
     /// What it is to the ledger.
     pub news: News,

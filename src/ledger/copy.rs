@@ -48,9 +48,9 @@ impl From<io::Error> for CopyError {
 /// What a copy holds, or what could be saved.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Copied {
-    /// Entries.
+    /// How many entries of the ledger.
     pub entries: usize,
-    /// Texts of orders.
+    /// How many texts of orders.
     pub texts: usize,
     /// Whether the file broke off: more was there than could be read.
     pub is_cut: bool,

@@ -62,7 +62,7 @@ pub enum Event {
     },
     /// A sitting began.
     Opened {
-        /// Its name.
+        /// The name that the sitting was given.
         name: Box<str>,
         /// Its key, part of every code that is printed in it.
         key: Box<str>,

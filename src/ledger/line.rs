@@ -18,9 +18,9 @@ use crate::pairs::{BatchKey, PairCode};
 pub struct BenchLine {
     /// The sitting's number.
     pub sitting: u32,
-    /// Its name.
+    /// The name that it was opened with.
     pub name: Box<str>,
-    /// Its key.
+    /// Its key, part of every code that is printed in it.
     pub key: BatchKey,
     /// When it began.
     pub opened: Moment,
@@ -39,20 +39,20 @@ pub struct BenchLine {
 /// A parcel in a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LineParcel {
-    /// Its number.
+    /// Its number in the sitting, from 1; never given again, even when the parcel is taken off.
     pub number: u32,
     /// The ids of its orders.
     pub orders: Vec<Box<str>>,
-    /// Its tag.
+    /// The tag on its bag, given when it was lined up or changed since.
     pub tag: Box<str>,
-    /// Its pair code.
+    /// Its pair code, which no other parcel of the sitting has.
     pub pair: PairCode,
     /// What was measured or decided at the bench.
     pub facts: Facts,
     /// What was noted of hazards before one of its orders declared something else, until it is noted
     /// anew; none when nothing was.
     pub hazard_before: Option<Box<str>>,
-    /// Its state.
+    /// How far it is this evening.
     pub state: ParcelState,
     /// When it came into that state.
     pub since: Moment,

@@ -34,7 +34,7 @@ pub enum Scan {
 /// A carrier's tracking number as it was scanned.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tracking {
-    /// The number.
+    /// The number in capitals and without white space.
     pub number: Box<str>,
     /// After what it is checked.
     pub kind: TrackingKind,
@@ -155,7 +155,7 @@ pub enum MatchVerdict {
     },
     /// A code of another sitting.
     OtherSitting {
-        /// Its key.
+        /// That sitting's key, as the code has it.
         key: Box<str>,
     },
     /// A code of this sitting's key that no parcel of the line has.
@@ -225,9 +225,9 @@ pub enum MatchVerdict {
 /// A parcel by what the seller knows of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Named {
-    /// Its number.
+    /// Its number in the sitting, from 1.
     pub number: u32,
-    /// Its tag.
+    /// Its tag, for whoever looks at the bench and not at numbers.
     pub tag: Box<str>,
 }
 

@@ -24,7 +24,7 @@ const TABLES: [&str; 4] = ["order_now", "order_been", "parcel_now", "sitting_now
 /// What the tables say of an order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OrderNow {
-    /// Its id.
+    /// Its id; one order has it for as long as the ledger lives.
     pub id: Box<str>,
     /// Where it is.
     pub place: OrderPlace,

@@ -26,11 +26,11 @@ const SEARCHED_NEWEST: usize = 2_000;
 /// A sitting in a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SittingNow {
-    /// Its number.
+    /// Its number, from 1, in the order in which sittings were opened.
     pub sitting: u32,
-    /// Its name.
+    /// The name that it was opened with.
     pub name: Box<str>,
-    /// Its key.
+    /// Its key, four characters of the alphabet of pair codes.
     pub key: Box<str>,
     /// When it began.
     pub opened: Moment,

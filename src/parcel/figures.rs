@@ -31,7 +31,7 @@ pub struct ParcelFigures {
 /// How heavy a parcel is to whoever lifts it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LiftCaution {
-    /// How heavy it is.
+    /// The level, which layouts put into words and signs.
     pub level: HeavyLevel,
     /// What it weighs.
     pub weight: Mass,
@@ -42,7 +42,7 @@ pub struct LiftCaution {
 pub struct Price {
     /// The sum.
     pub amount: Decimal,
-    /// Its currency.
+    /// Its currency, after ISO 4217.
     pub currency: CurrencyCode,
     /// How many decimals it is shown with.
     pub decimals: u32,

@@ -75,7 +75,7 @@ pub struct Quote {
 /// An extra that goes with a service.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct QuotedExtra {
-    /// Its name.
+    /// Its name among the service's extras.
     pub name: Box<str>,
     /// Its price, and why it goes with it.
     pub price: Figure<Decimal>,

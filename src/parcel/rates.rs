@@ -24,7 +24,7 @@ pub struct RateTable {
 /// Countries with one price.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Zone {
-    /// Its name.
+    /// Its name in the shop file, unique among the zones.
     pub name: Box<str>,
     /// Its countries; a country is in one zone at most.
     pub countries: Vec<CountryCode>,
@@ -35,7 +35,7 @@ pub struct Zone {
 /// One way to send a parcel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Service {
-    /// Its name.
+    /// Its name in the shop file, which cards and lists print.
     pub name: Box<str>,
     /// What it promises without extras.
     pub keeps: Keeps,
@@ -58,7 +58,7 @@ pub struct Service {
 pub struct Band {
     /// The heaviest weight it holds for; any weight when not given.
     pub up_to: Option<Mass>,
-    /// The price.
+    /// The price in the currency of the rates, without extras.
     pub price: Decimal,
 }
 
@@ -67,7 +67,7 @@ pub struct Band {
 pub struct Extra {
     /// Its name, unique in its service.
     pub name: Box<str>,
-    /// Its price.
+    /// What it adds to the service's price, in the currency of the rates.
     pub price: Decimal,
     /// What it promises.
     pub keeps: Keeps,

@@ -22,9 +22,9 @@ pub struct Document<'a> {
     pub batch: &'a Batch,
     /// The seller, if there is a shop file.
     pub shop: Option<&'a Shop>,
-    /// The layout.
+    /// The layout that every page is made by.
     pub layout: &'a Layout,
-    /// The fonts.
+    /// The fonts; a document that names a family that is not among them is refused.
     pub book: &'a FontBook,
     /// The layout's pictures.
     pub pictures: &'a PictureStore<'a>,

@@ -16,7 +16,7 @@ pub struct ModuleLimits {
 /// How high the bars of an EAN ought to be for the scanner of a till.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TillHeight {
-    /// Their height in modules.
+    /// Their height in modules, so that a larger symbol has higher bars.
     pub modules: f64,
     /// Their least height, however small the module.
     pub least: Mm,

@@ -14,7 +14,7 @@ pub struct Printer {
     pub name: Box<str>,
     /// The papers that lie in it; none: labels of any size.
     pub stocks: Vec<Stock>,
-    /// Its dots.
+    /// Its dots an inch across and down; those that its paper is usually printed with when not given.
     pub grid: Option<DotGrid>,
     /// The edge of a label that it cannot print on.
     pub clear_edge: Option<Mm>,

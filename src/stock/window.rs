@@ -11,7 +11,7 @@ pub struct LetterWindow {
     pub name: &'static str,
     /// The unfolded paper.
     pub paper: Size,
-    /// The place on it.
+    /// Where the window lies on it, in millimetres from its top left corner.
     pub place: Rect,
     /// What it is for.
     pub doc: &'static str,

@@ -14,7 +14,7 @@ use super::files::ledger_in;
 
 /// What a page may give to a verb.
 pub(super) struct ActForm {
-    /// The verb.
+    /// The verb of `slipwright ledger`, as it is typed.
     pub(super) verb: &'static str,
     /// What stands without an option, in its order.
     words: &'static [&'static str],

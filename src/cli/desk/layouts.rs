@@ -21,7 +21,7 @@ use crate::shipped::{SHIPPED, USUAL_LABEL};
 
 /// The layouts of a desk.
 pub(super) struct Layouts {
-    /// The folder.
+    /// The folder that the desk is open in, where own layouts lie.
     folder: PathBuf,
     /// The preview.
     room: Arc<PreviewRoom>,

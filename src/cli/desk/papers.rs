@@ -33,7 +33,7 @@ const REPRINT: &str = "reprint-";
 
 /// The papers of a desk's folder.
 pub(super) struct Papers {
-    /// The folder.
+    /// The folder that the desk is open in.
     folder: PathBuf,
     /// What was drawn last, with its number.
     drawn: Mutex<Option<(u64, Arc<DrawnPapers>)>>,

@@ -24,7 +24,7 @@ const TABLE: &str = "shop-";
 
 /// The tables of a desk's folder.
 pub(super) struct Tables {
-    /// The folder.
+    /// The folder that the desk is open in.
     folder: PathBuf,
     /// Held while one is made, so that no two get one name.
     making: Mutex<()>,

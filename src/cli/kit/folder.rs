@@ -15,6 +15,7 @@ use super::proof::{list_files, seal};
 use crate::cli::disk::read_text;
 use crate::cli::files::parent_of;
 use crate::cli::halt::Halt;
+use crate::cli::journal::sync_folder;
 use crate::cli::output::{cannot_write, show_path};
 use crate::cli::scratch::{OLD, Scratch, sweep, undisturbed};
 use crate::kit::{KitFile, ParcelList};
@@ -255,18 +256,6 @@ fn take_back(aside: &Path, made: &Path, place: &Path) -> io::Result<()> {
         fs::rename(place, made)?;
     }
     fs::rename(aside, place)
-}
-
-/// Sees that the names in a folder have reached the disk.
-#[cfg(unix)]
-fn sync_folder(folder: &Path) -> io::Result<()> {
-    File::open(folder)?.sync_all()
-}
-
-/// Sees that the names in a folder have reached the disk, which is this system's own business.
-#[cfg(not(unix))]
-fn sync_folder(_folder: &Path) -> io::Result<()> {
-    Ok(())
 }
 
 /// Gives something the mode of what it replaces, or one that lets nobody but its owner in.

@@ -15,7 +15,7 @@ const PORT: u16 = 631;
 pub(crate) struct QueueAddress {
     /// The machine.
     pub(super) host: String,
-    /// Its port.
+    /// The port of its print server; 631 unless the address says another.
     pub(super) port: u16,
     /// The queue on it, from the first `/`.
     pub(super) path: String,

@@ -10,7 +10,7 @@ pub(super) enum MatrixModule {
     Bit {
         /// The codeword, from 0.
         codeword: usize,
-        /// The bit.
+        /// The bit, from 0, the most significant one.
         bit: u8,
     },
     /// Always dark: two of the four modules in the lower right corner that some sizes leave over.

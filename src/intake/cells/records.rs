@@ -23,7 +23,7 @@ pub(crate) struct ExportRecord {
     pub(crate) text: String,
     /// The line of the file where it starts, from 1.
     pub(crate) line: usize,
-    /// Its cells.
+    /// The places of its cells in the text, from left to right.
     pub(crate) cells: Vec<Cell>,
 }
 

@@ -23,17 +23,17 @@ pub(crate) enum Takes {
     List,
     /// A date with or without a time.
     Date,
-    /// A country.
+    /// A country, by its two letters or by its name in one of the languages we know.
     Country,
-    /// A currency.
+    /// A currency, by its three letters or its sign.
     Currency,
     /// Yes or no.
     Flag,
     /// A whole number.
     Count,
-    /// A price.
+    /// A price, with or without the sign of its currency.
     Price,
-    /// A weight.
+    /// A weight, in grams unless the cell or the map names a unit.
     Weight,
     /// Length, width and height.
     Size,

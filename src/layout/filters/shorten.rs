@@ -25,7 +25,7 @@ const ELLIPSIS: &str = "…";
 /// A text that `shorten` cut.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct TextCut {
-    /// The text as it was.
+    /// The text as it was, for the warning that says what is not printed.
     pub whole: String,
     /// What is left of it, with the ellipsis.
     pub kept: String,

@@ -16,7 +16,7 @@ const TRACKING: &str = "tracking";
 
 /// A parcel whose label or bench card is out of date.
 pub(crate) struct OutdatedParcel {
-    /// Its number.
+    /// Its number in the sitting, from 1.
     pub(crate) number: u32,
     /// What has changed since they were printed, as messages show it.
     pub(crate) changes: Vec<String>,

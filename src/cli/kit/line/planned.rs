@@ -10,11 +10,11 @@ use crate::ledger::{BenchLine, Paper, PrintedParcel};
 /// A parcel of which something would be printed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct PlannedParcel {
-    /// Its number.
+    /// Its number in the sitting, from 1.
     pub(crate) number: u32,
     /// Its tag.
     pub(crate) tag: Box<str>,
-    /// Why.
+    /// Why its papers are printed now.
     pub(crate) why: PrintReason,
     /// What is printed.
     pub(crate) documents: Vec<PlannedPaper>,
