@@ -4,6 +4,8 @@
 //! it, or a [`ValueFault`] with a way out. Text, postcodes and ids stay as they are written. Not here:
 //! what an order makes of a value (`orders` checks the whole).
 
+mod answers;
+
 use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
@@ -12,15 +14,16 @@ use super::cells::{
     DecimalMark, Money, NumberFault, Unit, is_zero, other_form, parse_date, parse_number,
     read_money, split_around,
 };
-use super::map::{Assignment, IntakeMap, Takes, quote};
+use super::map::{Assignment, IntakeMap, Takes};
 use super::street::join_numbers;
-use crate::address::{country_name, named_countries, suggest_countries};
-use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard, type_own};
+use crate::fields::{CountryCode, type_own};
 use crate::findings::{Rule, rules};
 use crate::parcel::{LengthUnit, MassUnit};
 use crate::source::{FileId, Span};
 use crate::tree::{Node, Value};
-use crate::words::{is_cut_short, is_digits, list_words, shorten};
+use crate::words::{is_cut_short, is_digits, shorten};
+pub(super) use answers::words_for_no;
+use answers::{find_country, read_currency, read_flag, read_hazard};
 
 /// The longest text, in characters, whose country is looked for by likeness: twice the longest name
 /// in the data. A cell of a megabyte was compared with every name for a minute and a half.
@@ -410,27 +413,6 @@ fn refuse_spreadsheet_error(given: &Given) -> Result<(), ValueFault> {
     })
 }
 
-/// The country that a text names; else a way out.
-fn find_country(text: &str) -> Result<CountryCode, String> {
-    if let Some(code) = CountryCode::parse(&text.to_uppercase()) {
-        return Ok(code);
-    }
-    if let [code] = named_countries(text)[..]
-        && let Some(code) = CountryCode::parse(code)
-    {
-        return Ok(code);
-    }
-    let likely = suggest_countries(text);
-    let named = |code: &&str| format!("`{code}` ({})", country_name(code, "en").unwrap_or(code));
-    let listed: Vec<_> = likely.iter().map(named).collect();
-    Err(if listed.is_empty() {
-        let text = serde_json::Value::from(shorten(text));
-        format!("write its two letters, or say what it means in the map: `words: {{{text}: DE}}`")
-    } else {
-        format!("did you mean {}?", listed.join(" or "))
-    })
-}
-
 /// A number of someone else's making, as it is written; a spreadsheet's apostrophe before it, which
 /// keeps zeros in front, is not part of it.
 fn keep_number(cell: &CellText<'_>) -> Result<String, ValueFault> {
@@ -478,53 +460,4 @@ fn list_texts(given: &Given, split: Option<&str>) -> Vec<(String, Span)> {
 fn list_nodes(texts: Vec<(String, Span)>) -> Value {
     let node = |(text, span): (String, Span)| Node { span, value: Value::Text(text.into()) };
     Value::List(texts.into_iter().map(node).collect())
-}
-
-/// A currency by its code in any case, or by a sign that only one has.
-fn read_currency(cell: &CellText<'_>) -> Result<&'static str, ValueFault> {
-    read_money(cell.text).and_then(|money| money.alone).ok_or_else(|| {
-        cell.expected(
-            "a currency's three capitals, such as `EUR`",
-            "use its three capitals in ISO 4217, such as `EUR` or `USD`".into(),
-        )
-    })
-}
-
-/// What was declared of hazards; the map says what a bare yes or no means.
-fn read_hazard(cell: &CellText<'_>, assignment: &Assignment) -> Result<String, ValueFault> {
-    let meaning = match answer_of(cell.text) {
-        Some(Answer::No) => "none",
-        Some(Answer::Yes) => "what it is",
-        None => return Ok(tidy_hazard(cell.text).to_owned()),
-    };
-    Err(cell.expected("`none` or what it is", say_meaning(cell, assignment, meaning)))
-}
-
-/// The hint to say in the map what a word means.
-fn say_meaning(cell: &CellText<'_>, assignment: &Assignment, meaning: &str) -> String {
-    let column = assignment.columns.first().map_or_else(|| "…".into(), |(name, _)| quote(name));
-    let (name, word) = (assignment.target.name, serde_json::Value::from(shorten(cell.text)));
-    format!(
-        "say what it means in the map: `{name}: {{column: {column}, words: {{{word}: {meaning}}}}}`"
-    )
-}
-
-/// The words for no among some cells, in small letters and each once; for a first map.
-pub(super) fn words_for_no(cells: impl Iterator<Item = String>) -> Vec<String> {
-    let words = cells.map(|cell| cell.to_lowercase());
-    let mut words: Vec<String> = words.filter(|word| answer_of(word) == Some(Answer::No)).collect();
-    words.sort_unstable();
-    words.dedup();
-    words
-}
-
-/// Yes or no.
-fn read_flag(cell: &CellText<'_>, assignment: &Assignment) -> Result<bool, ValueFault> {
-    match answer_of(cell.text) {
-        Some(answer) => Ok(answer == Answer::Yes),
-        None => Err(cell.expected(
-            &format!("yes or no, such as {}", list_words(["yes", "x", "no"])),
-            say_meaning(cell, assignment, "\"yes\""),
-        )),
-    }
 }
