@@ -189,32 +189,27 @@ fn worth_at_most(kinds: &[StampKind], stamps: &[PostageStamp], most: usize) -> D
 fn fill_exactly(kinds: &[StampKind], count: usize, wanted: u64) -> Vec<(usize, usize)> {
     let most = kinds.first().map_or(0, |kind| kind.units.min(STAMP_UNITS + 1));
     let size = usize::try_from(wanted + most).unwrap_or(usize::MAX) + 1;
-    // Of the kinds from a place on: which sums so many stamps can have.
-    let mut reach = vec![vec![vec![false; size]; count + 1]; kinds.len() + 1];
-    reach[kinds.len()][0][0] = true;
+    // Of the kinds from a place on: by how many stamps a sum can be had, a bit for each count.
+    let mut reach = vec![vec![0_u32; size]; kinds.len() + 1];
+    reach[kinds.len()][0] = 1;
     for at in (0..kinds.len()).rev() {
         let units = usize::try_from(kinds[at].units).unwrap_or(usize::MAX);
-        for used in 0..=count {
-            for sum in 0..size {
-                let fewer = |taken: usize| {
-                    let before = sum.checked_sub(units.checked_mul(taken)?)?;
-                    Some(reach[at + 1][used.checked_sub(taken)?][before])
-                };
-                let most = kinds[at].left.min(used);
-                let is_reached = (0..=most).any(|taken| fewer(taken) == Some(true));
-                reach[at][used][sum] = is_reached;
-            }
+        for sum in 0..size {
+            let most = kinds[at].left.min(count);
+            let before = |taken: usize| sum.checked_sub(units.checked_mul(taken)?);
+            let ways = (0..=most).map_while(|taken| Some(reach[at + 1][before(taken)?] << taken));
+            reach[at][sum] = ways.fold(0, |all, way| all | way);
         }
     }
     let wanted = usize::try_from(wanted).unwrap_or(usize::MAX);
-    let found = (wanted..size).find(|&sum| reach[0][count][sum]);
+    let found = (wanted..size).find(|&sum| reach[0][sum] >> count & 1 == 1);
     let Some(mut sum) = found else { return Vec::new() };
     let (mut rest, mut chosen) = (count, Vec::new());
     for (at, kind) in kinds.iter().enumerate() {
         let units = usize::try_from(kind.units).unwrap_or(usize::MAX);
         let fits = |taken: usize| {
             let before = sum.checked_sub(units.checked_mul(taken)?)?;
-            Some(reach[at + 1][rest.checked_sub(taken)?][before])
+            Some(reach[at + 1][before] >> rest.checked_sub(taken)? & 1 == 1)
         };
         let most = (0..=kind.left.min(rest)).rev().find(|&taken| fits(taken) == Some(true));
         let Some(taken) = most else { continue };

@@ -249,6 +249,12 @@ fn a_number_that_was_taken_off_stays_empty_on_every_list() {
     let waiting = list("waiting-list-a4");
     assert!(waiting.contains("TH-9 Cy Wood GB Snipe pen 30 November 2026"), "{waiting}");
     assert!(waiting.contains("2 Reed taken off: cancelled by the buyer"), "{waiting}");
+    // Who reads German is told in German, but for the seller's own words.
+    let text = find_shipped("waiting-list-a4").unwrap().text;
+    let layout = layout_of(&format!("{text}\nlanguage: de\n"));
+    let german = says(&print_in(&batch, &layout, |_| Occasion::First).pages[0]);
+    assert!(german.contains("Snipe pen 30. November 2026"), "{german}");
+    assert!(german.contains("2 Reed herausgenommen: cancelled by the buyer"), "{german}");
     let picking = list("picking-list-a4");
     assert!(
         picking.contains("B1 1 × Heron pen PEN 1 Marlow 1 × Curlew pen PEN 3 Vale"),
