@@ -458,6 +458,6 @@ fn list_texts(given: &Given, split: Option<&str>) -> Vec<(String, Span)> {
 
 /// A list of texts.
 fn list_nodes(texts: Vec<(String, Span)>) -> Value {
-    let node = |(text, span): (String, Span)| Node { span, value: Value::Text(text.into()) };
+    let node = |(text, span): (String, Span)| Node { span, value: Value::Text(text) };
     Value::List(texts.into_iter().map(node).collect())
 }

@@ -153,7 +153,7 @@ fn printed_in_words() -> Evening {
     let evening = three();
     let shop = "name: Tern Hollow Pens\naddress: {lines: [7 Saltings Lane], city: Ternmouth, postcode: \
                 TR77 4NH, country: GB}\nkit: {labels: label.yaml, slips: none, inserts: none}\n";
-    evening.desk.put("shop.yaml", shop.to_owned()).put("label.yaml", LABEL.to_owned());
+    evening.desk.put("shop.yaml", shop).put("label.yaml", LABEL);
     evening.says("line-up --all --sitting Friday");
     evening.says("print --to tonight --no-proof");
     evening

@@ -182,7 +182,7 @@ impl Encodation<'_> {
             let count = to - from;
             let codewords = base + count / 4 * 3;
             let tail = self.tail_codewords(to);
-            if count % 4 == 0 && tail <= 2 {
+            if count.is_multiple_of(4) && tail <= 2 {
                 let room = RoomNeed::Nearly;
                 self.endings.push(Ending { from, scheme, to, codewords, tail, room });
             }
