@@ -165,8 +165,11 @@ function cutExport(text, count) {
   return { text: [whole[0], ...wanted].join("\n") + "\n", ids: ids.slice(0, count) };
 }
 
-/** Lines up the order that some words find, at a weight; how many keys it took beyond the words. */
-async function lineUp(page, words, weight) {
+/**
+ * Lines up the order that some words find, at a weight, and what is declared if that is asked; how many keys it
+ * took beyond the words.
+ */
+async function lineUp(page, words, weight, declared = "n") {
   const before = ((await stateOf(page)).line.answer?.parcels ?? []).length;
   await page.keyboard.type(words);
   await until(page, () => document.querySelectorAll("#finds [role=option]").length > 0);
@@ -187,7 +190,8 @@ async function lineUp(page, words, weight) {
     }).then((it) => it.jsonValue());
   let asked = await next();
   if (asked === "hazard") {
-    await press("n");
+    await page.keyboard.type(declared);
+    keys += declared.length;
     await press("Enter");
     await until(page, () => document.activeElement?.getAttribute("name") !== "hazard");
     asked = await next();
@@ -494,6 +498,83 @@ async function handOver(page, folder, evening) {
   assert.match(table, /RR473124829GB/);
 }
 
+/** What is declared is kept as it is typed, also when it begins with the key for none. */
+async function declare(context) {
+  const orders = JSON.parse(sample("evening.json"));
+  orders.orders = orders.orders.filter(({ id }) => id === "TH-1046");
+  delete orders.orders[0].hazard;
+  const folder = makeFolder("declared", {
+    "shop.yaml": sample("shop.yaml"),
+    "orders.json": JSON.stringify(orders),
+  });
+  run(folder, "ledger", "take-in", "orders.json");
+  const { command, address } = await start(folder);
+  const page = await context.newPage();
+  await page.goto(address);
+  await until(page, () => document.getElementById("waits")?.textContent.startsWith("1 "));
+  await lineUp(page, "TH-1046", 612, "Nagellack 50 ml");
+  const { parcels } = (await stateOf(page)).line.answer;
+  assert.equal(parcels[0].hazard, "Nagellack 50 ml");
+  await layouts(page);
+  await trouble(page, folder);
+  await page.close();
+  command.kill();
+}
+
+/** The layouts, from the desk and back, and another one chosen by keys. */
+async function layouts(page) {
+  await page.keyboard.press("Alt+5");
+  await page.waitForSelector(".sheet img");
+  const caption = await page.locator("figcaption").first().innerText();
+  await picture(page, "desk-layouts");
+  await checkAccess(page, "Layouts");
+  await tabTo(page, "#layout-choice");
+  await page.keyboard.type("overview");
+  await until(page, (it) => document.querySelector("figcaption")?.textContent !== it, caption);
+  await checkAccess(page, "another layout");
+  await tabTo(page, "#desk a");
+  await page.keyboard.press("Enter");
+  await page.waitForSelector("#search", { state: "attached" });
+}
+
+/** The ledger is gone and damaged in mid-evening: every page says so, nothing is begun, and it goes on after. */
+async function trouble(page, folder) {
+  const ledger = path.join(folder, "slipwright.ledger");
+  const aside = path.join(folder, "aside");
+  const files = () => fs.readdirSync(folder).filter((name) => name.startsWith("slipwright.ledger"));
+  const move = (from, to) => {
+    for (const name of fs.readdirSync(from).filter((it) => it.startsWith("slipwright.ledger")))
+      fs.renameSync(path.join(from, name), path.join(to, name));
+  };
+  fs.mkdirSync(aside);
+  const told = (words) =>
+    until(page, (it) => document.getElementById("trouble-why")?.textContent.includes(it), words);
+  const isBack = () => until(page, () => document.querySelectorAll("#line > li").length === 1);
+  await isBack();
+  move(folder, aside);
+  await told("is gone from");
+  await checkAccess(page, "a ledger that is gone");
+  await picture(page, "desk-trouble");
+  // Whatever is pressed and dropped, on whatever page: nothing is begun in its place.
+  await page.keyboard.type("TH-1046");
+  await page.keyboard.press("Enter");
+  await drop(page, "evening.json", sample("evening.json"));
+  for (const number of [2, 3, 4]) {
+    await page.keyboard.press(`Alt+${number}`);
+    await told("is gone from");
+  }
+  await page.keyboard.press("Alt+1");
+  assert.deepEqual(files(), []);
+  fs.writeFileSync(ledger, "this is no ledger");
+  await told("ledger");
+  await until(page, () => !document.getElementById("trouble-why")?.textContent.includes("is gone from"));
+  await checkAccess(page, "a ledger that is damaged");
+  assert.equal(fs.readFileSync(ledger, "utf8"), "this is no ledger");
+  for (const name of files()) fs.rmSync(path.join(folder, name));
+  move(aside, folder);
+  await isBack();
+}
+
 /** What is markup elsewhere is text here. */
 async function markup(context) {
   const orders = JSON.parse(sample("evening.json"));
@@ -651,6 +732,7 @@ async function main() {
   );
   await firstStart(context);
   await mendMap(context);
+  await declare(context);
 
   const evening = cutExport(sample("sitting.csv"), 12);
   const folder = makeFolder("evening", {

@@ -19,7 +19,9 @@ const PAUSE: Duration = Duration::from_millis(200);
 pub(super) struct LedgerWatch {
     /// The ledger's file.
     path: PathBuf,
-    /// The ledger, as long as its file is there.
+    /// How its file was, whatever it is; another one may be put into its place.
+    state: Option<FileState>,
+    /// The ledger, as long as there is one.
     open: Option<OpenToWatch>,
     /// The shop file.
     shop: PathBuf,
@@ -31,8 +33,6 @@ pub(super) struct LedgerWatch {
 struct OpenToWatch {
     /// The ledger.
     ledger: Ledger,
-    /// How its file was when it was opened; another one may be put into its place.
-    state: Option<FileState>,
     /// The number that it answered last.
     mark: i64,
 }
@@ -41,7 +41,8 @@ impl LedgerWatch {
     /// Begins to watch what is in a folder.
     pub(super) fn of(folder: &Path) -> LedgerWatch {
         let (path, shop) = (ledger_in(folder), shop_in(folder));
-        let mut watch = LedgerWatch { path, open: None, shop_state: look_at(&shop), shop };
+        let shop_state = look_at(&shop);
+        let mut watch = LedgerWatch { path, state: None, open: None, shop, shop_state };
         watch.look();
         watch
     }
@@ -65,22 +66,24 @@ impl LedgerWatch {
     fn look_at_ledger(&mut self) -> bool {
         let state = look_at(&self.path);
         if let Some(open) = &mut self.open
-            && open.state == state
+            && self.state == state
             && let Ok(mark) = open.ledger.change_mark()
         {
             return std::mem::replace(&mut open.mark, mark) != mark;
         }
-        let was_there = self.open.is_some();
-        self.open = state.is_some().then(|| open_to_watch(&self.path, state)).flatten();
-        was_there || self.open.is_some()
+        let was_open = self.open.is_some();
+        self.open = state.is_some().then(|| open_to_watch(&self.path)).flatten();
+        // What is no ledger is news too, once.
+        let is_other = std::mem::replace(&mut self.state, state.clone()) != state;
+        is_other || was_open || self.open.is_some()
     }
 }
 
 /// Opens a ledger; one that cannot be opened yet is tried again at the next look.
-fn open_to_watch(path: &Path, state: Option<FileState>) -> Option<OpenToWatch> {
+fn open_to_watch(path: &Path) -> Option<OpenToWatch> {
     let ledger = Ledger::open(path).ok()?;
     let mark = ledger.change_mark().ok()?;
-    Some(OpenToWatch { ledger, state, mark })
+    Some(OpenToWatch { ledger, mark })
 }
 
 #[cfg(test)]
@@ -113,6 +116,9 @@ mod tests {
         std::fs::remove_file(&path).unwrap();
         assert!(watch.look(), "the ledger is gone");
         assert!(!watch.look());
+        std::fs::write(&path, "this is no ledger").unwrap();
+        assert!(watch.look(), "something else is in its place");
+        assert!(!watch.look(), "and stays there");
     }
 
     /// What a look costs, for the figure at `PAUSE`.
