@@ -12,7 +12,7 @@ use rxing::common::HybridBinarizer;
 use rxing::multi::MultipleBarcodeReader as _;
 use rxing::qrcode::cpp_port::QrReader;
 use rxing::qrcode::cpp_port::detector::FindFinderPatterns;
-use rxing::{BarcodeFormat, Binarizer as _, BinaryBitmap, Luma8Source, RXingResult};
+use rxing::{BarcodeFormat, Binarizer as _, BinaryBitmap, Luma8Source, Point, RXingResult};
 
 use super::reader::{guard, hints};
 use crate::images::GrayImage;
@@ -76,13 +76,27 @@ fn read_view(view: &PictureView<'_>) -> Vec<SeenCode> {
         let mut image = BinaryBitmap::new(dots);
         QrReader.decode_multiple_with_hints(&mut image, &hints(BarcodeFormat::QR_CODE)).ok()
     });
-    let seen = |read: &RXingResult| SeenCode {
-        text: read.getText().to_owned(),
-        corners: read
-            .getPoints()
-            .iter()
-            .map(|point| view.to_picture([f64::from(point.x), f64::from(point.y)]))
-            .collect(),
+    let seen = |read: &RXingResult| {
+        let place = |point: &Point| view.to_picture([f64::from(point.x), f64::from(point.y)]);
+        let corners = read.getPoints().iter().map(place).collect();
+        SeenCode { text: read.getText().to_owned(), corners: go_round(corners) }
     };
     found.iter().flatten().map(seen).collect()
+}
+
+/// Four corners one after another round their code: the decoder names them across it.
+fn go_round(corners: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    let [a, b, c, d] = corners[..] else { return corners };
+    let is_round = |order: &[[f64; 2]; 4]| {
+        let [a, b, c, d] = *order;
+        let turns = [turn_at(a, b, c), turn_at(b, c, d), turn_at(c, d, a), turn_at(d, a, b)];
+        turns.iter().all(|turn| *turn > 0.0) || turns.iter().all(|turn| *turn < 0.0)
+    };
+    let orders = [[a, b, c, d], [a, c, b, d], [a, b, d, c]];
+    orders.into_iter().find(is_round).map_or(corners, Vec::from)
+}
+
+/// Which way a line that goes by three places turns at the second, by its sign.
+fn turn_at(from: [f64; 2], at: [f64; 2], to: [f64; 2]) -> f64 {
+    (at[0] - from[0]) * (to[1] - at[1]) - (at[1] - from[1]) * (to[0] - at[0])
 }

@@ -75,6 +75,14 @@ fn corners_lie_where_the_code_is() {
         // The card's code is in its upper right quarter.
         assert!((640.0..1280.0).contains(x) && (0.0..360.0).contains(y), "{:?}", code.corners);
     }
+    // One after another round it: every turn goes the same way.
+    let turn = |at: usize| {
+        let [from, here, to] = [0, 1, 2].map(|step| code.corners[(at + step) % 4]);
+        (here[0] - from[0]) * (to[1] - here[1]) - (here[1] - from[1]) * (to[0] - here[0])
+    };
+    let turns = [0, 1, 2, 3].map(turn);
+    let first = turns[0];
+    assert!(turns.iter().all(|turn| turn * first > 0.0), "{:?}", code.corners);
 }
 
 #[test]
