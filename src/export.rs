@@ -24,5 +24,8 @@ pub use pdf::{
     Duplex, EncodedPage, PdfDate, PdfEncoder, PdfError, PdfOptions, PdfWriter, write_pdf,
 };
 pub use png::{Bitmap, rasterise, render_png};
-pub use pwg::{PWG_START, PwgFile, PwgLay, PwgOptions, PwgPage, PwgPixels, encode_pwg_page};
+pub use pwg::{
+    PWG_START, PwgBacks, PwgFile, PwgLay, PwgOptions, PwgPage, PwgPixels, PwgSending,
+    encode_pwg_page,
+};
 pub use svg::{SvgOptions, render_svg};

@@ -13,7 +13,7 @@ use slipwright::codes::{
     Code128, Data, DataMatrix, Ean, Ecc, ElementStrings, Qr, QrOptions, S10, verify_gtin,
     verify_sscc,
 };
-use slipwright::export::{PwgFile, PwgLay, PwgPixels};
+use slipwright::export::{PwgBacks, PwgFile, PwgLay, PwgPixels, PwgSending};
 use slipwright::images::{self, PageCut, PdfFile, Picture, SharedObjects, dither, resample};
 use slipwright::intake::{IntakeOutput, propose_map, read_intake_map, take_in_with};
 use slipwright::kit::{KitRecord, ParcelList, read_files, reprint_to_json};
@@ -624,7 +624,9 @@ pub fn pwg(bytes: &[u8]) {
     let Ok(file) = PwgFile::read(bytes.to_vec()) else { return };
     let pages: Vec<usize> = (0..file.pages().len().min(3)).collect();
     let lay = choose(bytes, &[PwgLay::Upright, PwgLay::Turned]);
-    let again = PwgFile::read(file.write(&pages, PwgPixels::Bits, lay));
+    let backs = choose(bytes, &[PwgBacks::AsSeen, PwgBacks::HeadDown]);
+    let sending = PwgSending { pixels: PwgPixels::Bits, lay, backs };
+    let again = PwgFile::read(file.write(&pages, sending));
     assert_eq!(again.map(|it| it.pages().len()), Ok(pages.len()));
-    assert!(!file.write(&pages, PwgPixels::Gray, lay).is_empty());
+    assert!(!file.write(&pages, PwgSending { pixels: PwgPixels::Gray, ..sending }).is_empty());
 }

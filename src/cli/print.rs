@@ -217,7 +217,7 @@ fn choose_pages(document: &PrintDocument, list: Option<&PositionList>) -> Result
         Some(list) => list.places_of(document.pages).map_err(|missing| {
             let (shown, pages) = (show_path(&document.path), counted(document.pages, "page"));
             Halt::usage(format!("there is no page {missing}: {shown} has {pages}"))
-                .hint(format!("give `--pages` numbers from 1 to {}", document.pages))
+                .hint(format!("choose pages from 1 to {}", document.pages))
         }),
     }
 }
@@ -258,8 +258,12 @@ fn tell_job(queue: &PrintQueue, job: i32, wait: Option<u32>) -> Result<PrintAnsw
     answer.put("job", job);
     answer.put("state", facts.state.word());
     answer.put("printed", is_printed);
-    answer.put("remarks", facts.why.iter().map(|why| (*why).to_owned()).collect::<Vec<_>>());
-    let why = facts.why.iter().map(|why| format!("; {why}")).collect::<String>();
+    let mut remarks: Vec<String> = facts.why.iter().map(|why| (*why).to_owned()).collect();
+    if !facts.state.is_over() {
+        remarks.extend(queue.list_printer_waits());
+    }
+    let why: String = remarks.iter().map(|why| format!("; {why}")).collect();
+    answer.put("remarks", remarks);
     answer.line(match is_printed {
         true => format!("job {job} is printed: the printer says so"),
         false => format!("job {job} is {}{why}", facts.state.word()),

@@ -17,7 +17,7 @@ use crate::sides::TurnEdge;
 
 use super::png::{Bitmap, rasterise};
 
-pub use read::{PwgFile, PwgLay, PwgPage, PwgPixels};
+pub use read::{PwgBacks, PwgFile, PwgLay, PwgPage, PwgPixels, PwgSending};
 
 /// What every file begins with: the synchronization word.
 pub const PWG_START: [u8; 4] = *b"RaS2";

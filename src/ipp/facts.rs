@@ -52,6 +52,8 @@ pub(crate) struct PrinterFacts {
     pub(crate) raster_dpi: Vec<u32>,
     /// The kinds of pixels that it takes in PWG Raster, such as `black_1`.
     pub(crate) raster_types: Vec<Box<str>>,
+    /// How it takes the backs of sheets in PWG Raster, such as `rotated`; empty when it does not say.
+    pub(crate) sheet_back: Box<str>,
     /// The dots an inch that it prints, both directions alike.
     pub(crate) dpi: Vec<u32>,
     /// The sizes of paper that it takes.
@@ -70,7 +72,7 @@ pub(crate) struct PrinterFacts {
 
 impl PrinterFacts {
     /// The attributes that are asked for.
-    pub(super) const ASKED: [&'static str; 18] = [
+    pub(super) const ASKED: [&'static str; 19] = [
         "printer-name",
         "printer-info",
         "printer-state",
@@ -79,6 +81,7 @@ impl PrinterFacts {
         "document-format-supported",
         "pwg-raster-document-resolution-supported",
         "pwg-raster-document-type-supported",
+        "pwg-raster-document-sheet-back",
         "printer-resolution-supported",
         "media-size-supported",
         "media-supported",
@@ -118,6 +121,7 @@ impl PrinterFacts {
             formats: boxed("document-format-supported"),
             raster_dpi: list_dpi(group.values("pwg-raster-document-resolution-supported")),
             raster_types: boxed("pwg-raster-document-type-supported"),
+            sheet_back: group.text("pwg-raster-document-sheet-back").unwrap_or_default().into(),
             dpi: list_dpi(group.values("printer-resolution-supported")),
             sizes: list_sizes(group),
             ready: list_ready(group),

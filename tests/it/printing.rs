@@ -193,6 +193,7 @@ fn a_job_is_printed_when_the_printer_says_so() {
         bench.tell(LABELS, dies),
         bench.tell(&format!("{LABELS} --no-wait"), ends(9, &["none"])),
         bench.tell("--job 12 --printer bench", ends(5, &["job-printing"])),
+        bench.tell("--job 12 --printer bench", never()),
         bench.tell("--job 12 --printer bench", ends(9, &["none"])),
         bench.tell("--cancel 12 --printer bench", prints(ready(), Answer::of(0).end())),
         bench.tell("--cancel 12 --printer bench", prints(ready(), Answer::of(0x0404).end())),
@@ -410,6 +411,30 @@ fn backs_are_asked_for_by_the_edge_of_the_sheet() {
     bench.tell("slips.pdf --printer fine", sides(&["one-sided", "two-sided-long-edge"]));
     assert!(printed(&bench).has("sides", b"two-sided-long-edge"));
     expect("backs", &[bench.tell("slips.pdf --printer fine", sides(&["one-sided"]))]);
+}
+
+#[test]
+fn backs_lie_as_the_printer_says_that_it_takes_them() {
+    let bench = Bench::new();
+    let layout =
+        "page: {stock: 4x6in, inset: 8}\nmakes: insert\nbody: {text: front}\nback: {text: back}\n";
+    bench.desk.put("both.yaml", layout);
+    let made = ["render", "evening.json", "--only", "1", "--layout", "both.yaml", "-o", "card.pwg"];
+    bench.desk.done(&made);
+    let ours = pages_of(&std::fs::read(bench.desk.path("card.pwg")).unwrap());
+    let takes = |back: &str| {
+        let printer = label_printer(3, &["none"]).words("pwg-raster-document-sheet-back", &[back]);
+        let printer = printer.words("sides-supported", &["two-sided-long-edge"]);
+        prints(takes_dots(printer, &["black_1"]).end(), job(9, &["none"]))
+    };
+    for (back, is_as_seen) in
+        [("normal", true), ("manual-tumble", true), ("rotated", false), ("flipped", false)]
+    {
+        bench.tell("card.pwg --printer bench", takes(back));
+        let sent = pages_of(printed(&bench).document());
+        assert_eq!(sent[0], ours[0], "{back}: fronts are as they are");
+        assert_eq!(sent[1] == ours[1], is_as_seen, "{back}");
+    }
 }
 
 #[test]

@@ -52,6 +52,7 @@ if [ -e "{folder}/empty" ]; then
 fi
 cp "$1" "{folder}/arrived.part"
 echo "$IPP_MEDIA_COL" > "{folder}/media"
+echo "$IPP_SIDES" > "{folder}/sides"
 mv "{folder}/arrived.part" "{folder}/arrived"
 """
 CUPSD = """LogLevel debug
@@ -117,8 +118,9 @@ def listens(port):
         return probe.connect_ex(("127.0.0.1", port)) == 0
 
 
-def printer_attributes(dpi, pixels):
-    """The attribute file of a label printer of so many dots an inch, which takes some kinds of pixels."""
+def printer_attributes(dpi, pixels, sides, back):
+    """The attribute file of a label printer of so many dots an inch, which takes some kinds of pixels, prints on
+    one side and in what other ways are named, and takes backs in one way."""
     sizes = [f"{{\nMEMBER integer x-dimension {w}\nMEMBER integer y-dimension {h}\n}}" for w, h in PAPERS.values()]
     margins = "".join(f"MEMBER integer media-{side}-margin 0\n" for side in ("left", "right", "top", "bottom"))
     columns = [f"{{\nMEMBER collection media-size {size}\n{margins}}}" for size in sizes]
@@ -138,8 +140,9 @@ def printer_attributes(dpi, pixels):
         f"ATTR keyword pwg-raster-document-type-supported {pixels}",
         f"ATTR resolution printer-resolution-supported {dpi}dpi",
         f"ATTR resolution printer-resolution-default {dpi}dpi",
-        "ATTR keyword sides-supported one-sided",
+        "ATTR keyword sides-supported " + ",".join(["one-sided", *filter(None, sides.split(","))]),
         "ATTR keyword sides-default one-sided",
+        f"ATTR keyword pwg-raster-document-sheet-back {back}",
         "ATTR keyword print-color-mode-supported monochrome",
         "ATTR keyword print-color-mode-default monochrome",
     ]
@@ -149,11 +152,11 @@ def printer_attributes(dpi, pixels):
 class Printer:
     """A simulated label printer."""
 
-    def __init__(self, lab, dpi, pixels="black_1,sgray_8"):
+    def __init__(self, lab, dpi, pixels="black_1,sgray_8", sides="", back="normal"):
         self.lab, self.dpi, self.port = lab, dpi, free_port()
-        self.folder = lab.folder / f"printer-{dpi}-{pixels}"
+        self.folder = lab.folder / f"printer-{dpi}-{pixels}-{sides}-{back}"
         self.folder.mkdir()
-        (self.folder / "attributes").write_text(printer_attributes(dpi, pixels))
+        (self.folder / "attributes").write_text(printer_attributes(dpi, pixels, sides, back))
         keep = self.folder / "keep"
         keep.write_text(KEEP.format(folder=self.folder))
         keep.chmod(0o755)

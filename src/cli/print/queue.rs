@@ -301,13 +301,17 @@ impl PrintQueue {
             waits.push(format!("job {job} is held in the queue of {name}"));
         }
         waits.extend(facts.why.iter().map(|why| format!("job {job}: {why}")));
-        // What cannot be asked now is asked at the next look.
-        if let Ok(printer) = self.look() {
-            let is_reason = |it: &Remark| it.weight.max(it.usual) == ReasonWeight::Waits;
-            let remarks = printer.remarks().into_iter().filter(is_reason);
-            waits.extend(remarks.map(|remark| format!("{name} {}", remark.words)));
-        }
+        waits.extend(self.list_printer_waits());
         waits
+    }
+
+    /// What the printer itself waits for, a sentence each; nothing when it cannot be asked now, because it
+    /// is asked again soon.
+    pub(super) fn list_printer_waits(&self) -> Vec<String> {
+        let Ok(printer) = self.look() else { return Vec::new() };
+        let is_reason = |it: &Remark| it.weight.max(it.usual) == ReasonWeight::Waits;
+        let remarks = printer.remarks().into_iter().filter(is_reason);
+        remarks.map(|remark| format!("{} {}", self.called, remark.words)).collect()
     }
 
     /// What stops a wait that was too long.

@@ -8,7 +8,7 @@ use std::ops::RangeInclusive;
 
 use super::document::PrintDocument;
 use crate::cli::halt::Halt;
-use crate::export::{PwgLay, PwgPixels};
+use crate::export::{PwgBacks, PwgLay, PwgPixels, PwgSending};
 use crate::geom::{DotGrid, Mm, Size};
 use crate::ipp::{JobTicket, PaperSize, PrinterFacts, SizeRange};
 use crate::sides::TurnEdge;
@@ -77,7 +77,8 @@ impl Packing<'_> {
                 // Which pages, how often and which way round is ours: queues hand dots on as they are.
                 let once = self.wish.pages;
                 let pages: Vec<usize> = (0..self.wish.copies).flat_map(|_| once).copied().collect();
-                let bytes = dots.write(&pages, pixels, lay);
+                let backs = self.choose_backs(ticket.sides);
+                let bytes = dots.write(&pages, PwgSending { pixels, lay, backs });
                 Ok(Shipment {
                     ticket,
                     bytes,
@@ -175,6 +176,18 @@ impl Packing<'_> {
             self.wish.printer
         ))
         .hint("name another printer with `--printer`, or take the back out of the layout"))
+    }
+
+    /// How this printer takes the backs of sheets; PWG 5102.4 tells it by the origin of a back's dots. One
+    /// that says nothing takes them as they are seen.
+    fn choose_backs(&self, sides: Option<&str>) -> PwgBacks {
+        match (&*self.facts.sheet_back, sides) {
+            ("rotated", Some("two-sided-long-edge"))
+            | ("manual-tumble", Some("two-sided-short-edge")) => PwgBacks::HeadDown,
+            ("flipped", Some("two-sided-long-edge")) => PwgBacks::Along,
+            ("flipped", Some("two-sided-short-edge")) => PwgBacks::Across,
+            _ => PwgBacks::AsSeen,
+        }
     }
 
     /// The pixels to send dots in; none when a PDF goes.

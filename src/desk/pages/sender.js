@@ -1,6 +1,6 @@
 // Sending a document to a printer, and what the printer says of it until it is printed.
 
-import { post, refusal } from "./acts.js";
+import { post, refusal, sentence } from "./acts.js";
 import { make, makeButton } from "./dom.js";
 import { plain } from "./names.js";
 
@@ -44,7 +44,7 @@ export function makeSender(document, printers) {
       if (exit !== 0) return tell(refusal({ exit, answer, remarks }), "wrong");
       if (answer.printed) return tell("Printed: the printer says so.", "right");
       const why = (answer.remarks ?? []).join(", ");
-      const words = `Job ${job} is ${answer.state}${why ? `: ${why}` : ""}.`;
+      const words = sentence(`job ${job} is ${answer.state}${why ? `: ${why}` : ""}`);
       if (["cancelled", "aborted", "completed"].includes(answer.state)) return tell(words, "wrong");
       tell(words, "");
     }

@@ -65,6 +65,31 @@ pub enum PwgLay {
     Turned,
 }
 
+/// Which ways the backs of sheets are turned round, because a printer feeds them otherwise than fronts
+/// (PWG 5102.4, `PwgRasterDocumentSheetBack` and Table 9).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PwgBacks {
+    /// Neither: they are sent as they are seen.
+    AsSeen,
+    /// Across the feed.
+    Across,
+    /// Along the feed.
+    Along,
+    /// Both: they stand on their heads.
+    HeadDown,
+}
+
+/// How pages are sent to a printer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PwgSending {
+    /// Their pixels.
+    pub pixels: PwgPixels,
+    /// How they lie.
+    pub lay: PwgLay,
+    /// How their backs lie.
+    pub backs: PwgBacks,
+}
+
 impl PwgFile {
     /// Reads a file.
     ///
@@ -112,27 +137,34 @@ impl PwgFile {
         Bitmap::from_rows(page.width, page.height, rows)
     }
 
-    /// A file of some of its pages, counted from 0, in the order in which they are named.
+    /// A file of some of its pages, counted from 0, in the order in which they are named. Where paper is
+    /// turned over, every second of them is a back.
     #[must_use]
-    pub fn write(&self, pages: &[usize], pixels: PwgPixels, lay: PwgLay) -> Vec<u8> {
+    pub fn write(&self, pages: &[usize], sending: PwgSending) -> Vec<u8> {
         let mut out = PWG_START.to_vec();
-        for &index in pages {
+        for (place, &index) in pages.iter().enumerate() {
             let Some(page) = self.pages.get(index) else { continue };
-            match (pixels, lay) {
-                (PwgPixels::Bits, PwgLay::Upright) => out.extend(&self.bytes[page.start..page.end]),
-                _ => self.write_otherwise(index, pixels, lay, &mut out),
+            let is_back = page.turn.is_some() && place % 2 == 1;
+            let backs = if is_back { sending.backs } else { PwgBacks::AsSeen };
+            match (sending.pixels, sending.lay, backs) {
+                (PwgPixels::Bits, PwgLay::Upright, PwgBacks::AsSeen) => {
+                    out.extend(&self.bytes[page.start..page.end]);
+                }
+                _ => self.write_otherwise(index, PwgSending { backs, ..sending }, &mut out),
             }
         }
         out
     }
 
     /// Adds a page in other pixels, or turned.
-    fn write_otherwise(&self, index: usize, pixels: PwgPixels, lay: PwgLay, out: &mut Vec<u8>) {
+    fn write_otherwise(&self, index: usize, sending: PwgSending, out: &mut Vec<u8>) {
         let (Some(page), Some(dots)) = (self.pages.get(index), self.dots(index)) else { return };
+        let PwgSending { pixels, lay, backs } = sending;
         let turned = match lay {
             PwgLay::Upright => dots,
             PwgLay::Turned => turn_right(&dots),
         };
+        let turned = turn_round(turned, backs);
         let mut header = self.bytes[page.start..page.start + HEADER_BYTES].to_vec();
         let field = |header: &[u8], at: usize| read_u32(header, at).unwrap_or_default();
         let mut put = |at: usize, value: u32| {
@@ -140,10 +172,14 @@ impl PwgFile {
         };
         put(AT.width, turned.width());
         put(AT.height, turned.height());
+        put(AT.cross_feed, direction(matches!(backs, PwgBacks::Across | PwgBacks::HeadDown)));
+        put(AT.feed, direction(matches!(backs, PwgBacks::Along | PwgBacks::HeadDown)));
         if lay == PwgLay::Turned {
             let old = &self.bytes[page.start..];
             put(AT.paper, field(old, AT.paper + 4));
             put(AT.paper + 4, field(old, AT.paper));
+            // Turned paper is turned over the other edge to be the same.
+            put(AT.tumble, u32::from(page.turn == Some(TurnEdge::Long)));
         }
         let (rows, stride) = match pixels {
             PwgPixels::Bits => (turned.rows().to_vec(), turned.stride()),
@@ -266,6 +302,38 @@ fn turn_right(dots: &Bitmap) -> Bitmap {
     Bitmap::from_rows(width, height, rows).unwrap_or_else(|| Bitmap::new(width, height))
 }
 
+/// A direction as headers have it: 1, or -1 when it is turned round.
+fn direction(is_turned: bool) -> u32 {
+    if is_turned { u32::MAX } else { 1 }
+}
+
+/// The same dots turned round.
+fn turn_round(dots: Bitmap, backs: PwgBacks) -> Bitmap {
+    let (width, height) = (dots.width(), dots.height());
+    let rows = dots.rows().chunks(dots.stride());
+    let mirror = |row: &[u8]| mirror_row(row, width);
+    let rows: Vec<u8> = match backs {
+        PwgBacks::AsSeen => return dots,
+        PwgBacks::Across => rows.flat_map(mirror).collect(),
+        PwgBacks::Along => rows.rev().flatten().copied().collect(),
+        PwgBacks::HeadDown => rows.rev().flat_map(mirror).collect(),
+    };
+    Bitmap::from_rows(width, height, rows).unwrap_or_else(|| Bitmap::new(width, height))
+}
+
+/// A row from right to left.
+fn mirror_row(row: &[u8], width: u32) -> Vec<u8> {
+    let mut mirrored = vec![0; row.len()];
+    let last = width.saturating_sub(1) as usize;
+    for (at, byte) in row.iter().enumerate().filter(|(_, byte)| **byte != 0) {
+        for bit in (0..8).filter(|bit| byte & (0x80 >> bit) != 0) {
+            let x = last.saturating_sub(at * 8 + bit);
+            mirrored[x / 8] |= 0x80 >> (x % 8);
+        }
+    }
+    mirrored
+}
+
 /// The same dots a byte each: 0 is black, as in sRGB's grey.
 fn to_gray(dots: &Bitmap) -> Vec<u8> {
     let mut rows = Vec::with_capacity(dots.width() as usize * dots.height() as usize);
@@ -283,14 +351,23 @@ mod tests {
     use crate::geom::DotGrid;
     use proptest::prelude::*;
 
+    /// Pages as they are.
+    const AS_THEY_ARE: PwgSending =
+        PwgSending { pixels: PwgPixels::Bits, lay: PwgLay::Upright, backs: PwgBacks::AsSeen };
+
     /// A file of pages with a dot each at a place.
     fn file(places: &[(i32, i32)]) -> Vec<u8> {
+        file_turned(places, None)
+    }
+
+    /// The same on paper that is turned over an edge.
+    fn file_turned(places: &[(i32, i32)], turn: Option<TurnEdge>) -> Vec<u8> {
         let mut out = PWG_START.to_vec();
         for &(x, y) in places {
             let mut dots = Bitmap::new(20, 30);
             dots.fill_run(y, x, x + 1, true);
             let size = Size::new(Mm(2.5), Mm(3.75));
-            out.extend(write_header(&dots, size, DotGrid::DPI_203, &PwgOptions::default()));
+            out.extend(write_header(&dots, size, DotGrid::DPI_203, &PwgOptions { turn }));
             pack_rows(dots.rows(), dots.stride(), &mut out);
         }
         out
@@ -300,7 +377,7 @@ mod tests {
     fn pages_are_taken_out_as_they_are() {
         let whole = PwgFile::read(file(&[(0, 0), (19, 29), (3, 4)])).unwrap();
         assert_eq!(whole.pages().len(), 3);
-        let some = whole.write(&[2, 0], PwgPixels::Bits, PwgLay::Upright);
+        let some = whole.write(&[2, 0], AS_THEY_ARE);
         assert_eq!(some, file(&[(3, 4), (0, 0)]));
         assert!(whole.dots(1).unwrap().get(19, 29));
         assert_eq!(whole.pages()[0].dpi, 203);
@@ -309,7 +386,9 @@ mod tests {
     #[test]
     fn a_turned_page_has_the_same_dots_turned() {
         let whole = PwgFile::read(file(&[(3, 4)])).unwrap();
-        let turned = PwgFile::read(whole.write(&[0], PwgPixels::Bits, PwgLay::Turned)).unwrap();
+        let turned =
+            PwgFile::read(whole.write(&[0], PwgSending { lay: PwgLay::Turned, ..AS_THEY_ARE }))
+                .unwrap();
         let dots = turned.dots(0).unwrap();
         assert_eq!((dots.width(), dots.height()), (30, 20));
         let black = |(x, y): &(u32, u32)| dots.get(*x, *y);
@@ -320,9 +399,40 @@ mod tests {
     }
 
     #[test]
+    fn backs_lie_as_the_printer_feeds_them_and_fronts_as_they_are() {
+        let places = [(3, 4), (3, 4), (0, 0), (0, 0)];
+        let whole = PwgFile::read(file_turned(&places, Some(TurnEdge::Long))).unwrap();
+        let dot_of = |dots: Bitmap| {
+            let all = (0..20).flat_map(|x| (0..30).map(move |y| (x, y)));
+            all.filter(|(x, y)| dots.get(*x, *y)).collect::<Vec<_>>()
+        };
+        let sent = |backs: PwgBacks| {
+            let bytes = whole.write(&[0, 1, 2, 3], PwgSending { backs, ..AS_THEY_ARE });
+            let file = PwgFile::read(bytes.clone()).unwrap();
+            let start = file.pages()[1].start;
+            let ways = [AT.cross_feed, AT.feed].map(|at| read_u32(&bytes[start..], at).unwrap());
+            (ways.map(u32::cast_signed), [0, 1, 2, 3].map(|page| dot_of(file.dots(page).unwrap())))
+        };
+        let fronts = [vec![(3, 4)], vec![(0, 0)]];
+        for (backs, ways, one, other) in [
+            (PwgBacks::AsSeen, [1, 1], (3, 4), (0, 0)),
+            (PwgBacks::Across, [-1, 1], (16, 4), (19, 0)),
+            (PwgBacks::Along, [1, -1], (3, 25), (0, 29)),
+            (PwgBacks::HeadDown, [-1, -1], (16, 25), (19, 29)),
+        ] {
+            let [front, back] = fronts.clone();
+            assert_eq!(sent(backs), (ways, [front, vec![one], back, vec![other]]), "{backs:?}");
+        }
+        // Without backs every page is a front.
+        let single = PwgFile::read(file(&places)).unwrap();
+        let sending = PwgSending { backs: PwgBacks::HeadDown, ..AS_THEY_ARE };
+        assert_eq!(single.write(&[0, 1, 2, 3], sending), file(&places));
+    }
+
+    #[test]
     fn grey_is_a_byte_a_dot() {
         let whole = PwgFile::read(file(&[(3, 0)])).unwrap();
-        let gray = whole.write(&[0], PwgPixels::Gray, PwgLay::Upright);
+        let gray = whole.write(&[0], PwgSending { pixels: PwgPixels::Gray, ..AS_THEY_ARE });
         let header = &gray[4..];
         let said = [AT.bits_per_pixel, AT.bits_per_color, AT.stride, AT.color_space];
         assert_eq!(said.map(|at| read_u32(header, at)), [8, 8, 20, SGRAY].map(Some));
