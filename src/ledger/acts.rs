@@ -9,7 +9,6 @@ use rusqlite::OptionalExtension as _;
 use super::entry::{Event, Facts, Matching, Paper};
 use super::error::{LedgerError, OrderPlace};
 use super::line::BenchLine;
-use super::matching::other_writing;
 use super::now::{find_open_sitting, find_order, write_changes, write_order_event};
 use super::parcel_state::ParcelState;
 use super::store::Act;
@@ -272,5 +271,16 @@ impl Act<'_> {
             OrderPlace::Waiting => Ok(()),
             place => Err(LedgerError::OrderIs { order: order.into(), place }),
         }
+    }
+}
+
+/// A tracking number as it is written else: an SSCC without the `00` in front that says what it is (its
+/// application identifier, GS1 General Specifications), or with it. Itself where there is no other writing.
+fn other_writing(tracking: &str) -> String {
+    let is_all_digits = tracking.bytes().all(|byte| byte.is_ascii_digit());
+    match (tracking.len(), tracking.strip_prefix("00")) {
+        (20, Some(digits)) if is_all_digits => digits.to_owned(),
+        (18, _) if is_all_digits => format!("00{tracking}"),
+        _ => tracking.to_owned(),
     }
 }

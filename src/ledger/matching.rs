@@ -102,17 +102,6 @@ fn find_sscc(text: &str) -> Option<&str> {
     (rest.len() == 18 || may_go_on).then_some(number)
 }
 
-/// A tracking number as it is written else: an SSCC without the `00` in front that says what it is (its
-/// application identifier, GS1 General Specifications), or with it. Itself where there is no other writing.
-pub(super) fn other_writing(tracking: &str) -> String {
-    let is_all_digits = tracking.bytes().all(|byte| byte.is_ascii_digit());
-    match (tracking.len(), tracking.strip_prefix("00")) {
-        (20, Some(digits)) if is_all_digits => digits.to_owned(),
-        (18, _) if is_all_digits => format!("00{tracking}"),
-        _ => tracking.to_owned(),
-    }
-}
-
 /// Scans one after another: a card and its label, either first.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Matcher {

@@ -57,7 +57,8 @@ export function makeDrop(room, hand, desk, done) {
     taken.tell(name, outcome);
     if (outcome.exit !== 0) return desk.say("Nothing was taken in: look at what is wrong with it.", "wrong");
     map.replaceChildren();
-    desk.say(countWords(outcome.answer) + notGoingWords(outcome.answer), "right");
+    const isWhole = !outcome.answer?.another?.length;
+    desk.say(countWords(outcome.answer) + notGoingWords(outcome.answer), isWhole ? "right" : "wrong");
     await desk.refresh();
     // A card that was opened meanwhile keeps what is typed in it.
     if (!document.getElementById("card")) done();
