@@ -37,7 +37,7 @@ use crate::sides::PairSide;
 pub use combine::{Mates, check_split, find_mates};
 pub use line::{Absence, AbsenceState, LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
 pub use propose::{LinedTag, TagDoubt, judge_tag, propose_tag};
-pub use remarks::inspect_addresses;
+pub use remarks::{inspect_addresses, inspect_currencies};
 pub use tally::{TALLY_CELLS, Tally};
 
 /// How a batch is put together.

@@ -20,4 +20,6 @@ pub(crate) use direction::reads_from_right;
 pub(crate) use locale::Locale;
 pub(crate) use plural::PluralForm;
 pub(crate) use read::{WORDS, WordsOf, check_words, read_words};
+#[cfg(feature = "desk")]
+pub(crate) use table::shipped_languages;
 pub(crate) use table::{Phrase, WordTable, WordTables, pieces, shipped_keys};

@@ -13,6 +13,7 @@ mod table;
 
 use serde_json::json;
 
+use crate::address;
 use crate::customs::{CustomsRules, CustomsVerdict};
 use crate::fields::{
     Address, CurrencyCode, NameNeed, OwnFields, check_address, check_own, read_address,
@@ -93,6 +94,7 @@ impl Shop {
         check(&node, &SHOP, "", RecordCheck::STRICT, out);
         if let Some(address) = node.get("address") {
             check_address(address, "address", NameNeed::Free, out);
+            out.extend(find_postcode_fault(address));
         }
         check_own(&node, "", out);
         let rules = read_parcel_rules(&node, read_currency(&node, "currency"), out);
@@ -115,6 +117,24 @@ impl Shop {
     pub fn judge_customs(&self, to: &Address) -> CustomsVerdict {
         self.customs.judge(&self.address, to)
     }
+}
+
+/// What is wrong with the sender's postcode; as with buyers', it may be right all the same.
+fn find_postcode_fault(sender: &Node) -> Option<Finding> {
+    let text = |name| Some(sender.get(name)?.literal()?.trim().to_owned());
+    let (country, postcode) = (text("country")?, text("postcode")?);
+    let problems =
+        address::check_address(&address::Parts { country, postcode, ..address::Parts::default() });
+    let is_malformed =
+        |problem: &address::Problem| problem.code == address::ProblemCode::MalformedPostcode;
+    let problem = problems.into_iter().find(is_malformed)?;
+    let span = sender.get("postcode")?.span;
+    Some(
+        Finding::new(&rules::MALFORMED_POSTCODE, problem.message)
+            .at(span)
+            .path("address.postcode")
+            .hint(problem.hint),
+    )
 }
 
 /// Reports a default that is no pack, or a service that has neither prices nor limits.

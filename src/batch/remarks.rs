@@ -139,25 +139,43 @@ pub(super) fn report_currencies(
     if usual.is_some() {
         return Vec::new();
     }
-    let lacks_currency = |order: &&&Order| {
-        let is_priced = order.items.iter().any(|item| item.price.is_some());
-        order.currency.is_none() && (is_priced || order.amounts.is_some())
-    };
-    let mut lacking = parcels
+    let orders = parcels
         .iter()
         .enumerate()
-        .flat_map(|(index, orders)| orders.iter().map(move |order| (index, order)))
-        .filter(|(_, order)| lacks_currency(order));
-    let Some((index, first)) = lacking.next() else { return Vec::new() };
-    let more = lacking.count();
+        .flat_map(|(index, orders)| orders.iter().map(move |order| (index, *order)));
+    let lacking: Vec<(usize, &Order)> = orders.filter(|(_, order)| lacks_currency(order)).collect();
+    let Some(&(index, first)) = lacking.first() else { return Vec::new() };
+    vec![warn_of_prices(first, lacking.len() - 1).subject(subject_of(&parcels[index], index))]
+}
+
+/// Warns of prices in some parcels whose currency neither their orders nor the shop file names.
+#[must_use]
+pub fn inspect_currencies<'a>(
+    parcels: impl Iterator<Item = &'a Parcel>,
+    usual: Option<CurrencyCode>,
+) -> Option<Finding> {
+    if usual.is_some() {
+        return None;
+    }
+    let orders = parcels.flat_map(|parcel| parcel.orders.iter().map(move |order| (parcel, order)));
+    let mut lacking = orders.filter(|(_, order)| lacks_currency(order));
+    let (parcel, first) = lacking.next()?;
+    Some(warn_of_prices(first, lacking.count()).subject(parcel.subject()))
+}
+
+/// Whether an order has prices and names no currency.
+fn lacks_currency(order: &Order) -> bool {
+    let is_priced = order.items.iter().any(|item| item.price.is_some());
+    order.currency.is_none() && (is_priced || order.amounts.is_some())
+}
+
+/// The warning of an order with prices, and of `more` like it.
+fn warn_of_prices(first: &Order, more: usize) -> Finding {
     let message = format!("order `{}` has prices and no currency", first.id);
-    vec![
-        Finding::new(&rules::NO_CURRENCY, message)
-            .repeated((more > 0).then_some(Repeats::Orders(more)))
-            .at(first.span)
-            .subject(subject_of(&parcels[index], index))
-            .hint("name it once in the shop file, `currency: EUR`, or in each order"),
-    ]
+    Finding::new(&rules::NO_CURRENCY, message)
+        .repeated((more > 0).then_some(Repeats::Orders(more)))
+        .at(first.span)
+        .hint("name it once in the shop file, `currency: EUR`, or in each order")
 }
 
 /// Notes that combined orders name different packs.

@@ -17,6 +17,7 @@ mod papers;
 mod queues;
 mod room;
 mod tables;
+mod usual_money;
 mod watch;
 mod ways;
 

@@ -32,7 +32,15 @@ pub(super) fn run(arguments: &IntakeArguments) -> Result<Exit, Halt> {
     }
     let export = Export::open(&arguments.export)?;
     let mut pending = open_output(&arguments.output)?;
-    let mut aside = open_aside(arguments)?;
+    let mut aside = match &arguments.set_aside {
+        Some(path) => {
+            let map = arguments.map.as_deref().map(|map| (map, "the map"));
+            let inputs = [(&*arguments.export, "the export"), (&*arguments.output, "`-o`")];
+            let inputs: Vec<(&Path, &str)> = inputs.into_iter().chain(map).collect();
+            Some(open_aside(path, &inputs)?)
+        }
+        None => None,
+    };
     let name = match arguments.export.to_str() {
         Some("-") => "standard input".into(),
         _ => arguments.export.to_string_lossy(),
@@ -130,14 +138,13 @@ pub(super) fn stop_intake(intake: Intake, sources: &Sources, done: &str) -> Halt
     Halt::found(intake.findings, ProofTally::default(), sources).ending_in(exit).saying(said)
 }
 
-/// Opens the file for rows that are set aside, if there is to be one. One that holds rows already is
-/// not written over: they may be mended and not yet taken in.
-fn open_aside(arguments: &IntakeArguments) -> Result<Option<OpenAside>, Halt> {
-    let Some(path) = &arguments.set_aside else { return Ok(None) };
-    let mut inputs = vec![(&*arguments.export, "the export")];
-    inputs.extend(arguments.map.as_deref().map(|map| (map, "the map")));
-    inputs.push((&arguments.output, "`-o`"));
-    if let Some((_, what)) = inputs.into_iter().find(|(file, _)| is_same_file(file, path)) {
+/// Opens the file for rows that are set aside, beside `others` that are read or written. One that holds
+/// rows already is not written over: they may be mended and not yet taken in.
+///
+/// # Errors
+/// When it is one of the others, holds something, or cannot be written.
+pub(super) fn open_aside(path: &Path, others: &[(&Path, &str)]) -> Result<OpenAside, Halt> {
+    if let Some((_, what)) = others.iter().find(|(file, _)| is_same_file(file, path)) {
         let message = format!("`--set-aside` names the same file as {what}");
         return Err(Halt::usage(message).hint("name another file"));
     }
@@ -146,7 +153,7 @@ fn open_aside(arguments: &IntakeArguments) -> Result<Option<OpenAside>, Halt> {
         return Err(Halt::usage(message).hint("take that in first, or name another file"));
     }
     let pending = open_output(path)?;
-    Ok(Some(OpenAside { path: path.clone(), pending }))
+    Ok(OpenAside { path: path.to_owned(), pending })
 }
 
 /// Writes a first map.

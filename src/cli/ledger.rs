@@ -22,6 +22,7 @@ mod list;
 mod matching;
 mod mates;
 mod moving;
+mod news;
 mod note;
 mod open;
 mod order_words;
@@ -31,6 +32,7 @@ mod print;
 mod proposing;
 mod refusal;
 mod repeat;
+mod seen;
 mod shop_file;
 mod shown;
 mod take_in;
@@ -65,6 +67,7 @@ pub(super) fn run(arguments: &LedgerArguments) -> Result<Exit, Halt> {
         LedgerVerb::Join(arguments) => combining::run_join(options, arguments),
         LedgerVerb::Part(arguments) => combining::run_part(options, arguments),
         LedgerVerb::Again(arguments) => again::run(options, arguments),
+        LedgerVerb::Seen(arguments) => seen::run(options, arguments),
         LedgerVerb::Undo(arguments) => undo::run(options, arguments),
         LedgerVerb::Print(arguments) => print::run(options, arguments),
         LedgerVerb::Match(arguments) => matching::run(options, arguments),

@@ -59,6 +59,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/pages/look.js", JS, include_str!("pages/look.js")),
     ("/pages/match.js", JS, include_str!("pages/match.js")),
     ("/pages/news.js", JS, include_str!("pages/news.js")),
+    ("/pages/notices.js", JS, include_str!("pages/notices.js")),
     ("/pages/notes.js", JS, include_str!("pages/notes.js")),
     ("/pages/papers.js", JS, include_str!("pages/papers.js")),
     ("/pages/overlay.js", JS, include_str!("pages/overlay.js")),

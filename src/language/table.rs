@@ -152,7 +152,7 @@ const SHIPPED: &[(&str, &str)] = &[
 ];
 
 /// The tags of the languages that we have words in.
-#[cfg(test)]
+#[cfg(any(test, feature = "desk"))]
 pub(crate) fn shipped_languages() -> impl Iterator<Item = &'static str> {
     SHIPPED.iter().map(|(tag, _)| *tag)
 }

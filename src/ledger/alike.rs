@@ -6,6 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
+use unicode_normalization::UnicodeNormalization as _;
 
 /// The fewest digits that make the core of an id by themselves.
 const CORE_DIGITS: usize = 3;
@@ -31,14 +32,44 @@ pub(super) fn core_of(id: &str) -> String {
     }
 }
 
-/// What a search for an order looks through: its id, whom it is for, where, and what is in it, in
-/// small letters.
+/// Letters that Unicode takes for letters of their own, with what is typed where a keyboard lacks them.
+const LETTERS: [(char, &str); 10] = [
+    ('ß', "ss"),
+    ('æ', "ae"),
+    ('œ', "oe"),
+    ('ø', "o"),
+    ('ł', "l"),
+    ('đ', "d"),
+    ('ð', "d"),
+    ('þ', "th"),
+    ('ħ', "h"),
+    ('ı', "i"),
+];
+
+/// A text as searches compare it: small letters without accents (Unicode Standard Annex 15, compatibility
+/// decomposition, without the marks of the block Combining Diacritical Marks).
+#[must_use]
+pub(super) fn fold(text: &str) -> String {
+    let mut folded = String::with_capacity(text.len());
+    let plain =
+        text.nfkd().filter(|c| !('\u{300}'..='\u{36f}').contains(c)).flat_map(char::to_lowercase);
+    for c in plain {
+        match LETTERS.iter().find(|(letter, _)| *letter == c) {
+            Some((_, typed)) => folded.push_str(typed),
+            None => folded.push(c),
+        }
+    }
+    folded
+}
+
+/// What a search for an order looks through: its id, whom it is for, where, and what is in it, each
+/// folded.
 #[must_use]
 pub(super) fn words_of(id: &str, json: &str) -> String {
     let order: Value = serde_json::from_str(json).unwrap_or_default();
-    let text = |value: &Value| value.as_str().map(str::to_lowercase).unwrap_or_default();
+    let text = |value: &Value| value.as_str().map(fold).unwrap_or_default();
     let to = &order["ship_to"];
-    let mut words = vec![id.to_lowercase(), text(&order["tag"])];
+    let mut words = vec![fold(id), text(&order["tag"])];
     words.extend(["name", "company", "city", "postcode", "country"].map(|name| text(&to[name])));
     for item in order["items"].as_array().into_iter().flatten() {
         words.extend([text(&item["title"]), text(&item["sku"])]);
@@ -248,6 +279,23 @@ mod tests {
             (r#"{"ship_to": {"name": "Carl Dune", "lines": ["9 Mole"]}}"#.to_owned(), true),
         ] {
             assert_eq!(is_another_order(&was, &is), another, "{is}");
+        }
+    }
+
+    #[test]
+    fn letters_are_found_by_what_is_typed() {
+        for (text, folded) in [
+            ("Weißenfels", "weissenfels"),
+            ("WEISSENFELS", "weissenfels"),
+            ("Müller, Jürgen", "muller, jurgen"),
+            ("Mu\u{308}ller", "muller"),
+            ("Søren Ærø", "soren aero"),
+            ("Wiśniewski, Łódź", "wisniewski, lodz"),
+            ("İzmir, Iğdır", "izmir, igdir"),
+            ("ﬁne ink №２", "fine ink no2"),
+            ("Ångström 東京", "angstrom 東京"),
+        ] {
+            assert_eq!(fold(text), folded, "{text}");
         }
     }
 

@@ -60,6 +60,16 @@ pub enum Event {
         /// Why.
         reason: Box<str>,
     },
+    /// A shop's export leaves out an order that is still here, or calls it cancelled.
+    CalledOff {
+        /// Its id.
+        order: Box<str>,
+    },
+    /// The seller has looked at what exports said of an order, and put it away.
+    Seen {
+        /// Its id.
+        order: Box<str>,
+    },
     /// A sitting began.
     Opened {
         /// The name that the sitting was given.
@@ -295,6 +305,8 @@ impl Event {
             | Event::Changed { .. }
             | Event::Again { .. }
             | Event::Cancelled { .. }
+            | Event::CalledOff { .. }
+            | Event::Seen { .. }
             | Event::Opened { .. }
             | Event::Closed {}
             | Event::Exported { .. }
@@ -311,6 +323,8 @@ impl Event {
             | Event::Changed { order, .. }
             | Event::Again { order, .. }
             | Event::Cancelled { order, .. }
+            | Event::CalledOff { order }
+            | Event::Seen { order }
             | Event::Joined { order, .. }
             | Event::Parted { order, .. }
             | Event::Redeclared { order, .. } => std::slice::from_ref(order),
@@ -328,6 +342,8 @@ impl Event {
             self,
             Event::Came { .. }
                 | Event::Changed { .. }
+                | Event::CalledOff { .. }
+                | Event::Seen { .. }
                 | Event::Opened { .. }
                 | Event::Redeclared { .. }
                 | Event::Printed { .. }

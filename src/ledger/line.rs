@@ -196,6 +196,8 @@ impl BenchLine {
             | Event::Changed { .. }
             | Event::Again { .. }
             | Event::Cancelled { .. }
+            | Event::CalledOff { .. }
+            | Event::Seen { .. }
             | Event::Opened { .. }
             | Event::Forgot { .. } => Err(LineRefusal::NotOfALine),
             // The lining up may have been taken back, and the order waits again.

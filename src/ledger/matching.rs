@@ -17,6 +17,9 @@ use crate::sides::PairSide;
 const SHORTEST_TRACKING: usize = 10;
 /// The most characters of a tracking number, as orders have it.
 const LONGEST_TRACKING: usize = 50;
+/// How long a code of ours is in signs, from `SW/C/23DF/1-9/4ZKQ` to one of 1,000 parcels; a letter more
+/// or less where a key makes none.
+const KEYED_CODE: std::ops::RangeInclusive<usize> = 17..=26;
 
 /// What a single scan is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,6 +30,8 @@ pub enum Scan {
     Misread(ScanFault),
     /// A carrier's tracking number.
     Tracking(Tracking),
+    /// A code of ours that a scanner typed for another keyboard than the computer's.
+    OtherKeyboard,
     /// Something else.
     Foreign,
 }
@@ -63,8 +68,27 @@ impl Scan {
             Err(ScanFault::NotOurs) => {}
             Err(fault) => return Scan::Misread(fault),
         }
-        read_tracking(text).map_or(Scan::Foreign, Scan::Tracking)
+        match read_tracking(text) {
+            Some(tracking) => Scan::Tracking(tracking),
+            None if is_of_other_keyboard(text) => Scan::OtherKeyboard,
+            None => Scan::Foreign,
+        }
     }
+}
+
+/// Whether a text is as long as a code of ours, begins like one and has other signs where the strokes of
+/// one stand: a scanner sends keys, and which sign a key makes is up to the computer. The `W` is where
+/// others have a `Z`.
+fn is_of_other_keyboard(text: &str) -> bool {
+    let signs: Vec<char> = text.chars().collect();
+    let stroke = |at: usize| signs.get(at).copied().filter(|c| !c.is_alphanumeric() && *c != ' ');
+    let is_side = signs.get(3).is_some_and(|c| matches!(c.to_ascii_uppercase(), 'L' | 'C'));
+    KEYED_CODE.contains(&signs.len())
+        && signs[0].eq_ignore_ascii_case(&'S')
+        && matches!(signs[1].to_ascii_uppercase(), 'W' | 'Z')
+        && is_side
+        && stroke(2).is_some()
+        && stroke(2) == stroke(4)
 }
 
 /// The tracking number that a text is: an S10 number, an SSCC alone or in GS1-128 element strings
@@ -207,6 +231,8 @@ pub enum MatchVerdict {
         /// Why.
         fault: ScanFault,
     },
+    /// A code of ours that a scanner typed for another keyboard than the computer's.
+    OtherKeyboard,
     /// Something that is no code of ours.
     Foreign,
 }
@@ -271,6 +297,7 @@ impl Matcher {
             // Nothing is known of it, and a scanner that reads the next box is no reason to begin
             // anew.
             Scan::Misread(fault) => MatchVerdict::Misread { fault },
+            Scan::OtherKeyboard => MatchVerdict::OtherKeyboard,
             Scan::Foreign => MatchVerdict::Foreign,
         }
     }
@@ -405,6 +432,7 @@ impl MatchVerdict {
             MatchVerdict::TrackingFirst { .. } => "tracking-first",
             MatchVerdict::OrderCode { .. } => "order-code",
             MatchVerdict::Misread { .. } => "misread",
+            MatchVerdict::OtherKeyboard => "other-keyboard",
             MatchVerdict::Foreign => "foreign",
         }
     }
@@ -484,6 +512,10 @@ impl fmt::Display for MatchVerdict {
                 write!(f, "this is the bar code of {parcel}: scan the square code beside it")
             }
             MatchVerdict::Misread { fault } => write!(f, "{fault}: scan it again"),
+            MatchVerdict::OtherKeyboard => f.write_str(
+                "the scanner types for another keyboard than this computer's: set it to the same \
+                 language, by the page for that in its manual",
+            ),
             MatchVerdict::Foreign => f.write_str("this is no code of ours"),
         }
     }

@@ -255,8 +255,22 @@ pub(super) fn write_order_event(
         }
         Event::Changed { order, text } => {
             let words = read_text(db, *text)?.map(|json| words_of(order, &json));
-            db.prepare_cached("UPDATE order_now SET text = ?2, words = ?3 WHERE id = ?1")?
-                .execute(params![order, text, words])?;
+            // What was packed was packed by what it said then; only what waits needs no second look.
+            db.prepare_cached(
+                "UPDATE order_now SET text = ?2, words = ?3, changed_from =
+                     CASE WHEN state = 'in line' THEN coalesce(changed_from, text)
+                     ELSE changed_from END
+                 WHERE id = ?1",
+            )?
+            .execute(params![order, text, words])?;
+        }
+        Event::CalledOff { order } => {
+            db.prepare_cached("UPDATE order_now SET called_off = ?2 WHERE id = ?1")?
+                .execute(params![order, at.to_string()])?;
+        }
+        Event::Seen { order } => {
+            let away = "UPDATE order_now SET called_off = NULL, changed_from = NULL WHERE id = ?1";
+            db.prepare_cached(away)?.execute([order])?;
         }
         Event::Again { order, .. } => {
             set_place(db, order, &OrderPlace::Waiting, at)?;
@@ -312,7 +326,7 @@ impl Ledger {
 }
 
 /// Makes the tables of what holds now again, from the entries alone.
-fn make_tables_again(db: &Connection) -> Result<(), LedgerError> {
+pub(super) fn make_tables_again(db: &Connection) -> Result<(), LedgerError> {
     for table in TABLES {
         db.execute(&format!("DELETE FROM {table}"), [])?;
     }

@@ -4,6 +4,7 @@
 
 use rusqlite::Connection;
 
+use super::alike::fold;
 use super::entry::{Event, LedgerEntry};
 use super::error::LedgerError;
 use super::line::BenchLine;
@@ -120,14 +121,13 @@ impl Ledger {
     }
 
     /// Orders in which all words of a text stand somewhere (id, tag, name, company, town, postcode,
-    /// country letters, items): those that wait, then those in a line, doubted, taken off and handed
+    /// country letters, items), letters large or small, with or without accents: those that wait, then those in a line, doubted, taken off and handed
     /// over, of each the newest first; at most `most`. A hundred words are looked for.
     ///
     /// # Errors
     /// Those of the database.
     pub fn find_orders(&self, text: &str, most: usize) -> Result<Vec<OrderNow>, LedgerError> {
-        let words: Vec<String> =
-            text.split_whitespace().take(SEARCHED_WORDS).map(str::to_lowercase).collect();
+        let words: Vec<String> = text.split_whitespace().take(SEARCHED_WORDS).map(fold).collect();
         let mut found = Vec::new();
         if words.is_empty() {
             return Ok(found);

@@ -15,12 +15,12 @@ use super::entry::{Event, LedgerEntry};
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
-use super::now::write_changes;
+use super::now::{make_tables_again, write_changes};
 
 /// `SLPW`, by which SQLite and others tell a ledger from other databases.
 const APPLICATION_ID: i64 = 0x534c_5057;
 /// What brings a file from one version to the next; a file has as many as its version says.
-const MIGRATIONS: [&str; 1] = [include_str!("schema.sql")];
+const MIGRATIONS: [&str; 2] = [include_str!("schema.sql"), include_str!("schema-2.sql")];
 /// The version of the tables that this program writes.
 const VERSION: i64 = MIGRATIONS.len() as i64;
 /// How long a command waits for another one that writes.
@@ -259,6 +259,10 @@ fn migrate(db: &mut Connection, version: i64) -> Result<(), LedgerError> {
     let version: i64 = transaction.query_row("PRAGMA user_version", [], |row| row.get(0))?;
     for migration in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or_default()) {
         transaction.execute_batch(migration)?;
+    }
+    // What an older program's tables do not hold, its entries do.
+    if version > 0 {
+        make_tables_again(&transaction)?;
     }
     transaction.execute_batch(&format!(
         "PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION};"

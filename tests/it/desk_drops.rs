@@ -78,6 +78,51 @@ fn what_an_export_no_longer_sends_is_told_while_it_is_here() {
     let taken = desk.json("POST /drop?name=export.csv", later.as_bytes());
     let not_going = json!([{"id": "TH-1062", "state": "in line", "sitting": 1, "number": 1}]);
     assert_eq!(taken["taken"]["answer"]["not_going"], not_going, "{taken:#}");
+    // It stands, whatever is dropped next and whoever opens the pages anew, until it is put away.
+    let news = || {
+        let told = desk.json("GET /state", b"")["news"]["answer"]["news"].clone();
+        let told = told.as_array().unwrap().iter();
+        told.map(|it| (it["id"].clone(), it["called_off"].is_string())).collect::<Vec<_>>()
+    };
+    desk.json("POST /drop?name=export.csv", export.as_bytes());
+    assert_eq!(news(), [(json!("TH-1062"), true)]);
+    assert_eq!(desk.act("seen", json!({"all": true}))["answer"]["seen"], json!(["TH-1062"]));
+    assert_eq!(news(), []);
+}
+
+#[test]
+fn the_good_orders_of_an_export_are_taken_in_without_the_others() {
+    let place = Desk::new();
+    place.sample("shop.yaml");
+    let desk = OpenDesk::open(&place);
+    let export = String::from_utf8(sample("export.csv")).unwrap();
+    let map = String::from_utf8(sample("export-map.yaml")).unwrap();
+    place.put("export-map.yaml", &map);
+    let name = "Jette";
+    assert!(export.contains(name), "{export}");
+    let bad = export.replacen(name, "Jet\tte", 1);
+    let told = desk.json("POST /drop?name=export.csv", bad.as_bytes());
+    let partly = &told["partly"];
+    let rows = json!({"orders": 1, "file": null});
+    assert_eq!((&partly["answer"]["rows_aside"], &told["map"]), (&rows, &json!(map)), "{told:#}");
+    // The message says which order it is, and where.
+    let remark = &partly["remarks"][0];
+    assert!(remark["order"].is_string() && remark["place"]["line"].is_u64(), "{remark:#}");
+    assert!(
+        !place.path("slipwright.ledger").exists(),
+        "nothing is taken in before it is asked for"
+    );
+    let body = json!({"drop": told["drop"], "map": map}).to_string();
+    let taken = desk.json("POST /drop/rest", body.as_bytes());
+    let rows = json!({"orders": 1, "file": "set-aside-1.csv"});
+    assert_eq!(taken["answer"]["rows_aside"], rows, "{taken:#}");
+    assert_eq!(taken["answer"]["new"].as_array().map(Vec::len), Some(5));
+    let aside = std::fs::read_to_string(place.path("set-aside-1.csv")).unwrap();
+    assert!(aside.contains("Jet\tte") && !place.path("export-map-2.yaml").exists());
+    // Mended, the rest follows.
+    let mended = aside.replace("\t", "");
+    let taken = desk.json("POST /drop?name=set-aside-1.csv", mended.as_bytes());
+    assert_eq!(taken["taken"]["answer"]["new"].as_array().map(Vec::len), Some(1), "{taken:#}");
 }
 
 #[test]

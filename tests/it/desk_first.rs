@@ -16,6 +16,9 @@ fn answers() -> Value {
         "postcode": "TR77 4NH",
         "country": "GB",
         "contact": "hello@ternhollow.example",
+        "language": "en",
+        "currency": "GBP",
+        "sure": false,
     })
 }
 
@@ -61,10 +64,45 @@ fn six_answers_are_a_shop_file() {
         said,
         "name: \"Tern Hollow Pens\"\naddress:\n  lines: [\"7 Saltings Lane\"]\n  \
          city: \"Ternmouth\"\n  postcode: \"TR77 4NH\"\n  country: \"GB\"\n\
-         contact: \"hello@ternhollow.example\"\n"
+         contact: \"hello@ternhollow.example\"\ncurrency: \"GBP\"\nlanguage: \"en\"\n"
     );
     place.sample("evening.json");
     place.done(&["render", "evening.json", "-o", "labels.pdf"]);
+}
+
+#[test]
+fn a_country_proposes_its_currency_and_papers_have_words_in_some_languages() {
+    let place = Desk::new();
+    let desk = OpenDesk::open(&place);
+    let told = desk.json("GET /first/countries", b"");
+    let countries = told["countries"].as_array().unwrap();
+    let has = |code: &str, currency: &str| {
+        countries.contains(&json!({"code": code, "currency": currency}))
+    };
+    assert!(has("DE", "EUR") && has("CH", "CHF") && has("GB", "GBP"), "{told}");
+    for (list, code) in [("languages", "de"), ("languages", "en"), ("currencies", "EUR")] {
+        assert!(told[list].as_array().unwrap().contains(&json!(code)), "{list} {code}");
+    }
+}
+
+#[test]
+fn a_postcode_that_is_none_is_asked_about_once() {
+    let place = Desk::new();
+    let desk = OpenDesk::open(&place);
+    let mut given = answers();
+    given["country"] = "DE".into();
+    given["postcode"] = "1067".into();
+    let told = begin(&desk, &given);
+    assert_eq!((&told["exit"], &told["remarks"][0]["severity"]), (&json!(1), &json!("warning")));
+    let message = told["remarks"][0]["message"].as_str().unwrap();
+    assert!(message.starts_with("expected a postcode of Germany (DE)"), "{message}");
+    assert_eq!(has_shop(&desk), false);
+    given["sure"] = true.into();
+    assert_eq!(begin(&desk, &given)["exit"], 0);
+    // The command says it of any shop file.
+    place.sample("evening.json");
+    let said = place.done(&["check", "evening.json"]).stderr;
+    assert!(String::from_utf8(said).unwrap().contains("found `1067`"));
 }
 
 #[test]

@@ -108,10 +108,10 @@ fn files_that_are_no_ledger_of_ours() {
     std::fs::remove_file(&path).unwrap();
     drop(evening(folder.path()));
     let db = rusqlite::Connection::open(&path).unwrap();
-    db.execute_batch("PRAGMA user_version = 2").unwrap();
+    db.execute_batch("PRAGMA user_version = 3").unwrap();
     drop(db);
     let bytes = std::fs::read(&path).unwrap();
-    assert_eq!(fault(&path), "the ledger is of version 2, newer than this program's");
+    assert_eq!(fault(&path), "the ledger is of version 3, newer than this program's");
     assert_eq!(std::fs::read(&path).unwrap(), bytes);
     #[cfg(unix)]
     {

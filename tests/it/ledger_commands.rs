@@ -431,7 +431,7 @@ fn orders_that_an_export_does_not_send_are_told_while_they_are_here() {
     // One by the map's rule, one in a word that the map does not know; what is taken off is no news.
     evening.desk.put("two.csv", rows(["refunded", "cancelled", "paid", "cancelled"]));
     let said = evening.says("take-in two.csv --map map.yaml");
-    let told = "the export leaves these out or calls them cancelled; `take-off` takes them off:\n  \
+    let told = "the export leaves these out or calls them cancelled; `take-off` takes them off, `seen` puts this away:\n  \
                 C-0: waiting\n  C-1: parcel 1 `Reed`, lined up\n";
     assert!(said.ends_with(told), "{said}");
     let answer = evening.answers("take-in two.csv --map map.yaml");

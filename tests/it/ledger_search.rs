@@ -14,6 +14,49 @@ fn found(ledger: &Ledger, text: &str, most: usize) -> Vec<String> {
 }
 
 #[test]
+fn accents_and_letter_case_are_no_matter() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.ledger");
+    let mut ledger = Ledger::create(&path).unwrap();
+    let names = ["Jürgen Müller", "Ada Weißenfels", "Søren Holm", "Ewa Wiśniewska"];
+    let ids = ["TH-0", "TH-1", "TH-2", "TH-3"];
+    let texts: Vec<_> =
+        ids.iter().zip(names).map(|(id, name)| order_json(id, name, "Füllhalter")).collect();
+    let arrivals: Vec<_> = ids.iter().zip(&texts).map(|(id, json)| Arrival { id, json }).collect();
+    act(&mut ledger, 0, |act| act.take_in(&arrivals)).unwrap();
+    let searches = [
+        ("Muller", 0),
+        ("MÜLLER", 0),
+        ("weissenf", 1),
+        ("Weißenf", 1),
+        ("soren", 2),
+        ("wisniew", 3),
+    ];
+    let look = |ledger: &Ledger| {
+        for (words, at) in searches {
+            assert_eq!(found(ledger, words, 9), [ids[at]], "{words}");
+        }
+        assert_eq!(found(ledger, "fullhalter", 9).len(), 4);
+    };
+    look(&ledger);
+    // A ledger that an older program began finds them as well.
+    drop(ledger);
+    let db = rusqlite::Connection::open(&path).unwrap();
+    db.execute_batch(
+        "UPDATE order_now SET words = 'müller';
+         DROP INDEX order_news;
+         ALTER TABLE order_now DROP COLUMN called_off;
+         ALTER TABLE order_now DROP COLUMN changed_from;
+         PRAGMA user_version = 1;",
+    )
+    .unwrap();
+    drop(db);
+    let mut ledger = Ledger::open(&path).unwrap();
+    look(&ledger);
+    assert!(ledger.is_as_entries_say().unwrap());
+}
+
+#[test]
 fn a_search_finds_the_newest_of_each_state_and_all_there_are() {
     let folder = tempfile::tempdir().unwrap();
     let mut ledger = Ledger::create(&folder.path().join("a.ledger")).unwrap();

@@ -125,6 +125,7 @@ fn prepare_ledger(desk: &Desk, verb: &str) {
         "list" | "line-up" => &["take-in orders.json"],
         "join" => &["take-in orders.json", "line-up TH-1042"],
         "again" => &["take-in orders.json", "take-off TH-1041 --because cancelled"],
+        "seen" => &["take-in orders.json", "line-up --all --combine", "take-in changed.json"],
         "copy-in" => &["take-in orders.json", "copy-out -o ledger.jsonl"],
         "hand-over" => {
             &["take-in orders.json", "line-up --all --combine", "@print", "match --by-eye 1 2"]
@@ -139,6 +140,8 @@ fn prepare_ledger(desk: &Desk, verb: &str) {
         "match" => &["take-in orders.json", "line-up --all --combine", "@print"],
         _ => &["take-in orders.json", "line-up --all --combine"],
     };
+    let changed = fs::read_to_string(desk.path("orders.json")).unwrap();
+    desk.put("changed.json", changed.replacen("\"name\": \"", "\"name\": \"Dr. ", 1));
     desk.put("numbers.csv", "Order,Barcode\nTH-1041,RR473124829GB\n");
     desk.put("shop-map.yaml", "fields: {id: Order, tracking: Tracking, date: Shipped on}\n");
     for line in before {
@@ -163,6 +166,7 @@ fn examples_in_the_help_run() {
         "join",
         "part",
         "again",
+        "seen",
         "undo",
         "print",
         "match",

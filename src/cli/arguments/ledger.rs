@@ -10,7 +10,7 @@ use super::super::examples::ledger as examples;
 pub(crate) use common::{ActOptions, LedgerOptions, ShopOption};
 pub(crate) use first::{
     AgainArguments, FactOptions, JoinArguments, LineUpArguments, ListArguments, ListOf, ListWhat,
-    MoveArguments, NoteArguments, PartArguments, PrintArguments, SetAsideArguments,
+    MoveArguments, NoteArguments, PartArguments, PrintArguments, SeenArguments, SetAsideArguments,
     TakeInArguments, TakeOffArguments, UndoArguments,
 };
 pub(crate) use second::{
@@ -63,6 +63,9 @@ pub(crate) enum LedgerVerb {
     /// Let an order that went, was taken off or is held back be lined up all the same
     #[command(after_help = examples::AGAIN)]
     Again(AgainArguments),
+    /// Put away what exports say of orders that are here: cancelled, or changed
+    #[command(after_help = examples::SEEN)]
+    Seen(SeenArguments),
     /// Take back what was done last in the line
     #[command(after_help = examples::UNDO)]
     Undo(UndoArguments),
@@ -120,6 +123,7 @@ impl LedgerVerb {
             LedgerVerb::Join(arguments) => Some(&arguments.act),
             LedgerVerb::Part(arguments) => Some(&arguments.act),
             LedgerVerb::Again(arguments) => Some(&arguments.act),
+            LedgerVerb::Seen(arguments) => Some(&arguments.act),
             LedgerVerb::Undo(arguments) => Some(&arguments.act),
             LedgerVerb::Print(arguments) => Some(&arguments.act),
             LedgerVerb::Match(arguments) => Some(&arguments.act),
@@ -150,6 +154,7 @@ impl LedgerVerb {
             LedgerVerb::Join(_) => "join",
             LedgerVerb::Part(_) => "part",
             LedgerVerb::Again(_) => "again",
+            LedgerVerb::Seen(_) => "seen",
             LedgerVerb::Undo(_) => "undo",
             LedgerVerb::Print(_) => "print",
             LedgerVerb::List(_) => "list",

@@ -18,7 +18,7 @@ use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::scratch::Scratch;
 use super::acts::{CommandOutcome, refuse, run_command};
-use super::files::{free_map_in, maps_in};
+use super::files::{free_aside_in, free_map_in, maps_in};
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
 use crate::intake::intake_schema;
@@ -85,16 +85,26 @@ impl Drops {
         let laid = self.lay_out(file, "")?;
         let is_json = file.bytes.iter().find(|byte| !byte.is_ascii_whitespace());
         if matches!(is_json, Some(b'{' | b'[')) {
-            return Ok(answer(self.take_in(&laid, None).map(|taken| json!({"taken": taken}))));
+            return Ok(answer(self.take_in(&laid, None, &[]).map(|taken| json!({"taken": taken}))));
         }
         let mut tried = Value::Null;
         for map in maps_in(&self.folder) {
             // A map that does not fit takes nothing in.
-            match self.take_in(&laid, Some(&map)) {
+            match self.take_in(&laid, Some(&map), &[]) {
                 Some(taken) if taken["exit"] == 0 => {
                     return Ok(HttpAnswer::json(&json!({"taken": taken})));
                 }
                 outcome => tried = outcome.unwrap_or_default(),
+            }
+            if let Some(partly) = self.try_rest(&laid, &map) {
+                let map = fs::read_to_string(&map)?;
+                self.keep(file);
+                return Ok(HttpAnswer::json(&json!({
+                    "drop": file.number,
+                    "name": file.name,
+                    "map": map,
+                    "partly": partly,
+                })));
             }
         }
         let mut words = words_of("intake", &laid);
@@ -104,7 +114,7 @@ impl Drops {
             return Ok(HttpAnswer::json(&json!({"taken": proposed.to_json()})));
         }
         let map = fs::read_to_string(&laid.map)?;
-        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Some(file.clone());
+        self.keep(file);
         Ok(HttpAnswer::json(&json!({
             "drop": file.number,
             "name": file.name,
@@ -112,6 +122,21 @@ impl Drops {
             "fields": list_fields(),
             "tried": tried,
         })))
+    }
+
+    /// Keeps a file until its map is good, or it is said what becomes of its rows.
+    fn keep(&self, file: &DroppedFile) {
+        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Some(file.clone());
+    }
+
+    /// What would come of a file if rows that something is wrong with went aside; none where the map
+    /// does not fit the file's columns.
+    fn try_rest(&self, laid: &LaidOut, map: &Path) -> Option<Value> {
+        let aside = option("--set-aside=", &laid.scratch.new_name());
+        let mut outcome = self.take_in(laid, Some(map), &["--dry-run".into(), aside])?;
+        // Where they would lie for a moment is nobody's business.
+        outcome["answer"].get_mut("rows_aside")?["file"] = Value::Null;
+        Some(outcome)
     }
 
     /// What the first orders of the file become by a map.
@@ -129,10 +154,30 @@ impl Drops {
         self.with_map(body, shown)
     }
 
+    /// Takes in the good orders of the file by a map, and keeps the rows of the others and the map.
+    pub(super) fn take_rest(&self, body: &[u8]) -> HttpAnswer {
+        let taken = |laid: &LaidOut| -> io::Result<HttpAnswer> {
+            let aside = free_aside_in(&self.folder);
+            let words = [option("--set-aside=", &aside)];
+            let mut outcome = self.take_in(laid, Some(&laid.map), &words);
+            if let Some(outcome) = &mut outcome
+                && !outcome["answer"].is_null()
+            {
+                keep_map(&self.folder, &fs::read(&laid.map)?)?;
+                if !outcome["answer"]["rows_aside"].is_null() {
+                    let name = aside.file_name().unwrap_or_default().to_string_lossy();
+                    outcome["answer"]["rows_aside"]["file"] = json!(name);
+                }
+            }
+            Ok(answer(outcome))
+        };
+        self.with_map(body, taken)
+    }
+
     /// Takes the file in by a map, and keeps the map.
     pub(super) fn take_in_with(&self, body: &[u8]) -> HttpAnswer {
         let taken = |laid: &LaidOut| -> io::Result<HttpAnswer> {
-            let outcome = self.take_in(laid, Some(&laid.map));
+            let outcome = self.take_in(laid, Some(&laid.map), &[]);
             if outcome.as_ref().is_some_and(|outcome| outcome["exit"] == 0) {
                 keep_map(&self.folder, &fs::read(&laid.map)?)?;
             }
@@ -175,9 +220,10 @@ impl Drops {
     }
 
     /// Takes a file into the ledger; what the command says of it, none when it broke down.
-    fn take_in(&self, laid: &LaidOut, map: Option<&Path>) -> Option<Value> {
+    fn take_in(&self, laid: &LaidOut, map: Option<&Path>, more: &[OsString]) -> Option<Value> {
         let mut words = start_words(&self.folder, "take-in");
         words.extend(map.map(|map| option("--map=", map)));
+        words.extend_from_slice(more);
         words.extend(["--".into(), laid.file.clone().into()]);
         laid.run(&words).map(|outcome| outcome.to_json())
     }
@@ -224,8 +270,11 @@ fn list_fields() -> Vec<String> {
     fields.into_iter().flatten().map(|(name, _)| name.clone()).collect()
 }
 
-/// Keeps a map beside the shop file under the first name that is free.
+/// Keeps a map beside the shop file under the first name that is free, unless it is there already.
 fn keep_map(folder: &Path, text: &[u8]) -> io::Result<()> {
+    if maps_in(folder).iter().any(|map| fs::read(map).is_ok_and(|known| known == text)) {
+        return Ok(());
+    }
     let path = free_map_in(folder);
     let mut file = fs::File::create_new(path)?;
     io::Write::write_all(&mut file, text)?;

@@ -36,6 +36,12 @@ pub(super) fn free_map_in(folder: &Path) -> PathBuf {
     (1..).map(named).find(|path| !path.exists()).unwrap_or_else(|| named(1))
 }
 
+/// A place for rows of an export that are set aside.
+pub(super) fn free_aside_in(folder: &Path) -> PathBuf {
+    let named = |number: u32| folder.join(format!("set-aside-{number}.csv"));
+    (1..).map(named).find(|path| !path.exists()).unwrap_or_else(|| named(1))
+}
+
 /// The map of the shop's table.
 pub(super) const SHOP_MAP: &str = "shop-map.yaml";
 

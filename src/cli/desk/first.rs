@@ -1,6 +1,6 @@
 //! The first start: a folder where none is named, and a shop file where there is none.
 //!
-//! In: what a page asks for in six fields. Out: a folder in the seller's home, and a `shop.yaml` in it
+//! In: what a page asks for in six fields, and the language and currency that the country proposes. Out: a folder in the seller's home, and a `shop.yaml` in it
 //! that is good; what is there already is never written over. Not here: what a shop file may say (`shop`).
 
 use std::env;
@@ -17,9 +17,11 @@ use super::super::output::show_path;
 use super::super::scratch::Scratch;
 use super::acts::CommandOutcome;
 use super::files::{ledger_in, shop_in};
+use super::usual_money::usual_money;
 use crate::desk::HttpAnswer;
-use crate::fields::COUNTRY_CODES;
-use crate::findings::Finding;
+use crate::fields::{COUNTRY_CODES, CURRENCY_CODES};
+use crate::findings::{Finding, Severity};
+use crate::language::shipped_languages;
 use crate::shop::Shop;
 use crate::source::Sources;
 
@@ -49,6 +51,12 @@ struct ShopAnswers {
     country: String,
     /// Where a buyer writes to; may be empty.
     contact: String,
+    /// The language of the papers; empty for English.
+    language: String,
+    /// The currency of prices; may be empty.
+    currency: String,
+    /// Whether the seller has seen what speaks against these answers.
+    sure: bool,
 }
 
 /// The folder of a desk that is given none: the one that the seller is in if an evening was begun there,
@@ -80,15 +88,25 @@ pub(super) fn has_shop(folder: &Path) -> bool {
     shop_in(folder).exists()
 }
 
-/// The countries that may be chosen, by their letters.
+/// What may be chosen: countries, each with the currency that is usual there, the languages that papers
+/// have words in, and all currencies.
 pub(super) fn tell_countries() -> Value {
-    json!(COUNTRY_CODES)
+    let countries =
+        COUNTRY_CODES.iter().map(|code| json!({"code": code, "currency": usual_money(code)}));
+    json!({
+        "countries": countries.collect::<Vec<_>>(),
+        "languages": shipped_languages().collect::<Vec<_>>(),
+        "currencies": CURRENCY_CODES,
+    })
 }
 
 /// Makes the shop file of what a page sends.
 pub(super) fn make_shop(folder: &Path, body: &[u8]) -> HttpAnswer {
     let Ok(answers) = serde_json::from_slice::<ShopAnswers>(body) else {
-        return HttpAnswer::words(400, "a shop has six answers, each a text");
+        return HttpAnswer::words(
+            400,
+            "a shop has its answers, each a text, and whether they are sure",
+        );
     };
     let outcome = match check_answers(&answers).and_then(|text| keep_shop(folder, &text)) {
         Ok(()) => CommandOutcome { exit: Exit::Done, answer: Some(json!({})), remarks: Vec::new() },
@@ -110,7 +128,7 @@ fn check_answers(answers: &ShopAnswers) -> Result<String, Vec<Value>> {
     ];
     let missing = must.iter().filter(|(text, _)| text.trim().is_empty());
     let missing: Vec<Value> =
-        missing.map(|(_, what)| remark(&format!("{what} is missing"), NO_HINT)).collect();
+        missing.map(|(_, what)| fault(&format!("{what} is missing"), NO_HINT)).collect();
     if !missing.is_empty() {
         return Err(missing);
     }
@@ -119,11 +137,16 @@ fn check_answers(answers: &ShopAnswers) -> Result<String, Vec<Value>> {
     let file = sources.add("shop.yaml", text.as_str());
     let mut found = Vec::new();
     let shop = Shop::read(sources.get(file).text(), file, &mut found);
-    if shop.is_some() && !found.iter().any(Finding::is_error) {
-        return Ok(text);
+    let remarks = |severity: Severity| -> Vec<Value> {
+        let of_it = found.iter().filter(|found| found.severity == severity);
+        of_it.map(|found| remark(severity, &found.message, &found.hints)).collect()
+    };
+    let warnings = remarks(Severity::Warning);
+    match shop.is_some() && !found.iter().any(Finding::is_error) {
+        true if warnings.is_empty() || answers.sure => Ok(text),
+        true => Err(warnings),
+        false => Err(remarks(Severity::Error)),
     }
-    let errors = found.iter().filter(|found| found.is_error());
-    Err(errors.map(|found| remark(&found.message, &found.hints)).collect())
 }
 
 /// A shop file with some answers. Texts stand in quotation marks as JSON writes them, which YAML reads
@@ -143,6 +166,11 @@ fn write_shop(answers: &ShopAnswers) -> String {
     if !answers.contact.trim().is_empty() {
         text += &format!("contact: {}\n", quoted(&answers.contact));
     }
+    for (name, answer) in [("currency", &answers.currency), ("language", &answers.language)] {
+        if !answer.trim().is_empty() {
+            text += &format!("{name}: {}\n", quoted(answer));
+        }
+    }
     text
 }
 
@@ -160,17 +188,19 @@ fn keep_shop(folder: &Path, text: &str) -> Result<(), Vec<Value>> {
     };
     keep().map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => {
-            vec![remark(
-                "there is a shop file by now, and it stays as it is",
-                &["reload this page"],
-            )]
+            vec![fault("there is a shop file by now, and it stays as it is", &["reload this page"])]
         }
-        _ => vec![remark(&format!("the shop file cannot be written: {error}"), NO_HINT)],
+        _ => vec![fault(&format!("the shop file cannot be written: {error}"), NO_HINT)],
     })
 }
 
 /// An error as pages are told those of the ledger.
-fn remark<Hint: AsRef<str>>(message: &str, hints: &[Hint]) -> Value {
+fn fault<Hint: AsRef<str>>(message: &str, hints: &[Hint]) -> Value {
+    remark(Severity::Error, message, hints)
+}
+
+/// Something found as pages are told it.
+fn remark<Hint: AsRef<str>>(severity: Severity, message: &str, hints: &[Hint]) -> Value {
     let hints: Vec<&str> = hints.iter().map(AsRef::as_ref).collect();
-    json!({"severity": "error", "message": message, "hints": hints})
+    json!({"severity": severity.word(), "message": message, "hints": hints})
 }

@@ -37,7 +37,7 @@ const WITH_FACTS: [&str; 3] = ["line-up", "note", "join"];
 const ASKING: [&str; 3] = ["list", "history", "check"];
 
 /// All that pages may do with a ledger, but for taking in, telling the shop and printing, which name files.
-pub(super) const FORMS: [ActForm; 17] = [
+pub(super) const FORMS: [ActForm; 18] = [
     form("list", &["what"], &["sitting", "text", "full"]),
     form("history", &["what"], &["sitting"]),
     form("check", &[], &[]),
@@ -49,6 +49,7 @@ pub(super) const FORMS: [ActForm; 17] = [
     form("join", &["number", "orders"], &["elsewhere"]),
     form("part", &["number", "order"], &[]),
     form("again", &["order"], &["because"]),
+    form("seen", &["orders"], &["all"]),
     form("undo", &[], &["only"]),
     form("print", &[], &["anew"]),
     ActForm {

@@ -59,6 +59,12 @@ pub(crate) const AGAIN: &str = "\
 Examples:
   slipwright ledger again TH-1041 --because \"lost in the post\"";
 
+/// Of `ledger seen`.
+pub(crate) const SEEN: &str = "\
+Examples:
+  slipwright ledger seen TH-1041
+  slipwright ledger seen --all";
+
 /// Of `ledger undo`.
 pub(crate) const UNDO: &str = "\
 Examples:

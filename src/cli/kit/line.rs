@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use super::folder::{KitFolder, OldKitFate};
 use super::old::read_record;
 use super::plan::{DocumentRole, PlanFor, Planned, open_list, open_plan};
-use crate::batch::Batch;
+use crate::batch::{Batch, inspect_currencies};
 use crate::bind::KitContents;
 use crate::cli::documents::{MadeDocument, Material};
 use crate::cli::halt::Halt;
@@ -35,6 +35,7 @@ use crate::job::drop_echoes;
 use crate::kit::RECORD;
 use crate::ledger::{BenchLine, PrintedParcel};
 use crate::pipeline::{Selection, watch_selection};
+use crate::shop::Shop;
 use crate::verify::ProofTally;
 
 use changes::tell_changes;
@@ -232,12 +233,14 @@ impl LineLook {
         wanted: WantedPapers,
     ) -> Result<LineLook, Halt> {
         let PreparedBatch { batch, findings } = source.batch(LineView::Bench);
-        let found = source.inputs.findings.iter().cloned().chain(findings).collect();
+        let mut found: Vec<Finding> =
+            source.inputs.findings.iter().cloned().chain(findings).collect();
         let planned = open_plan(&mut source.inputs, to, PlanFor::Line)?;
         let now = list_papers(source, setup, &batch, &planned)?;
         let mut parcels = compare_papers(&source.line, &batch, &now, wanted);
         let was = source.batch_as_printed();
         leave_out_numbered(&mut parcels, &source.line, &was, &batch);
+        found.extend(warn_of_prices(&batch, &parcels, source.inputs.shop.as_ref()));
         let is_whole = is_first(&source.line) || wanted == WantedPapers::All;
         Ok(LineLook { batch, found, was, planned, parcels, is_whole, errors: now.errors })
     }
@@ -261,6 +264,21 @@ impl LineLook {
             is_first: self.is_whole,
         }
     }
+}
+
+/// Warns that papers that are printed show no prices, where nobody names their currency.
+fn warn_of_prices(
+    batch: &Batch,
+    parcels: &[PlannedParcel],
+    shop: Option<&Shop>,
+) -> Option<Finding> {
+    let prints = |position: usize| {
+        let mut printed = parcels.iter().filter(|parcel| !parcel.documents.is_empty());
+        printed.any(|parcel| to_position(parcel.number) == position)
+    };
+    let printed = batch.parcels.iter().filter(|parcel| prints(parcel.position));
+    let found = inspect_currencies(printed, shop.and_then(|shop| shop.currency))?;
+    Some(found.hint("without it no paper shows a price"))
 }
 
 /// Those findings that are about a parcel that is printed, or about none; the other parcels' were told

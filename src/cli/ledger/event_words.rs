@@ -32,6 +32,10 @@ pub(super) fn event_words(event: &Event) -> String {
         Event::Changed { order, .. } => format!("{order} came in again, changed"),
         Event::Again { order, reason } => format!("{order} goes again: {reason}"),
         Event::Cancelled { order, reason } => format!("{order} is taken off: {reason}"),
+        Event::CalledOff { order } => {
+            format!("the shop's export leaves {order} out or calls it cancelled")
+        }
+        Event::Seen { order } => format!("what exports say of {order} is put away"),
         Event::Opened { name, .. } => format!("the sitting `{name}` begins"),
         Event::LinedUp { number, orders, tag, .. } => {
             format!("{number} `{tag}` is lined up: {}", orders.join(" + "))

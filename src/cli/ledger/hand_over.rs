@@ -5,6 +5,7 @@ use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
+use super::news::{lies_in, tell_news};
 use super::open::OpenLedger;
 use super::outdated::tell_outdated;
 use super::shown::{line_json, parcel_words, sitting_json, tell_states};
@@ -37,6 +38,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Res
             let changes = changes.join("; ");
             answer.line(&format!("the papers of {parcel} were out of date: {changes}"));
         }
+        tell_news(&open, &mut answer, |news| lies_in(news, sitting, &numbers))?;
     }
     answer.show()?;
     Ok(Exit::Done)

@@ -9,6 +9,7 @@ use super::super::table::{CellAlign, Grid};
 use super::answer::LedgerAnswer;
 use super::computed::{AskedParcels, Computed};
 use super::event_words::last_act_json;
+use super::news::{lies_in, news_json, news_words, tell_news};
 use super::open::OpenLedger;
 use super::order_words::{OrderWords, order_json};
 use super::outdated::tell_outdated;
@@ -58,6 +59,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &ListArguments) -> Result<
         (None, Some(ListWhat::Sittings)) => list_sittings(&open.ledger.sittings()?, &mut answer),
         (None, Some(ListWhat::Waiting)) => list_state(&open, "waiting", text, &mut answer)?,
         (None, Some(ListWhat::HeldBack)) => list_state(&open, "doubted", text, &mut answer)?,
+        (None, Some(ListWhat::News)) => list_news(&open, &mut answer)?,
         (None, Some(ListWhat::Sent)) => list_state(&open, "handed over", text, &mut answer)?,
         (None, Some(ListWhat::TakenOff)) => list_state(&open, "taken off", text, &mut answer)?,
         (None, None) if !text.is_empty() => {
@@ -117,6 +119,8 @@ fn list_line(
         answer.table(&line_table(open, line, is_wanted)?);
     }
     answer.line(&tell_states(line));
+    let numbers: Vec<u32> = line.parcels().filter(|it| is_wanted(it)).map(|it| it.number).collect();
+    tell_news(open, answer, |news| lies_in(news, line.sitting, &numbers))?;
     answer.put("sitting", sitting_json(line));
     answer.put("parcels", line_json(line, is_wanted));
     Ok(())
@@ -201,6 +205,17 @@ fn list_orders(
     }
     answer.line(&counted(orders.len(), "order"));
     answer.put("orders", values);
+    Ok(())
+}
+
+/// The orders of which exports say what the seller has not put away.
+fn list_news(open: &OpenLedger, answer: &mut LedgerAnswer) -> Result<(), Halt> {
+    let news = open.ledger.news()?;
+    for news in &news {
+        answer.line(&news_words(open, news)?);
+    }
+    answer.line(&counted(news.len(), "order"));
+    answer.put("news", news.iter().map(news_json).collect::<Vec<_>>());
     Ok(())
 }
 

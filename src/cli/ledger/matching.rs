@@ -14,6 +14,7 @@ use super::super::halt::Halt;
 use super::super::terminal;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
+use super::news::{lies_in, tell_news};
 use super::open::{Did, OpenLedger};
 use super::outdated::tell_outdated;
 use super::shown::{line_json, parcel_words, sitting_json};
@@ -187,7 +188,10 @@ impl<'a> Bench<'a> {
             return Ok(told);
         }
         match self.enter(&line, &verdict) {
-            Ok(()) => Ok(Told::of(&verdict).replacing(&line, &verdict)),
+            Ok(()) => {
+                let told = Told::of(&verdict).replacing(&line, &verdict);
+                self.tell_called_off(line.sitting, told)
+            }
             Err(halt) if halt.exit == Exit::Findings => {
                 // Whatever comes next is not of a parcel that was not matched; a number that was
                 // refused was not the parcel's, and the right one may follow.
@@ -200,6 +204,29 @@ impl<'a> Bench<'a> {
             }
             Err(halt) => Err(halt),
         }
+    }
+
+    /// Says of a pair that is right that the shop no longer sends what is in it, if that is so: the
+    /// papers belong together all the same.
+    fn tell_called_off(&self, sitting: u32, told: Told) -> Result<Told, Halt> {
+        let Some(parcel) = told.parcel.as_ref().filter(|_| told.word == "right") else {
+            return Ok(told);
+        };
+        let news = self.open.ledger.news()?;
+        let ids: Vec<&str> = news
+            .iter()
+            .filter(|it| it.called_off.is_some() && lies_in(it, sitting, &[parcel.number]))
+            .map(|news| &*news.order.id)
+            .collect();
+        if ids.is_empty() {
+            return Ok(told);
+        }
+        let says = format!(
+            "{}, but the shop's export calls {} cancelled or leaves it out: take it off",
+            told.says,
+            ids.join(" and ")
+        );
+        Ok(Told { says, ..told })
     }
 
     /// What is said of a pair that belongs together and is no longer true: its address or weight may
@@ -378,6 +405,8 @@ fn match_by_eye(
         let named: Vec<String> = named.map(parcel_words).collect();
         answer.line(&format!("matched by eye: {}", named.join(", ")));
         put_parcels(&mut answer, &line, &arguments.by_eye);
+        let by_eye = &arguments.by_eye;
+        tell_news(&open, &mut answer, |news| lies_in(news, sitting, by_eye))?;
     }
     answer.show()?;
     Ok(Exit::Done)

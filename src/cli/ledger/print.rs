@@ -19,6 +19,7 @@ use super::super::line::LineInputs;
 use super::super::output::show_path;
 use super::super::setup::PrintSetup;
 use super::answer::{LedgerAnswer, show_found};
+use super::news::{lies_in, tell_news};
 use super::open::OpenLedger;
 use super::shop_file::{place_of, shop_beside};
 use super::shown::{line_json, sitting_json};
@@ -57,6 +58,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
             let plan = plan_line(&mut source, &setup, wanted)?;
             show_found(&plan.findings, &source.inputs.sources, options);
             tell_plan(&source.line, &plan, &mut answer);
+            tell_news_of(&open, &source.line, &mut answer)?;
             // Nothing would be printed then either.
             exit = if has_errors(&plan.findings) { Exit::Findings } else { Exit::Done };
         }
@@ -66,6 +68,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
             let printed = make_line(&mut source, &setup, &to, wanted)?;
             show_found(&printed.findings, &source.inputs.sources, options);
             tell_plan(&source.line, &plan, &mut answer);
+            tell_news_of(&open, &source.line, &mut answer)?;
             record(&mut open, arguments, &to, printed, &mut answer)?;
         }
     }
@@ -91,6 +94,18 @@ fn tell_plan(line: &BenchLine, plan: &PrintPlan, answer: &mut LedgerAnswer) {
     answer.put("first", plan.is_first);
     answer.put("prints", plan.parcels.iter().map(planned_json).collect::<Vec<_>>());
     answer.put("sitting", sitting_json(line));
+}
+
+/// Tells which orders of a line exports call cancelled; what changed is in the plan as far as papers show it.
+fn tell_news_of(
+    open: &OpenLedger,
+    line: &BenchLine,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    let numbers: Vec<u32> = line.present().map(|parcel| parcel.number).collect();
+    tell_news(open, answer, |news| {
+        news.called_off.is_some() && lies_in(news, line.sitting, &numbers)
+    })
 }
 
 /// What is printed of a parcel, in a sentence.

@@ -1,19 +1,23 @@
 //! `slipwright ledger take-in`: orders or a shop's export into the ledger.
 //!
 //! In: orders JSON, or an export with its map. Out: for every order what it is to the ledger: new,
-//! changed, known, gone before, held back. One faulty order stops all. Not here: what an order is made
+//! changed, known, gone before, held back. One faulty
+//! order stops all, unless its rows are to go aside. Not here: what an order is made
 //! of (`orders`, `intake`), and when two are one (`ledger`).
 
-use std::path::Path;
+use std::io;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
 use super::super::arguments::ledger::{LedgerOptions, TakeInArguments};
+use super::super::aside::OpenAside;
 use super::super::exit::Exit;
 use super::super::export_file::Export;
 use super::super::halt::Halt;
 use super::super::inputs::read_orders_text;
-use super::super::intake::{read_map, stop_intake};
+use super::super::intake::{open_aside, read_map, stop_intake};
+use super::super::output::{cannot_write, let_appear, show_path};
 use super::super::report::count_findings;
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
@@ -21,8 +25,8 @@ use super::open::{Did, OpenLedger};
 use super::order_words::OrderWords;
 use super::shown::parcel_words;
 use crate::findings::{Finding, Severity, has_errors, rules};
-use crate::intake::{Intake, IntakeError, take_in};
-use crate::ledger::{Act, Arrival, Arrived, Difference, News, OrderNow, OrderPlace};
+use crate::intake::{Intake, IntakeError, IntakeOutput, take_in_with};
+use crate::ledger::{Arrival, Arrived, Difference, News, OrderNow, OrderPlace};
 use crate::orders::{Orders, read_orders};
 use crate::source::Sources;
 use crate::verify::ProofTally;
@@ -39,6 +43,16 @@ struct ReadOrders {
     orders: Orders,
     /// The ids of those that do not go by what an export says.
     not_going: Vec<String>,
+    /// The rows that something is wrong with, where there are some and they are to go aside.
+    aside: Option<RowsAside>,
+}
+
+/// Rows of an export that something is wrong with, and that are not taken in.
+struct RowsAside {
+    /// Of how many orders they are.
+    orders: usize,
+    /// The file they go to.
+    file: OpenAside,
 }
 
 /// What the ledger says of orders that came in.
@@ -51,8 +65,8 @@ struct TakenIn {
 
 /// Takes orders in.
 pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Result<Exit, Halt> {
-    let read = match &arguments.map {
-        Some(map) => read_export(options, &arguments.orders, map)?,
+    let mut read = match &arguments.map {
+        Some(map) => read_export(options, arguments, map)?,
         None => read_plain(&arguments.orders)?,
     };
     refuse_faults(&read)?;
@@ -63,13 +77,16 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         .iter()
         .map(|order| Arrival { id: &order.id, json: read.sources.slice(order.span) })
         .collect();
+    let aside = read.aside.take();
+    // Rows that are nowhere are lost; rows that stand in a file beside their order are not.
+    let kept = aside.map(|aside| keep_aside(aside, arguments.act.dry_run)).transpose()?;
     let mut open = match arguments.act.dry_run {
         true => OpenLedger::open_or_imagine(options)?,
         false => OpenLedger::open_or_create(options)?,
     };
     let done = open.act("take-in", &arguments.act, |act| {
         let arrived = act.take_in_knowing(&arrivals, &arguments.same)?;
-        Ok(TakenIn { arrived, still_here: find_still_here(act, &read.not_going)? })
+        Ok(TakenIn { arrived, still_here: act.call_off(&read.not_going)? })
     })?;
     let mut answer = LedgerAnswer::of_act("take-in", options, &arguments.act);
     let news_use = match done {
@@ -80,8 +97,34 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         tell(&open, &taken.arrived, news_use, &mut answer)?;
         tell_still_here(&open, &taken.still_here, &mut answer)?;
     }
+    let Some(kept) = kept else {
+        answer.show()?;
+        return Ok(Exit::Done);
+    };
+    let (orders, path) = (counted(kept.orders, "order"), show_path(&kept.path));
+    answer.line(&format!("set aside: {orders}, as they stand in the export, in {path}"));
+    answer
+        .put("rows_aside", json!({"orders": kept.orders, "file": kept.path.display().to_string()}));
     answer.show()?;
-    Ok(Exit::Done)
+    Ok(Exit::Findings)
+}
+
+/// Rows that were set aside.
+struct KeptRows {
+    /// Of how many orders they are.
+    orders: usize,
+    /// The file they are in.
+    path: PathBuf,
+}
+
+/// Lets the file of rows that are set aside appear; a dry run only tells of it.
+fn keep_aside(aside: RowsAside, dry_run: bool) -> Result<KeptRows, Halt> {
+    let RowsAside { orders, file: OpenAside { path, pending } } = aside;
+    if !dry_run {
+        let settled = pending.settle().map_err(|error| cannot_write(&path, &error))?;
+        let_appear(vec![settled])?;
+    }
+    Ok(KeptRows { orders, path })
 }
 
 /// Reads orders JSON.
@@ -90,11 +133,16 @@ fn read_plain(path: &Path) -> Result<ReadOrders, Halt> {
     let mut sources = Sources::new();
     let file = sources.add(name, text);
     let orders = read_orders(&sources.get(file).shared_text(), file);
-    Ok(ReadOrders { sources, orders, not_going: Vec::new() })
+    Ok(ReadOrders { sources, orders, not_going: Vec::new(), aside: None })
 }
 
 /// Reads a shop's export by its map.
-fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadOrders, Halt> {
+fn read_export(
+    options: &LedgerOptions,
+    arguments: &TakeInArguments,
+    map: &Path,
+) -> Result<ReadOrders, Halt> {
+    let path = &*arguments.orders;
     let mut sources = Sources::new();
     let read = read_map(map, &mut sources)?;
     terminal::show(&read.remarks, &sources, how_shown(options));
@@ -103,9 +151,14 @@ fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadO
         Some("-") => "standard input".into(),
         _ => path.to_string_lossy(),
     };
+    let others = [(path, "the export"), (map, "the map"), (&*options.ledger, "the ledger")];
+    let aside = arguments.set_aside.as_deref().map(|aside| open_aside(aside, &others));
+    let mut aside = aside.transpose()?;
     let mut json = Vec::new();
-    let outcome = take_in(&read.map, &|| export.reopen(), &name, &mut json, &mut sources);
-    let unread = |error: std::io::Error| Halt::unreadable(&format!("`{name}`"), &error);
+    let rows = aside.as_mut().map(|aside| &mut aside.pending as &mut dyn io::Write);
+    let output = IntakeOutput { orders: &mut json, aside: rows };
+    let outcome = take_in_with(&read.map, &|| export.reopen(), &name, output, &mut sources);
+    let unread = |error: io::Error| Halt::unreadable(&format!("`{name}`"), &error);
     let intake = outcome.map_err(|error| match error {
         IntakeError::Read(error) | IntakeError::Write(error) => unread(error),
     })?;
@@ -121,7 +174,9 @@ fn read_export(options: &LedgerOptions, path: &Path, map: &Path) -> Result<ReadO
         .map_err(|_| Halt::usage(format!("the orders of `{name}` are not UTF-8 text")))?;
     let file = sources.add(format!("the orders of {name}"), text);
     let orders = read_orders(&sources.get(file).shared_text(), file);
-    Ok(ReadOrders { sources, orders, not_going: intake.not_going })
+    let count = intake.set_aside;
+    let aside = aside.filter(|_| count > 0).map(|file| RowsAside { orders: count, file });
+    Ok(ReadOrders { sources, orders, not_going: intake.not_going, aside })
 }
 
 /// Whether an export has no order to take in because its map leaves all of them out, and is right in all else.
@@ -139,7 +194,7 @@ fn tell_all_left_out(intake: Intake, sources: Sources, options: &LedgerOptions) 
     };
     let findings: Vec<Finding> = findings.into_iter().map(soften).collect();
     terminal::show(&findings, &sources, how_shown(options));
-    ReadOrders { sources, orders: Orders::default(), not_going }
+    ReadOrders { sources, orders: Orders::default(), not_going, aside: None }
 }
 
 /// Refuses orders with errors: what is wrong in one is mended before any is taken in.
@@ -155,7 +210,7 @@ fn refuse_faults(read: &ReadOrders) -> Result<(), Halt> {
 
 /// What is done with the news of an export.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum NewsUse {
+pub(super) enum NewsUse {
     /// They are entered, and papers grow old by them.
     Entered,
     /// They are only shown.
@@ -202,18 +257,6 @@ fn tell(
     Ok(())
 }
 
-/// Those of some orders that wait, are held back or lie in the line.
-fn find_still_here(act: &Act<'_>, ids: &[String]) -> Result<Vec<OrderNow>, Halt> {
-    let mut here = Vec::new();
-    for id in ids {
-        let order = act.order(id)?;
-        here.extend(order.filter(|it| {
-            !matches!(it.place, OrderPlace::HandedOver(..) | OrderPlace::TakenOff(_))
-        }));
-    }
-    Ok(here)
-}
-
 /// Tells of orders that do not go by what the export says: only the seller takes them off.
 fn tell_still_here(
     open: &OpenLedger,
@@ -223,7 +266,10 @@ fn tell_still_here(
     if here.is_empty() {
         return Ok(());
     }
-    answer.line("the export leaves these out or calls them cancelled; `take-off` takes them off:");
+    answer.line(
+        "the export leaves these out or calls them cancelled; `take-off` takes them off, `seen` puts \
+         this away:",
+    );
     for order in here.iter().take(NAMED) {
         answer.line(&format!(
             "  {}: {}",
@@ -377,7 +423,11 @@ fn redeclare_words(noted: &str, place: &OrderPlace) -> String {
 }
 
 /// Where an order is that has changed, and what its parcel needs now.
-fn place_words(open: &OpenLedger, place: &OrderPlace, news_use: NewsUse) -> Result<String, Halt> {
+pub(super) fn place_words(
+    open: &OpenLedger,
+    place: &OrderPlace,
+    news_use: NewsUse,
+) -> Result<String, Halt> {
     let OrderPlace::InLine(sitting, number) = place else { return Ok(place.to_string()) };
     let line = open.ledger.line(*sitting)?;
     let Some(parcel) = line.parcel(*number) else { return Ok(place.to_string()) };
@@ -389,7 +439,7 @@ fn place_words(open: &OpenLedger, place: &OrderPlace, news_use: NewsUse) -> Resu
 }
 
 /// In what an order differs, in words.
-fn difference_words(differences: &[Difference]) -> String {
+pub(super) fn difference_words(differences: &[Difference]) -> String {
     let told = differences.iter().map(|it| match (&*it.was, &*it.is) {
         ("", is) => format!("{} is `{}` now", it.path, shorten(is)),
         (was, "") => format!("{} was `{}` and is gone", it.path, shorten(was)),
@@ -435,7 +485,7 @@ fn arrived_json(arrived: &Arrived) -> Value {
 }
 
 /// Puts where an order is into its value.
-fn put_place(value: &mut Value, place: &OrderPlace) {
+pub(super) fn put_place(value: &mut Value, place: &OrderPlace) {
     value["state"] = json!(place.word());
     match place {
         OrderPlace::InLine(sitting, number) | OrderPlace::HandedOver(sitting, number) => {

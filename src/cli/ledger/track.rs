@@ -238,7 +238,7 @@ fn read_number(text: &str) -> Result<Box<str>, Halt> {
         }
         Scan::Foreign if text.trim().is_empty() => Err(Halt::usage("the tracking number is empty")
             .hint("scan the carrier's bars, or type what stands below them")),
-        Scan::Foreign => Ok(read_words("the tracking number", text)?.into()),
+        Scan::OtherKeyboard | Scan::Foreign => Ok(read_words("the tracking number", text)?.into()),
     }
 }
 

@@ -103,6 +103,7 @@
  * @property {Outcome} line
  * @property {Outcome} waiting
  * @property {Outcome} held_back
+ * @property {Outcome} news what exports say of orders that are here
  * @property {Outcome | null} newest the line of the newest sitting, when none is open
  */
 
@@ -207,7 +208,9 @@ export function refusal(outcome) {
  * @param {Remark} remark
  */
 export function remarkWords(remark) {
-  const words = [remark.message ?? remark.said ?? "", ...(remark.hints ?? [])];
+  // What can only be typed on a command line helps nobody here.
+  const hints = (remark.hints ?? []).filter((hint) => !/`[^`]*--\w/.test(hint));
+  const words = [remark.message ?? remark.said ?? "", ...hints];
   return words.filter(Boolean).map(sentence).join(" ");
 }
 

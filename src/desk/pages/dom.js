@@ -59,3 +59,18 @@ export function makeButton(word, act) {
 export function counted(count, noun) {
   return count === 1 ? `1 ${noun}` : `${count} ${noun}s`;
 }
+
+/**
+ * Selects what stands in a field that gets the focus, so that what is typed takes its place; a field that was
+ * left for another window goes on as it was.
+ */
+export function selectWhatStands() {
+  /** @type {Element | null} */
+  let left = null;
+  window.addEventListener("blur", () => (left = document.activeElement));
+  document.addEventListener("focusin", ({ target }) => {
+    const isBack = target === left;
+    left = null;
+    if (!isBack && target instanceof HTMLInputElement && target.type === "text") target.select();
+  });
+}

@@ -1,11 +1,11 @@
 // Taking in what is dropped on the page: orders, or a shop's export.
 
-import { readOutcome, refusal } from "./acts.js";
-import { make } from "./dom.js";
+import { post, readOutcome, refusal } from "./acts.js";
+import { counted, make, makeButton } from "./dom.js";
 import { openMap } from "./map.js";
 import { makeTaken, notGoingWords } from "./taken.js";
 
-/** @import { State } from "./acts.js" */
+/** @import { Outcome, State } from "./acts.js" */
 /** @import { Desk } from "./evening.js" */
 
 /**
@@ -23,7 +23,7 @@ export function makeDrop(room, hand, desk, done) {
   );
   const map = make("div", { id: "map" });
   const part = make("section", { id: "taken", "aria-label": "What came of the file" });
-  const taken = makeTaken(part, desk);
+  const taken = makeTaken(part, makeRest);
   hand.prepend(part);
   hand.append(make("div", { class: "drop" }, make("h2", {}, "Take in the first orders"), file, pick), map);
 
@@ -36,11 +36,13 @@ export function makeDrop(room, hand, desk, done) {
     if (!answer?.ok) return desk.say(refusal(await readOutcome(answer)), "wrong");
     const told = await answer.json();
     if (told.taken) return tell(told.taken, given.name);
+    if (told.partly) return askRest(told);
     desk.say("This export is not known yet: look at what its columns become.");
     openMap(
       map,
       told,
       (outcome) => tell(outcome, given.name),
+      () => desk.say("Nothing was taken in: look at what is wrong below.", "wrong"),
       () => {
         map.replaceChildren();
         desk.say("Put away: nothing was taken in.");
@@ -50,20 +52,54 @@ export function makeDrop(room, hand, desk, done) {
   }
 
   /**
-   * @param {import("./acts.js").Outcome} outcome
+   * Asks what becomes of the orders that something is wrong with.
+   * @param {{ drop: number, name: string, map: string, partly: Outcome }} dropped
+   */
+  function askRest({ drop, name, map, partly }) {
+    const count = counted(partly.answer.rows_aside.orders, "order");
+    desk.say(`Nothing was taken in: something is wrong with ${count}.`, "wrong");
+    taken.ask(name, partly, { drop, map });
+  }
+
+  /**
+   * @param {string} name
+   * @param {import("./taken.js").Rest} rest
+   */
+  function makeRest(name, rest) {
+    const button = makeButton("Take in the rest, set these aside", async () => {
+      button.disabled = true;
+      await tell(await post("/drop/rest", rest), name);
+      button.disabled = false;
+    });
+    button.append(make("kbd", { "aria-hidden": "true" }, "Alt R"));
+    button.setAttribute("aria-keyshortcuts", "Alt+R");
+    return button;
+  }
+
+  /**
+   * @param {Outcome} outcome
    * @param {string} name the file
    */
   async function tell(outcome, name) {
     taken.tell(name, outcome);
-    if (outcome.exit !== 0) return desk.say("Nothing was taken in: look at what is wrong with it.", "wrong");
+    if (!outcome.answer) return desk.say("Nothing was taken in: look at what is wrong with it.", "wrong");
     map.replaceChildren();
     const isWhole = !outcome.answer?.another?.length;
-    desk.say(countWords(outcome.answer) + notGoingWords(outcome.answer), isWhole ? "right" : "wrong");
+    const words = [countWords(outcome.answer), asideWords(outcome.answer), notGoingWords(outcome.answer)];
     await desk.refresh();
     // A card that was opened meanwhile keeps what is typed in it.
     if (!document.getElementById("card")) done();
+    desk.say(words.join(""), isWhole ? "right" : "wrong");
   }
 
+  /** Takes in the rest, where that is asked. */
+  const keys = (/** @type {KeyboardEvent} */ event) => {
+    const rest = part.querySelector('[aria-keyshortcuts="Alt+R"]');
+    if (!event.altKey || event.code !== "KeyR" || !(rest instanceof HTMLElement)) return;
+    event.preventDefault();
+    rest.click();
+  };
+  document.addEventListener("keydown", keys);
   const over = (/** @type {DragEvent} */ event) => {
     if (event.dataTransfer?.types.includes("Files")) event.preventDefault();
   };
@@ -82,7 +118,6 @@ export function makeDrop(room, hand, desk, done) {
   return {
     /** @param {State} state */
     show(state) {
-      taken.show(state);
       const nothing = (state.waiting.answer?.orders.length ?? 0) === 0;
       const wasNothing = hand.classList.contains("nothing");
       const isNothing = nothing && !state.line.answer;
@@ -94,9 +129,19 @@ export function makeDrop(room, hand, desk, done) {
     close() {
       document.removeEventListener("dragover", over);
       document.removeEventListener("drop", drop);
-      taken.close();
+      document.removeEventListener("keydown", keys);
     },
   };
+}
+
+/**
+ * What was set aside, in words.
+ * @param {any} answer
+ */
+function asideWords({ rows_aside: aside }) {
+  if (!aside) return "";
+  const rows = `The rows of ${counted(aside.orders, "order")} are in ${aside.file}`;
+  return ` ${rows} in the desk's folder: mend them and drop that file.`;
 }
 
 /**

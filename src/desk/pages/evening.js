@@ -2,12 +2,13 @@
 // for its tab and what opens it; it gets a room to build itself in and is shown every state.
 
 import { getState } from "./acts.js";
-import { find, make } from "./dom.js";
+import { find, make, selectWhatStands } from "./dom.js";
 import { first } from "./first.js";
 import { handOver } from "./hand-over.js";
 import { lineUp } from "./line-up.js";
 import { match } from "./match.js";
 import { listen } from "./news.js";
+import { makeNotices } from "./notices.js";
 import { print } from "./print.js";
 import { trouble, troubleOf } from "./trouble.js";
 
@@ -62,6 +63,9 @@ const desk = {
   state: () => state,
 };
 
+/** What stands above every page. */
+const notices = makeNotices(find("notices"), desk);
+
 /** Shows the state on the open page. */
 function showState() {
   if (!state) return;
@@ -70,6 +74,7 @@ function showState() {
   const words = [line ? `sitting ${line.sitting.number}, ${line.sitting.name}` : none, state.folder];
   find("evening").textContent = words.filter(Boolean).join(" · ");
   openPage();
+  notices.show(state);
   open?.shown.show(state);
 }
 
@@ -116,6 +121,7 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   location.hash = hit.page.name;
 });
+selectWhatStands();
 window.addEventListener("hashchange", openPage);
 openPage();
 desk.refresh();

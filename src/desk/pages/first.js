@@ -1,6 +1,6 @@
-// The first start: who sends, in six fields. Nothing else can be done before there is a shop file.
+// The first start: who sends, in six fields; the country proposes the language and currency of papers. Nothing else can be done before there is a shop file.
 
-import { readOutcome, refusal } from "./acts.js";
+import { getJson, post, refusal, remarkWords } from "./acts.js";
 import { make } from "./dom.js";
 
 /** @import { Desk } from "./evening.js" */
@@ -34,38 +34,89 @@ function open(room, desk) {
     fields[name] = field;
     form.append(make("p", {}, make("label", { for: field.id }, words), field));
   }
+  const language = make("select", { id: "first-language", name: "language" });
+  const currency = make("select", { id: "first-currency", name: "currency" });
+  fields.language = language;
+  fields.currency = currency;
+  form.append(
+    make(
+      "p",
+      { class: "proposed" },
+      make("span", {}, make("label", { for: language.id }, "Papers are in"), language),
+      make("span", {}, make("label", { for: currency.id }, "Prices are in"), currency),
+    ),
+  );
   form.append(make("button", { type: "submit" }, "Begin the first evening"));
   room.append(form);
   fields.name.focus();
-  listCountries(fields.country);
+  listChoices(fields.country, language, currency);
+  /** The answers that something was said against: sent once more, they are meant. */
+  let doubted = "";
 
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const body = Object.fromEntries(Object.entries(fields).map(([name, field]) => [name, field.value]));
-    const asked = fetch("/first/shop", { method: "POST", body: JSON.stringify(body) });
-    const outcome = await readOutcome(await asked.catch(() => null));
-    if (outcome.exit !== 0) desk.say(refusal(outcome), "wrong");
+    const answers = Object.fromEntries(Object.entries(fields).map(([name, field]) => [name, field.value]));
+    const text = JSON.stringify(answers);
+    const outcome = await post("/first/shop", { ...answers, sure: text === doubted });
+    const warnings = outcome.remarks.filter((remark) => remark.severity === "warning");
+    const isDoubted = outcome.exit !== 0 && warnings.length === outcome.remarks.length;
+    doubted = isDoubted ? text : "";
+    if (isDoubted) {
+      desk.say(`${warnings.map(remarkWords).join(" ")} If it is right, begin once more.`, "wrong");
+      fields.postcode.focus();
+    } else if (outcome.exit !== 0) desk.say(refusal(outcome), "wrong");
     await desk.refresh();
   });
   return { show() {} };
 }
 
 /**
- * Lists the countries by their names; the one that the browser's language is of is chosen.
- * @param {HTMLElement} field
+ * Lists what can be chosen. The country that the browser's language is of is chosen, and each country proposes
+ * the language and the currency that are usual there, until the seller chooses others.
+ * @param {HTMLInputElement | HTMLSelectElement} country
+ * @param {HTMLSelectElement} language
+ * @param {HTMLSelectElement} currency
  */
-async function listCountries(field) {
-  const answer = await fetch("/first/countries").catch(() => null);
+async function listChoices(country, language, currency) {
+  const told = await getJson("/first/countries");
+  /** @type {{ code: string, currency: string | null }[]} */
+  const countries = told?.countries ?? [];
   /** @type {string[]} */
-  const codes = answer?.ok ? await answer.json() : [];
-  const names = new Intl.DisplayNames(["en"], { type: "region" });
-  const countries = codes.map((code) => ({ code, name: names.of(code) ?? code }));
-  countries.sort((one, other) => one.name.localeCompare(other.name, "en"));
-  const likely = new Intl.Locale(navigator.language).region;
-  field.append(make("option", { value: "" }, "choose"));
-  for (const { code, name } of countries) {
-    const option = make("option", { value: code }, name);
-    option.selected = code === likely;
-    field.append(option);
+  const languages = told?.languages ?? [];
+  fill(
+    country,
+    "region",
+    "choose",
+    countries.map(({ code }) => code),
+  );
+  fill(language, "language", "", languages);
+  fill(currency, "currency", "not named: papers show no prices", told?.currencies ?? []);
+  const chosen = new Set();
+  for (const field of [language, currency]) field.addEventListener("change", () => chosen.add(field));
+
+  function propose() {
+    const at = countries.find(({ code }) => code === country.value);
+    const spoken = at ? new Intl.Locale(`und-${at.code}`).maximize().language : "en";
+    const tags = [`${spoken}-${at?.code}`, spoken, "en"];
+    if (!chosen.has(language)) language.value = tags.find((tag) => languages.includes(tag)) ?? "en";
+    if (!chosen.has(currency)) currency.value = at?.currency ?? "";
   }
+  country.addEventListener("change", propose);
+  country.value = new Intl.Locale(navigator.language).region ?? "";
+  propose();
+}
+
+/**
+ * Fills a list with what codes stand for, by name.
+ * @param {HTMLElement} field
+ * @param {"region" | "language" | "currency"} type
+ * @param {string} none what stands first for none; empty where one is always chosen
+ * @param {string[]} codes
+ */
+function fill(field, type, none, codes) {
+  const names = new Intl.DisplayNames(["en"], { type });
+  const choices = codes.map((code) => ({ code, name: names.of(code) ?? code }));
+  choices.sort((one, other) => one.name.localeCompare(other.name, "en"));
+  if (none) field.append(make("option", { value: "" }, none));
+  for (const { code, name } of choices) field.append(make("option", { value: code }, name));
 }

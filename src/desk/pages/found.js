@@ -35,6 +35,19 @@ export function makeFound(remarks, about = aboutWords) {
 }
 
 /**
+ * What a finding in a file that the seller has is about: its order and its line there. Other files, such as the
+ * map and what orders became, lie elsewhere.
+ * @param {string} name the file
+ * @returns {(remark: Remark) => string}
+ */
+export function aboutFile(name) {
+  return (remark) => {
+    if (remark.place?.file !== name) return remark.order ? aboutWords(remark) : "";
+    return [remark.order ?? "", `line ${remark.place.line}`].filter(Boolean).join(", ");
+  };
+}
+
+/**
  * What a finding is about where its words do not say it: its order, or its place in a file.
  * @param {Remark} remark
  */

@@ -4,6 +4,7 @@ import { act, getJson, post, refusal } from "./acts.js";
 import { askReason } from "./ask.js";
 import { counted, make, makeButton } from "./dom.js";
 import { computedOf, isOut, ordersOf, parcelsOf } from "./line.js";
+import { isCalledOff } from "./notices.js";
 import { makeSender } from "./sender.js";
 import { makeUndo } from "./undo.js";
 
@@ -85,6 +86,7 @@ function open(room, desk) {
       weight ? `${weight} g` : "not weighed",
       computed?.price ?? "",
       parcel.tracking,
+      isCalledOff(state, parcel) ? "cancelled in the shop's export" : "",
       parcel.state === "matched" ? "" : parcel.state === "handed over" ? "gone" : "not matched yet",
     ];
     const goods = parcel.hazard ?? computed?.hazard ?? "";

@@ -142,15 +142,39 @@ function open(room, desk) {
     choice.append(make("option", { value: "" }, "or put it into a parcel of the line …"));
     for (const { number, tag } of open)
       choice.append(make("option", { value: String(number) }, `${number} ${tag}`));
-    choice.hidden = open.length === 0;
-    choice.addEventListener("change", async () => {
-      const number = Number(choice.value);
-      if (!number) return;
-      const words = () => `${orders.join(" + ")} is in parcel ${number} now. Weigh it again.`;
-      await change("join", { number, orders }, words);
-      putAway();
+    const button = makeButton("Put it there", join);
+    const told = make("p", { class: "doubt", id: "join-said", role: "status" });
+    const part = make("div", { id: "joining" }, make("div", { class: "doing" }, choice, button), told);
+    part.hidden = open.length === 0;
+    choice.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter") return;
+      event.preventDefault();
+      event.stopPropagation();
+      join();
     });
-    return choice;
+    /** The parcel that these orders were refused for, which another Enter puts them into all the same. */
+    let refused = 0;
+    let busy = false;
+
+    async function join() {
+      const number = Number(choice.value);
+      if (busy) return;
+      if (!number) return void (told.textContent = "Choose a parcel first.");
+      busy = true;
+      const outcome = await act("join", { number, orders, elsewhere: refused === number });
+      busy = false;
+      if (outcome.exit !== 0) {
+        const canGo = outcome.remarks.some((it) => it.hints?.some((hint) => hint.includes("`--elsewhere`")));
+        refused = canGo ? number : 0;
+        const more = canGo ? " If it is right all the same, Enter puts it there." : "";
+        told.textContent = refusal(outcome) + more;
+        return;
+      }
+      putAway();
+      desk.say(`${orders.join(" + ")} is in parcel ${number} now. Weigh it again.`, "right");
+      await desk.refresh();
+    }
+    return part;
   }
 
   /** @param {Outcome} outcome */

@@ -2,8 +2,8 @@
 // become, made anew at every change.
 
 import { readOutcome, refusal } from "./acts.js";
-import { makeRemark } from "./card.js";
 import { make, makeButton } from "./dom.js";
+import { aboutFile, makeFound } from "./found.js";
 import { makeRules, partsOf, withoutEmptyParts } from "./map-rules.js";
 
 /** @import { Outcome } from "./acts.js" */
@@ -24,21 +24,24 @@ const PAUSE = 250;
  * @param {HTMLElement} room
  * @param {Dropped} dropped
  * @param {(outcome: Outcome) => void} done
+ * @param {(outcome: Outcome) => void} refused
  * @param {() => void} away
  */
-export function openMap(room, dropped, done, away) {
+export function openMap(room, dropped, done, refused, away) {
   const lines = dropped.map.split("\n");
   const fields = make("div", { class: "fields" });
   const columns = make("datalist", { id: "columns" });
   for (const name of columnsOf(lines)) columns.append(make("option", { value: name }));
   const rows = make("ol", { class: "orders", "aria-label": "The first orders as they will become" });
-  const found = make("ul", { class: "found", "aria-live": "polite" });
+  const found = make("div", { "aria-live": "polite" });
   const form = make("form", { id: "map-form", "aria-label": `The columns of ${dropped.name}` });
   const left = make("div", {}, make("h2", {}, `What the columns of ${dropped.name} are`), columns, fields);
   const right = make("div", {}, make("h2", {}, "The first orders as they will become"), rows, found);
   form.append(make("div", { class: "sides" }, left, right));
   const take = makeButton("Take it in with this map", () => send("/drop/take-in"));
-  form.append(make("div", { class: "doing" }, take, makeButton("Put away", away)));
+  const rest = makeButton("Take in the rest, set these aside", () => send("/drop/rest"));
+  rest.hidden = true;
+  form.append(make("div", { class: "doing" }, take, rest, makeButton("Put away", away)));
   form.addEventListener("submit", (event) => event.preventDefault());
   form.addEventListener("keydown", (event) => {
     if (event.key === "Escape") away();
@@ -78,20 +81,23 @@ export function openMap(room, dropped, done, away) {
     timer = window.setTimeout(() => send("/drop/try"), PAUSE);
   }
 
-  /** @param {"/drop/try" | "/drop/take-in"} where */
+  /** @param {"/drop/try" | "/drop/take-in" | "/drop/rest"} where */
   async function send(where) {
     const mine = ++turn;
     const body = JSON.stringify({ drop: dropped.drop, map: gather(lines) });
     const answer = await fetch(where, { method: "POST", body }).catch(() => null);
     const outcome = answer?.ok ? await answer.json() : await readOutcome(answer);
     if (mine !== turn) return;
-    if (where === "/drop/take-in" && outcome.exit === 0) return done(outcome);
+    if (where !== "/drop/try" && outcome.answer) return done(outcome);
+    const remarks = outcome.remarks.filter((/** @type {any} */ it) => it.message);
+    found.replaceChildren(makeFound(remarks.slice(0, 12), aboutFile(dropped.name)));
+    if (outcome.exit !== 0 && remarks.length === 0)
+      found.append(make("p", { class: "doubt" }, refusal(outcome)));
+    if (where !== "/drop/try") return refused(outcome);
     const orders = /** @type {any[]} */ (outcome.orders ?? []);
     rows.replaceChildren(...orders.map((order) => makeOrder(order)));
-    const remarks = outcome.remarks.filter((/** @type {any} */ it) => it.message);
-    found.replaceChildren(...remarks.slice(0, 12).map(makeRemark));
-    if (outcome.exit !== 0 && remarks.length === 0)
-      found.append(make("li", { class: "error" }, refusal(outcome)));
+    // Some orders are good and some are not.
+    rest.hidden = outcome.exit === 0 || orders.length === 0;
   }
 
   send("/drop/try");

@@ -105,8 +105,22 @@ function open(room, desk) {
     const text = JSON.stringify([folders, [...stocks], printers]);
     if (made.dataset.shown === text) return;
     made.dataset.shown = text;
+    const at = made.contains(document.activeElement) ? document.activeElement?.getAttribute("href") : null;
     made.replaceChildren(...folders.map((folder) => makeFolder(folder, stocks, printers)));
     if (folders.length > 0 && printers.length === 0) made.prepend(makeDialogHints());
+    if (at) /** @type {HTMLElement | null} */ (made.querySelector(`a[href="${CSS.escape(at)}"]`))?.focus();
+  }
+
+  /** The look that is under way. */
+  let looking = Promise.resolve();
+
+  /** Waits until what is there now is shown: a look may be overtaken by another. */
+  async function settle() {
+    let seen = null;
+    while (seen !== looking) {
+      seen = looking;
+      await seen;
+    }
   }
 
   /** @param {Record<string, unknown>} [what] which papers, where it is not what is due */
@@ -114,8 +128,8 @@ function open(room, desk) {
     button.disabled = true;
     desk.say("Making the papers: every code is read back before anything is written …");
     const outcome = await act("print", what);
-    button.disabled = false;
     if (outcome.exit !== 0) {
+      button.disabled = false;
       desk.say("Nothing was made: look at what is wrong below.", "wrong");
       showFound(heavyOnes(outcome.remarks));
       return;
@@ -124,13 +138,15 @@ function open(room, desk) {
     saidMade = lines.length > 0 ? `Made: ${counted(lines.length, "document")}. Print them now.` : "Noted.";
     desk.say(saidMade, "right");
     await desk.refresh();
+    await settle();
+    button.disabled = false;
     made.querySelector("a")?.focus();
   }
 
   return {
     /** @param {State} _state */
     show(_state) {
-      look();
+      looking = look();
     },
   };
 }
@@ -163,7 +179,7 @@ function parcelWords(state, { position, order, others }) {
  * @param {number} count
  */
 function headWords(first, count) {
-  if (count === 0) return "Everything is printed and up to date.";
+  if (count === 0) return "All papers are made and up to date.";
   return first ? `The whole kit: ${counted(count, "parcel")}` : `${counted(count, "parcel")} to print`;
 }
 

@@ -1,14 +1,11 @@
-// What came of a file that was taken in: orders that the shop calls cancelled first, with a button for each
-// that is still here; then what changed, and everything that was found. It stays until it is put away.
+// What came of a file that was taken in: waiting orders that changed, what went before, and everything that was
+// found. It stays until it is put away. What concerns the line stands above every page (`notices`).
 
-import { act, refusal } from "./acts.js";
-import { aboutWords, makeFound } from "./found.js";
-import { isOut, parcelsOf } from "./line.js";
-import { fieldWords } from "./map.js";
+import { aboutFile, makeFound } from "./found.js";
 import { counted, make, makeButton } from "./dom.js";
+import { differenceWords } from "./notices.js";
 
-/** @import { Outcome, Parcel, State } from "./acts.js" */
-/** @import { Desk } from "./evening.js" */
+/** @import { Outcome } from "./acts.js" */
 
 /**
  * @typedef {object} Arrived what became of an order
@@ -20,177 +17,81 @@ import { counted, make, makeButton } from "./dom.js";
  * @property {string} [was] whom another order of its id is for, and what is in it
  * @property {string} [is] whom this one is for then
  * @property {string} [hazard_before] what was noted of its parcel's hazards and no longer holds
- * @property {{ path: string, was: string, is: string }[]} [differences]
+ * @property {import("./notices.js").Difference[]} [differences]
  */
 
-/** Why an order is taken off. */
-const BECAUSE = "cancelled in the shop's export";
+/** @typedef {{ drop: number, map: string }} Rest what the good orders of a file are taken in by */
 
 /** What was taken in last: another page of the desk may be opened in between. */
-let last = /** @type {{ name: string, outcome: Outcome } | null} */ (null);
+let last = /** @type {{ name: string, outcome: Outcome, rest?: Rest } | null} */ (null);
 
 /**
  * @param {HTMLElement} part where it is shown
- * @param {Desk} desk
+ * @param {(name: string, rest: Rest) => HTMLElement} makeRest the button that takes the good orders in
  */
-export function makeTaken(part, desk) {
-  /** Takes the first order off that does not go. */
-  const keys = (/** @type {KeyboardEvent} */ event) => {
-    const first = part.querySelector("button[aria-keyshortcuts]");
-    if (!event.altKey || event.code !== "KeyT" || !(first instanceof HTMLElement)) return;
-    event.preventDefault();
-    first.click();
-  };
-  document.addEventListener("keydown", keys);
-
-  let shown = "";
-
-  /** @param {State} state */
-  function show(state) {
-    const places = last?.outcome.answer?.not_going?.map((/** @type {Arrived} */ it) =>
-      placeNow(state, it.id),
-    );
-    // What is shown already stays, with the focus in it.
-    const text = JSON.stringify([last, places]);
-    if (text === shown) return;
-    shown = text;
+export function makeTaken(part, makeRest) {
+  function show() {
     part.replaceChildren();
     part.hidden = !last;
     if (!last) return;
-    const { name, outcome } = last;
-    const answer = outcome.answer ?? {};
-    const remarks = outcome.remarks.filter((it) => it.message ?? it.said);
+    const { name, outcome, rest } = last;
+    const told = rest ? [] : toldOf(outcome);
     part.append(make("h2", {}, outcome.exit === 0 ? `What ${name} says` : `What is wrong with ${name}`));
-    const notGoing = /** @type {Arrived[]} */ (answer.not_going ?? []);
-    if (notGoing.length > 0) part.append(makeNotGoing(state, notGoing));
-    const another = /** @type {Arrived[]} */ (answer.another ?? []);
+    const another = /** @type {Arrived[]} */ (outcome.answer?.another ?? []);
     if (another.length > 0) part.append(makeAnother(another));
-    const told = [...(answer.changed ?? []).map(changedWords), ...(answer.gone ?? []).map(goneWords)];
     if (told.length > 0) part.append(make("ul", { class: "found" }, ...told.map((it) => make("li", {}, it))));
-    // The seller has this file; its map and what it became lie elsewhere.
-    const about = (/** @type {import("./acts.js").Remark} */ it) =>
-      it.order || it.place?.file === name ? aboutWords(it) : "";
-    part.append(makeFound(remarks, about));
+    part.append(makeFound(remarksOf(outcome), aboutFile(name)));
+    if (rest) part.append(makeRest(name, rest));
     part.append(
       makeButton("Seen, put it away", () => {
         last = null;
-        show(state);
+        show();
+        document.getElementById("search")?.focus();
       }),
     );
   }
 
-  /**
-   * Orders that do not go by what the export says, and what became of each since.
-   * @param {State} state
-   * @param {Arrived[]} orders
-   */
-  function makeNotGoing(state, orders) {
-    const list = make("ul", { class: "found", id: "not-going" });
-    let isFirst = true;
-    for (const { id } of orders) {
-      const { words, does } = placeNow(state, id);
-      const line = make("li", { class: does ? "wrong" : "" }, make("strong", {}, id), ` ${words} `);
-      if (does) line.append(makeOff(state, id, does, isFirst));
-      if (does) isFirst = false;
-      list.append(line);
-    }
-    const head = make("h3", {}, "Cancelled, or left out by the map, and still here");
-    return make("div", {}, head, list);
-  }
-
-  /**
-   * @param {State} state
-   * @param {string} id
-   * @param {string} does
-   * @param {boolean} isFirst whether the key is its
-   */
-  function makeOff(state, id, does, isFirst) {
-    const button = makeButton(does, async () => {
-      button.disabled = true;
-      const outcome = await takeOff(id, parcelOf(state, id));
-      if (outcome.exit === 0) desk.say(`${id} is taken off. ${papersWords(parcelOf(state, id))}`, "right");
-      else desk.say(refusal(outcome), "wrong");
-      await desk.refresh();
-      button.disabled = false;
-    });
-    if (!isFirst) return button;
-    button.append(make("kbd", { "aria-hidden": "true" }, "Alt T"));
-    button.setAttribute("aria-keyshortcuts", "Alt+T");
-    return button;
-  }
-
+  show();
   return {
-    show,
+    /**
+     * Shows what is wrong with some orders of a file, and the button that takes in the rest of them.
+     * @param {string} name the file
+     * @param {Outcome} outcome
+     * @param {Rest} rest
+     */
+    ask(name, outcome, rest) {
+      last = { name, outcome, rest };
+      show();
+      part.querySelector("button")?.focus();
+    },
     /**
      * @param {string} name the file
      * @param {Outcome} outcome
      */
     tell(name, outcome) {
-      const { not_going, changed, gone, another } = outcome.answer ?? {};
-      const told = [not_going, changed, gone, another, outcome.remarks].some((it) => it?.length > 0);
-      last = told ? { name, outcome } : null;
-      const state = desk.state();
-      if (state) show(state);
-    },
-    close() {
-      document.removeEventListener("keydown", keys);
+      const isNews =
+        toldOf(outcome).length > 0 || outcome.answer?.another?.length > 0 || remarksOf(outcome).length > 0;
+      last = isNews ? { name, outcome } : null;
+      show();
     },
   };
 }
 
-/**
- * Takes an order off: with its parcel, or out of it when others go in it.
- * @param {string} id
- * @param {Parcel | undefined} parcel
- */
-async function takeOff(id, parcel) {
-  if (parcel && parcel.orders.length === 1)
-    return act("take-off", { what: [String(parcel.number)], because: BECAUSE });
-  if (parcel) {
-    const parted = await act("part", { number: parcel.number, order: id });
-    if (parted.exit !== 0) return parted;
-  }
-  return act("take-off", { order: [id], because: BECAUSE });
+/** @param {Outcome} outcome */
+function remarksOf(outcome) {
+  return outcome.remarks.filter((it) => it.message ?? it.said);
 }
 
 /**
- * The parcel of an order in the line.
- * @param {State} state
- * @param {string} id
+ * What is told of single orders; those that changed in the line stand above the page, but for what was declared
+ * of them and no longer holds.
+ * @param {Outcome} outcome
  */
-function parcelOf(state, id) {
-  return parcelsOf(state).find((parcel) => parcel.orders.includes(id) && !isOut(parcel));
-}
-
-/**
- * Where an order is now, and the word for what takes it off.
- * @param {State} state
- * @param {string} id
- * @returns {{ words: string, does: string }}
- */
-function placeNow(state, id) {
-  const parcel = parcelOf(state, id);
-  if (parcel?.state === "handed over") return { words: "was handed over.", does: "" };
-  if (parcel) {
-    const named = `${parcel.number} ${parcel.tag}`;
-    const does = parcel.orders.length === 1 ? `Take ${named} off` : `Take ${id} out of ${named}`;
-    return { words: `is in your line, ${named}, ${parcel.state}.`, does };
-  }
-  const orders = [...(state.waiting.answer?.orders ?? []), ...(state.held_back.answer?.orders ?? [])];
-  if (orders.some((order) => order.id === id))
-    return { words: "waits to be lined up.", does: `Take ${id} off` };
-  return { words: "is taken off.", does: "" };
-}
-
-/**
- * What has to be done with papers that are printed.
- * @param {Parcel | undefined} parcel
- */
-function papersWords(parcel) {
-  if (!parcel || parcel.papers.length === 0) return "";
-  return parcel.orders.length === 1
-    ? `Throw away the papers of ${parcel.number} ${parcel.tag}.`
-    : `Print ${parcel.number} ${parcel.tag} again and weigh it.`;
+function toldOf({ answer }) {
+  const changed = /** @type {Arrived[]} */ (answer?.changed ?? []).filter(
+    (order) => !order.number || order.hazard_before,
+  );
+  return [...changed.map(changedWords), ...(answer?.gone ?? []).map(goneWords)];
 }
 
 /**
@@ -222,28 +123,15 @@ function changedWords(order) {
   const again = noted
     ? ` “${noted}”, which you noted, no longer holds: open the parcel and declare it again.`
     : "";
-  return `${order.id}${where} has changed: ${differenceWords(order)}${again}`;
+  return `${order.id}${where} has changed: ${differenceWords(order.differences ?? [])}${again}`;
 }
 
 /** @param {Arrived} order */
 function goneWords(order) {
   const state = [order.state, order.reason].filter(Boolean).join(": ");
   const since = order.since ? ` on ${order.since.slice(0, 10)}` : "";
-  const changed = order.differences?.length ? ` Changed since: ${differenceWords(order)}` : "";
+  const changed = order.differences?.length ? ` Changed since: ${differenceWords(order.differences)}` : "";
   return `${order.id}: ${state}${since}; it does not go again.${changed}`;
-}
-
-/**
- * In what an order differs from what it said before.
- * @param {Arrived} order
- */
-function differenceWords({ differences }) {
-  const told = (differences ?? []).map(({ path, was, is }) => {
-    const field = fieldWords(path.replace(/\[\d+\]/g, ""));
-    if (!was) return `${field} is “${is}” now`;
-    return is ? `${field} was “${was}”, is “${is}”` : `${field} was “${was}” and is gone`;
-  });
-  return `${told.join("; ")}.`;
 }
 
 /**

@@ -22,6 +22,10 @@ pub(crate) struct TakeInArguments {
     #[arg(long, value_name = "ID")]
     pub(crate) same: Vec<String>,
 
+    /// Take the good orders of an export in, and write the rows of the others to this file
+    #[arg(long, value_name = "FILE", requires = "map")]
+    pub(crate) set_aside: Option<PathBuf>,
+
     /// How it is entered.
     #[command(flatten)]
     pub(crate) act: ActOptions,
@@ -36,6 +40,8 @@ pub(crate) enum ListWhat {
     HeldBack,
     /// The parcels of the open sitting, as they lie
     Line,
+    /// Orders that exports call cancelled or have changed, until `seen` puts that away
+    News,
     /// Orders that were handed over
     Sent,
     /// Orders that were taken off
@@ -272,6 +278,22 @@ pub(crate) struct AgainArguments {
     /// Why.
     #[command(flatten)]
     pub(crate) why: Because,
+
+    /// How it is entered.
+    #[command(flatten)]
+    pub(crate) act: ActOptions,
+}
+
+/// The arguments of `ledger seen`.
+#[derive(Debug, Args)]
+pub(crate) struct SeenArguments {
+    /// The orders: ids, or words that one order has
+    #[arg(value_name = "ORDER", required_unless_present = "all")]
+    pub(crate) orders: Vec<String>,
+
+    /// All of which exports say something
+    #[arg(long, conflicts_with = "orders")]
+    pub(crate) all: bool,
 
     /// How it is entered.
     #[command(flatten)]
