@@ -357,7 +357,7 @@ async function makeFilm(context, papers) {
   const of = (frame, count) => Array.from({ length: count }, () => frame);
   fs.writeFileSync(
     film,
-    Buffer.concat([...of(bench, 20), ...of(one, 40), ...of(other, 40), ...of(bench, 20)]),
+    Buffer.concat([...of(bench, 20), ...of(one, 150), ...of(other, 150), ...of(bench, 20)]),
   );
   return film;
 }
