@@ -13,6 +13,7 @@ mod hazards;
 mod likeness;
 mod line;
 mod measures;
+mod names;
 mod propose;
 mod remarks;
 pub(crate) mod skeleton;
@@ -24,6 +25,8 @@ mod weighing;
 mod words;
 
 use std::sync::Arc;
+
+use names::SharedNames;
 
 use crate::fields::{Address, CurrencyCode, NO_HAZARD};
 use crate::findings::{Finding, Subject};
@@ -102,9 +105,6 @@ impl Default for SidePrintings {
 /// What its orders say of the parcel, with the shop's defaults put in, stands in its own fields.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Parcel {
-    /// What its Code 128 carries: the id of its first order, which the shop knows. Unique in the
-    /// batch, because ids are unique in a file and an order is in one parcel.
-    pub id: Box<str>,
     /// Its number, from 1: its place on the bench when it was lined up.
     pub position: usize,
     /// How many parcels its papers say that there are.
@@ -156,25 +156,32 @@ impl Parcel {
         if *self.hazard == *NO_HAZARD { "" } else { &self.hazard }
     }
 
+    /// What its Code 128 carries: the id of its first order, which the shop knows. Unique in the
+    /// batch, because ids are unique in a file and an order is in one parcel.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        self.orders.first().map(Order::id).unwrap_or_default()
+    }
+
     /// Where it goes: the address of its first order.
     ///
     /// # Panics
     /// When it has no orders, which [`Batch::assemble`] never makes.
     #[must_use]
-    pub fn recipient(&self) -> &Address {
-        &self.orders[0].ship_to
+    pub fn recipient(&self) -> Address<'_> {
+        self.orders[0].ship_to()
     }
 
     /// The carrier's own label for it: the first that its orders name. Orders of one parcel that
     /// name several are reported when the batch is put together.
     #[must_use]
     pub fn carrier_label(&self) -> Option<&CarrierLabel> {
-        self.orders.iter().find_map(|order| order.carrier_label.as_deref())
+        self.orders.iter().find_map(Order::carrier_label)
     }
 
     /// Everything in it, with the order that each item belongs to.
-    pub fn items(&self) -> impl Iterator<Item = (&Order, &Item)> {
-        self.orders.iter().flat_map(|order| order.items.iter().map(move |item| (order, item)))
+    pub fn items(&self) -> impl Iterator<Item = (&Order, Item<'_>)> {
+        self.orders.iter().flat_map(|order| order.items().map(move |item| (order, item)))
     }
 
     /// The weight of its items in grams, without packaging; none when one of them has no weight.
@@ -223,7 +230,7 @@ impl Batch {
         out.extend(tag_remarks);
 
         let ids: Vec<Vec<&str>> =
-            members.iter().map(|orders| orders.iter().map(|order| &*order.id).collect()).collect();
+            members.iter().map(|orders| orders.iter().map(|order| order.id()).collect()).collect();
         let key = BatchKey::new(name, &ids);
         let codes = assign_codes(name, &ids);
         let (tallies, repeats) = tally::assign_tallies(&codes);
@@ -231,6 +238,9 @@ impl Batch {
         out.extend(remarks::report_currencies(&members, usual.currency));
 
         let count = members.len();
+        // Two hundred thousand of them are better not held while the parcels grow.
+        drop(ids);
+        drop(members);
         let mut parcels: Vec<Parcel> = tags
             .into_iter()
             .zip(codes)
@@ -239,7 +249,8 @@ impl Batch {
             .map(|(((tag, pair), tally), position)| start_parcel(position, count, tag, pair, tally))
             .collect();
         hand_out(orders, &grouping.parcel_of, &mut parcels);
-        parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop));
+        let mut names = SharedNames::default();
+        parcels.iter_mut().for_each(|parcel| fill_parcel(parcel, shop, &mut names));
         let reasons = match options.reasons {
             true => weighing::WeighReasons::Kept,
             false => weighing::WeighReasons::Forgotten,
@@ -304,6 +315,9 @@ fn group_members<'a>(orders: &'a [Order], parcel_of: &[usize]) -> Vec<Vec<&'a Or
     let count = parcel_of.iter().max().map_or(0, |last| last + 1);
     let mut members = vec![Vec::new(); count];
     for (order, &parcel) in orders.iter().zip(parcel_of) {
+        if members[parcel].is_empty() {
+            members[parcel].reserve_exact(1);
+        }
         members[parcel].push(order);
     }
     members
@@ -316,7 +330,7 @@ fn subject_of(orders: &[&Order], index: usize) -> Subject {
 
 /// The ids of orders, joined by ` + `.
 fn join_ids<'a>(orders: impl Iterator<Item = &'a Order>) -> String {
-    orders.map(|order| &*order.id).collect::<Vec<_>>().join(" + ")
+    orders.map(|order| order.id()).collect::<Vec<_>>().join(" + ")
 }
 
 /// How many orders are handed out before the list that held them gives back their room.
@@ -351,7 +365,6 @@ fn report_parcel(parcel: &Parcel) -> Vec<Finding> {
 /// A parcel without its orders: the one of a number, among so many.
 fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: Tally) -> Parcel {
     Parcel {
-        id: Box::default(),
         position,
         count,
         orders: Vec::new(),
@@ -375,38 +388,38 @@ fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: 
 }
 
 /// Puts together what a parcel's orders say of it, with the shop's defaults where they are silent.
-fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>) {
+fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>, names: &mut SharedNames) {
     let Some(first) = parcel.orders.first() else { return };
-    parcel.id.clone_from(&first.id);
     let defaults = shop.map(|shop| &shop.defaults);
-    let packs = distinct(parcel.orders.iter().map(|order| &order.pack));
-    parcel.pack = match (&packs[..], defaults) {
-        ([], Some(defaults)) => (&*defaults.pack).into(),
-        ([pack], _) => Arc::clone(pack),
-        _ => Arc::default(),
+    let packs = distinct(parcel.orders.iter().map(Order::pack));
+    let pack = match (&packs[..], defaults) {
+        ([], Some(defaults)) => &defaults.pack,
+        ([pack], _) => *pack,
+        _ => "",
     };
+    parcel.pack = names.share(pack);
     parcel.weight_g = measures::settle_weight(&parcel.orders);
     parcel.size = measures::settle_size(&parcel.orders);
     // Orders of a file that differ in these are never combined; in a line a seller may join them.
-    parcel.service = match defaults {
-        Some(defaults) if first.service.is_empty() => (&*defaults.service).into(),
-        _ => Arc::clone(&first.service),
-    };
-    parcel.tracking = first.tracking.clone();
-    parcel.hazard = hazards::settle_hazard(&parcel.orders);
-    parcel.gift = parcel.orders.iter().any(|order| order.gift);
+    parcel.service = names.share(match defaults {
+        Some(defaults) if first.service().is_empty() => &defaults.service,
+        _ => first.service(),
+    });
+    parcel.tracking = first.tracking().into();
+    parcel.hazard = names.share(&hazards::settle_hazard(&parcel.orders));
+    parcel.gift = parcel.orders.iter().any(|order| order.gift());
     parcel.currency = parcel
         .orders
         .iter()
-        .find_map(|order| order.currency)
+        .find_map(|order| order.currency())
         .or(shop.and_then(|shop| shop.currency));
-    let extras = parcel.orders.iter().flat_map(|order| order.extras.iter());
-    parcel.extras = distinct(extras).into_iter().cloned().collect();
+    let extras = parcel.orders.iter().flat_map(Order::extras);
+    parcel.extras = distinct(extras).into_iter().map(|extra| names.share(extra)).collect();
 }
 
 /// Texts that say something, each once, in order.
-fn distinct<'a>(texts: impl Iterator<Item = &'a Arc<str>>) -> Vec<&'a Arc<str>> {
-    let mut seen: Vec<&Arc<str>> = Vec::new();
+fn distinct<'a>(texts: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut seen: Vec<&str> = Vec::new();
     for text in texts.filter(|text| !text.is_empty()) {
         if !seen.contains(&text) {
             seen.push(text);

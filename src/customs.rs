@@ -107,7 +107,7 @@ fn judge_areas(from: &Address, to: &Address) -> CustomsVerdict {
 }
 
 /// The areas that an address lies in.
-fn areas_of(address: &Address) -> Vec<&str> {
+fn areas_of<'a>(address: &'a Address<'_>) -> Vec<&'a str> {
     match find_territory(address) {
         Some(territory) if !territory.areas.is_empty() => territory.areas.clone(),
         Some(territory) => vec![territory.name],
@@ -180,7 +180,7 @@ mod tests {
     use super::*;
 
     /// An address in a country with a postcode and a town.
-    fn address(place: &str) -> Address {
+    fn address(place: &str) -> Address<'_> {
         let mut words = place.splitn(3, ' ');
         let mut next = || words.next().unwrap_or_default();
         Address {
@@ -188,11 +188,11 @@ mod tests {
             postcode: next().into(),
             city: next().into(),
             name: "Ines Marlow".into(),
-            given_name: Box::default(),
-            company: Box::default(),
-            lines: Box::default(),
-            region: Box::default(),
-            phone: Box::default(),
+            given_name: Default::default(),
+            company: Default::default(),
+            lines: Default::default(),
+            region: Default::default(),
+            phone: Default::default(),
         }
     }
 

@@ -42,4 +42,6 @@ pub(crate) use number::{
     read_rate, read_side,
 };
 pub(crate) use own::{OWN, check_own, check_own_names, is_name, read_own, type_own};
-pub(crate) use text::{LINE, LONG_ID, LONG_LINE, PARAGRAPH, SHORT_LINE, read_paragraph, read_text};
+pub(crate) use text::{
+    LINE, LONG_ID, LONG_LINE, PARAGRAPH, SHORT_LINE, read_paragraph, read_text, text_of,
+};

@@ -11,7 +11,6 @@ mod prepare;
 mod report;
 
 use std::io;
-use std::sync::Arc;
 
 use serde_json::Value;
 
@@ -26,7 +25,7 @@ use crate::geom::DotGrid;
 use crate::pipeline::{BatchCheck, Document, PictureStore, Run, Selection, watch_batch};
 use crate::scene::Page;
 use crate::shop::{PageOrder, Shop};
-use crate::source::{Env, NoFiles};
+use crate::source::{Env, NoFiles, SharedText};
 
 pub(crate) use fields::name_fields;
 #[cfg(feature = "command")]
@@ -53,9 +52,9 @@ use prepare::{Prepared, prepare};
 #[derive(Clone)]
 pub struct PrintJob<'a> {
     /// The orders' JSON.
-    orders: Arc<str>,
+    orders: SharedText,
     /// The shop file's text, if there is one.
-    shop: Option<Arc<str>>,
+    shop: Option<SharedText>,
     /// The layout.
     layout: LayoutOf,
     /// Where files are that layouts and orders name.
@@ -78,7 +77,7 @@ enum LayoutOf {
     /// A shipped one by its name, or a file.
     Named(String),
     /// Its text.
-    Text(Arc<str>),
+    Text(SharedText),
 }
 
 /// What pages are made for.
@@ -104,7 +103,7 @@ pub struct Printed<T> {
 impl<'a> PrintJob<'a> {
     /// Orders as JSON text, on the label that the shop file names, or on `label-4x6in`.
     #[must_use]
-    pub fn new(orders: impl Into<Arc<str>>) -> PrintJob<'a> {
+    pub fn new(orders: impl Into<SharedText>) -> PrintJob<'a> {
         PrintJob {
             orders: orders.into(),
             shop: None,
@@ -126,7 +125,7 @@ impl<'a> PrintJob<'a> {
 
     /// With the text of a shop file: who sends, on what printers, by what rules.
     #[must_use]
-    pub fn shop(self, text: impl Into<Arc<str>>) -> PrintJob<'a> {
+    pub fn shop(self, text: impl Into<SharedText>) -> PrintJob<'a> {
         PrintJob { shop: Some(text.into()), ..self }
     }
 
@@ -138,7 +137,7 @@ impl<'a> PrintJob<'a> {
 
     /// In a layout of one's own, by its text.
     #[must_use]
-    pub fn layout_text(self, text: impl Into<Arc<str>>) -> PrintJob<'a> {
+    pub fn layout_text(self, text: impl Into<SharedText>) -> PrintJob<'a> {
         PrintJob { layout: LayoutOf::Text(text.into()), ..self }
     }
 

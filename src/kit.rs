@@ -82,7 +82,7 @@ impl KitParcel {
             pair: parcel.pair.as_str().to_owned(),
             label: batch.label_payload(parcel),
             card: batch.card_payload(parcel),
-            orders: parcel.orders.iter().map(|order| order.id.to_string()).collect(),
+            orders: parcel.orders.iter().map(|order| order.id().to_string()).collect(),
             to: given.join(", "),
         }
     }

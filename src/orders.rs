@@ -11,24 +11,25 @@
 mod amounts;
 mod aside;
 mod build;
+mod kept;
+mod pack;
 mod read;
 mod report;
 mod schema;
 mod table;
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::fields::{Address, CountryCode, CurrencyCode, Gtin, LanguageTag, OwnFields};
+use crate::fields::{CountryCode, Gtin, OwnFields};
 use crate::findings::Finding;
-use crate::geom::Mm;
 use crate::source::Span;
 
 pub use amounts::{Amounts, OrderAmounts, OrderTax, ReckonedTax};
 pub use aside::{AsideOrder, write_aside};
 pub(crate) use build::doubt_quantity;
+pub use kept::{Items, Order, OrderParts};
 pub(crate) use read::check_whole_order;
 pub(crate) use read::find_text;
 pub use read::locate_field;
@@ -63,14 +64,14 @@ impl Orders {
 
     /// The ids of all orders that can be read, good ones first.
     pub fn ids(&self) -> impl Iterator<Item = &str> {
-        let good = self.orders.iter().map(|order| &*order.id);
+        let good = self.orders.iter().map(|order| order.id());
         good.chain(self.bad.iter().filter_map(|bad| bad.id.as_deref()))
     }
 
     /// Leaves out the orders with these ids, and the errors that are of no other order.
     pub fn leave_out(&mut self, ids: &[String]) {
         let is_out = |id: &str| ids.iter().any(|out| out == id);
-        self.orders.retain(|order| !is_out(&order.id));
+        self.orders.retain(|order| !is_out(order.id()));
         let (out, stay): (Vec<BadOrder>, Vec<BadOrder>) = std::mem::take(&mut self.bad)
             .into_iter()
             .partition(|bad| bad.id.as_deref().is_some_and(is_out));
@@ -110,92 +111,25 @@ pub struct BadOrder {
     pub guess: Option<Box<Order>>,
 }
 
-/// What one buyer bought, and where it goes.
-///
-/// ```
-/// use slipwright::{Order, Sources, read_orders};
-///
-/// let mut sources = Sources::new();
-/// let file = sources.add("orders.json", std::fs::read_to_string("samples/evening.json")?);
-/// let orders: Vec<Order> = read_orders(&sources.get(file).shared_text(), file).orders;
-/// assert_eq!(&*orders[0].ship_to.country.to_string(), "GB");
-/// # Ok::<(), std::io::Error>(())
-/// ```
-///
-/// Text that was not given is empty; all text is without white space around it. Texts carry no
-/// spare room, and those that many orders have in common are held once, because a hundred thousand
-/// orders are held at a time.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Order {
-    /// The id, unique in its file.
-    pub id: Box<str>,
-    /// The seller's own tag.
-    pub tag: Box<str>,
-    /// When it was placed: a date, or date and time, after ISO 8601.
-    pub placed: Box<str>,
-    /// The recipient.
-    pub ship_to: Address,
-    /// The language that the buyer reads, if anybody said.
-    pub language: Option<LanguageTag>,
-    /// What was bought.
-    pub items: Box<[Item]>,
-    /// The currency of the prices.
-    pub currency: Option<CurrencyCode>,
-    /// Shipping, discount, taxes and what was paid, if any of it is given.
-    pub amounts: Option<Box<OrderAmounts>>,
-    /// The packaging's name.
-    pub pack: Arc<str>,
-    /// The packed parcel's weight on the scale, in grams.
-    pub weight_g: Option<u32>,
-    /// The packed parcel's length, width and height.
-    pub size: Option<[Mm; 3]>,
-    /// The service that carries it.
-    pub service: Arc<str>,
-    /// The service's extras, such as `signature`.
-    pub extras: Box<[Arc<str>]>,
-    /// The tracking number.
-    pub tracking: Box<str>,
-    /// What was declared of hazards: `none` or what it is; empty means that nobody said.
-    pub hazard: Arc<str>,
-    /// Whether it is a gift, so that no price may be seen.
-    pub gift: bool,
-    /// Whether it must never share a parcel.
-    pub apart: bool,
-    /// The buyer's message, lines divided by `\n`.
-    pub message: Box<str>,
-    /// The seller's own note, lines divided by `\n`.
-    pub note: Box<str>,
-    /// The carrier's own label for it.
-    pub carrier_label: Option<Box<CarrierLabel>>,
-    /// Fields of the seller's own.
-    pub own: OwnFields,
-    /// Its place in the file.
-    pub span: Span,
-    /// The place of its id.
-    pub id_span: Span,
-    /// The place of its tag, when it has one.
-    pub tag_span: Option<Span>,
-}
-
 /// Some number of one article.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Item {
+pub struct Item<'a> {
     /// The stock-keeping number.
-    pub sku: Arc<str>,
+    pub sku: &'a str,
     /// Its GTIN, whose check digit is right.
     pub gtin: Option<Gtin>,
     /// What it is called; empty only when it has a stock-keeping number.
-    pub title: Arc<str>,
+    pub title: &'a str,
     /// How many; 1 when not given.
     pub qty: u32,
     /// The price of one.
     pub price: Option<Decimal>,
     /// Where it lies.
-    pub shelf: Arc<str>,
+    pub shelf: &'a str,
     /// The weight of one, in grams.
     pub weight_g: Option<u32>,
     /// The Harmonized System number, 4 to 10 digits.
-    pub hs: Arc<str>,
+    pub hs: &'a str,
     /// The country of origin.
     pub origin: Option<CountryCode>,
     /// Fields of the seller's own.
@@ -207,8 +141,8 @@ pub struct Item {
 #[must_use]
 pub(crate) fn join_own(orders: &[Order]) -> OwnFields {
     match orders {
-        [order] => order.own.clone(),
-        orders => OwnFields::join(orders.iter().map(|order| &order.own)),
+        [order] => order.own().clone(),
+        orders => OwnFields::join(orders.iter().map(Order::own)),
     }
 }
 
@@ -221,7 +155,7 @@ pub struct CarrierLabel {
     pub page: u32,
 }
 
-impl Item {
+impl<'a> Item<'a> {
     /// The price of all of them, when one has a price.
     #[must_use]
     pub fn total(&self) -> Option<Decimal> {
@@ -236,8 +170,8 @@ impl Item {
 
     /// Its title, or its stock-keeping number when it has none.
     #[must_use]
-    pub fn label(&self) -> &str {
-        if self.title.is_empty() { &self.sku } else { &self.title }
+    pub fn label(&self) -> &'a str {
+        if self.title.is_empty() { self.sku } else { self.title }
     }
 }
 
@@ -257,7 +191,7 @@ mod tests {
         let text =
             [order("1", "XX"), order("2", "GB"), order("3", "YY"), order("4", "QQ")].join("\n");
         let file = sources.add("orders.json", text);
-        let mut orders = read_orders(&sources.get(file).shared_text(), file);
+        let mut orders = read_orders(sources.get(file).shared_text(), file);
         assert_eq!((orders.orders.len(), orders.bad.len()), (1, 3));
         orders.leave_out(&["1".into(), "2".into(), "3".into()]);
         assert_eq!(orders.ids().collect::<Vec<_>>(), ["4"]);

@@ -150,7 +150,7 @@ pub fn watch_selection(batch: &Batch, selection: &Selection) -> BatchCheck {
 /// The ids of the orders of the parcel at a place on the bench.
 fn order_ids(batch: &Batch, position: Option<usize>) -> impl Iterator<Item = &str> {
     let parcel = position.and_then(|position| batch.at(position));
-    parcel.into_iter().flat_map(|parcel| &parcel.orders).map(|order| &*order.id)
+    parcel.into_iter().flat_map(|parcel| &parcel.orders).map(|order| order.id())
 }
 
 impl<'a> Run<'a> {

@@ -43,7 +43,7 @@ pub struct Shop {
     /// The shop's name.
     pub name: Box<str>,
     /// The return address; its name is the shop's when the file gives none.
-    pub address: Address,
+    pub address: Address<'static>,
     /// A sentence of thanks for slips.
     pub thanks: Box<str>,
     /// Where a buyer writes to: an e-mail address or a web page.
@@ -227,9 +227,9 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
     let nothing = Node { span: node.span, value: Value::Null };
     let part = |name| node.get(name).unwrap_or(&nothing);
     let name = read_text(node, "name");
-    let mut address = read_address(node.get("address")?)?;
+    let mut address = read_address(node.get("address")?)?.into_owned();
     if address.name.is_empty() && address.company.is_empty() {
-        address.name = name.clone();
+        address.name = name.to_string().into();
     }
     let language = read_text(node, "language");
     let defaults = part("defaults");
@@ -238,7 +238,7 @@ fn build_shop(node: &Node, rules: ParcelRules) -> Option<Shop> {
         address,
         thanks: read_text(node, "thanks"),
         contact: read_text(node, "contact"),
-        returns: read_paragraph(node, "returns"),
+        returns: read_paragraph(node, "returns").into(),
         own: read_own(node),
         currency: read_currency(node, "currency"),
         language: if language.is_empty() { "en".into() } else { language },

@@ -3,7 +3,9 @@
 //! In: names and texts of files. Out: [`Span`]s that any later stage can carry along, and the
 //! line and column behind a span. Not here: how a place is shown to a person (`findings`).
 
+use std::borrow::Cow;
 use std::io;
+use std::ops::Deref;
 use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
@@ -42,13 +44,57 @@ impl Span {
     }
 }
 
+/// A text that is held once, however many look into it; as small as one pointer, because every order
+/// has one.
+#[derive(Clone, Debug, Default)]
+pub struct SharedText(Arc<String>);
+
+impl Deref for SharedText {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.0
+    }
+}
+
+impl From<String> for SharedText {
+    /// Takes the text over as it is: a file of orders is not held twice, not even for a moment.
+    fn from(text: String) -> SharedText {
+        SharedText(Arc::new(text))
+    }
+}
+
+impl From<&str> for SharedText {
+    fn from(text: &str) -> SharedText {
+        text.to_owned().into()
+    }
+}
+
+impl From<&String> for SharedText {
+    fn from(text: &String) -> SharedText {
+        text.as_str().into()
+    }
+}
+
+impl From<&SharedText> for SharedText {
+    fn from(text: &SharedText) -> SharedText {
+        text.clone()
+    }
+}
+
+impl From<Cow<'_, str>> for SharedText {
+    fn from(text: Cow<'_, str>) -> SharedText {
+        text.into_owned().into()
+    }
+}
+
 /// One text the engine reads, with the name it is called by in messages.
 #[derive(Clone, Debug)]
 pub struct Source {
     /// The file's name as the user gave it, or a description such as `standard input`.
     name: String,
     /// The whole text.
-    text: Arc<str>,
+    text: SharedText,
     /// The number of its first line: 1 unless it is a part of a longer text.
     first_line: usize,
     /// Where each line starts; found when a place is first asked for.
@@ -103,8 +149,8 @@ impl Source {
 
     /// The text, shared.
     #[must_use]
-    pub fn shared_text(&self) -> Arc<str> {
-        Arc::clone(&self.text)
+    pub fn shared_text(&self) -> SharedText {
+        self.text.clone()
     }
 }
 
@@ -135,7 +181,7 @@ impl Sources {
     ///
     /// # Panics
     /// When more than 65,535 texts are added, which no run does.
-    pub fn add(&mut self, name: impl Into<String>, text: impl Into<Arc<str>>) -> FileId {
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<SharedText>) -> FileId {
         self.add_part(name, text, 1)
     }
 
@@ -146,10 +192,10 @@ impl Sources {
     pub(crate) fn add_part(
         &mut self,
         name: impl Into<String>,
-        text: impl Into<Arc<str>>,
+        text: impl Into<SharedText>,
         first_line: usize,
     ) -> FileId {
-        let text: Arc<str> = text.into();
+        let text: SharedText = text.into();
         let text = match text.strip_prefix('\u{feff}') {
             Some(rest) => rest.into(),
             None => text,

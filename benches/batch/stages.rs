@@ -40,7 +40,7 @@ pub(crate) fn measure_stages(orders: &Path, shop: &str, folder: &Path) -> Stages
     let (orders, shop) = time(&mut read, || {
         let text = std::fs::read_to_string(orders).expect("the orders are there");
         let file = sources.add("orders.json", text);
-        let orders = read_orders(&sources.get(file).shared_text(), file);
+        let orders = read_orders(sources.get(file).shared_text(), file);
         let file = sources.add("shop.yaml", shop);
         (orders, Shop::read(shop, file, &mut Vec::new()))
     });

@@ -16,7 +16,7 @@ const ITEMS_NAMED: usize = 3;
 
 /// What there is to say of the amounts of a parcel's orders.
 pub(super) fn report_amounts(parcel: &Parcel) -> Vec<Finding> {
-    let orders = parcel.orders.iter().filter(|order| order.amounts.is_some());
+    let orders = parcel.orders.iter().filter(|order| order.amounts().is_some());
     orders.flat_map(|order| report_order(order, parcel)).collect()
 }
 
@@ -25,7 +25,7 @@ fn report_order(order: &Order, parcel: &Parcel) -> Vec<Finding> {
     let amounts = Amounts::of(std::slice::from_ref(order), parcel.currency);
     let mut found: Vec<Finding> = judge_taxes(order, &amounts, parcel.currency);
     found.extend(judge_total(order, &amounts, parcel.currency));
-    let place = |finding: Finding| finding.at(order.span).subject(parcel.subject());
+    let place = |finding: Finding| finding.at(order.span()).subject(parcel.subject());
     found.into_iter().map(place).collect()
 }
 
@@ -35,7 +35,7 @@ fn judge_total(
     amounts: &Amounts,
     currency: Option<CurrencyCode>,
 ) -> Option<Finding> {
-    let (id, paid) = (&order.id, order.amounts.as_deref()?.paid);
+    let (id, paid) = (&order.id(), order.amounts()?.paid);
     let show = |amount: Decimal| show_amount(amount, currency);
     let Some(sum) = amounts.sum else {
         let paid = paid?;
@@ -98,7 +98,7 @@ fn list_lines(order: &Order, amounts: &Amounts, currency: Option<CurrencyCode>) 
     let given = given.into_iter().filter_map(|(name, amount)| Some((name.to_owned(), amount?)));
     let taxes = amounts.taxes.iter().filter(|tax| tax.on_top);
     let taxes = taxes.filter_map(|tax| Some((name_tax(tax), tax.amount?)));
-    let paid = order.amounts.iter().filter_map(|it| Some(("paid".to_owned(), it.paid?)));
+    let paid = order.amounts().into_iter().filter_map(|it| Some(("paid".to_owned(), it.paid?)));
     let lines: Vec<(String, Decimal)> = given.chain(taxes).chain(paid).collect();
     let shown: Vec<(String, String)> =
         lines.into_iter().map(|(name, amount)| (name, show_amount(amount, currency))).collect();
@@ -111,7 +111,7 @@ fn list_lines(order: &Order, amounts: &Amounts, currency: Option<CurrencyCode>) 
 
 /// Compares taxes with their rates, and tells of those that nobody knows.
 fn judge_taxes(order: &Order, amounts: &Amounts, currency: Option<CurrencyCode>) -> Vec<Finding> {
-    let id = &order.id;
+    let id = order.id();
     let mut found = Vec::new();
     for tax in &amounts.taxes {
         let name = name_tax(tax);
@@ -140,7 +140,7 @@ fn judge_taxes(order: &Order, amounts: &Amounts, currency: Option<CurrencyCode>)
 /// tallyaccounts.co.uk tells it); some do so for each piece. So it is ours to allow half of the smallest
 /// coin for each piece, and for shipping, discount and the whole.
 fn allowance(order: &Order, currency: Option<CurrencyCode>) -> Decimal {
-    let pieces: u64 = order.items.iter().map(|item| u64::from(item.qty)).sum();
+    let pieces: u64 = order.items().map(|item| u64::from(item.qty)).sum();
     let decimals = currency.map_or(2, |currency| currency.decimals());
     Decimal::from(pieces + 3) * Decimal::new(5, decimals + 1)
 }
@@ -159,7 +159,7 @@ fn name_tax(tax: &ReckonedTax) -> String {
 
 /// What is missing of an order's lines, in words.
 fn name_missing(order: &Order, amounts: &Amounts) -> String {
-    let unpriced = order.items.iter().filter(|item| item.price.is_none());
+    let unpriced = order.items().filter(|item| item.price.is_none());
     let names: Vec<&str> = unpriced.map(|item| item.label()).collect();
     let unknown = amounts.taxes.iter().find(|tax| tax.on_top && tax.amount.is_none());
     match (&names[..], unknown) {

@@ -7,6 +7,7 @@
 
 use std::collections::hash_map::Entry;
 use std::collections::{HashMap, HashSet};
+use std::hash::BuildHasher as _;
 
 use super::BatchOptions;
 use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
@@ -110,7 +111,8 @@ fn join_members(
     leader: &mut [usize],
     remarks: &mut Vec<CombineRemark>,
 ) {
-    let is_split = |order: usize| wishes.combine && wishes.split.contains(&orders[order].id);
+    let is_split =
+        |order: usize| wishes.combine && wishes.split.iter().any(|id| **id == *orders[order].id());
     let first = members.iter().copied().find(|&order| !is_split(order));
     for &order in members {
         match first {
@@ -138,7 +140,7 @@ fn list_ways<'a>(
 ) -> Vec<(Sending<'a>, Vec<usize>)> {
     let mut ways: Vec<(Sending<'_>, Vec<usize>)> = Vec::new();
     let mut known: HashMap<Sending<'_>, usize> = HashMap::new();
-    for &order in recipient.orders.iter().filter(|&&order| !orders[order].apart) {
+    for &order in recipient.orders.iter().filter(|&&order| !orders[order].apart()) {
         let sending = Sending::of(&orders[order], order, usual);
         let way = *known.entry(sending).or_insert_with(|| {
             ways.push((sending, Vec::new()));
@@ -167,10 +169,10 @@ pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> 
     let mut found = Vec::new();
     for id in split {
         let is_bad = orders.bad.iter().any(|bad| bad.id.as_ref() == Some(id));
-        match good.iter().position(|order| order.id == *id) {
+        match good.iter().position(|order| *order.id() == **id) {
             None if is_bad => {}
             None => {
-                let near = nearest(id, good.iter().map(|order| &*order.id));
+                let near = nearest(id, good.iter().map(|order| order.id()));
                 let hint = match near {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("take `{id}` out of the orders to split off"),
@@ -183,7 +185,7 @@ pub fn check_split(orders: &Orders, shop: Option<&Shop>, split: &[Box<str>]) -> 
                 let message = format!("order `{id}` shares a parcel with no other");
                 found.push(
                     Finding::new(&rules::NOTHING_TO_SPLIT, message)
-                        .at(good[at].id_span)
+                        .at(good[at].id_span())
                         .subject(Subject { order: id.to_string(), position: None })
                         .hint(format!("take `{id}` out of the orders to split off")),
                 );
@@ -220,7 +222,7 @@ pub fn find_mates(orders: &Orders, shop: Option<&Shop>, options: &BatchOptions) 
         |order: &Order| recipient_key(order).is_some_and(|it| recipients.contains(&it.0));
     let good = orders.orders.iter().enumerate().filter(|(_, order)| is_theirs(order));
     all.extend(good.map(|(at, order)| (Some(at), None, order)));
-    all.sort_by_key(|(_, _, order)| order.span.start);
+    all.sort_by_key(|(_, _, order)| order.span().start);
 
     let wishes = CombineWishes { combine: true, split: &options.split };
     let these: Vec<Order> = all.iter().map(|(_, _, order)| (*order).clone()).collect();
@@ -258,12 +260,12 @@ impl<'a> Sending<'a> {
     /// How an order is sent; `index` tells it from all others.
     fn of(order: &'a Order, index: usize, usual: Usual<'a>) -> Sending<'a> {
         Sending {
-            gift: order.gift,
-            hazard: &order.hazard,
-            service: if order.service.is_empty() { usual.service } else { &order.service },
-            currency: order.currency.or(usual.currency),
-            tracking: &order.tracking,
-            label: order.carrier_label.as_ref().map(|_| index),
+            gift: order.gift(),
+            hazard: order.hazard(),
+            service: if order.service().is_empty() { usual.service } else { order.service() },
+            currency: order.currency().or(usual.currency),
+            tracking: order.tracking(),
+            label: order.carrier_label().as_ref().map(|_| index),
         }
     }
 
@@ -309,7 +311,7 @@ struct Recipient {
 /// What orders of one recipient have in common, and the parts that it is made of; none when the address cannot be compared: without
 /// a street it says too little, two Smiths of one town are not one recipient.
 fn recipient_key(order: &Order) -> Option<(String, [String; PARTS.len()])> {
-    let address = &order.ship_to;
+    let address = &order.ship_to();
     if address.lines.is_empty() {
         return None;
     }
@@ -320,17 +322,20 @@ fn recipient_key(order: &Order) -> Option<(String, [String; PARTS.len()])> {
 
 /// The orders of each recipient, recipients and orders both in bench order.
 fn group_recipients(orders: &[Order]) -> Vec<Recipient> {
-    let mut recipients: Vec<Recipient> = Vec::new();
-    let mut known: HashMap<String, usize> = HashMap::with_capacity(orders.len());
+    let mut recipients: Vec<Recipient> = Vec::with_capacity(orders.len());
+    let mut known = KnownRecipients::default();
     for (index, order) in orders.iter().enumerate() {
         let Some((key, parts)) = recipient_key(order) else {
             recipients.push(Recipient { orders: vec![index], near: None });
             continue;
         };
-        match known.entry(key) {
-            Entry::Occupied(recipient) => recipients[*recipient.get()].orders.push(index),
-            Entry::Vacant(free) => {
-                free.insert(recipients.len());
+        let is_it = |place: usize| {
+            let first = &orders[recipients[place].orders[0]];
+            recipient_key(first).is_some_and(|first| first.0 == key)
+        };
+        match known.find_or_add(&key, recipients.len(), is_it) {
+            Some(place) => recipients[place].orders.push(index),
+            None => {
                 let near = near_parts(&parts).map(|part| hash_text(&part));
                 recipients.push(Recipient { orders: vec![index], near: Some(near) });
             }
@@ -339,20 +344,56 @@ fn group_recipients(orders: &[Order]) -> Vec<Recipient> {
     recipients
 }
 
+/// Where each recipient stands in a list, by the hash of its key: the keys themselves would take as much
+/// as the orders do, and are made again for the few that are compared.
+#[derive(Default)]
+struct KnownRecipients(HashMap<u64, usize>);
+
+impl KnownRecipients {
+    /// Where a key's recipient stands, if `is_it` says so of one that has its hash; else the key is
+    /// added with the place `new`.
+    fn find_or_add(
+        &mut self,
+        key: &str,
+        new: usize,
+        is_it: impl Fn(usize) -> bool,
+    ) -> Option<usize> {
+        let mut hash = self.0.hasher().hash_one(key);
+        loop {
+            match self.0.entry(hash) {
+                Entry::Vacant(free) => {
+                    free.insert(new);
+                    return None;
+                }
+                Entry::Occupied(known) if is_it(*known.get()) => return Some(*known.get()),
+                Entry::Occupied(_) => hash = hash.wrapping_add(1),
+            }
+        }
+    }
+}
+
 /// The recipients that may be one: each with the first before it that is near, if any.
 fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<CombineRemark> {
     let mut remarks = Vec::new();
     let mut is_found = vec![false; recipients.len()];
     for left_out in 0..PARTS.len() {
         // Recipients that are near in every part but one meet in one bucket.
-        let mut buckets: HashMap<u64, Bucket> = HashMap::with_capacity(recipients.len());
+        let mut firsts: HashMap<u64, usize> = HashMap::with_capacity(recipients.len());
+        let mut buckets: HashMap<u64, Bucket> = HashMap::new();
         for (recipient, Recipient { orders: members, near }) in recipients.iter().enumerate() {
             let order = &orders[members[0]];
-            let Some(mut others) = near.filter(|_| !order.apart) else { continue };
+            let Some(mut others) = near.filter(|_| !order.apart()) else { continue };
             others[left_out] = 0;
-            let country = StableHash::new().field(order.ship_to.country.as_str());
-            let hash = others.iter().fold(country, |hash, other| hash.number(*other));
-            let bucket = buckets.entry(hash.finish()).or_default();
+            let country = StableHash::new().field(order.country().as_str());
+            let hash = others.iter().fold(country, |hash, other| hash.number(*other)).finish();
+            let first = match firsts.entry(hash) {
+                Entry::Occupied(first) => *first.get(),
+                Entry::Vacant(free) => {
+                    free.insert(members[0]);
+                    continue;
+                }
+            };
+            let bucket = buckets.entry(hash).or_insert_with(|| Bucket::of(first));
             let Some(first) = bucket.add(orders, members[0], left_out) else { continue };
             if !std::mem::replace(&mut is_found[recipient], true) {
                 remarks.push(CombineRemark::NearMiss(first, members[0]));
@@ -366,23 +407,23 @@ fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<CombineRe
 /// at one place only in large houses, where likeness of names says little.
 const MOST_AT_ONE_PLACE: usize = 40;
 
-/// Recipients whose addresses are near in all parts but one.
-#[derive(Default)]
+/// Recipients whose addresses are near in all parts but one; there are several.
 struct Bucket {
     /// Their orders, by index.
     orders: Vec<usize>,
-    /// The part left out, of each; written out once there are two.
+    /// The part left out, of each; written out once a second comes.
     parts: Vec<String>,
 }
 
 impl Bucket {
+    /// A bucket with one order.
+    fn of(first: usize) -> Bucket {
+        Bucket { orders: vec![first], parts: Vec::new() }
+    }
+
     /// Adds a recipient's order; returns the first order there that is near to it.
     fn add(&mut self, orders: &[Order], order: usize, left_out: usize) -> Option<usize> {
-        let part = |order: usize| near_part(&same_part(&orders[order].ship_to, left_out));
-        if self.orders.is_empty() {
-            self.orders.push(order);
-            return None;
-        }
+        let part = |order: usize| near_part(&same_part(&orders[order].ship_to(), left_out));
         if self.parts.is_empty() {
             self.parts.push(part(self.orders[0]));
         }

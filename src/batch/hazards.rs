@@ -5,7 +5,7 @@
 //! declares for all that it sells. Orders of a file that declare differently never share a parcel
 //! (`combine`); in a line a seller may join them.
 
-use std::sync::Arc;
+use std::borrow::Cow;
 
 use super::{Parcel, distinct};
 use crate::fields::NO_HAZARD;
@@ -19,14 +19,14 @@ const MOST_NAMED: usize = 3;
 
 /// What orders that share a parcel declare of it: all that any of them declares hazardous, nothing
 /// while one of them is silent, and otherwise that there is none.
-pub(super) fn settle_hazard(orders: &[Order]) -> Arc<str> {
-    let said = distinct(orders.iter().map(|order| &order.hazard));
-    let declared: Vec<&Arc<str>> = said.iter().copied().filter(|it| ***it != *NO_HAZARD).collect();
+pub(super) fn settle_hazard(orders: &[Order]) -> Cow<'_, str> {
+    let said = distinct(orders.iter().map(Order::hazard));
+    let declared: Vec<&str> = said.iter().copied().filter(|it| *it != NO_HAZARD).collect();
     match &declared[..] {
-        [one] => Arc::clone(one),
-        [_, _, ..] => declared.iter().map(|it| &***it).collect::<Vec<_>>().join(", ").into(),
-        [] if orders.iter().any(|order| order.hazard.is_empty()) => Arc::default(),
-        [] => said.first().map(|none| Arc::clone(none)).unwrap_or_default(),
+        [one] => (*one).into(),
+        [_, _, ..] => declared.join(", ").into(),
+        [] if orders.iter().any(|order| order.hazard().is_empty()) => "".into(),
+        [] => said.first().copied().unwrap_or_default().into(),
     }
 }
 
@@ -56,7 +56,7 @@ pub(super) fn report_undeclared(parcels: &[Parcel], shop: Option<&Shop>) -> Vec<
 /// One parcel's finding.
 fn report_one(parcel: &Parcel, severity: Severity) -> Finding {
     let (who, each) = match &parcel.orders[..] {
-        [order] => (format!("order `{}` does", order.id), "the order"),
+        [order] => (format!("order `{}` does", order.id()), "the order"),
         _ => (format!("orders `{}` do", parcel.order_ids()), "each of its orders"),
     };
     let message = format!("{who} not say whether anything in the parcel is hazardous");
@@ -87,7 +87,7 @@ fn describe_several(silent: &[&Parcel], count: usize) -> String {
 /// A finding with its place and the way out; `whom` says which orders to mend.
 fn place(parcel: &Parcel, finding: Finding, whom: &str) -> Finding {
     finding
-        .at(parcel.orders[0].span)
+        .at(parcel.orders[0].span())
         .path("hazard")
         .subject(parcel.subject())
         .hint(format!("write `\"hazard\": \"none\"` into {whom}, or what it is"))

@@ -7,6 +7,7 @@
 
 use std::collections::HashMap;
 
+use super::names::SharedNames;
 use super::{
     Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, report_parcel, stamping,
     start_parcel, tally, weighing,
@@ -14,7 +15,7 @@ use super::{
 use crate::fields::NO_HAZARD;
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
-use crate::orders::Order;
+use crate::orders::{Order, OrderParts};
 use crate::parcel::ParcelFigures;
 use crate::shop::Shop;
 use crate::words::join_and;
@@ -122,7 +123,7 @@ impl Measured {
     }
 
     /// Puts it in the place of what an order says.
-    fn put(&self, order: &mut Order) {
+    fn put<'a>(&'a self, order: &mut OrderParts<'a>) {
         order.weight_g = self.weight_g.or(order.weight_g);
         order.size = self.size.or(order.size);
         let given = [
@@ -132,11 +133,11 @@ impl Measured {
         ];
         for (measured, said) in given {
             if let Some(measured) = measured {
-                *said = (&**measured).into();
+                *said = measured;
             }
         }
         if let Some(extras) = &self.extras {
-            order.extras = extras.iter().map(|extra| (&**extra).into()).collect();
+            order.extras = extras.iter().map(|extra| &**extra).collect();
         }
     }
 }
@@ -154,14 +155,14 @@ impl Batch {
             codes.iter().copied().zip(tallies).collect();
         let last = places.iter().map(|place| place.number).max().unwrap_or_default();
         let last = last.max(codes.len());
-        let mut lying = Vec::with_capacity(places.len());
+        let (mut lying, mut names) = (Vec::with_capacity(places.len()), SharedNames::default());
         for place in places {
             let count = place.count.unwrap_or(last);
             let tag = Tag { text: place.tag.clone(), made: false };
             // Every code of a parcel is among those that were given.
             let Some(&tally) = tally_of.get(&place.pair) else { continue };
             let parcel = start_parcel(place.number, count, tag, place.pair, tally);
-            lying.push(Lying::new(parcel, place, shop));
+            lying.push(Lying::new(parcel, place, shop, &mut names));
         }
         let weighed = weigh_lying(&mut lying, shop);
         let told = lying.iter().filter(|it| it.out.is_none());
@@ -192,15 +193,17 @@ struct Lying {
 
 impl Lying {
     /// Puts orders and what was measured into a parcel.
-    fn new(empty: Parcel, place: LinePlace, shop: Option<&Shop>) -> Lying {
+    fn new(empty: Parcel, place: LinePlace, shop: Option<&Shop>, names: &mut SharedNames) -> Lying {
         let LinePlace { mut orders, measured, tracking, out, .. } = place;
-        let fill = |orders: Vec<Order>| {
+        let mut fill = |orders: Vec<Order>| {
             let mut parcel = Parcel { orders, ..empty.clone() };
-            fill_parcel(&mut parcel, shop);
+            fill_parcel(&mut parcel, shop, names);
             parcel
         };
         let computed = (!measured.is_empty()).then(|| Box::new(fill(orders.clone())));
-        orders.iter_mut().for_each(|order| measured.put(order));
+        if !measured.is_empty() {
+            orders.iter_mut().for_each(|order| *order = order.changed(|it| measured.put(it)));
+        }
         let mut parcel = fill(orders);
         if !tracking.is_empty() {
             parcel.tracking = tracking;
@@ -231,7 +234,7 @@ impl Lying {
         }
         let message = format!("what was measured asks for another {}", join_and(&names));
         let finding = Finding::new(&rules::MEASURED_CHANGES, message)
-            .at(parcel.orders.first().map(|order| order.span))
+            .at(parcel.orders.first().map(|order| order.span()))
             .subject(parcel.subject())
             .details(lines)
             .hint("look that the bag and the postage are those that are printed now");

@@ -12,12 +12,12 @@ use crate::words::trim_decimals;
 
 /// The weight of a parcel on the scale, in grams: what its orders give, if they agree.
 pub(super) fn settle_weight(orders: &[Order]) -> Option<u32> {
-    agree(orders.iter().filter_map(|order| order.weight_g))
+    agree(orders.iter().filter_map(|order| order.weight_g()))
 }
 
 /// The size of a parcel: what its orders give, if they agree.
 pub(super) fn settle_size(orders: &[Order]) -> Option<[Mm; 3]> {
-    agree(orders.iter().filter_map(|order| order.size))
+    agree(orders.iter().filter_map(|order| order.size()))
 }
 
 /// The value that all values are; none when there are none, or several.
@@ -32,13 +32,13 @@ pub(super) fn report_measures(parcel: &Parcel) -> Vec<Finding> {
         noun: "weight",
         path: "parcel.weight_g",
         again: "weigh the packed parcel",
-        show: |order| order.weight_g.map(|grams| format!("{grams} g")),
+        show: |order| order.weight_g().map(|grams| format!("{grams} g")),
     };
     let size = ParcelMeasure {
         noun: "size",
         path: "parcel.size_mm",
         again: "measure the packed parcel",
-        show: |order| order.size.map(show_size),
+        show: |order| order.size().map(show_size),
     };
     [weight, size].iter().filter_map(|measure| measure.report(parcel)).collect()
 }
@@ -81,15 +81,15 @@ impl ParcelMeasure {
         let message = format!(
             "orders `{}` and `{}` share a parcel and give it two {noun}s, {} and {}: neither is \
              taken",
-            first.id,
-            second.id,
+            first.id(),
+            second.id(),
             show(first),
             show(second)
         );
         Finding::new(&rules::SEVERAL_MEASURES, message)
-            .at(second.span)
+            .at(second.span())
             .path(*path)
-            .related(first.span, format!("order `{}` is here", first.id))
+            .related(first.span(), format!("order `{}` is here", first.id()))
             .subject(parcel.subject())
             .hint(format!("{again}, and give one order its {noun} as `{path}`, the other none"))
     }
@@ -100,16 +100,17 @@ impl ParcelMeasure {
         let message = format!(
             "{value} is taken as the {noun} of the whole parcel, though only order `{}` gives it \
              and order `{}` shares the parcel",
-            said.id, silent.id
+            said.id(),
+            silent.id()
         );
         Finding::new(&rules::PARTLY_MEASURED, message)
-            .at(said.span)
+            .at(said.span())
             .path(*path)
-            .related(silent.span, format!("order `{}` says none", silent.id))
+            .related(silent.span(), format!("order `{}` says none", silent.id()))
             .subject(parcel.subject())
             .hint(format!(
                 "is it the {noun} of both? give order `{}` the same; or else {again}",
-                silent.id
+                silent.id()
             ))
     }
 }

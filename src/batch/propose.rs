@@ -81,13 +81,13 @@ pub fn judge_tag(line: &[LinedTag<'_>], tag: &str) -> Option<TagDoubt> {
 /// else one that is made. It depends on nothing but what the line has given.
 #[must_use]
 pub fn propose_tag(line: &[LinedTag<'_>], next: &[Order], shop_name: &str) -> Box<str> {
-    let brought = next.iter().map(|order| &order.tag).filter(|tag| !tag.is_empty());
+    let brought = next.iter().map(Order::tag).filter(|tag| !tag.is_empty());
     if let Some(tag) = brought.clone().find(|tag| judge_tag(line, tag).is_none()) {
-        return tag.clone();
+        return tag.into();
     }
     let Some(first) = next.first() else { return Box::default() };
     // A parcel whose orders nobody knows any more still has its tag.
-    let nobody = Order { items: Box::default(), ..first.clone() };
+    let nobody = first.changed(|order| order.items.clear());
     let mut parcels: Vec<Vec<Order>> = line
         .iter()
         .map(|lined| {
@@ -109,9 +109,6 @@ pub fn propose_tag(line: &[LinedTag<'_>], next: &[Order], shop_name: &str) -> Bo
 
 /// A parcel's orders with its tag on the first of them, and no other.
 fn tag_orders(orders: &[Order], tag: &str) -> Vec<Order> {
-    let mut orders = orders.to_vec();
-    for (index, order) in orders.iter_mut().enumerate() {
-        order.tag = if index == 0 { tag.into() } else { Box::default() };
-    }
-    orders
+    let tags = std::iter::once(tag).chain(std::iter::repeat(""));
+    orders.iter().zip(tags).map(|(order, tag)| order.changed(|order| order.tag = tag)).collect()
 }

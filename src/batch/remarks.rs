@@ -24,7 +24,7 @@ fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping
         | CombineRemark::KeptApart(first, second, _)
         | CombineRemark::NearMiss(first, second) => (first, second),
     };
-    let (a, b) = (&orders[first].id, &orders[second].id);
+    let (a, b) = (&orders[first].id(), &orders[second].id());
     let finding = match remark {
         CombineRemark::Combined(..) => Finding::new(
             &rules::COMBINED,
@@ -52,15 +52,15 @@ fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping
         CombineRemark::NearMiss(..) => describe_near_miss(&orders[first], &orders[second]),
     };
     finding
-        .at(orders[second].span)
-        .related(orders[first].span, format!("order `{a}` is here"))
+        .at(orders[second].span())
+        .related(orders[first].span(), format!("order `{a}` is here"))
         .subject(Subject { order: b.to_string(), position: Some(grouping.parcel_of[second] + 1) })
 }
 
 /// Two addresses that differ only as a slip would make them differ, side by side: a line for each
 /// part that one of them has, the parts that differ marked in front.
 fn describe_near_miss(first: &Order, second: &Order) -> Finding {
-    let (same, other) = (same_parts(&first.ship_to), same_parts(&second.ship_to));
+    let (same, other) = (same_parts(&first.ship_to()), same_parts(&second.ship_to()));
     let rows: Vec<(bool, &str, String, String)> = (0..PARTS.len())
         .map(|at| {
             let show = |order: &Order| show_part(order, PARTS[at]);
@@ -69,7 +69,7 @@ fn describe_near_miss(first: &Order, second: &Order) -> Finding {
         .filter(|(_, _, one, two)| !(one.is_empty() && two.is_empty()))
         .collect();
     let differing: Vec<&str> = rows.iter().filter(|row| row.0).map(|row| row.1).collect();
-    let (a, b) = (&first.id, &second.id);
+    let (a, b) = (&first.id(), &second.id());
     let verb = if differing.len() == 1 { "differs" } else { "differ" };
     let message = format!(
         "orders `{a}` and `{b}` may be for one recipient: only `{}` {verb}",
@@ -93,7 +93,7 @@ fn describe_near_miss(first: &Order, second: &Order) -> Finding {
 
 /// One part of where an order goes, as it was given.
 fn show_part(order: &Order, part: &str) -> String {
-    let address = &order.ship_to;
+    let address = &order.ship_to();
     match part {
         "name" => address.name.to_string(),
         "company" => address.company.to_string(),
@@ -165,31 +165,31 @@ pub fn inspect_currencies<'a>(
 
 /// Whether an order has prices and names no currency.
 fn lacks_currency(order: &Order) -> bool {
-    let is_priced = order.items.iter().any(|item| item.price.is_some());
-    order.currency.is_none() && (is_priced || order.amounts.is_some())
+    let is_priced = order.items().any(|item| item.price.is_some());
+    order.currency().is_none() && (is_priced || order.amounts().is_some())
 }
 
 /// The warning of an order with prices, and of `more` like it.
 fn warn_of_prices(first: &Order, more: usize) -> Finding {
-    let message = format!("order `{}` has prices and no currency", first.id);
+    let message = format!("order `{}` has prices and no currency", first.id());
     Finding::new(&rules::NO_CURRENCY, message)
         .repeated((more > 0).then_some(Repeats::Orders(more)))
-        .at(first.span)
+        .at(first.span())
         .hint("name it once in the shop file, `currency: EUR`, or in each order")
 }
 
 /// Notes that combined orders name different packs.
 pub(super) fn report_packs(parcel: &Parcel) -> Option<Finding> {
-    let packs = distinct(parcel.orders.iter().map(|order| &order.pack));
+    let packs = distinct(parcel.orders.iter().map(Order::pack));
     if packs.len() < 2 {
         return None;
     }
     let message = format!(
         "the orders of parcel `{}` name different packs: `{}`",
         join_ids(parcel.orders.iter()),
-        packs.iter().map(|pack| &***pack).collect::<Vec<_>>().join("`, `")
+        packs.join("`, `")
     );
-    let finding = Finding::new(&rules::SEVERAL_PACKS, message).at(parcel.orders[0].span);
+    let finding = Finding::new(&rules::SEVERAL_PACKS, message).at(parcel.orders[0].span());
     Some(finding.subject(parcel.subject()).hint(match &*parcel.pack {
         "" => "name one pack in both, or choose at the bench".to_owned(),
         chosen => format!("name one pack in both to have another than `{chosen}`"),
@@ -198,8 +198,7 @@ pub(super) fn report_packs(parcel: &Parcel) -> Option<Finding> {
 
 /// Warns of combined orders that ask for different languages: a page is in one.
 pub(super) fn report_languages(parcel: &Parcel) -> Option<Finding> {
-    let mut asked =
-        parcel.orders.iter().filter_map(|order| Some((order, order.language.as_ref()?)));
+    let mut asked = parcel.orders.iter().filter_map(|order| Some((order, order.language()?)));
     let (first, language) = asked.next()?;
     let (second, other) = asked.find(|(_, other)| *other != language)?;
     let (language, other) = (language.as_str(), other.as_str());
@@ -208,16 +207,15 @@ pub(super) fn report_languages(parcel: &Parcel) -> Option<Finding> {
         join_ids(parcel.orders.iter()),
     );
     let finding = Finding::new(&rules::SEVERAL_LANGUAGES, message)
-        .at(second.span)
-        .related(first.span, format!("order `{}` is here", first.id))
+        .at(second.span())
+        .related(first.span(), format!("order `{}` is here", first.id()))
         .subject(parcel.subject());
     Some(finding.hint("give both one `language`, or set `apart: true` on one of them"))
 }
 
 /// Refuses a parcel whose orders name different labels of the carrier: one parcel has one.
 pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Finding> {
-    let mut labels =
-        parcel.orders.iter().filter_map(|order| Some((order, order.carrier_label.as_ref()?)));
+    let mut labels = parcel.orders.iter().filter_map(|order| Some((order, order.carrier_label()?)));
     let (first, label) = labels.next()?;
     let (second, other) = labels.find(|(_, other)| *other != label)?;
     let show = |label: &CarrierLabel| format!("page {} of `{}`", label.page, label.file);
@@ -229,8 +227,8 @@ pub(super) fn report_carrier_labels(parcel: &Parcel) -> Option<Finding> {
     );
     Some(
         Finding::new(&rules::SEVERAL_CARRIER_LABELS, message)
-            .at(second.span)
-            .related(first.span, format!("order `{}` is here", first.id))
+            .at(second.span())
+            .related(first.span(), format!("order `{}` is here", first.id()))
             .subject(parcel.subject())
             .hint("keep the `carrier_label` of one order, or set `apart: true` on the other"),
     )
@@ -245,7 +243,7 @@ pub fn inspect_addresses(batch: &Batch) -> Vec<Finding> {
     let mut found = Vec::new();
     for parcel in &batch.parcels {
         let problems = check_address(&parcel.recipient().to_parts());
-        let span = parcel.orders[0].span;
+        let span = parcel.orders[0].span();
         let name = |problem: Problem| to_finding(problem).at(span).subject(parcel.subject());
         found.extend(problems.into_iter().map(name));
     }
@@ -289,7 +287,7 @@ mod tests {
         ]"#;
         let mut sources = crate::source::Sources::new();
         let file = sources.add("orders.json", text);
-        let orders = crate::orders::read_orders(&std::sync::Arc::from(text), file).orders;
+        let orders = crate::orders::read_orders(text, file).orders;
         let options = crate::batch::BatchOptions::default();
         let batch = crate::batch::Batch::assemble(None, orders, None, options, &mut Vec::new());
         let [mut first, second] = <[Parcel; 2]>::try_from(batch.parcels).unwrap();
@@ -302,7 +300,8 @@ mod tests {
              `labels.pdf` and page 2 of `labels.pdf`"
         );
         assert!(found.is_error());
-        first.orders[1].carrier_label = first.orders[0].carrier_label.clone();
+        let label = first.orders[0].carrier_label().cloned();
+        first.orders[1] = first.orders[1].changed(|order| order.carrier_label = label);
         assert_eq!(report_carrier_labels(&first), None);
     }
 }

@@ -1,6 +1,7 @@
 //! What is left of a tag when everything is taken away that a tired eye takes away: tags with one
 //! skeleton are confusable, and so are those whose skeletons are one letter apart.
 
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 use std::ops::{Bound, ControlFlow};
 
@@ -82,8 +83,8 @@ fn find_look_alike(c: char) -> char {
 pub(super) struct TagBones {
     /// Of the whole tag, without its spaces.
     whole: Box<str>,
-    /// Of each word; empty for a tag of one.
-    words: Box<[Box<str>]>,
+    /// Of each word, divided by spaces, of which a skeleton has none; empty for a tag of one.
+    words: Box<str>,
 }
 
 impl TagBones {
@@ -91,14 +92,14 @@ impl TagBones {
     pub(super) fn of(tag: &str) -> TagBones {
         let words = tag.split(|c: char| c.is_whitespace() || is_punctuation(c));
         let mut words = words.filter(|word| !word.is_empty());
-        let words: Box<[Box<str>]> = match (words.next(), words.next()) {
+        let words = match (words.next(), words.next()) {
             (Some(first), Some(second)) => {
                 let all = [first, second].into_iter().chain(words);
-                all.map(|word| skeleton(word).into()).collect()
+                all.map(skeleton).collect::<Vec<_>>().join(" ")
             }
-            _ => Box::default(),
+            _ => String::new(),
         };
-        TagBones { whole: skeleton(tag).into(), words }
+        TagBones { whole: skeleton(tag).into(), words: words.into() }
     }
 
     /// The same as if it were one word, which is confusable with more.
@@ -112,13 +113,13 @@ impl TagBones {
         if !is_near(&self.whole, &other.whole) {
             return false;
         }
-        let is_spelt_alike = self.whole == other.whole || self.words.len() != other.words.len();
-        if is_spelt_alike || self.words.is_empty() {
+        let count = |bones: &TagBones| bones.words.matches(' ').count();
+        let is_spelt_alike = self.whole == other.whole || count(self) != count(other);
+        if is_spelt_alike || self.words.is_empty() || other.words.is_empty() {
             return true;
         }
-        let pairs = self.words.iter().zip(&other.words).filter(|(one, other)| one != other);
-        let (one, other): (String, String) =
-            pairs.map(|(one, other)| (one.as_ref(), other.as_ref())).unzip();
+        let pairs = self.words.split(' ').zip(other.words.split(' '));
+        let (one, other): (String, String) = pairs.filter(|(one, other)| one != other).unzip();
         is_near(&one, &other)
     }
 }
@@ -157,14 +158,17 @@ impl BeginningIndex {
 pub(super) struct SkeletonIndex {
     /// The skeletons, each with its tag.
     entries: Vec<(TagBones, usize)>,
-    /// For each hash, the last link of the words filed under it.
+    /// For each hash, the only entry filed under it, or with [`SEVERAL`] the last link of them.
     files: HashMap<u32, u32>,
     /// An entry and the link before it; [`NO_LINK`] where there is no link.
     links: Vec<(u32, u32)>,
 }
 
+/// Marks a file of several entries. Most have one, and a link for each would take as much again.
+const SEVERAL: u32 = 1 << 31;
+
 /// Where a file ends.
-const NO_LINK: u32 = u32::MAX;
+const NO_LINK: u32 = SEVERAL - 1;
 
 /// Skeletons of fewer letters than this are confusable only when they are equal.
 const SHORTEST_NEAR: usize = 4;
@@ -198,12 +202,17 @@ impl SkeletonIndex {
             return ControlFlow::Continue(());
         }
         visit_files(&bones.whole, |hash| {
-            let mut link = self.files.get(&hash).copied().unwrap_or(NO_LINK);
-            while let Some(&(entry, before)) = self.links.get(link as usize) {
+            let Some(&file) = self.files.get(&hash) else { return ControlFlow::Continue(()) };
+            let mut look_at = |entry: u32| {
                 let (other, tag) = &self.entries[entry as usize];
-                if other.is_near(bones) {
-                    visit(*tag)?;
-                }
+                if other.is_near(bones) { visit(*tag) } else { ControlFlow::Continue(()) }
+            };
+            if file & SEVERAL == 0 {
+                return look_at(file);
+            }
+            let mut link = file & !SEVERAL;
+            while let Some(&(entry, before)) = self.links.get(link as usize) {
+                look_at(entry)?;
                 link = before;
             }
             ControlFlow::Continue(())
@@ -214,12 +223,29 @@ impl SkeletonIndex {
     pub(super) fn add(&mut self, bones: &TagBones, tag: usize) {
         let entry = self.entries.len() as u32;
         let _: ControlFlow<()> = visit_files(&bones.whole, |hash| {
-            let link = self.links.len() as u32;
-            let before = self.files.insert(hash, link).unwrap_or(NO_LINK);
-            self.links.push((entry, before));
+            self.file(hash, entry);
             ControlFlow::Continue(())
         });
         self.entries.push((bones.clone(), tag));
+    }
+
+    /// Files an entry under a hash.
+    fn file(&mut self, hash: u32, entry: u32) {
+        let file = match self.files.entry(hash) {
+            Entry::Vacant(free) => {
+                free.insert(entry);
+                return;
+            }
+            Entry::Occupied(file) => file.into_mut(),
+        };
+        let before = if *file & SEVERAL == 0 {
+            self.links.push((*file, NO_LINK));
+            self.links.len() as u32 - 1
+        } else {
+            *file & !SEVERAL
+        };
+        *file = self.links.len() as u32 | SEVERAL;
+        self.links.push((entry, before));
     }
 }
 

@@ -106,7 +106,7 @@ fn report_lack(parcel: &Parcel, price: Price, lack: StampLack) -> Finding {
     };
     let message = format!("no stamps make up the {costs} of this parcel: {why}");
     Finding::new(&rules::NO_STAMPS, message)
-        .at(parcel.orders.first().map(|order| order.span))
+        .at(parcel.orders.first().map(|order| order.span()))
         .subject(parcel.subject())
         .hint(hint)
 }

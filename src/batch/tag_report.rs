@@ -86,7 +86,7 @@ impl TagReport<'_> {
 
     /// The tag that the seller gave a parcel.
     fn given(&self, parcel: usize) -> &str {
-        self.slots[parcel].given.map(|order| &*order.tag).unwrap_or_default()
+        self.slots[parcel].given.map(|order| order.tag()).unwrap_or_default()
     }
 
     /// The tag made for a parcel.
@@ -96,7 +96,7 @@ impl TagReport<'_> {
 
     /// The place of the tag that the seller gave a parcel.
     fn place(&self, parcel: usize) -> Option<Span> {
-        self.slots[parcel].given.and_then(|order| order.tag_span)
+        self.slots[parcel].given.and_then(|order| order.tag_span())
     }
 
     /// Puts a finding about a parcel's given tag at its place, beside the earlier tag's, if any.
@@ -171,12 +171,12 @@ impl TagReport<'_> {
         let is_replaced = self.fix && slot.kept.is_some();
         let mut lost: Vec<&str> =
             slot.lost.iter().flat_map(|loss| &loss.tags).map(|tag| &**tag).collect();
-        let (tag, (cause, place)) = match (slot.given, &slot.joined) {
+        let (tag, (cause, place)) = match (slot.given, slot.joined.as_deref()) {
             (Some(given), Some((old, order))) if !is_replaced => {
                 lost.push(old);
                 let order = self.parcels[parcel][*order];
-                let cause = format!("order `{}` joins it and brings a tag", order.id);
-                (&*given.tag, (cause, order.tag_span))
+                let cause = format!("order `{}` joins it and brings a tag", order.id());
+                (given.tag(), (cause, order.tag_span()))
             }
             _ => (self.made(parcel), self.explain(slot.lost.as_ref()?.reason)),
         };
@@ -184,7 +184,7 @@ impl TagReport<'_> {
         let name = self.name(parcel);
         let message = format!("order `{name}` is tagged `{tag}` and not `{lost}`: {cause}");
         let found = Finding::new(&rules::TAG_RENAMED, message)
-            .at(self.parcels[parcel][0].id_span)
+            .at(self.parcels[parcel][0].id_span())
             .subject(subject_of(&self.parcels[parcel], parcel))
             .hint(format!("a bag that an earlier run had tagged `{lost}` needs `{tag}`"));
         Some(match place {
@@ -212,17 +212,20 @@ impl TagReport<'_> {
         let orders = &self.parcels[parcel];
         let Some(used) = self.slots[parcel].given.filter(|_| orders.len() > 1) else { return };
         let is_replaced = self.fix && self.slots[parcel].kept.is_some();
-        let tag = if is_replaced { self.made(parcel) } else { &*used.tag };
-        for order in orders.iter().filter(|order| !order.tag.is_empty() && order.tag != used.tag) {
+        let tag = if is_replaced { self.made(parcel) } else { used.tag() };
+        for order in
+            orders.iter().filter(|order| !order.tag().is_empty() && order.tag() != used.tag())
+        {
             let message = format!(
                 "the tag `{}` is not used: order `{}` shares the parcel `{tag}`",
-                order.tag, order.id
+                order.tag(),
+                order.id()
             );
             found.push(
                 Finding::new(&rules::UNUSED_TAG, message)
-                    .at(order.tag_span)
+                    .at(order.tag_span())
                     .subject(subject_of(orders, parcel))
-                    .hint(format!("take the tag `{}` off the bag of this parcel", order.tag)),
+                    .hint(format!("take the tag `{}` off the bag of this parcel", order.tag())),
             );
         }
     }

@@ -84,10 +84,10 @@ pub(super) struct TagSlot<'a> {
     /// The word that the made tag is, if it is one.
     word: Option<usize>,
     /// The made tags that it had and lost to others, if any.
-    pub(super) lost: Option<Loss>,
+    pub(super) lost: Option<Box<Loss>>,
     /// The tag made for it when an order joined it and brought the given one, and that order, by
     /// its place in the parcel.
-    pub(super) joined: Option<(String, usize)>,
+    pub(super) joined: Option<Box<(String, usize)>>,
 }
 
 impl TagSlot<'_> {
@@ -95,7 +95,7 @@ impl TagSlot<'_> {
     fn tag(&self, fix: bool) -> Tag {
         match (self.given, &self.made) {
             (Some(order), _) if !(fix && self.kept.is_some()) => {
-                Tag { text: order.tag.clone(), made: false }
+                Tag { text: order.tag().into(), made: false }
             }
             (_, made) => Tag { text: made.as_deref().unwrap_or_default().into(), made: true },
         }
@@ -164,7 +164,7 @@ impl<'a> Tagging<'a> {
             }
         }
         let slot = &self.slots[parcel];
-        if slot.given.is_none() && !order.tag.is_empty() {
+        if slot.given.is_none() && !order.tag().is_empty() {
             self.give(parcel, order);
         } else if slot.given.is_none() && slot.made.is_none() {
             self.make(parcel);
@@ -173,8 +173,8 @@ impl<'a> Tagging<'a> {
 
     /// Gives a parcel the tag of one of its orders; made tags give way to it.
     fn give(&mut self, parcel: usize, order: &'a Order) {
-        let bones = TagBones::of(&order.tag);
-        let text = plain_form(&order.tag);
+        let bones = TagBones::of(order.tag());
+        let text = plain_form(order.tag());
         let length = text.chars().filter(|c| !is_combining_mark(*c)).count();
         let doubt = match self.texts.get(&text) {
             Some(&first) => Some(Doubt::Equal(first)),
@@ -187,7 +187,7 @@ impl<'a> Tagging<'a> {
         slot.kept = kept;
         slot.length = (length > LONGEST_READABLE).then_some(length);
         // What was made before stays the proposal, so that the remedy need not change it.
-        slot.joined = slot.made.clone().map(|made| (made, slot.seen - 1));
+        slot.joined = slot.made.clone().map(|made| Box::new((made, slot.seen - 1)));
         let needs_better = doubt.is_some() || slot.length.is_some();
         if kept.is_none() {
             self.kept.add(&bones, parcel);
@@ -225,7 +225,7 @@ impl<'a> Tagging<'a> {
         if let (Some(old), None) = (slot.made.take(), slot.given) {
             let mut tags = slot.lost.take().map(|loss| loss.tags).unwrap_or_default();
             tags.push(old);
-            slot.lost = Some(Loss { tags, reason });
+            slot.lost = Some(Box::new(Loss { tags, reason }));
         }
     }
 
@@ -261,10 +261,10 @@ impl<'a> Tagging<'a> {
     /// company's, then the town's; colours and the like behind all others.
     fn list_names(&mut self, orders: &[&Order]) -> Vec<usize> {
         let Some(order) = orders.first() else { return Vec::new() };
-        let mut words = self.vocabulary.number_words(&order.ship_to.name);
+        let mut words = self.vocabulary.number_words(&order.ship_to().name);
         words.reverse();
-        words.extend(self.vocabulary.number_words(&order.ship_to.company));
-        words.extend(self.vocabulary.number_words(&order.ship_to.city));
+        words.extend(self.vocabulary.number_words(&order.ship_to().company));
+        words.extend(self.vocabulary.number_words(&order.ship_to().city));
         words.retain(|&word| self.vocabulary.word(word).kind == WordKind::Letters);
         words.sort_by_key(|&word| self.vocabulary.word(word).is_plain);
         words
@@ -369,5 +369,5 @@ pub(super) fn plain_form(tag: &str) -> String {
 
 /// The titles of orders' items.
 fn list_titles<'a>(orders: &'a [&'a Order]) -> impl Iterator<Item = &'a str> + Clone {
-    orders.iter().flat_map(|order| order.items.iter()).map(|item| item.label())
+    orders.iter().flat_map(|order| order.items()).map(|item| item.label())
 }

@@ -12,6 +12,7 @@ use super::{Parcel, distinct};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, Likeness, RepeatFold, Rule, Severity, rules};
 use crate::geom::Mm;
+use crate::orders::{Item, Order};
 use crate::parcel::{
     Extent, Good, ItemBox, Mass, ParcelFacts, ParcelFigures, ParcelRules, PlacementMemo, Weighing,
     Wishes, box_good, weigh, weigh_silently,
@@ -20,7 +21,7 @@ use crate::shop::Shop;
 
 /// The weighings kept for parcels that hold the same; more are forgotten, so that a large batch
 /// does not hold every parcel twice.
-const MOST_KEPT: usize = 4096;
+const MOST_KEPT: usize = 1024;
 
 /// Nanograms in a gram.
 const NANOGRAMS: u64 = 1_000_000_000;
@@ -178,9 +179,9 @@ impl<'a> Scale<'a> {
 
     /// What is known of a parcel.
     fn gather(&self, parcel: &Parcel) -> ParcelFacts {
-        let named = distinct(parcel.orders.iter().map(|order| &order.pack));
+        let named = distinct(parcel.orders.iter().map(Order::pack));
         let pack = match named[..] {
-            [pack] => &**pack,
+            [pack] => pack,
             _ => "",
         };
         let given = |text: &str| (!text.is_empty()).then(|| text.into());
@@ -203,7 +204,7 @@ impl<'a> Scale<'a> {
     fn box_items(&self, parcel: &Parcel) -> Vec<ItemBox> {
         let mut boxes: Vec<ItemBox> = Vec::new();
         for (_, item) in parcel.items() {
-            let good = self.goods.get(&*item.sku).copied().filter(|_| !item.sku.is_empty());
+            let good = self.goods.get(item.sku).copied().filter(|_| !item.sku.is_empty());
             let new = box_good(good, item.label(), item.qty, item.weight_g.map(Mass::from_grams));
             match boxes.iter_mut().find(|known| is_same_kind(known, &new)) {
                 Some(known) => known.count = known.count.saturating_add(new.count),
@@ -216,16 +217,22 @@ impl<'a> Scale<'a> {
     /// Puts the shop's weight of an article where its order leaves it out, so that customs sheets say
     /// it; a fraction of a gram, which orders cannot say, is left to the arithmetic.
     fn fill_weights(&self, parcel: &mut Parcel) {
-        for item in parcel.orders.iter_mut().flat_map(|order| order.items.iter_mut()) {
+        let known = |item: &Item<'_>| {
             let lacks_weight = item.weight_g.is_none() && !item.sku.is_empty();
-            let good = self.goods.get(&*item.sku).filter(|_| lacks_weight);
-            item.weight_g = item.weight_g.or(good.and_then(|good| whole_grams(good.weight?)));
+            let good = self.goods.get(item.sku).filter(|_| lacks_weight)?;
+            whole_grams(good.weight?)
+        };
+        for order in &mut parcel.orders {
+            if order.items().any(|item| known(&item).is_some()) {
+                let fill = |item: &mut Item<'_>| item.weight_g = item.weight_g.or(known(item));
+                *order = order.changed(|order| order.items.iter_mut().for_each(fill));
+            }
         }
     }
 
     /// Puts into a parcel what was chosen for it, and takes its pack off those that are left.
     fn settle(&mut self, parcel: &mut Parcel, weighed: &Weighed) {
-        let named = parcel.orders.iter().any(|order| *order.pack == *parcel.pack);
+        let named = parcel.orders.iter().any(|order| *order.pack() == *parcel.pack);
         match &weighed.pack {
             Some(pack) if *pack != parcel.pack => parcel.pack = Arc::clone(pack),
             // The usual pack does not take it, and a wrong one on the card is worse than none.
@@ -267,18 +274,18 @@ fn measure(sides: [Mm; 3]) -> Option<[Extent; 3]> {
 
 /// The country that a parcel goes to.
 fn country_of(parcel: &Parcel) -> CountryCode {
-    parcel.recipient().country
+    parcel.orders[0].country()
 }
 
 /// A finding with its parcel, and its place in the orders: the field that the seller gave, or else
 /// the items. The span is the order's; who has the sources finds the field by the path.
 fn place_finding(finding: Finding, parcel: &Parcel) -> Finding {
-    let given = |has: fn(&crate::orders::Order) -> bool| parcel.orders.iter().find(|it| has(it));
-    let by_pack = || Some((given(|order| !order.pack.is_empty())?, "parcel.pack"));
-    let weighed = |order: &crate::orders::Order| order.weight_g.is_some();
+    let given = |has: fn(&Order) -> bool| parcel.orders.iter().find(|it| has(it));
+    let by_pack = || Some((given(|order| !order.pack().is_empty())?, "parcel.pack"));
+    let weighed = |order: &Order| order.weight_g().is_some();
     let by_weight =
         || Some((given(weighed).filter(|_| parcel.weight_g.is_some())?, "parcel.weight_g"));
-    let by_service = || Some((given(|order| !order.service.is_empty())?, "service"));
+    let by_service = || Some((given(|order| !order.service().is_empty())?, "service"));
     let of_any = |rules: &[&Rule]| rules.iter().any(|rule| finding.is(rule));
     let place = match () {
         () if of_any(&OF_PACKS) => by_pack(),
@@ -287,7 +294,7 @@ fn place_finding(finding: Finding, parcel: &Parcel) -> Finding {
         () => None,
     };
     let (order, path) = place.unwrap_or((&parcel.orders[0], "items"));
-    finding.at(order.span).path(path).subject(parcel.subject())
+    finding.at(order.span()).path(path).subject(parcel.subject())
 }
 
 /// What makes a finding the same for a later parcel: every parcel with an error is named by it, and

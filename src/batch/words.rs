@@ -42,7 +42,11 @@ pub(super) struct Word {
 /// A word stands in the parcels of a whole kind when it stands in this many and in half of all.
 const FEWEST_COMMON: u32 = 3;
 
-/// The words of a batch, each known by a number; what a title has was found once for all parcels.
+/// How many titles' words are kept: titles come again soon or not at all, and every one of a large batch
+/// would take more than its order.
+const MOST_TITLES: usize = 4096;
+
+/// The words of a batch, each known by a number; what the last titles have was found once for all parcels.
 #[derive(Default)]
 pub(super) struct Vocabulary<'a> {
     /// The words, by number.
@@ -59,7 +63,7 @@ pub(super) struct Vocabulary<'a> {
     shop: HashSet<String>,
     /// The number of each folded word.
     numbers: HashMap<String, usize>,
-    /// The words of each title.
+    /// The words of the last titles.
     titles: HashMap<&'a str, Box<[usize]>>,
     /// The number of each word as it was written; none for one that cannot stand as a tag.
     written: HashMap<Box<str>, Option<usize>>,
@@ -108,6 +112,9 @@ impl<'a> Vocabulary<'a> {
         for title in titles.clone() {
             if !self.titles.contains_key(title) {
                 let numbers = self.number_words(title);
+                if self.titles.len() >= MOST_TITLES {
+                    self.titles.clear();
+                }
                 self.titles.insert(title, numbers.into());
             }
         }
@@ -146,12 +153,25 @@ impl<'a> Vocabulary<'a> {
     /// The words of counted titles, each once, in order.
     fn list_distinct(&self, titles: impl Iterator<Item = &'a str>) -> Vec<usize> {
         let mut numbers = Vec::new();
-        for &number in titles.filter_map(|title| self.titles.get(title)).flatten() {
+        let mut add = |number: usize| {
             if !numbers.contains(&number) {
                 numbers.push(number);
             }
+        };
+        for title in titles {
+            match self.titles.get(title) {
+                Some(known) => known.iter().copied().for_each(&mut add),
+                None => self.recall_words(title, &mut add),
+            }
         }
         numbers
+    }
+
+    /// Gives the words of a title that was counted long ago, in order.
+    fn recall_words(&self, title: &str, add: &mut impl FnMut(usize)) {
+        let text = compose_accents(title);
+        let known = split_words(&text).filter_map(|written| self.written.get(written));
+        known.filter_map(|number| *number).for_each(add);
     }
 
     /// The words of a text, in order; new ones get a number.

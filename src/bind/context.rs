@@ -80,7 +80,7 @@ impl<'a> ContextMaker<'a> {
         let said = |of: fn(&Shop) -> &str| text(shop.map_or("", of));
         let mut seller_lines = BTreeMap::new();
         for parcel in &batch.parcels {
-            let country = parcel.recipient().country;
+            let country = parcel.orders[0].country();
             seller_lines.entry(country).or_insert_with(|| lay_seller(shop, country.as_str()));
         }
         ContextMaker {
@@ -175,7 +175,7 @@ impl<'a> ContextMaker<'a> {
         let speech = self.speech(buyers_language(parcel));
         Context {
             values: self.describe(parcel, occasion, self.wanted.as_ref(), speech),
-            ship_to: address_lines(recipient, &self.home),
+            ship_to: address_lines(&recipient, &self.home),
             seller,
             tally: parcel.tally.cells().to_vec(),
             notes: speech.finding.iter().cloned().collect(),
@@ -189,8 +189,8 @@ impl<'a> ContextMaker<'a> {
         let mut values = vec![("copy", Value::from(part.copy))];
         if let Some(order) = part.order.and_then(|at| parcel.orders.get(at)) {
             values.push(("order", describe_order(order, parcel.currency)));
-            if let Some(item) = part.item.and_then(|at| order.items.get(at)) {
-                values.push(("item", describe_item(item, order)));
+            if let Some(item) = part.item.and_then(|at| order.items().nth(at)) {
+                values.push(("item", describe_item(&item, order)));
                 values.push(("piece", Value::from(part.piece)));
                 values.push(("pieces", Value::from(item.qty)));
             }
@@ -263,9 +263,11 @@ impl<'a> ContextMaker<'a> {
         add("pair", &|parts| self.describe_pair(parcel, parts));
         add("position", &|_| Value::from(parcel.position));
         add("count", &|_| Value::from(parcel.count));
-        add("ship_to", &|parts| describe_address(parcel.recipient(), speech, parts));
+        add("ship_to", &|parts| describe_address(&parcel.recipient(), speech, parts));
         add("seller", &|parts| self.describe_seller(speech, parts));
-        add("items", &|_| parcel.items().map(|(order, item)| describe_item(item, order)).collect());
+        add("items", &|_| {
+            parcel.items().map(|(order, item)| describe_item(&item, order)).collect()
+        });
         add("orders", &|_| {
             parcel.orders.iter().map(|order| describe_order(order, parcel.currency)).collect()
         });
@@ -277,8 +279,8 @@ impl<'a> ContextMaker<'a> {
         add("late", &|_| Value::from(occasion == Occasion::Late));
         add("out", &|_| text(""));
         add("gift", &|_| Value::from(parcel.gift));
-        add("message", &|_| of_orders(|order| &order.message));
-        add("note", &|_| of_orders(|order| &order.note));
+        add("message", &|_| of_orders(|order| order.message()));
+        add("note", &|_| of_orders(|order| order.note()));
         add("currency", &|_| or_empty(parcel.currency.map(|code| code.as_str().to_owned())));
         add("own", &|_| describe_own(&join_own(&parcel.orders)));
         add("batch", &|_| self.about_batch.clone());
@@ -292,7 +294,7 @@ impl<'a> ContextMaker<'a> {
 
     /// Whether a parcel needs a customs declaration; it may when nobody knows where it is posted.
     fn needs_customs(&self, parcel: &Parcel) -> bool {
-        self.shop.is_none_or(|shop| shop.judge_customs(parcel.recipient()).is_needed())
+        self.shop.is_none_or(|shop| shop.judge_customs(&parcel.recipient()).is_needed())
     }
 
     /// A parcel's pair code, and what the codes of its two sides say.
@@ -431,18 +433,18 @@ fn empty_address() -> Value {
 /// An item as variables.
 pub(super) fn describe_item(item: &Item, order: &Order) -> Value {
     map([
-        ("sku", text(&item.sku)),
+        ("sku", text(item.sku)),
         ("gtin", or_empty(item.gtin.map(|gtin| gtin.to_string()))),
         ("title", text(item.label())),
         ("qty", Value::from(item.qty)),
         ("price", or_empty(item.price.map(plain_decimal))),
         ("total", or_empty(item.total().map(plain_decimal))),
-        ("shelf", text(&item.shelf)),
+        ("shelf", text(item.shelf)),
         ("weight_g", or_empty(item.weight_g)),
         ("total_weight_g", or_empty(item.total_weight_g())),
-        ("hs", text(&item.hs)),
+        ("hs", text(item.hs)),
         ("origin", or_empty(item.origin.as_ref().map(|code| code.as_str().to_owned()))),
-        ("order", text(&order.id)),
+        ("order", text(order.id())),
         ("own", describe_own(&item.own)),
     ])
 }
@@ -455,13 +457,13 @@ pub(super) fn plain_decimal(value: Decimal) -> String {
 /// An order as variables; its amounts are those of the parcel's currency.
 fn describe_order(order: &Order, currency: Option<CurrencyCode>) -> Value {
     map([
-        ("id", text(&order.id)),
-        ("placed", text(&order.placed)),
-        ("message", text(&order.message)),
-        ("note", text(&order.note)),
-        ("gift", Value::from(order.gift)),
+        ("id", text(order.id())),
+        ("placed", text(order.placed())),
+        ("message", text(order.message())),
+        ("note", text(order.note())),
+        ("gift", Value::from(order.gift())),
         ("amounts", describe_amounts(std::slice::from_ref(order), currency)),
-        ("own", describe_own(&order.own)),
+        ("own", describe_own(order.own())),
     ])
 }
 
@@ -484,7 +486,7 @@ fn describe_parcel(
     let measure =
         |text: Option<String>| or_empty(text.map(|text| speech.locale.write_measure(&text)));
     parts.map(&[
-        ("id", &|| text(&parcel.id)),
+        ("id", &|| text(parcel.id())),
         ("ids", &|| Value::from(parcel.order_ids())),
         ("pack", &|| text(&parcel.pack)),
         ("weight_g", &|| or_empty(parcel.weight_g)),

@@ -17,7 +17,7 @@ const TITLES: [&str; 24] = [
 ];
 
 /// What a letter to an address calls its reader.
-pub(super) fn given_name(address: &Address) -> &str {
+pub(super) fn given_name<'a>(address: &'a Address<'_>) -> &'a str {
     if !address.given_name.is_empty() {
         return &address.given_name;
     }

@@ -74,8 +74,8 @@ fn leave_empty(variable: &Variable) -> Value {
 /// Everything in all parcels, in bench order, each with its parcel's number and tag.
 pub(super) fn list_items(batch: &Batch) -> Value {
     let of_parcel = |parcel: &Parcel| -> Vec<Value> {
-        let describe = |(order, item): (&Order, &Item)| {
-            let item = with_value("tag", text(&parcel.tag.text), &describe_item(item, order));
+        let describe = |(order, item): (&Order, Item<'_>)| {
+            let item = with_value("tag", text(&parcel.tag.text), &describe_item(&item, order));
             with_value("position", Value::from(parcel.position), &item)
         };
         parcel.items().map(describe).collect()
@@ -86,7 +86,7 @@ pub(super) fn list_items(batch: &Batch) -> Value {
 /// What is to be fetched from one place on a shelf.
 struct Fetch<'a> {
     /// The item, as the first order has it.
-    item: &'a Item,
+    item: Item<'a>,
     /// How many of it, all parcels together.
     count: u64,
     /// How many of it for which parcel: places in the batch.
@@ -104,10 +104,10 @@ struct Share {
 /// What is to be fetched, in the order of the shelves; what lies on no shelf comes last.
 pub(super) fn list_to_fetch(batch: &Batch) -> Value {
     let mut fetches = list_fetches(batch);
-    fetches.sort_by(|one, other| compare_shelves(&one.item.shelf, &other.item.shelf));
+    fetches.sort_by(|one, other| compare_shelves(one.item.shelf, other.item.shelf));
     let mut before: Option<&str> = None;
     let described = fetches.iter().map(|fetch| {
-        let shelf = &*fetch.item.shelf;
+        let shelf = fetch.item.shelf;
         let opens = before.replace(shelf).is_none_or(|it| compare_shelves(it, shelf).is_ne());
         describe_fetch(batch, fetch, opens)
     });
@@ -120,8 +120,8 @@ fn list_fetches(batch: &Batch) -> Vec<Fetch<'_>> {
     let mut known: HashMap<[&str; 3], usize> = HashMap::new();
     for (place, parcel) in batch.parcels.iter().enumerate() {
         for (_, item) in parcel.items() {
-            let at = *known.entry([&item.shelf, &item.sku, &item.title]).or_insert_with(|| {
-                fetches.push(Fetch { item, count: 0, shares: Vec::new() });
+            let at = *known.entry([item.shelf, item.sku, item.title]).or_insert_with(|| {
+                fetches.push(Fetch { item: item.clone(), count: 0, shares: Vec::new() });
                 fetches.len() - 1
             });
             fetches[at].add(place, item.qty.into());
@@ -152,10 +152,10 @@ fn describe_fetch(batch: &Batch, fetch: &Fetch<'_>, opens: bool) -> Value {
         ])
     });
     map([
-        ("shelf", text(&fetch.item.shelf)),
+        ("shelf", text(fetch.item.shelf)),
         ("opens_shelf", Value::from(opens)),
         ("title", text(fetch.item.label())),
-        ("sku", text(&fetch.item.sku)),
+        ("sku", text(fetch.item.sku)),
         ("qty", Value::from(fetch.count)),
         ("parcels", shares.collect()),
     ])
@@ -165,11 +165,11 @@ fn describe_fetch(batch: &Batch, fetch: &Fetch<'_>, opens: bool) -> Value {
 pub(super) fn describe_waiting(waiting: &WaitingOrder, speech: &Speech) -> Value {
     let order = &waiting.order;
     map([
-        ("id", text(&order.id)),
-        ("placed", text(&order.placed)),
-        ("ship_to", describe_whole_address(&order.ship_to, speech)),
-        ("items", order.items.iter().map(|item| describe_item(item, order)).collect()),
-        ("note", text(&order.note)),
+        ("id", text(order.id())),
+        ("placed", text(order.placed())),
+        ("ship_to", describe_whole_address(&order.ship_to(), speech)),
+        ("items", order.items().map(|item| describe_item(&item, order)).collect()),
+        ("note", text(order.note())),
         ("since", text(&waiting.since)),
     ])
 }

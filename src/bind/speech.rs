@@ -234,5 +234,5 @@ pub(crate) fn page_language(layout: &Layout, batch: &Batch, shop: Option<&Shop>)
 
 /// The language that a parcel's buyer reads, if an order says it.
 pub(super) fn buyers_language(parcel: &Parcel) -> Option<&str> {
-    parcel.orders.iter().find_map(|order| Some(order.language.as_ref()?.as_str()))
+    parcel.orders.iter().map(|order| order.language_text()).find(|tag| !tag.is_empty())
 }

@@ -64,7 +64,7 @@ impl TakenOut {
                 continue;
             };
             let bad = &taken.refused.bad[bad];
-            let place = bad.guess.as_ref().map_or(bad.span, |order| order.id_span);
+            let place = bad.guess.as_ref().map_or(bad.span, |order| order.id_span());
             let reason = describe_mate(&order, bad.id.as_deref()).related(place, "it is here");
             findings.push(reason.clone());
             taken.reasons.push(reason);
@@ -103,10 +103,10 @@ impl TakenOut {
         for (&index, errors) in &errors_of {
             let reasons: Vec<usize> = errors.iter().map(|error| place_of[error]).collect();
             let orders = batch.parcels[index].orders.iter();
-            leaving.extend(orders.map(|order| (order.span, (index, reasons.clone()))));
+            leaving.extend(orders.map(|order| (order.span(), (index, reasons.clone()))));
         }
         for order in std::mem::take(orders) {
-            let Some((index, reasons)) = leaving.remove(&order.span) else {
+            let Some((index, reasons)) = leaving.remove(&order.span()) else {
                 orders.push(order);
                 continue;
             };
@@ -197,9 +197,9 @@ fn describe_mate(order: &Order, mate: Option<&str>) -> Finding {
         None => "an order".to_owned(),
     };
     let message =
-        format!("order `{}` would share a parcel with {mate}, which has errors", order.id);
+        format!("order `{}` would share a parcel with {mate}, which has errors", order.id());
     Finding::new(&rules::MATE_HAS_ERRORS, message)
-        .at(order.id_span)
-        .subject(Subject { order: order.id.to_string(), position: None })
+        .at(order.id_span())
+        .subject(Subject { order: order.id().to_string(), position: None })
         .hint("mend the other order, or set `apart: true` on this one to send it by itself")
 }

@@ -18,7 +18,7 @@ use crate::kit::KitOrigin;
 use crate::orders::{Orders, read_orders};
 use crate::shipped::{USUAL_LABEL, find_shipped};
 use crate::shop::{PageOrder, Shop};
-use crate::source::{FileId, Sources, confine};
+use crate::source::{FileId, SharedText, Sources, confine};
 
 /// What a batch is made from.
 pub(super) struct Inputs {
@@ -70,7 +70,7 @@ impl Inputs {
         without: &[String],
     ) -> Result<Inputs, Halt> {
         let (name, text) = read_orders_text(orders)?;
-        Inputs::read_text(OrdersText { name: &name, text: &text }, place, without)
+        Inputs::read_text(OrdersText { name: &name, text: text.into() }, place, without)
     }
 
     /// Reads orders that are in no file, with the shop file that the user names or that lies beside the
@@ -189,7 +189,7 @@ pub(super) struct OrdersText<'a> {
     /// What messages call them.
     pub(super) name: &'a str,
     /// The text.
-    pub(super) text: &'a str,
+    pub(super) text: SharedText,
 }
 
 /// The folder that a file is in.

@@ -67,7 +67,7 @@ impl LineInputs {
             line.parcels().flat_map(|parcel| &parcel.orders).map(|id| &**id).collect();
         let text = gather_texts(ledger, &line.name, ids)?;
         let orders_file = sources.add(LINE_NAME, text);
-        let orders = read_orders(&sources.get(orders_file).shared_text(), orders_file);
+        let orders = read_orders(sources.get(orders_file).shared_text(), orders_file);
         let mut findings = orders.findings.clone();
         let waiting = read_waiting(ledger, &mut sources)?;
         let printed = read_printed(ledger, &line, &mut sources);
@@ -181,7 +181,7 @@ impl LineInputs {
     fn orders_by_id(&self) -> HashMap<&str, &Order> {
         let waiting = self.waiting.iter().map(|waiting| &waiting.order);
         let all = waiting.chain(&self.inputs.orders.orders);
-        all.map(|order| (&*order.id, order)).collect()
+        all.map(|order| (order.id(), order)).collect()
     }
 
     /// The line as the engine wants it.
@@ -281,9 +281,9 @@ fn read_waiting(ledger: &Ledger, sources: &mut Sources) -> Result<Vec<WaitingOrd
         known.iter().map(|order| (&*order.id, order.since.date())).collect();
     let text = gather_texts(ledger, "", known.iter().map(|order| &*order.id))?;
     let file = sources.add(WAITING_NAME, text);
-    let orders = read_orders(&sources.get(file).shared_text(), file).orders;
+    let orders = read_orders(sources.get(file).shared_text(), file).orders;
     let waiting = orders.into_iter().map(|order| {
-        let since = since.get(&*order.id).map(|day| &**day).unwrap_or_default();
+        let since = since.get(order.id()).map(|day| &**day).unwrap_or_default();
         WaitingOrder { since: since.into(), order }
     });
     Ok(waiting.collect())

@@ -185,10 +185,10 @@ fn parcel_json(parcel: &Parcel) -> Value {
     let price = weighing.and_then(|it| Some(it.quotes.as_ref()?.digits(it.offer()?.total)));
     json!({
         "position": parcel.position,
-        "id": parcel.id,
-        "orders": parcel.orders.iter().map(|order| &*order.id).collect::<Vec<_>>(),
+        "id": parcel.id(),
+        "orders": parcel.orders.iter().map(|order| order.id()).collect::<Vec<_>>(),
         "tag": parcel.tag.text,
-        "country": parcel.recipient().country.as_str(),
+        "country": parcel.orders[0].country().as_str(),
         "pack": (!parcel.pack.is_empty()).then_some(&*parcel.pack),
         "service": (!parcel.service.is_empty()).then_some(&*parcel.service),
         "charged_g": charged,

@@ -1,5 +1,7 @@
 //! Postal addresses as their parts.
 
+use std::borrow::Cow;
+
 use crate::address::Parts;
 use crate::findings::{Finding, rules};
 use crate::record::{Field, Kind, optional};
@@ -7,34 +9,51 @@ use crate::tree::{Node, Value};
 use crate::words::shorten;
 
 use super::country::{COUNTRY, CountryCode, read_country};
-use super::text::{LINE, POSTCODE, SHORT_LINE, STREET_LINE, is_line_end, read_text};
+use super::text::{LINE, POSTCODE, SHORT_LINE, STREET_LINE, is_line_end, text_of};
 
 /// A postal address as it was given; a part that was not given is empty.
 ///
 /// All parts are without white space around them.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Address {
+pub struct Address<'a> {
     /// The person.
-    pub name: Box<str>,
+    pub name: Cow<'a, str>,
     /// What letters call the person, where that is not the first word of the name.
-    pub given_name: Box<str>,
+    pub given_name: Cow<'a, str>,
     /// The company.
-    pub company: Box<str>,
+    pub company: Cow<'a, str>,
     /// Street, house, flat, care-of: one entry a line, none of them empty.
-    pub lines: Box<[Box<str>]>,
+    pub lines: Vec<Cow<'a, str>>,
     /// The town.
-    pub city: Box<str>,
+    pub city: Cow<'a, str>,
     /// The state, province or county.
-    pub region: Box<str>,
+    pub region: Cow<'a, str>,
     /// The postcode.
-    pub postcode: Box<str>,
+    pub postcode: Cow<'a, str>,
     /// The country.
     pub country: CountryCode,
     /// The telephone number.
-    pub phone: Box<str>,
+    pub phone: Cow<'a, str>,
 }
 
-impl Address {
+impl Address<'_> {
+    /// The address as a value of its own.
+    #[must_use]
+    pub fn into_owned(self) -> Address<'static> {
+        let own = |part: Cow<'_, str>| Cow::Owned(part.into_owned());
+        Address {
+            name: own(self.name),
+            given_name: own(self.given_name),
+            company: own(self.company),
+            lines: self.lines.into_iter().map(own).collect(),
+            city: own(self.city),
+            region: own(self.region),
+            postcode: own(self.postcode),
+            country: self.country,
+            phone: own(self.phone),
+        }
+    }
+
     /// The parts as the `address` module takes them.
     #[must_use]
     pub fn to_parts(&self) -> Parts {
@@ -168,20 +187,21 @@ fn split_lines(lines: &Node) -> impl Iterator<Item = &str> {
 }
 
 /// An address whose fields have passed their check, or `None` when it has no country.
-pub(crate) fn read_address(node: &Node) -> Option<Address> {
+pub(crate) fn read_address(node: &Node) -> Option<Address<'_>> {
+    let part = |name| Cow::Borrowed(text_of(node, name));
     Some(Address {
-        name: read_text(node, "name"),
-        given_name: read_text(node, "given_name"),
-        company: read_text(node, "company"),
+        name: part("name"),
+        given_name: part("given_name"),
+        company: part("company"),
         lines: node
             .get("lines")
-            .map(|lines| split_lines(lines).map(Box::from).collect())
+            .map(|lines| split_lines(lines).map(Cow::Borrowed).collect())
             .unwrap_or_default(),
-        city: read_text(node, "city"),
-        region: read_text(node, "region"),
-        postcode: read_text(node, "postcode"),
+        city: part("city"),
+        region: part("region"),
+        postcode: part("postcode"),
         country: read_country(node, "country")?,
-        phone: read_text(node, "phone"),
+        phone: part("phone"),
     })
 }
 

@@ -46,6 +46,16 @@ impl Gtin {
         verify_gtin(text).ok()?;
         NonZeroU64::new(format!("1{text}").parse().ok()?).map(Gtin)
     }
+
+    /// The number that it is kept as; never zero.
+    pub(crate) fn number(self) -> u64 {
+        self.0.get()
+    }
+
+    /// What [`Gtin::number`] gave; none for zero.
+    pub(crate) fn of_number(number: u64) -> Option<Gtin> {
+        NonZeroU64::new(number).map(Gtin)
+    }
 }
 
 impl fmt::Display for Gtin {

@@ -52,6 +52,9 @@ pub struct OwnFields(Option<Arc<OwnList>>);
 type OwnList = Vec<(Box<str>, OwnValue)>;
 
 impl OwnFields {
+    /// No fields.
+    pub(crate) const NONE: OwnFields = OwnFields(None);
+
     /// Fields with their values.
     fn new(fields: OwnList) -> OwnFields {
         OwnFields((!fields.is_empty()).then(|| Arc::new(fields)))

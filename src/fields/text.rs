@@ -1,5 +1,7 @@
 //! Text: how long, on how many lines, and without control characters.
 
+use std::borrow::Cow;
+
 use crate::record::{Refusal, Scalar};
 use crate::tree::{Node, Value};
 
@@ -145,13 +147,18 @@ fn refuse_controls(text: &str, lines: LineCount) -> Result<(), Refusal> {
 }
 
 /// A field's text without the white space around it; empty when it is not given.
-pub(crate) fn read_text(node: &Node, name: &str) -> Box<str> {
-    node.get(name).and_then(Node::literal).map(str::trim).unwrap_or_default().into()
+pub(crate) fn text_of<'a>(node: &'a Node, name: &str) -> &'a str {
+    node.get(name).and_then(Node::literal).map(str::trim).unwrap_or_default()
 }
 
-/// As [`read_text`], with every kind of line end written as `\n`.
-pub(crate) fn read_paragraph(node: &Node, name: &str) -> Box<str> {
-    let text = node.get(name).and_then(Node::literal).map(str::trim).unwrap_or_default();
+/// As [`text_of`], as a value of its own.
+pub(crate) fn read_text(node: &Node, name: &str) -> Box<str> {
+    text_of(node, name).into()
+}
+
+/// As [`text_of`], with every kind of line end written as `\n`.
+pub(crate) fn read_paragraph<'a>(node: &'a Node, name: &str) -> Cow<'a, str> {
+    let text = text_of(node, name);
     if text.contains(|c| c != '\n' && is_line_end(c)) {
         text.replace("\r\n", "\n").replace(is_line_end, "\n").into()
     } else {

@@ -35,10 +35,10 @@ pub(crate) fn name_fields(
         };
         let orders = parcel.iter().flat_map(|parcel| &parcel.orders);
         let found = orders
-            .filter_map(|order| Some((order, find_text(sources, order.span, &is_it)?)))
+            .filter_map(|order| Some((order, find_text(sources, order.span(), &is_it)?)))
             .next();
         if let Some((order, field)) = found {
-            finding.related.push((field.span, format!("it stands in order `{}` here", order.id)));
+            finding.related.push((field.span, format!("it stands in order `{}` here", order.id())));
             finding.path = Some(field.path);
         }
     }

@@ -39,7 +39,7 @@ pub(super) fn prepare(job: &PrintJob<'_>) -> Result<Prepared, Report> {
     let mut report = Report::default();
     let mut found = Vec::new();
     let file = report.sources.add("orders.json", job.orders.clone());
-    let orders = read_orders(&report.sources.get(file).shared_text(), file);
+    let orders = read_orders(report.sources.get(file).shared_text(), file);
     found.extend(orders.findings);
     let shop = job.shop.as_ref().and_then(|text| {
         let file = report.sources.add("shop.yaml", text.clone());

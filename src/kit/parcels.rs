@@ -258,8 +258,8 @@ fn describe_parcel(parcel: &Parcel) -> Value {
     };
     let known = json!({
         "position": parcel.position,
-        "id": parcel.id,
-        "orders": orders.iter().map(|order| &*order.id).collect::<Vec<_>>(),
+        "id": parcel.id(),
+        "orders": orders.iter().map(|order| order.id()).collect::<Vec<_>>(),
         "tag": parcel.tag.text,
         "pair": parcel.pair.as_str(),
         "to": to,
@@ -277,10 +277,10 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         "gift": parcel.gift,
         "amounts": describe_amounts(orders),
         "items_currency": parcel.currency.map(|it| it.as_str().to_owned()),
-        "items": parcel.items().map(|(order, item)| describe_item(order, item)).collect::<Vec<_>>(),
-        "placed": texts(|order| &order.placed),
-        "messages": texts(|order| &order.message),
-        "notes": texts(|order| &order.note),
+        "items": parcel.items().map(|(order, item)| describe_item(order, &item)).collect::<Vec<_>>(),
+        "placed": texts(|order| order.placed()),
+        "messages": texts(|order| order.message()),
+        "notes": texts(|order| order.note()),
         "carrier_label": parcel.carrier_label().map(|label| {
             json!({"file": label.file, "page": label.page})
         }),
@@ -292,7 +292,7 @@ fn describe_parcel(parcel: &Parcel) -> Value {
 /// The amounts that orders give beside their prices, a map for each order that does.
 fn describe_amounts(orders: &[Order]) -> Vec<Value> {
     let text = |amount: Option<Decimal>| amount.map(|amount| amount.to_string());
-    let given = orders.iter().filter_map(|order| Some((order, order.amounts.as_deref()?)));
+    let given = orders.iter().filter_map(|order| Some((order, order.amounts()?)));
     let describe = |(order, amounts): (&Order, &OrderAmounts)| {
         let taxes = amounts.taxes.iter().map(|tax| {
             json!({
@@ -304,7 +304,7 @@ fn describe_amounts(orders: &[Order]) -> Vec<Value> {
             })
         });
         json!({
-            "order": order.id,
+            "order": order.id(),
             "shipping": text(amounts.shipping),
             "discount": text(amounts.discount),
             "tax": taxes.collect::<Vec<_>>(),
@@ -327,15 +327,15 @@ fn add_own<'o>(mut value: Value, own: impl Iterator<Item = (&'o str, String)>) -
 /// An item with its order.
 fn describe_item(order: &Order, item: &Item) -> Value {
     let known = json!({
-        "order": order.id,
-        "sku": &*item.sku,
+        "order": order.id(),
+        "sku": item.sku,
         "gtin": item.gtin.as_ref().map(ToString::to_string),
-        "title": &*item.title,
+        "title": item.title,
         "qty": item.qty,
         "price": item.price.map(|price| price.to_string()),
-        "shelf": &*item.shelf,
+        "shelf": item.shelf,
         "weight_g": item.weight_g,
-        "hs": &*item.hs,
+        "hs": item.hs,
         "origin": item.origin.map(|it| it.as_str().to_owned()),
     });
     add_own(known, item.own.iter().map(|(name, value)| (name, value.to_text())))
@@ -358,7 +358,7 @@ mod tests {
         let text = text.replace(from, to);
         let mut sources = crate::source::Sources::new();
         let file = sources.add("orders.json", text.as_str());
-        let orders = crate::orders::read_orders(&std::sync::Arc::from(text), file).orders;
+        let orders = crate::orders::read_orders(text, file).orders;
         Batch::assemble(None, orders, None, BatchOptions::default(), &mut Vec::new())
     }
 

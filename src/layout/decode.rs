@@ -13,7 +13,6 @@ mod read;
 mod types;
 
 use std::path::Path;
-use std::sync::Arc;
 
 use super::records::{LAYOUT, NEEDED};
 use super::scope::Scope;
@@ -29,7 +28,7 @@ use crate::geom::QuarterTurn;
 use crate::language::{WordTables, WordsOf, check_words, read_words};
 use crate::limits::{BLOCK_DEPTH, COPIES, LAYOUT_BLOCKS};
 use crate::record::{self, Kind, RecordCheck};
-use crate::source::{Env, FileId, Sources};
+use crate::source::{Env, FileId, SharedText, Sources};
 use crate::tree::{Node, yaml};
 
 use include::Library;
@@ -123,7 +122,7 @@ fn drop_repeats(out: &mut Vec<Finding>) {
 #[derive(Clone)]
 struct LayoutFile {
     /// Its text.
-    source: Arc<str>,
+    source: SharedText,
     /// Its type styles, and behind them those of the file that includes it.
     types: Types,
     /// Its inks, and behind them those of the file that includes it.
@@ -158,7 +157,7 @@ impl<'a> Decoder<'a> {
     /// A decoder that knows the file's type styles.
     fn new(
         node: &Node,
-        source: Arc<str>,
+        source: SharedText,
         library: Library<'a>,
         out: &'a mut Vec<Finding>,
     ) -> Decoder<'a> {

@@ -98,7 +98,7 @@ impl Amounts {
     /// What one order comes to.
     fn of_order(order: &Order, currency: Option<CurrencyCode>) -> Amounts {
         let nothing = OrderAmounts::default();
-        let given = order.amounts.as_deref().unwrap_or(&nothing);
+        let given = order.amounts().unwrap_or(&nothing);
         let goods = add_goods(order);
         let lines = goods
             .and_then(|goods| goods.checked_add(given.shipping.unwrap_or_default()))
@@ -177,7 +177,7 @@ impl OrderTax {
 
 /// What all items of an order cost.
 fn add_goods(order: &Order) -> Option<Decimal> {
-    let totals = order.items.iter().map(super::Item::total);
+    let totals = order.items().map(|item| item.total());
     totals.reduce(add).flatten()
 }
 
@@ -210,7 +210,7 @@ mod tests {
         let text = orders.iter().enumerate().map(order).collect::<Vec<_>>().join("\n");
         let mut sources = Sources::new();
         let file = sources.add("orders.json", text.as_str());
-        let read = read_orders(&sources.get(file).shared_text(), file);
+        let read = read_orders(sources.get(file).shared_text(), file);
         assert_eq!(read.orders.len(), orders.len(), "{:?}", read.findings);
         Amounts::of(&read.orders, CurrencyCode::parse(currency))
     }

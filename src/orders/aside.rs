@@ -40,7 +40,7 @@ impl<'a> AsideOrder<'a> {
         parcel: Option<&'a str>,
         reasons: Vec<&'a Finding>,
     ) -> AsideOrder<'a> {
-        AsideOrder { span: order.span, id: Some(&order.id), parcel, reasons }
+        AsideOrder { span: order.span(), id: Some(order.id()), parcel, reasons }
     }
 }
 

@@ -1,14 +1,9 @@
 //! One order: the checks that its table cannot make, and its value once all are passed.
 
-use std::collections::HashSet;
-use std::sync::Arc;
-
-use foldhash::fast::RandomState;
-
 use crate::fields::{
     NameNeed, check_address, check_garbled, check_own, doubt_tracking, read_address, read_country,
     read_currency, read_grams, read_gtin, read_language, read_own, read_paragraph, read_price,
-    read_quantity, read_rate, read_side, read_text, tidy_hazard,
+    read_quantity, read_rate, read_side, read_text, text_of, tidy_hazard,
 };
 use crate::findings::{Finding, rules};
 use crate::geom::Mm;
@@ -17,7 +12,8 @@ use crate::record::join;
 use crate::tree::{Node, Value};
 use crate::words::shorten_to;
 
-use super::{CarrierLabel, Item, Order, OrderAmounts, OrderTax};
+use super::{CarrierLabel, Item, Order, OrderAmounts, OrderParts, OrderTax};
+use crate::source::SharedText;
 
 /// Reports what the table of an order cannot say; `path` is the path to the order.
 pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
@@ -131,93 +127,67 @@ pub(super) fn read_id_text(id: &Node) -> Option<Box<str>> {
     (!text.is_empty()).then(|| shorten_to(text, SHOWN_ID).into())
 }
 
-/// Texts that orders have in common, each held once; ten look-ups an order, which the standard hash is
-/// slow at. The seed is another one each run, so that no file can be made that fills one place.
-#[derive(Default)]
-pub(super) struct SharedTexts(HashSet<Arc<str>, RandomState>);
-
-impl SharedTexts {
-    /// The one copy of a text.
-    fn share(&mut self, text: &str) -> Arc<str> {
-        if let Some(known) = self.0.get(text) {
-            return Arc::clone(known);
-        }
-        let text: Arc<str> = text.into();
-        self.0.insert(Arc::clone(&text));
-        text
-    }
-
-    /// A field's text, as [`read_text`] gives it.
-    fn read(&mut self, node: &Node, name: &str) -> Arc<str> {
-        self.share(node.get(name).and_then(Node::literal).map(str::trim).unwrap_or_default())
-    }
-
-    /// What is declared of hazards.
-    fn read_hazard(&mut self, node: &Node) -> Arc<str> {
-        let text = node.get("hazard").and_then(Node::literal);
-        self.share(text.map(tidy_hazard).unwrap_or_default())
-    }
-}
-
 /// The order's value, or `None` when it has no address. When its check was not clean, fields at
-/// fault are as if they were not there.
-pub(super) fn build_order(node: &Node, id: Box<str>, shared: &mut SharedTexts) -> Option<Order> {
+/// fault are as if they were not there. `source` is the text that it was read from.
+pub(super) fn build_order(node: &Node, id: &str, source: &SharedText) -> Option<Order> {
     let nothing = Node { span: node.span, value: Value::Null };
     let parcel = node.get("parcel").unwrap_or(&nothing);
-    let tag = read_text(node, "tag");
-    Some(Order {
+    let tag = text_of(node, "tag");
+    let (message, note) = (read_paragraph(node, "message"), read_paragraph(node, "note"));
+    let parts = OrderParts {
         id,
         tag_span: node.get("tag").filter(|_| !tag.is_empty()).map(|tag| tag.span),
         tag,
-        placed: read_text(node, "placed"),
+        placed: text_of(node, "placed"),
         ship_to: read_address(node.get("ship_to")?)?,
         language: read_language(node, "language"),
-        items: list(node, "items").iter().map(|item| build_item(item, shared)).collect(),
+        items: list(node, "items").iter().map(build_item).collect(),
         currency: read_currency(node, "currency"),
         amounts: build_amounts(node),
-        pack: shared.read(parcel, "pack"),
+        pack: text_of(parcel, "pack"),
         weight_g: read_grams(parcel, "weight_g"),
         size: read_size(parcel),
-        service: shared.read(node, "service"),
-        extras: read_extras(node, shared),
-        tracking: read_text(node, "tracking"),
-        hazard: shared.read_hazard(node),
+        service: text_of(node, "service"),
+        extras: read_extras(node),
+        tracking: text_of(node, "tracking"),
+        hazard: tidy_hazard(text_of(node, "hazard")),
         gift: read_flag(node, "gift"),
         apart: read_flag(node, "apart"),
-        message: read_paragraph(node, "message"),
-        note: read_paragraph(node, "note"),
+        message: &message,
+        note: &note,
         carrier_label: node.get("carrier_label").and_then(build_carrier_label),
         own: read_own(node),
         span: node.span,
         id_span: node.get("id").map_or(node.span, |id| id.span),
-    })
+    };
+    Some(Order::keep(&parts, source))
 }
 
 /// An item's value.
-fn build_item(node: &Node, shared: &mut SharedTexts) -> Item {
+fn build_item(node: &Node) -> Item<'_> {
     Item {
-        sku: shared.read(node, "sku"),
+        sku: text_of(node, "sku"),
         gtin: read_gtin(node, "gtin"),
-        title: shared.read(node, "title"),
+        title: text_of(node, "title"),
         qty: read_quantity(node, "qty").unwrap_or(1),
         price: read_price(node, "price"),
-        shelf: shared.read(node, "shelf"),
+        shelf: text_of(node, "shelf"),
         weight_g: read_grams(node, "weight_g"),
-        hs: shared.read(node, "hs"),
+        hs: text_of(node, "hs"),
         origin: read_country(node, "origin"),
         own: read_own(node),
     }
 }
 
 /// The amounts beside the prices; none when the order gives none.
-fn build_amounts(node: &Node) -> Option<Box<OrderAmounts>> {
+fn build_amounts(node: &Node) -> Option<OrderAmounts> {
     let amounts = OrderAmounts {
         shipping: read_price(node, "shipping"),
         discount: read_price(node, "discount"),
         taxes: list(node, "tax").iter().map(build_tax).collect(),
         paid: read_price(node, "paid"),
     };
-    (amounts != OrderAmounts::default()).then(|| Box::new(amounts))
+    (amounts != OrderAmounts::default()).then_some(amounts)
 }
 
 /// A tax's value.
@@ -232,10 +202,10 @@ fn build_tax(node: &Node) -> OrderTax {
 }
 
 /// A carrier label's value; none when the field is null.
-fn build_carrier_label(node: &Node) -> Option<Box<CarrierLabel>> {
+fn build_carrier_label(node: &Node) -> Option<CarrierLabel> {
     let file = read_text(node, "file");
     let page = node.get("page").and_then(Node::literal).and_then(|page| page.parse().ok());
-    (!file.is_empty()).then(|| Box::new(CarrierLabel { file, page: page.unwrap_or(1) }))
+    (!file.is_empty()).then(|| CarrierLabel { file, page: page.unwrap_or(1) })
 }
 
 /// The values of a list; none when it is not given.
@@ -244,9 +214,9 @@ fn list<'a>(node: &'a Node, name: &str) -> &'a [Node] {
 }
 
 /// The extras that say something.
-fn read_extras(node: &Node, shared: &mut SharedTexts) -> Box<[Arc<str>]> {
+fn read_extras(node: &Node) -> Vec<&str> {
     let texts = list(node, "extras").iter().filter_map(Node::literal).map(str::trim);
-    texts.filter(|text| !text.is_empty()).map(|text| shared.share(text)).collect()
+    texts.filter(|text| !text.is_empty()).collect()
 }
 
 /// Length, width and height.

@@ -8,11 +8,11 @@ use std::ops::ControlFlow;
 use crate::findings::{Finding, Severity, rules};
 use crate::limits::{ORDER_BYTES, ORDERS};
 use crate::record::{Record, RecordCheck, check, join};
-use crate::source::{FileId, Span};
+use crate::source::{FileId, SharedText, Span};
 use crate::tree::json::{JsonKind, JsonPiece, read_lines, read_values, too_many_values};
 use crate::tree::{Key, Node, Value};
 
-use super::build::{SharedTexts, build_order, check_order, read_id, read_id_text};
+use super::build::{build_order, check_order, read_id, read_id_text};
 use super::report::{OrdersReport, add_example, add_known_name};
 use super::table::{BATCH, ORDER, SET_ASIDE};
 use super::{BadOrder, Order, Orders};
@@ -23,11 +23,15 @@ const HOW: RecordCheck = RecordCheck { unknown: Severity::Warning, hint_unknown:
 
 /// Reads the orders of a file: a batch, a list, or one order a line.
 ///
+/// The orders share the text, which is not copied if it is that of a source
+/// ([`Source::shared_text`](crate::source::Source::shared_text)) or a `String`.
+///
 /// Never fails as a whole: what is wrong stands in [`Orders::findings`], and the orders that
 /// are good beside it are still there.
 #[must_use]
-pub fn read_orders(text: &str, file: FileId) -> Orders {
-    let mut walk = OrdersWalk::default();
+pub fn read_orders(text: impl Into<SharedText>, file: FileId) -> Orders {
+    let source = text.into();
+    let (mut walk, text) = (OrdersWalk::of(source.clone()), &*source);
     let pieces = match read_values(text, file) {
         Ok(pieces) => pieces,
         Err(_) if has_lines(text, file) => {
@@ -65,6 +69,8 @@ fn has_lines(text: &str, file: FileId) -> bool {
 /// What has been read so far.
 #[derive(Default)]
 struct OrdersWalk {
+    /// The text that is read.
+    source: SharedText,
     /// The batch's name.
     batch_name: Option<String>,
     /// Good orders.
@@ -73,13 +79,16 @@ struct OrdersWalk {
     bad: Vec<BadOrder>,
     /// For each order whose id comes again, by its first byte: the errors that say so.
     doubled: HashMap<u32, Vec<usize>>,
-    /// Texts that orders have in common.
-    shared: SharedTexts,
     /// What was found.
     report: OrdersReport,
 }
 
 impl OrdersWalk {
+    /// Nothing read yet of a text.
+    fn of(source: SharedText) -> OrdersWalk {
+        OrdersWalk { source, ..OrdersWalk::default() }
+    }
+
     /// Reads a file's values, telling its form from the first of them.
     fn read_file(&mut self, pieces: &[JsonPiece<'_>], whole: Span) {
         let Some((first, rest)) = pieces.split_first() else {
@@ -187,9 +196,8 @@ impl OrdersWalk {
         let is_good = check_whole_order(node, path, &mut found);
         found.iter_mut().for_each(add_example);
         let id = read_id(node);
-        let built =
-            |shared: &mut SharedTexts| build_order(node, id.clone().unwrap_or_default(), shared);
-        let order = if is_good && id.is_some() { built(&mut self.shared) } else { None };
+        let built = || build_order(node, id.as_deref().unwrap_or_default(), &self.source);
+        let order = if is_good && id.is_some() { built() } else { None };
         if order.is_none() && !found.iter().any(Finding::is_error) {
             found.push(unread_order(node.span, path));
         }
@@ -199,7 +207,7 @@ impl OrdersWalk {
             !errors.filter_map(|fault| fault.span).any(|span| ship_to.span.contains(span))
         };
         let guess = match order {
-            None if node.get("ship_to").is_some_and(is_known) => built(&mut self.shared),
+            None if node.get("ship_to").is_some_and(is_known) => built(),
             _ => None,
         };
         let place = node.get("id").map_or(node.span, |id| id.span);
@@ -256,8 +264,8 @@ impl OrdersWalk {
 
     /// Adds an order to the bad ones that could be read and has errors all the same.
     fn refuse(&mut self, order: Order, errors: Vec<usize>) {
-        let id = Some(order.id.clone());
-        self.bad.push(BadOrder { span: order.span, id, errors, guess: Some(Box::new(order)) });
+        let id = Some(order.id().into());
+        self.bad.push(BadOrder { span: order.span(), id, errors, guess: Some(Box::new(order)) });
     }
 
     /// Ends the walk: orders whose id came again join the bad ones.
@@ -266,7 +274,7 @@ impl OrdersWalk {
         if !doubled.is_empty() {
             let (good, taken): (Vec<_>, Vec<_>) = std::mem::take(&mut self.orders)
                 .into_iter()
-                .partition(|order| !doubled.contains_key(&order.span.start));
+                .partition(|order| !doubled.contains_key(&order.span().start));
             self.orders = good;
             taken.into_iter().for_each(|order| self.refuse(order, Vec::new()));
             for bad in &mut self.bad {

@@ -40,11 +40,11 @@ impl<'a> KnownFields<'a> {
         let shop = document.shop.into_iter().flat_map(|shop| shop.own.iter());
         let parcels = &document.batch.parcels;
         let orders = || parcels.iter().flat_map(|parcel| &parcel.orders);
-        let items = orders().flat_map(|order| &order.items);
+        let items = orders().flat_map(|order| order.own_of_items());
         KnownFields {
             shop: shop.map(|(name, _)| name).collect(),
-            orders: orders().flat_map(|order| order.own.iter()).map(|(name, _)| name).collect(),
-            items: items.flat_map(|item| item.own.iter()).map(|(name, _)| name).collect(),
+            orders: orders().flat_map(|order| order.own().iter()).map(|(name, _)| name).collect(),
+            items: items.flat_map(|own| own.iter()).map(|(name, _)| name).collect(),
         }
     }
 

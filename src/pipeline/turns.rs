@@ -95,7 +95,7 @@ fn list_parts(parcel: &Parcel, layout: &Layout) -> Vec<ParcelPart> {
         PagePer::Order => parts.extend((0..parcel.orders.len()).map(|at| part(Some(at), None, 1))),
         PagePer::Item | PagePer::Piece => {
             for (at, order) in parcel.orders.iter().enumerate() {
-                for (place, item) in order.items.iter().enumerate() {
+                for (place, item) in order.items().enumerate() {
                     let count = if layout.per == PagePer::Piece { item.qty } else { 1 };
                     parts.extend((1..=count).map(|piece| part(Some(at), Some(place), piece)));
                 }

@@ -205,7 +205,7 @@ fn check_rest(rest: &str, orders: &[String]) -> Result<Vec<usize>, TestCaseError
     let file = sources.add("rest.json", rest);
     let read = read_orders(rest, file);
     prop_assert!(!read.findings.iter().any(|it| it.message.contains("set_aside")));
-    let mut spans: Vec<_> = read.orders.iter().map(|order| order.span).collect();
+    let mut spans: Vec<_> = read.orders.iter().map(|order| order.span()).collect();
     spans.extend(read.bad.iter().map(|bad| bad.span));
     spans.sort_by_key(|span| span.start);
     let texts: Vec<&str> = spans.iter().map(|span| sources.slice(*span)).collect();

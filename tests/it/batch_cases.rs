@@ -65,7 +65,7 @@ fn list_parcels(batch: &Batch) -> String {
             "{:>3} {} {} `{}` {made}, {}, {pack}, {service}, {weight}\n    {cells} {}\n",
             parcel.position,
             parcel.pair,
-            parcel.id,
+            parcel.id(),
             parcel.tag.text,
             parcel.order_ids(),
             batch.label_payload(parcel),

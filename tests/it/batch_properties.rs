@@ -122,20 +122,20 @@ proptest! {
         let batch = Batch::assemble(Some("b"), orders.clone(), None, options.clone(), &mut found);
 
         // Every order exactly once and as it was; parcels and orders in bench order.
-        let place = |order: &Order| orders.iter().position(|it| it.id == order.id).unwrap();
+        let place = |order: &Order| orders.iter().position(|it| it.id() == order.id()).unwrap();
         let mut seen = HashSet::new();
         for parcel in &batch.parcels {
             for order in &parcel.orders {
                 prop_assert_eq!(order, &orders[place(order)]);
-                prop_assert!(seen.insert(order.id.clone()));
+                prop_assert!(seen.insert(Box::<str>::from(order.id())));
             }
             prop_assert!(parcel.orders.iter().map(place).is_sorted());
-            prop_assert_eq!(&parcel.id, &parcel.orders[0].id);
+            prop_assert_eq!(&parcel.id(), &parcel.orders[0].id());
             if parcel.orders.len() > 1 {
                 prop_assert!(combine);
-                prop_assert!(parcel.orders.iter().all(|order| !order.apart));
-                prop_assert!(parcel.orders.iter().all(|order| order.gift == parcel.gift));
-                prop_assert!(parcel.orders.iter().all(|order| order.hazard == parcel.hazard));
+                prop_assert!(parcel.orders.iter().all(|order| !order.apart()));
+                prop_assert!(parcel.orders.iter().all(|order| order.gift() == parcel.gift));
+                prop_assert!(parcel.orders.iter().all(|order| *order.hazard() == *parcel.hazard));
             }
         }
         prop_assert_eq!(seen.len(), orders.len());
@@ -159,7 +159,7 @@ proptest! {
         let distinct = |texts: Vec<String>| texts.into_iter().collect::<HashSet<_>>().len();
         let of = |name: fn(&slipwright::batch::Parcel) -> String| batch.parcels.iter().map(name).collect();
         prop_assert_eq!(distinct(of(|parcel| parcel.pair.to_string())), count);
-        prop_assert_eq!(distinct(of(|parcel| parcel.id.to_string())), count);
+        prop_assert_eq!(distinct(of(|parcel| parcel.id().to_string())), count);
         for (index, parcel) in batch.parcels.iter().enumerate() {
             for other in &batch.parcels[..index] {
                 prop_assert!(parcel.tally.distance(other.tally) >= 6);
@@ -174,7 +174,7 @@ proptest! {
         // Given tags that are equal to one of an earlier order, or confusable with it, are all
         // reported, each once.
         let bringer = |parcel: &slipwright::batch::Parcel| {
-            place(parcel.orders.iter().find(|order| !order.tag.is_empty()).unwrap())
+            place(parcel.orders.iter().find(|order| !order.tag().is_empty()).unwrap())
         };
         let given: Vec<_> = batch.parcels.iter().filter(|parcel| !parcel.tag.made).collect();
         for parcel in &given {
@@ -209,7 +209,7 @@ proptest! {
         for count in 2..=orders.len() {
             let (after, found) = assemble(&orders[..count], &options);
             for (old, new) in before.parcels.iter().zip(&after.parcels) {
-                prop_assert_eq!(&old.orders[0].id, &new.orders[0].id);
+                prop_assert_eq!(&old.orders[0].id(), &new.orders[0].id());
                 let is_same = old.orders.len() == new.orders.len();
                 prop_assert!(!is_same || old.pair == new.pair);
                 if old.tag.text != new.tag.text {
@@ -285,11 +285,11 @@ proptest! {
             .parcels
             .iter()
             .filter(|parcel| parcel.orders.len() > 1)
-            .flat_map(|parcel| parcel.orders.iter().map(|order| order.id.clone()))
+            .flat_map(|parcel| parcel.orders.iter().map(|order| Box::<str>::from(order.id())))
             .collect();
         let alone = combined.parcels.iter().find(|parcel| parcel.orders.len() == 1);
         if let Some(alone) = alone {
-            let faults = check_split(&read, None, &[alone.orders[0].id.clone()]);
+            let faults = check_split(&read, None, &[alone.orders[0].id().into()]);
             prop_assert_eq!(faults.len(), 1);
             prop_assert_eq!(faults[0].rule, "nothing-to-split");
         }
@@ -300,7 +300,7 @@ proptest! {
         let (taken_apart, found) = assemble(&read.orders, &options);
         let ids = |batch: &Batch| -> Vec<Vec<Box<str>>> {
             let ids = |parcel: &slipwright::batch::Parcel| {
-                parcel.orders.iter().map(|order| order.id.clone()).collect()
+                parcel.orders.iter().map(|order| Box::<str>::from(order.id())).collect()
             };
             batch.parcels.iter().map(ids).collect()
         };
@@ -311,7 +311,7 @@ proptest! {
             expected.extend(out.into_iter().map(|id| vec![id]));
             expected.extend((!stay.is_empty()).then_some(stay));
         }
-        let place = |id: &str| read.orders.iter().position(|order| &*order.id == id).unwrap();
+        let place = |id: &str| read.orders.iter().position(|order| order.id() == id).unwrap();
         expected.sort_by_key(|ids| place(&ids[0]));
         prop_assert_eq!(ids(&taken_apart), expected);
         let mut distinct = split;
@@ -343,7 +343,7 @@ proptest! {
         let bad = read.bad.iter().map(|bad| AsideOrder::refused(bad, &read.findings));
         let bad: Vec<_> = bad.collect();
         let aside: Value = serde_json::from_str(&write_aside(Some("b"), &bad, &sources)).unwrap();
-        let good = read.orders.iter().map(|order| order.span);
+        let good = read.orders.iter().map(|order| order.span());
         let mut all: Vec<_> = good.chain(spans).collect();
         all.sort_by_key(|span| span.start);
         let parts: Vec<Value> = all

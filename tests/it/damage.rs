@@ -248,7 +248,7 @@ fn codes_of_the_sample_batch_under_every_single_damage_at_300_dpi() {
 fn the_sample_has_a_combined_parcel() {
     let (batch, _) = sample_batch();
     let combined = batch.parcels.iter().find(|parcel| parcel.orders.len() > 1).unwrap();
-    assert_eq!((&*combined.id, combined.position), ("TH-1042", 2));
+    assert_eq!((combined.id(), combined.position), ("TH-1042", 2));
 }
 
 /// What the sizes of codes in the shipped layouts are chosen by.
@@ -340,7 +340,7 @@ fn dots_of(layout: &Layout, id: &str) -> [u32; 2] {
         let grid = Some(DotGrid::DPI_203);
         let printed = print_batch((&batch, Some(&shop)), layout, grid, 1);
         let bars = codes(&printed.pages[0]).find(|code| is_bars(&code.symbol)).unwrap();
-        assert_eq!(bars.payload, *batch.parcels[0].id);
+        assert_eq!(bars.payload, *batch.parcels[0].id());
         bars.module_dots
     })
 }

@@ -73,7 +73,7 @@ fn show_case(case: &Path) -> String {
         assert_eq!(orders.findings, [], "{}: {text}", case.display());
         assert_eq!(orders.orders.len(), intake.orders);
         assert_eq!(
-            orders.orders.iter().map(|order| order.items.len()).sum::<usize>(),
+            orders.orders.iter().map(|order| order.items().len()).sum::<usize>(),
             intake.items
         );
     }

@@ -227,11 +227,12 @@ fn encode(text: &str, encoding: usize) -> Vec<u8> {
 fn without_places(orders: Vec<Order>, like: &Order) -> Vec<Order> {
     orders
         .into_iter()
-        .map(|order| Order {
-            span: like.span,
-            id_span: like.id_span,
-            tag_span: order.tag_span.map(|_| like.id_span),
-            ..order
+        .map(|order| {
+            order.changed(|order| {
+                order.span = like.span();
+                order.id_span = like.id_span();
+                order.tag_span = order.tag_span.map(|_| like.id_span());
+            })
         })
         .collect()
 }

@@ -100,7 +100,7 @@ fn a_parcel_has_so_many_pages_by_its_pieces() {
             order(1, "").replace(r#""title":"a""#, &format!(r#""title":"a","qty":{count}"#));
         let mut sources = Sources::new();
         let file = sources.add("orders.json", order);
-        let orders = read_orders(&sources.get(file).shared_text(), file).orders;
+        let orders = read_orders(sources.get(file).shared_text(), file).orders;
         let batch = Batch::assemble(None, orders, None, BatchOptions::default(), &mut Vec::new());
         crate::sample_pages::print_batch((&batch, None), &layout, None, 1)
     };

@@ -6,6 +6,7 @@ use slipwright::batch::{
     judge_tag, propose_tag,
 };
 use slipwright::digest::PageDigest;
+use slipwright::orders::OrderParts;
 use slipwright::pairs::{BatchKey, PairCode};
 use slipwright::pipeline::{Document, Occasion, PictureStore, Run, SelectedPlace, Selection};
 use slipwright::scene::MarkKind;
@@ -51,7 +52,7 @@ fn order(id: &str, name: &str, title: &str, qty: u32) -> Order {
     );
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text);
-    let mut orders = read_orders(&sources.get(file).shared_text(), file);
+    let mut orders = read_orders(sources.get(file).shared_text(), file);
     assert!(orders.bad.is_empty(), "{:?}", orders.findings);
     orders.orders.remove(0)
 }
@@ -323,19 +324,26 @@ fn what_the_scale_says_wins_and_is_said() {
     assert_eq!((&*parcel.pack, &*parcel.service, parcel.declared()), ("box", "parcel", "ink"));
 }
 
+/// Changes an order where it lies.
+fn change(order: &mut Order, how: impl FnOnce(&mut OrderParts<'_>)) {
+    *order = order.changed(how);
+}
+
 /// An order that joins a parcel is in it, and what any of its orders declares is declared.
 #[test]
 fn orders_that_a_seller_joins_share_a_parcel() {
     let mut line = Line::of_three();
     let mut other = order("TH-8", "Ines Marlow", "Plover ink", 1);
-    other.hazard = "ink, flammable".into();
-    other.gift = true;
+    other = other.changed(|order| {
+        order.hazard = "ink, flammable";
+        order.gift = true;
+    });
     line.place(1).orders.push(other);
     let (batch, _) = line.batch();
     let parcel = batch.at(1).unwrap();
-    assert_eq!((parcel.order_ids(), &*parcel.id), ("TH-1 + TH-8".to_owned(), "TH-1"));
+    assert_eq!((parcel.order_ids(), parcel.id()), ("TH-1 + TH-8".to_owned(), "TH-1"));
     assert_eq!((parcel.declared(), parcel.gift), ("ink, flammable", true));
-    line.place(1).orders[1].hazard = "".into();
+    change(&mut line.place(1).orders[1], |order| order.hazard = "");
     assert_eq!(&*line.batch().0.at(1).unwrap().hazard, "", "one of them has not said");
 }
 
@@ -376,10 +384,10 @@ fn what_is_out_of_date_is_told_by_the_pages() {
         let now = now.iter().filter(|paper| !before.contains(paper));
         now.map(|paper| paper.0).collect()
     };
-    line.place(2).orders[0].items[0].qty = 3;
+    change(&mut line.place(2).orders[0], |order| order.items[0].qty = 3);
     assert_eq!(changed(&slips, &papers(&line, "slip-a4")), [2]);
     assert_eq!(changed(&labels, &papers(&line, "label-4x6in")), [0; 0], "no label shows it");
-    line.place(3).orders[0].ship_to.lines = Box::new(["2 Quay".into()]);
+    change(&mut line.place(3).orders[0], |order| order.ship_to.lines = vec!["2 Quay".into()]);
     assert_eq!(changed(&labels, &papers(&line, "label-4x6in")), [3]);
     // The shop's own layout was changed a little.
     let text = find_shipped("slip-a4").unwrap().text;
@@ -407,9 +415,9 @@ fn tags_are_proposed_against_all_that_was_given() {
     assert_eq!(&*propose_tag(&lined, &next("Curlew pen"), "Tern Hollow Pens"), "Vale");
     // The tag that the order brings is kept, unless it can be taken for another.
     let mut own = next("Swift pen");
-    own[0].tag = "Otter".into();
+    change(&mut own[0], |order| order.tag = "Otter");
     assert_eq!(&*propose_tag(&lined, &own, ""), "Otter");
-    own[0].tag = "Her0n".into();
+    change(&mut own[0], |order| order.tag = "Her0n");
     assert_eq!(&*propose_tag(&lined, &own, ""), "Swift");
     lined.pop();
     assert_eq!(&*propose_tag(&lined, &next("Wren pen"), ""), "Wren");

@@ -18,7 +18,7 @@ fn show_orders(name: &str, text: &str) -> String {
         shown.push('\n');
         assert!(!finding.is_error() || !finding.hints.is_empty(), "no way out:\n{shown}");
     }
-    let good: Vec<_> = read.orders.iter().map(|order| &*order.id).collect();
+    let good: Vec<_> = read.orders.iter().map(|order| order.id()).collect();
     let bad: Vec<_> = read.bad.iter().map(|bad| bad.id.as_deref().unwrap_or("?")).collect();
     shown.push_str(&format!("good: {}\nbad: {}\n", good.join(", "), bad.join(", ")));
     if read.is_broken() {

@@ -20,7 +20,7 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
     let read = read_orders(sources.get(orders).text(), orders);
     assert_eq!((found, &*read.findings), (vec![], &[][..]));
     assert_eq!(read.orders.len(), 12);
-    let mut countries: Vec<_> = read.orders.iter().map(|it| it.ship_to.country).collect();
+    let mut countries: Vec<_> = read.orders.iter().map(|it| it.ship_to().country).collect();
     countries.sort_unstable();
     countries.dedup();
     assert_eq!(countries.len(), 9);
@@ -49,7 +49,7 @@ fn the_evening_is_one_batch_of_eleven_parcels() {
         ]
     );
     assert_eq!(batch.parcels[1].order_ids(), "TH-1042 + TH-1048");
-    assert_eq!(&*batch.parcels[1].id, "TH-1042");
+    assert_eq!(batch.parcels[1].id(), "TH-1042");
     assert_eq!(batch.parcels[1].weight_g, Some(131));
     assert!(batch.parcels.iter().all(|parcel| !parcel.hazard.is_empty()));
 }

@@ -27,7 +27,7 @@ fn batch() -> Batch {
     ];
     let mut sources = Sources::new();
     let file = sources.add("orders.json", text.join("\n"));
-    let orders = read_orders(&sources.get(file).shared_text(), file).orders;
+    let orders = read_orders(sources.get(file).shared_text(), file).orders;
     assert_eq!(orders.len(), 4);
     let options = BatchOptions { combine: true, ..BatchOptions::default() };
     Batch::assemble(None, orders, None, options, &mut Vec::new())

@@ -36,9 +36,9 @@ fn orders(items: &[Vec<Value>]) -> Vec<Order> {
             json!({"id": format!("T{index}"), "ship_to": buyer, "items": items, "hazard": "none"})
         })
         .collect();
-    let text: Arc<str> = Value::from(orders).to_string().into();
+    let text = Value::from(orders).to_string();
     let mut sources = Sources::new();
-    let file = sources.add("orders.json", &*text);
+    let file = sources.add("orders.json", &text);
     let read = read_orders(&text, file);
     assert!(read.bad.is_empty(), "{:?}", read.findings);
     read.orders
@@ -220,8 +220,7 @@ fn what_is_chosen_is_what_is_printed() {
     assert_eq!((&*parcel.pack, &*parcel.service), ("tube", "cheap"));
     assert_eq!(parcel.weight_g, None, "a weight that nobody measured stays a line to write on");
     let mut own = orders;
-    own[0].pack = "bag".into();
-    own[0].service = "dear".into();
+    own[0] = own[0].changed(|order| (order.pack, order.service) = ("bag", "dear"));
     let parcel = parcels(&own, &shop(rules), false).remove(0);
     assert_eq!((&*parcel.pack, &*parcel.service), ("bag", "dear"), "the seller's own word holds");
     assert_eq!(parcel.figures.unwrap().show_price().as_deref(), Some("4.00 GBP"));

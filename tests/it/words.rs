@@ -87,7 +87,7 @@ fn print_case(case: &Path) -> String {
         Shop::read(sources.get(file).text(), file, &mut found)
     });
     let file = sources.add("orders.json", read("orders.json").unwrap());
-    let orders = read_orders(&sources.get(file).shared_text(), file);
+    let orders = read_orders(sources.get(file).shared_text(), file);
     found.extend(orders.findings);
     let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let batch = Batch::assemble(None, orders.orders, shop.as_ref(), options, &mut Vec::new());

@@ -53,7 +53,7 @@ impl Again {
         let kit = show_path(folder);
         let places = list.places("kit", record.parcels.len()).map_err(|halt| {
             let known: HashSet<&str> = record.order_ids().collect();
-            let have_come_in = inputs.orders.orders.iter().any(|order| !known.contains(&*order.id));
+            let have_come_in = inputs.orders.orders.iter().any(|order| !known.contains(order.id()));
             let hint = "orders have come in since; make the kit anew with `--replace`";
             halt.hint_if(have_come_in.then(|| hint.to_owned()))
         })?;
@@ -108,7 +108,7 @@ impl Again {
             let message = format!("the address of parcel `{}` has changed", parcel.order_ids());
             Some(
                 Finding::new(&rules::ADDRESS_DIFFERS_FROM_KIT, message)
-                    .at(parcel.orders[0].span)
+                    .at(parcel.orders[0].span())
                     .subject(parcel.subject())
                     .details([format!("in the kit: {before}"), format!("now: {now}")])
                     .hint(
@@ -128,7 +128,7 @@ impl Again {
             let message = format!("parcel `{}` is not as it was in the kit", parcel.order_ids());
             Some(
                 Finding::new(&rules::PARCEL_DIFFERS_FROM_KIT, message)
-                    .at(parcel.orders[0].span)
+                    .at(parcel.orders[0].span())
                     .subject(parcel.subject())
                     .details(lines)
                     .hint("throw away what was printed of it; lists of the kit are as they were"),
@@ -171,7 +171,7 @@ impl Again {
             let hint = "the layout, the shop file or a picture has changed; throw away what was \
                         printed of it, or make the kit anew with `--replace` so that all are alike";
             let finding = Finding::new(&rules::PAPERS_DIFFER_FROM_KIT, message);
-            Some(finding.at(parcel.orders[0].span).subject(parcel.subject()).hint(hint))
+            Some(finding.at(parcel.orders[0].span()).subject(parcel.subject()).hint(hint))
         });
         found.collect()
     }
@@ -210,7 +210,7 @@ pub(super) fn read_inputs(folder: &Path, from: &OrdersArguments) -> Result<Input
 fn keep_orders(record: &KitRecord, inputs: &mut Inputs, kit: &str) -> Result<(), Halt> {
     let orders = &mut inputs.orders;
     let wanted: HashSet<&str> = record.order_ids().collect();
-    orders.orders.retain(|order| wanted.contains(&*order.id));
+    orders.orders.retain(|order| wanted.contains(order.id()));
     // Orders that cannot be read are not in the kit; those that are have to be read.
     let bad = std::mem::take(&mut orders.bad);
     let is_out = |finding: &Finding| {
@@ -224,7 +224,7 @@ fn keep_orders(record: &KitRecord, inputs: &mut Inputs, kit: &str) -> Result<(),
     if has_errors(&inputs.findings) {
         return Err(Halt::unusable(std::mem::take(&mut inputs.findings), &inputs.sources));
     }
-    let found: HashSet<&str> = orders.orders.iter().map(|order| &*order.id).collect();
+    let found: HashSet<&str> = orders.orders.iter().map(|order| order.id()).collect();
     match record.order_ids().find(|id| !found.contains(id)) {
         None => Ok(()),
         Some(id) => {

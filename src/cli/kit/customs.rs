@@ -14,7 +14,7 @@ pub(super) fn needs_sheet(inputs: &Inputs, parcel: &Parcel) -> bool {
 
 /// What is known of a parcel's customs.
 fn judge(inputs: &Inputs, parcel: &Parcel) -> Option<CustomsVerdict> {
-    inputs.shop.as_ref().map(|shop| shop.judge_customs(parcel.recipient()))
+    inputs.shop.as_ref().map(|shop| shop.judge_customs(&parcel.recipient()))
 }
 
 /// Tells of parcels that get no sheet though some of their kind need one.
@@ -35,7 +35,7 @@ pub(super) fn report_unsure<'b>(
     let (noun, verb) = if positions.len() == 1 { ("parcel", "has") } else { ("parcels", "have") };
     let list = list_ranges(&positions);
     let message = format!("{noun} {list} {verb} no customs sheet: {place} is of two customs areas");
-    Some(Finding::new(&rules::CUSTOMS_UNSURE, message).at(first.orders[0].span).path("ship_to").subject(first.subject()).hint(
+    Some(Finding::new(&rules::CUSTOMS_UNSURE, message).at(first.orders[0].span()).path("ship_to").subject(first.subject()).hint(
         "as a rule none is needed; ask your carrier about goods for a business, and write its \
              answer into the shop file: `customs: {needed_for: [GB BT]}`, or `none_for`",
     ))

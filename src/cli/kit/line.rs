@@ -290,7 +290,7 @@ fn concerning(mut found: Vec<Finding>, parcels: &[PlannedParcel], batch: &Batch)
     let of_printed = |finding: &Finding| {
         let printed = batch.parcels.iter().filter(|parcel| is_printed(parcel.position));
         let mut orders = printed.flat_map(|parcel| &parcel.orders);
-        orders.any(|order| finding.span.is_some_and(|at| order.span.contains(at)))
+        orders.any(|order| finding.span.is_some_and(|at| order.span().contains(at)))
     };
     let is_reprint = |number: usize| {
         let mut parcels = parcels.iter().filter(|parcel| to_position(parcel.number) == number);
@@ -305,9 +305,9 @@ fn concerning(mut found: Vec<Finding>, parcels: &[PlannedParcel], batch: &Batch)
             is_printed(position) || finding.others.iter().any(|&other| is_printed(other))
         }
         None => {
-            let is_in_orders = finding
-                .span
-                .is_some_and(|at| orders().next().is_some_and(|order| order.span.file == at.file));
+            let is_in_orders = finding.span.is_some_and(|at| {
+                orders().next().is_some_and(|order| order.span().file == at.file)
+            });
             !is_in_orders || of_printed(finding)
         }
     });

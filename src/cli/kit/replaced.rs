@@ -26,7 +26,7 @@ pub(super) fn compare_kits(
 ) -> Result<Vec<Finding>, Halt> {
     let OldKit { record: old, reprints } = old;
     let orders = batch.parcels.iter().flat_map(|parcel| &parcel.orders);
-    let ids: HashSet<&str> = orders.map(|order| &*order.id).collect();
+    let ids: HashSet<&str> = orders.map(|order| order.id()).collect();
     let missing: Vec<&str> = old.order_ids().filter(|id| !ids.contains(id)).collect();
     if !missing.is_empty() && missing.len() == old.order_ids().count() {
         let parcels = counted(old.parcels.len(), "parcel");
@@ -60,15 +60,15 @@ fn find_renamed(old: &KitRecord, batch: &Batch) -> Vec<Finding> {
         old.parcels.iter().filter_map(|it| Some((&**it.orders.first()?, &*it.tag))).collect();
     let renamed = batch.parcels.iter().filter_map(|parcel| {
         let first = &parcel.orders[0];
-        let (before, now) = (*tag_of.get(&*first.id)?, &*parcel.tag.text);
+        let (before, now) = (*tag_of.get(first.id())?, &*parcel.tag.text);
         let ids = parcel.order_ids();
         let message = format!(
             "parcel `{ids}` is tagged `{now}`, and was `{before}` in the kit that is replaced"
         );
-        let hint = format!("mark its bag anew, or give order `{}` the tag `{before}`", first.id);
+        let hint = format!("mark its bag anew, or give order `{}` the tag `{before}`", first.id());
         (before != now).then(|| {
             Finding::new(&rules::TAG_DIFFERS_FROM_KIT, message)
-                .at(first.id_span)
+                .at(first.id_span())
                 .subject(parcel.subject())
                 .hint(hint)
         })

@@ -84,15 +84,15 @@ fn group_people(
     }
     let orders = read_texts(&texts, &mut Sources::new())?;
     // Those that lie in the line are told apart by their places: any text may be an id.
-    let starts: Vec<u32> = orders.iter().take(lying.len()).map(|it| it.span.start).collect();
+    let starts: Vec<u32> = orders.iter().take(lying.len()).map(|it| it.span().start).collect();
     let options = BatchOptions { combine: true, ..BatchOptions::default() };
     let batch = Batch::assemble(None, orders, shop, options, &mut Vec::new());
     let groups = batch.parcels.iter().map(|group| {
         let mut together = Together::default();
         for order in &group.orders {
-            match starts.binary_search(&order.span.start) {
+            match starts.binary_search(&order.span().start) {
                 Ok(at) => together.parcels.push(lying[at]),
-                Err(_) => together.orders.push(order.id.clone()),
+                Err(_) => together.orders.push(order.id().into()),
             }
         }
         together

@@ -36,7 +36,7 @@ pub(super) struct LineProposal {
 /// Reads the texts of orders; each may be given another id or tag first.
 pub(super) fn read_texts(texts: &[String], sources: &mut Sources) -> Result<Vec<Order>, Halt> {
     let file = sources.add(WAITING_NAME, format!("[{}]", texts.join(",\n")));
-    let read = read_orders(&sources.get(file).shared_text(), file);
+    let read = read_orders(sources.get(file).shared_text(), file);
     if has_errors(&read.findings) {
         return Err(Halt::unusable(read.findings, sources));
     }
@@ -64,7 +64,7 @@ pub(super) fn propose(
     findings.retain(|found| found.is(&rules::NOT_COMBINED) || found.is(&rules::NEAR_RECIPIENT));
     let mut parcels = Vec::with_capacity(together.parcels.len());
     for group in &together.parcels {
-        let orders: Vec<Box<str>> = group.orders.iter().map(|order| order.id.clone()).collect();
+        let orders: Vec<Box<str>> = group.orders.iter().map(|order| order.id().into()).collect();
         let tag = source.propose_tag(&orders);
         source.line.apply(&next_event(&source.line, &orders, &tag), source.line.opened)?;
         parcels.push(ProposedParcel { orders, tag });

@@ -75,7 +75,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         .orders
         .orders
         .iter()
-        .map(|order| Arrival { id: &order.id, json: read.sources.slice(order.span) })
+        .map(|order| Arrival { id: order.id(), json: read.sources.slice(order.span()) })
         .collect();
     let aside = read.aside.take();
     // Rows that are nowhere are lost; rows that stand in a file beside their order are not.
@@ -132,7 +132,7 @@ fn read_plain(path: &Path) -> Result<ReadOrders, Halt> {
     let (name, text) = read_orders_text(path)?;
     let mut sources = Sources::new();
     let file = sources.add(name, text);
-    let orders = read_orders(&sources.get(file).shared_text(), file);
+    let orders = read_orders(sources.get(file).shared_text(), file);
     Ok(ReadOrders { sources, orders, not_going: Vec::new(), aside: None })
 }
 
@@ -173,7 +173,7 @@ fn read_export(
     let text = String::from_utf8(json)
         .map_err(|_| Halt::usage(format!("the orders of `{name}` are not UTF-8 text")))?;
     let file = sources.add(format!("the orders of {name}"), text);
-    let orders = read_orders(&sources.get(file).shared_text(), file);
+    let orders = read_orders(sources.get(file).shared_text(), file);
     let count = intake.set_aside;
     let aside = aside.filter(|_| count > 0).map(|file| RowsAside { orders: count, file });
     Ok(ReadOrders { sources, orders, not_going: intake.not_going, aside })

@@ -57,7 +57,7 @@ pub(super) fn read_printed(
         }
         if !is_same && texts.len() == before.orders.len() {
             let file = sources.add(PRINTED_NAME, format!("[\n{}\n]\n", texts.join(",\n")));
-            let orders = read_orders(&sources.get(file).shared_text(), file).orders;
+            let orders = read_orders(sources.get(file).shared_text(), file).orders;
             states.insert(parcel.number, PrintedParcelState { parcel: before.clone(), orders });
         }
     }

@@ -178,7 +178,7 @@ impl Draft {
         match from.orders {
             Some(_) => Inputs::read(from),
             None => {
-                let made_up = OrdersText { name: MADE_UP_NAME, text: MADE_UP };
+                let made_up = OrdersText { name: MADE_UP_NAME, text: MADE_UP.into() };
                 Inputs::read_given(made_up, from, self.page.layout.as_deref())
             }
         }

@@ -16,7 +16,7 @@ use super::{Decoder, LayoutFile, read_tree};
 use crate::findings::{Finding, rules};
 use crate::limits::{INCLUDE_DEPTH, INCLUDES};
 use crate::shipped::{SHIPPED, find_shipped};
-use crate::source::{Env, FileId, Sources, confine, describe_failure};
+use crate::source::{Env, FileId, SharedText, Sources, confine, describe_failure};
 use crate::tree::{Node, Value};
 use crate::words::did_you_mean;
 
@@ -44,7 +44,7 @@ pub(super) struct Library<'a> {
 /// A file that is included.
 struct Included {
     /// Its text.
-    source: Arc<str>,
+    source: SharedText,
     /// Its tree.
     node: Node,
 }
@@ -127,7 +127,7 @@ impl Decoder<'_> {
         let outer = &self.file.types;
         let types = Types::read(&included.node, outer, &mut self.families, self.out);
         let inks = Inks::read(&included.node, &self.file.inks, self.out);
-        let file = LayoutFile { source: Arc::clone(&included.source), types, inks };
+        let file = LayoutFile { source: included.source.clone(), types, inks };
         let outer = std::mem::replace(&mut self.file, file);
         self.library.open.push(content.literal()?.to_owned());
         self.add_words(&included.node);

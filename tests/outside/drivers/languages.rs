@@ -48,7 +48,7 @@ fn print_language(tag: &str) -> Result<(), Box<dyn Error>> {
     let layout = layout.ok_or_else(|| format!("{tag}: {faults:?}"))?;
     let file =
         sources.add("orders.json", r#"[{"id": "1", "ship_to": {"name": "A", "country": "GB"}}]"#);
-    let orders = slipwright::read_orders(&sources.get(file).shared_text(), file).orders;
+    let orders = slipwright::read_orders(sources.get(file).shared_text(), file).orders;
     let batch = Batch::assemble(None, orders, None, BatchOptions::default(), &mut Vec::new());
     let binder = Binder::new(&layout);
     let maker = ContextMaker::new(&batch, None).in_layout(&layout, &binder.variables());

@@ -37,7 +37,7 @@ fn tell_change(was: &Parcel, is: &Parcel, planned: &PlannedParcel) -> Finding {
         )
     };
     Finding::new(&rules::PARCEL_DIFFERS_FROM_PRINT, message)
-        .at(is.orders.first().map(|order| order.span))
+        .at(is.orders.first().map(|order| order.span()))
         .subject(is.subject())
         .details(changes.iter().map(ToString::to_string))
         .hint(hint)
