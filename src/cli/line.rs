@@ -214,8 +214,8 @@ impl LineInputs {
 /// such as an SSCC with its identifier, that stays, and no paper is out of date for it.
 fn write_tracking(tracking: &str, orders: &[Order]) -> Box<str> {
     let key = tracking_key(tracking);
-    let same = orders.iter().find(|order| tracking_key(&order.tracking) == key);
-    same.filter(|_| !tracking.is_empty()).map_or(tracking, |order| &order.tracking).into()
+    let same = orders.iter().find(|order| tracking_key(order.tracking()) == key);
+    same.filter(|_| !tracking.is_empty()).map_or(tracking, |order| order.tracking()).into()
 }
 
 /// A number of a line as the engine counts.

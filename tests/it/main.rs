@@ -5,6 +5,7 @@ mod address_whole;
 mod aside;
 mod bars_outside;
 mod batch_cases;
+mod batch_memory;
 mod batch_properties;
 mod bench_facts;
 mod camera;
@@ -133,3 +134,14 @@ mod turns;
 mod voices;
 mod weighing;
 mod words;
+
+// The orders that the benchmark measures; it alone wants those that are alike, too.
+#[path = "../../benches/batch/maker.rs"]
+#[allow(dead_code, reason = "orders that are alike are not asked for here")]
+mod maker;
+#[path = "../../benches/batch/varied.rs"]
+#[cfg_attr(
+    not(target_os = "linux"),
+    allow(dead_code, reason = "only Linux tells what a process holds")
+)]
+mod varied;
