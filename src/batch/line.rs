@@ -252,7 +252,7 @@ impl Lying {
         let ids = parcel.order_ids();
         let message = format!("order `{ids}` declares `{declared}`, and `{NO_HAZARD}` is noted");
         let finding = Finding::new(&rules::DENIED_HAZARD, message)
-            .at(parcel.orders.first().map(|order| order.span))
+            .at(parcel.orders.first().map(|order| order.span()))
             .subject(parcel.subject())
             .hint("look whether it is inside; if it is, note what the order says");
         Some(finding)
