@@ -440,3 +440,21 @@ fn orders_that_an_export_does_not_send_are_told_while_they_are_here() {
     let second = &answer["not_going"][1];
     assert_eq!((&second["id"], &second["number"]), (&"C-1".into(), &1.into()));
 }
+
+/// A shop without packs and rates is told, too, when something is missing.
+#[test]
+fn a_parcel_lighter_than_its_items_is_told_of_every_shop() {
+    let evening = Evening::new();
+    let mut heavy = order("TH-1041", "Ines Marlow", "Heron pen");
+    heavy["items"][0]["weight_g"] = 360.into();
+    evening.take_in(&[heavy]);
+    let output = evening.run("line-up TH-1041 --weight 95", "");
+    let said = String::from_utf8(output.stderr).unwrap();
+    let told = "warning[lighter-than-items]: the parcel weighs 95 g, its items alone 360 g";
+    assert!(output.status.success() && said.contains(told), "{said}");
+    let answer = evening.answers("list line --full");
+    let doubt = "the parcel weighs 95 g, its items alone 360 g";
+    assert_eq!(answer["computed"]["1"]["weight_doubt"], doubt);
+    let output = evening.run("note 1 --weight 380", "");
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
+}
