@@ -435,6 +435,40 @@ fn backs_lie_as_the_printer_says_that_it_takes_them() {
         assert_eq!(sent[0], ours[0], "{back}: fronts are as they are");
         assert_eq!(sent[1] == ours[1], is_as_seen, "{back}");
     }
+    // One that does not say it gets the PDF where there is one, and else a warning.
+    let silent = || {
+        let printer =
+            label_printer(3, &["none"]).words("sides-supported", &["two-sided-long-edge"]);
+        let printer = printer.put(0x49, "document-format-supported", b"image/pwg-raster");
+        let printer = printer.put(0x49, "", b"application/pdf");
+        let printer = printer.dpi("pwg-raster-document-resolution-supported", 300);
+        prints(takes_dots(printer, &["black_1"]).end(), job(9, &["none"]))
+    };
+    let fine = [
+        "render",
+        "evening.json",
+        "--only",
+        "1",
+        "--layout",
+        "both.yaml",
+        "--printer",
+        "fine",
+        "-o",
+        "card.pwg",
+    ];
+    bench.desk.done(&fine);
+    let ours = pages_of(&std::fs::read(bench.desk.path("card.pwg")).unwrap());
+    expect("backs-untold", &[bench.tell("card.pwg --printer fine", silent())]);
+    assert_eq!(pages_of(printed(&bench).document()), ours);
+    let kit = "kit: {labels: none, bench_cards: none, slips: none, inserts: none, handover_list: none, overview: none,\n  \
+               documents: {cards: {layout: both.yaml, printer: fine}}}\n";
+    let shop = SHOP.replace("PORT", &bench.printer.port.to_string());
+    let (before, _) = shop.split_once("kit:").unwrap();
+    bench.desk.put("shop.yaml", &format!("{before}{kit}"));
+    bench.desk.done(&["kit", "evening.json", "--no-proof", "--to", "backs"]);
+    assert!(bench.desk.path("backs/cards.pwg").exists());
+    bench.tell("backs/cards.pdf --printer fine", silent());
+    assert!(printed(&bench).document().starts_with(b"%PDF-"));
 }
 
 #[test]

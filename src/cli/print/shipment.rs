@@ -71,7 +71,14 @@ impl Packing<'_> {
         let (media, lay) = self.choose_paper()?;
         let mut remarks = self.remark_paper(media);
         let mut ticket = self.write_ticket(media, self.choose_sides(lay)?);
-        let (pixels, document) = (self.choose_pixels()?, self.document);
+        let (mut pixels, document) = (self.choose_pixels()?, self.document);
+        if self.hides_backs(ticket.sides) {
+            // A queue's filters know how its printer takes them, and turn those of a PDF.
+            match self.document.pdf.is_some() && self.remark_pdf().is_ok() {
+                true => pixels = None,
+                false => remarks.push(self.remark_backs()),
+            }
+        }
         match (pixels, &document.dots, &document.pdf) {
             (Some(pixels), Some(dots), _) => {
                 // Which pages, how often and which way round is ours: queues hand dots on as they are.
@@ -188,6 +195,20 @@ impl Packing<'_> {
             ("flipped", Some("two-sided-short-edge")) => PwgBacks::Across,
             _ => PwgBacks::AsSeen,
         }
+    }
+
+    /// Whether sheets are to have backs, and how their dots are to lie is not told.
+    fn hides_backs(&self, sides: Option<&str>) -> bool {
+        sides.is_some_and(|sides| sides != "one-sided") && self.facts.sheet_back.is_empty()
+    }
+
+    /// What is to be said of backs that go as dots and may lie on their heads.
+    fn remark_backs(&self) -> String {
+        format!(
+            "{} does not say how it takes the backs of sheets: print one sheet first and look at its back, and \
+             if that stands on its head, name the printer by its address or print the PDF",
+            self.wish.printer
+        )
     }
 
     /// The pixels to send dots in; none when a PDF goes.
