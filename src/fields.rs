@@ -31,10 +31,12 @@ pub(crate) use currency::{CURRENCY, read_currency};
 pub(crate) use date::DATE;
 pub(crate) use date::days_in;
 pub(crate) use garbled::check_garbled;
-pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, refuse_bare_answer, tidy_hazard};
-pub(crate) use identifier::{
-    GTIN, TRACKING, doubt_tracking, read_gtin, refuse_cut_short, tracking_key,
-};
+#[cfg(feature = "command")]
+pub(crate) use hazard::refuse_bare_answer;
+pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, tidy_hazard};
+#[cfg(feature = "command")]
+pub(crate) use identifier::refuse_cut_short;
+pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin, tracking_key};
 pub use language::LanguageTag;
 pub(crate) use language::{LANGUAGE, read_language};
 pub(crate) use number::{

@@ -464,7 +464,7 @@ fn backs_lie_as_the_printer_says_that_it_takes_them() {
                documents: {cards: {layout: both.yaml, printer: fine}}}\n";
     let shop = SHOP.replace("PORT", &bench.printer.port.to_string());
     let (before, _) = shop.split_once("kit:").unwrap();
-    bench.desk.put("shop.yaml", &format!("{before}{kit}"));
+    bench.desk.put("shop.yaml", format!("{before}{kit}"));
     bench.desk.done(&["kit", "evening.json", "--no-proof", "--to", "backs"]);
     assert!(bench.desk.path("backs/cards.pwg").exists());
     bench.tell("backs/cards.pdf --printer fine", silent());
