@@ -84,7 +84,7 @@ pub struct Outcome {
     /// The lowest capitals of any tag; how far all tags can be read follows.
     pub tag_capitals: Option<Mm>,
     /// What tells whether a parcel's pages print as they did, of those parcels that have pages; empty
-    /// unless asked for ([`Run::with_digests`]).
+    /// unless asked for ([`super::Run::with_digests`]).
     pub digests: Vec<ParcelDigest>,
     /// What the proof came to; empty when nothing was to be proven.
     #[cfg(feature = "proof")]

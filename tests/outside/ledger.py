@@ -83,7 +83,7 @@ def check_file(place):
     db = sqlite3.connect(place / "slipwright.ledger")
     ask = lambda text: db.execute(text).fetchall()
     assert ask("PRAGMA integrity_check") == [("ok",)]
-    assert ask("PRAGMA user_version") == [(1,)]
+    assert ask("PRAGMA user_version") == [(2,)]
     assert ask("PRAGMA application_id") == [(0x534C5057,)]
     assert ask("PRAGMA journal_mode") == [("wal",)]
     tables = ask("SELECT name, sql FROM sqlite_master WHERE type = 'table'")
