@@ -117,8 +117,14 @@ fn count(file: &[u8], drawn: &Pdf) -> Result<std::result::Result<Toil, DrawnToil
         Some(page) => reader.dict(page, "Resources")?,
         None => None,
     };
-    let mut counter =
-        ToilCounter { reader, drawn, known: BTreeMap::new(), depth: 0, refused: None };
+    let mut counter = ToilCounter {
+        reader,
+        drawn,
+        known: BTreeMap::new(),
+        pictures: BTreeMap::new(),
+        depth: 0,
+        refused: None,
+    };
     let names = ResourceNames { owner: None, names };
     let toil = counter.content(&plain, &names, PenState::default())?.toil;
     Ok(counter.refused.map_or(Ok(toil), Err))
@@ -144,9 +150,11 @@ struct ToilCounter<'a> {
     drawn: &'a Pdf,
     /// What forms take, by themselves and whose names they use.
     known: BTreeMap<(ObjectId, Option<ObjectId>), ToilByPen>,
+    /// What pictures take that have a number.
+    pictures: BTreeMap<ObjectId, Toil>,
     /// How many forms stand around the one that is looked at.
     depth: usize,
-    /// What ends the count: forms in one another too deep, or a picture that is not to be unpacked.
+    /// What ends the count: too much of something, or a picture that is not to be unpacked.
     refused: Option<DrawnToil>,
 }
 
@@ -196,6 +204,8 @@ impl ToilCounter<'_> {
             if !walk.path.follow(&instruction) && !walk.pen.follow(&instruction, names) {
                 self.operator(&instruction, &mut walk, names)?;
             }
+            // What is too much already need not be counted to its end.
+            self.refused = self.refused.or(walk.toil.excess());
         }
         Ok(FormToil { toil: walk.toil, left: walk.path })
     }
@@ -337,9 +347,14 @@ impl ToilCounter<'_> {
 
     /// What the picture of a number takes.
     fn picture_at(&mut self, id: ObjectId) -> Toil {
+        if let Some(known) = self.pictures.get(&id) {
+            return *known;
+        }
         let place = ObjectIdentifier::new(id.number, id.generation.into());
         let picture = self.drawn.xref().get::<Stream<'_>>(place);
-        picture.map_or_else(Toil::default, |picture| self.picture(&picture))
+        let toil = picture.map_or_else(Toil::default, |picture| self.picture(&picture));
+        self.pictures.insert(id, toil);
+        toil
     }
 
     /// What a picture takes that is unpacked and drawn once.
