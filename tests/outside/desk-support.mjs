@@ -2,12 +2,14 @@
 // is waited for on its pages.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import fs from "node:fs";
 import { createRequire } from "node:module";
 import os from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
+
+import { serve } from "./command.mjs";
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 const require = createRequire(path.join(root, "target/node/package.json"));
@@ -43,20 +45,10 @@ export function run(folder, ...words) {
 }
 
 /** Starts a desk; its address and its process. `before` are words before the program's own. */
-export async function start(folder, more = [folder], before = []) {
+export function start(folder, more = [folder], before = []) {
   const words = [...before, program, "desk", "--no-open", ...more];
-  const command = spawn(words[0], words.slice(1), {
-    cwd: folder,
-    env: { ...process.env, HOME: folder },
-  });
-  running.push(command);
-  let said = "";
-  command.stderr.on("data", (data) => (said += data));
-  const address = await new Promise((resolve, reject) => {
-    command.stdout.once("data", (data) => resolve(String(data).trim()));
-    command.once("exit", () => reject(new Error(said)));
-  });
-  return { command, address };
+  const env = { ...process.env, HOME: folder };
+  return serve(words, folder, { env, keep: (command) => running.push(command) });
 }
 
 export const until = (page, test, value) => page.waitForFunction(test, value, { timeout: PATIENCE });

@@ -2,6 +2,7 @@
 // alone, with mistakes on the way that each end as they should; a reload, a second tab, the command line
 // and a killed server in between; matching by a scanner's keys and by a camera that is a film of printed papers.
 // axe-core finds nothing serious in light and dark; what users wrote stays text.
+// Long, as it is one evening from its beginning to its end.
 //
 //     node tests/outside/desk.mjs [FOLDER FOR PICTURES]
 

@@ -8,13 +8,14 @@
 // own, where a file `empty` means that it is out of paper and `arrived` is what was printed last, QUEUE its queue.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import fs from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 
 import { checkAccess } from "./access.mjs";
+import { serve } from "./command.mjs";
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 const require = createRequire(path.join(root, "target/node/package.json"));
@@ -109,11 +110,9 @@ async function main(page) {
   await printAndKeep(page, "straight");
 }
 
-const command = spawn(path.join(root, "target/debug/slipwright"), ["desk", "--no-open", folder], {
-  cwd: folder,
-});
-const address = await new Promise((resolve) =>
-  command.stdout.once("data", (said) => resolve(String(said).trim())),
+const { command, address } = await serve(
+  [path.join(root, "target/debug/slipwright"), "desk", "--no-open", folder],
+  folder,
 );
 // Chromium has no sandbox for root, as whom CI runs.
 const args = process.getuid?.() === 0 ? ["--no-sandbox"] : [];

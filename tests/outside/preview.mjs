@@ -7,7 +7,6 @@
 // `SLIPWRIGHT` names another build than the unoptimised one of this checkout.
 
 import assert from "node:assert/strict";
-import { spawn } from "node:child_process";
 import fs from "node:fs";
 import { createRequire } from "node:module";
 import os from "node:os";
@@ -15,6 +14,7 @@ import path from "node:path";
 import { fileURLToPath } from "node:url";
 
 import { checkAccess } from "./access.mjs";
+import { serve } from "./command.mjs";
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 const require = createRequire(path.join(root, "target/node/package.json"));
@@ -39,19 +39,9 @@ const evening = JSON.parse(sample("evening.json"));
 const evil = `</title></svg><img src=x onerror="window.run=1"><script>window.run=1</script>&"'`;
 
 /** Starts the command; its address and how it is stopped. */
-async function start(orders, ...more) {
-  const command = spawn(
-    process.env.SLIPWRIGHT ?? path.join(root, "target/debug/slipwright"),
-    ["preview", "mine.yaml", orders, "--no-open", ...more],
-    { cwd: folder },
-  );
-  let said = "";
-  command.stderr.on("data", (data) => (said += data));
-  const address = await new Promise((resolve, reject) => {
-    command.stdout.once("data", (data) => resolve(String(data).trim()));
-    command.once("exit", () => reject(new Error(said)));
-  });
-  return { command, address };
+function start(orders, ...more) {
+  const program = process.env.SLIPWRIGHT ?? path.join(root, "target/debug/slipwright");
+  return serve([program, "preview", "mine.yaml", orders, "--no-open", ...more], folder);
 }
 
 /**

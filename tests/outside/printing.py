@@ -20,6 +20,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from contextlib import contextmanager
 from pathlib import Path
 
 from PIL import Image, ImageChops
@@ -478,32 +479,39 @@ def check_troubles(bench, printers):
     assert ready["direct-300"] and not ready["direct-203"] and not ready["missing"], ready
 
 
-def main():
-    """Checks everything."""
-    build = ["cargo", "build", "--locked", "--quiet", "--bins", "--example", "outside"]
-    subprocess.run(build, cwd=ROOT, check=True)
-    cups = pwg.load()
+@contextmanager
+def started_lab():
+    """A print system in a folder of its own; what its programs wrote is told when something fails."""
     with tempfile.TemporaryDirectory() as folder:
         lab = Lab(Path(folder))
         try:
             lab.start_bus()
             lab.start_cups()
-            printers = [Printer(lab, 203), Printer(lab, 300)]
-            for printer in printers:
-                lab.add_queue(f"queue-{printer.dpi}", printer)
-            bench = Bench(lab, printers)
-            pages = check_dots(cups, bench, printers)
-            check_grey(cups, bench, lab)
-            print(f"{pages} pages arrived dot for dot, and in grey")
-            for line in check_filters(cups, bench, printers):
-                print(f"PDF through filters: {line}")
-            check_troubles(bench, printers)
-            print("paused, refusing, missing, empty, held and switched off printers are told apart")
+            yield lab
         except BaseException:
             lab.tell_logs()
             raise
         finally:
             lab.stop()
+
+
+def main():
+    """Checks everything."""
+    build = ["cargo", "build", "--locked", "--quiet", "--bins", "--example", "outside"]
+    subprocess.run(build, cwd=ROOT, check=True)
+    cups = pwg.load()
+    with started_lab() as lab:
+        printers = [Printer(lab, 203), Printer(lab, 300)]
+        for printer in printers:
+            lab.add_queue(f"queue-{printer.dpi}", printer)
+        bench = Bench(lab, printers)
+        pages = check_dots(cups, bench, printers)
+        check_grey(cups, bench, lab)
+        print(f"{pages} pages arrived dot for dot, and in grey")
+        for line in check_filters(cups, bench, printers):
+            print(f"PDF through filters: {line}")
+        check_troubles(bench, printers)
+        print("paused, refusing, missing, empty, held and switched off printers are told apart")
     return 0
 
 

@@ -14,14 +14,13 @@ import os
 import re
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
 
 from PIL import Image, ImageChops
 
 sys.path.insert(0, str(Path(__file__).parent))
 import pwg  # noqa: E402
-from printing import PROGRAM, ROOT, SHOP, Lab, Printer, bits, ours  # noqa: E402
+from printing import PROGRAM, ROOT, SHOP, Printer, bits, ours, started_lab  # noqa: E402
 
 # A card with a back, turned over one of its edges.
 CARD = """page: {stock: 100x150mm, inset: 8}
@@ -163,22 +162,13 @@ def main():
     """Checks everything."""
     subprocess.run(["cargo", "build", "--locked", "--quiet", "--bins"], cwd=ROOT, check=True)
     cups = pwg.load()
-    with tempfile.TemporaryDirectory() as folder:
-        lab = Lab(Path(folder))
-        try:
-            lab.start_bus()
-            lab.start_cups()
-            printer = Printer(lab, 203)
-            lab.add_queue("queue-203", printer)
-            labels = check_page(cups, lab, printer, sys.argv[1:2])
-            print(f"{labels} labels printed from the page arrived dot for dot in the order of the line, and a part of them")
-            sheets = sum(check_sides(cups, lab, back) for back in ("normal", "rotated", "flipped", "manual-tumble"))
-            print(f"{sheets} sheets with backs arrived dot for dot, turned as their layout and their printer say")
-        except BaseException:
-            lab.tell_logs()
-            raise
-        finally:
-            lab.stop()
+    with started_lab() as lab:
+        printer = Printer(lab, 203)
+        lab.add_queue("queue-203", printer)
+        labels = check_page(cups, lab, printer, sys.argv[1:2])
+        print(f"{labels} labels printed from the page arrived dot for dot in the order of the line, and a part of them")
+        sheets = sum(check_sides(cups, lab, back) for back in ("normal", "rotated", "flipped", "manual-tumble"))
+        print(f"{sheets} sheets with backs arrived dot for dot, turned as their layout and their printer say")
     return 0
 
 
