@@ -3,7 +3,7 @@
 //! In: bytes. Out: nothing; what counts is that there is an end, soon, and no panic on the way.
 //! Only the library's public names are used. `tests/it/fuzz_corpus.rs` takes this file in too, and
 //! sends the corpus through it without a fuzzer. Not here: what the right answer is; but where a
-//! law holds for all inputs, it is asserted.
+//! law holds for all inputs, it is asserted. Long, as each door has its function here.
 
 use std::path::Path;
 use std::sync::LazyLock;

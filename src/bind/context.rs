@@ -1,4 +1,5 @@
-//! What templates see of a parcel: the variables of the layout language with their values.
+//! What templates see of a parcel: the variables of the layout language with their values. Long, as each
+//! variable has its line here.
 
 use crate::words::trim_zeros;
 use std::collections::{BTreeMap, BTreeSet};

@@ -2,7 +2,7 @@
 //!
 //! In: texts as a scanner sends them, one after another, and the line. Out: for each what it means,
 //! with a sentence for the seller. Nothing is recorded here; who calls appends what is right. Not
-//! here: reading codes from pictures.
+//! here: reading codes from pictures. Long, as each mistake of a bench has its verdict and its sentence.
 
 use std::fmt;
 

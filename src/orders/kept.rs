@@ -5,6 +5,7 @@
 //! its bytes when they are asked for. Two hundred thousand orders are held at a time, and mostly twenty
 //! texts in each: as values of their own they took five times as much. A text that does not stand in the
 //! file as it is meant, because of an escape in it, stands among the bytes. Not here: what a part may be.
+//! Long, as each part of an order has its own question here.
 
 use std::fmt;
 

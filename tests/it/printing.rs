@@ -1,6 +1,6 @@
 //! `slipwright print` against printers of every mood. What each of them answers stands here, what the
 //! command says of it in `tests/cases/printing`. `tests/outside/printing.py` does the same with a print
-//! system and a simulated printer that are not ours.
+//! system and a simulated printer that are not ours. Long, as every mood is tried at the one bench.
 
 mod moods;
 mod stand_in;
