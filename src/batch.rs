@@ -19,6 +19,7 @@ mod remarks;
 pub(crate) mod skeleton;
 mod stamping;
 mod tag_report;
+mod tag_slot;
 mod tags;
 mod tally;
 mod weighing;

@@ -4,7 +4,6 @@
 //! nothing but finished text and the layout's own settings. An overview also sees the other
 //! documents of its kit ([`KitContents`]). Not here: room, fonts, codes.
 
-mod amounts;
 mod arrange;
 mod context;
 mod given_name;
@@ -13,6 +12,7 @@ mod own;
 mod plain;
 mod run;
 mod speech;
+mod values;
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
@@ -26,7 +26,8 @@ pub(crate) use run::BoundPage;
 pub(crate) use speech::page_language;
 
 use plain::{PlainExpression, PlainTemplate};
-use run::{ParcelBinding, with_value};
+use run::ParcelBinding;
+use values::with_value;
 
 use crate::findings::Finding;
 use crate::layout::{

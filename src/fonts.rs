@@ -14,7 +14,9 @@
 
 mod book;
 mod breaks;
+mod cut;
 mod emoji;
+mod error;
 mod face;
 mod features;
 mod itemise;
@@ -30,7 +32,9 @@ mod style;
 mod tests;
 mod token;
 
-pub use book::{Cut, FamilyId, FontBook, FontError, FontId};
+pub use book::{FamilyId, FontBook, FontId};
+pub use cut::Cut;
+pub use error::FontError;
 pub use face::{Embedding, FaceLabel, FaceMetrics, GlyphBox, read_face_labels};
 pub use itemise::spell_missing;
 pub use line::{Cluster, GlyphRun, Line};

@@ -14,6 +14,7 @@ mod columns;
 mod group;
 mod kind;
 mod left_out;
+mod making;
 mod map;
 mod mistaken;
 mod open;

@@ -10,6 +10,7 @@ mod alike;
 mod arrivals;
 mod copy;
 mod entry;
+mod entry_rows;
 mod error;
 mod forget;
 mod line;

@@ -130,9 +130,9 @@ pub mod workings {
     };
     #[cfg(feature = "command")]
     pub use crate::ipp::show_ipp_answer;
-    pub use crate::layout::blocks::{BLOCKS, BlockRule, COMMON};
+    pub use crate::layout::blocks::{BLOCKS, BlockRule, COLUMN, COMMON};
     pub use crate::layout::filters::{BUILTIN_FILTERS, FILTERS, Filter};
-    pub use crate::layout::records::{COLUMN, LAYOUT, NEEDED, PAGE, SHEET, TYPE};
+    pub use crate::layout::records::{LAYOUT, NEEDED, PAGE, SHEET, TYPE};
     pub use crate::layout::variables::{BATCH_VARIABLES, VARIABLES, Variable};
     pub use crate::record::{Field, Kind, Record};
 }

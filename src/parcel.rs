@@ -19,9 +19,11 @@ mod placement;
 mod quote;
 mod rates;
 mod report;
+mod rules;
 mod stamps;
 mod units;
 mod weigh;
+mod weighing;
 
 pub use billing::{Billing, BillingRules, SideRounding, VolumeFactor, bill};
 pub use figures::{LiftCaution, ParcelFigures, Price};
@@ -36,11 +38,13 @@ pub use placement::{
 };
 pub use quote::{Cargo, Quote, QuotedExtra, Quotes, Refused, Tariff, quote};
 pub use rates::{Band, Extra, Keeps, RateTable, Service, Wishes, Zone};
+pub use rules::{ParcelRules, WeightRules};
 pub use stamps::{FewerStamps, PostageStamp, StampChoice, StampCount, StampLack, choose_stamps};
 pub use units::{
     Extent, Figure, LengthUnit, Mass, MassUnit, Size3, Telling, Units, parse_size, show_sides,
 };
-pub use weigh::{ParcelFacts, ParcelRules, Weighing, WeightRules, weigh, weigh_silently};
+pub use weigh::{weigh, weigh_silently};
+pub use weighing::{ParcelFacts, Weighing};
 
 pub(crate) use file::{GOODS, LIMITS, PACKS, RATES, STAMPS, WEIGHTS, read_parcel_rules};
 

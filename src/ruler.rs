@@ -18,7 +18,7 @@ use crate::scene::Page;
 use crate::stock::{Printer, Stock};
 
 use parts::{Ladder, Space};
-use pen::{Pass, Pen, TypeIn};
+use pen::{LEADING, Pass, Pen, TypeIn};
 
 pub use words::ruler_guide;
 
@@ -125,7 +125,7 @@ fn draw_title(
         let at = if beside { Point::new(x, y) } else { below };
         let most = TypeIn { points: small, most_em: room.width / Mm::from_pt(small) };
         let lines = pen.lines(at, most, Cut::Regular, &what, Pass::Paint)?;
-        let last = at.y + Mm::from_pt(small) * words::LEADING * (lines as f64 - 1.0);
+        let last = at.y + Mm::from_pt(small) * LEADING * (lines as f64 - 1.0);
         return Ok(last + Mm(2.0));
     }
     let leading = Mm::from_pt(small * 1.3);
@@ -134,7 +134,7 @@ fn draw_title(
         y += leading;
         let most = TypeIn { points: small, most_em: room.width / Mm::from_pt(small) };
         let lines = pen.lines(Point::new(room.x, y), most, Cut::Regular, &fact, Pass::Paint)?;
-        y += Mm::from_pt(small) * words::LEADING * (lines as f64 - 1.0);
+        y += Mm::from_pt(small) * LEADING * (lines as f64 - 1.0);
     }
     Ok(y + GAP)
 }

@@ -36,7 +36,8 @@ pub use camera::{SeenCode, read_picture};
 pub use tally::{ProofTally, ProvenPage};
 
 use bars::measure_bars;
-use reader::{PagePart, Read, SquareKind, find_bars, find_squares, read_code};
+use dots::PagePart;
+use reader::{Read, SquareKind, find_bars, find_squares, read_code};
 use squares::measure_squares;
 
 /// How pages are proven.

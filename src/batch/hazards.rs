@@ -9,13 +9,9 @@ use std::borrow::Cow;
 
 use super::{Parcel, distinct};
 use crate::fields::NO_HAZARD;
-use crate::findings::{Finding, Severity, rules};
+use crate::findings::{Finding, Repeats, Severity, rules};
 use crate::orders::Order;
 use crate::shop::{Shop, Undeclared};
-use crate::words::list_ranges;
-
-/// The parcels that a folded finding names.
-const MOST_NAMED: usize = 3;
 
 /// What orders that share a parcel declare of it: all that any of them declares hazardous, nothing
 /// while one of them is silent, and otherwise that there is none.
@@ -38,55 +34,28 @@ pub(super) fn report_undeclared(parcels: &[Parcel], shop: Option<&Shop>) -> Vec<
         Undeclared::Warning => Severity::Warning,
         Undeclared::Error => Severity::Error,
     };
-    let silent: Vec<&Parcel> = parcels.iter().filter(|it| it.hazard.is_empty()).collect();
-    match &silent[..] {
-        [] => Vec::new(),
-        [first, _, ..] if severity < Severity::Error => {
-            let message = describe_several(&silent, parcels.len());
-            vec![place(
-                first,
-                Finding::new(&rules::UNDECLARED_HAZARD, message).weighing(severity),
-                "each order",
-            )]
-        }
-        _ => silent.into_iter().map(|parcel| report_one(parcel, severity)).collect(),
+    let mut silent = parcels.iter().filter(|parcel| parcel.hazard.is_empty());
+    if severity == Severity::Error {
+        return silent.map(|parcel| report(parcel, &[], severity)).collect();
     }
+    let Some(first) = silent.next() else { return Vec::new() };
+    let mut others: Vec<usize> = silent.map(|parcel| parcel.position).collect();
+    others.sort_unstable();
+    let finding = report(first, &others, severity);
+    let repeats = (!others.is_empty()).then_some(Repeats::Parcels(others.len()));
+    vec![Finding { others, ..finding.repeated(repeats) }]
 }
 
-/// One parcel's finding.
-fn report_one(parcel: &Parcel, severity: Severity) -> Finding {
-    let (who, each) = match &parcel.orders[..] {
+/// The finding of one parcel, which stands for the parcels at `others` too.
+fn report(parcel: &Parcel, others: &[usize], severity: Severity) -> Finding {
+    let (who, whom) = match &parcel.orders[..] {
         [order] => (format!("order `{}` does", order.id()), "the order"),
         _ => (format!("orders `{}` do", parcel.order_ids()), "each of its orders"),
     };
+    let whom = if others.is_empty() { whom } else { "each order" };
     let message = format!("{who} not say whether anything in the parcel is hazardous");
-    place(parcel, Finding::new(&rules::UNDECLARED_HAZARD, message).weighing(severity), each)
-}
-
-/// How many there are, and which the first are.
-fn describe_several(silent: &[&Parcel], count: usize) -> String {
-    let named: Vec<String> = silent
-        .iter()
-        .take(MOST_NAMED)
-        .map(|parcel| format!("`{}` ({})", parcel.tag.text, parcel.position))
-        .collect();
-    let mut rest: Vec<usize> =
-        silent.iter().skip(MOST_NAMED).map(|parcel| parcel.position).collect();
-    rest.sort_unstable();
-    let more = match rest.len() {
-        0 => String::new(),
-        more => format!(", and {more} more: {}", list_ranges(&rest)),
-    };
-    let who = match silent.len() {
-        all if all == count => format!("not one of {count} parcels says whether anything in it"),
-        some => format!("{some} of {count} parcels do not say whether anything in them"),
-    };
-    format!("{who} is hazardous: {}{more}", named.join(", "))
-}
-
-/// A finding with its place and the way out; `whom` says which orders to mend.
-fn place(parcel: &Parcel, finding: Finding, whom: &str) -> Finding {
-    finding
+    Finding::new(&rules::UNDECLARED_HAZARD, message)
+        .weighing(severity)
         .at(parcel.orders[0].span())
         .path("hazard")
         .subject(parcel.subject())

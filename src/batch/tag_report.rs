@@ -5,45 +5,10 @@
 //! those on unused tags, which come last.
 
 use super::subject_of;
-use super::tags::TagSlot;
+use super::tag_slot::{Doubt, Reason, TagSlot};
 use crate::findings::{Finding, rules};
 use crate::orders::Order;
 use crate::source::Span;
-
-/// What is wrong with a tag that the seller gave; the number is that of the earlier parcel.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Doubt {
-    /// It is the same as an earlier one.
-    Equal(usize),
-    /// It is confusable with an earlier one.
-    Confusable(usize),
-}
-
-/// The made tags that a parcel had before orders behind it came in and took them.
-#[derive(Clone, Debug)]
-pub(super) struct Loss {
-    /// The tags, the first of them first.
-    pub(super) tags: Vec<String>,
-    /// Why it lost the last.
-    pub(super) reason: Reason,
-}
-
-/// Why a made tag cannot stay.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Reason {
-    /// It would be taken for the tag that the seller gave this later parcel.
-    Given {
-        /// The parcel.
-        parcel: usize,
-    },
-    /// Its word tells no parcel from another.
-    Common {
-        /// In how many parcels it stood then.
-        count: u32,
-        /// How many parcels there were then.
-        of: u32,
-    },
-}
 
 /// What the seller should know about the tags; `fix` tells whether doubtful ones are replaced.
 pub(super) fn report_tags(

@@ -35,7 +35,8 @@ use unicode_normalization::char::is_combining_mark;
 
 use super::Tag;
 use super::skeleton::{BeginningIndex, SkeletonIndex, TagBones};
-use super::tag_report::{Doubt, Loss, Reason, report_tags};
+use super::tag_report::report_tags;
+use super::tag_slot::{Doubt, Loss, Reason, TagSlot};
 use super::words::{MOST_CHARACTERS, Vocabulary, WordKind};
 use crate::findings::Finding;
 use crate::orders::Order;
@@ -64,42 +65,6 @@ pub(super) fn tag_parcels(
     }
     let tags = tagging.slots.iter().map(|slot| slot.tag(rules.fix)).collect();
     (tags, report_tags(parcels, &tagging.slots, rules.fix))
-}
-
-/// What is known of a parcel's tag.
-#[derive(Clone, Default)]
-pub(super) struct TagSlot<'a> {
-    /// How many of its orders have been taken.
-    seen: usize,
-    /// The order whose tag it has, if the seller gave one.
-    pub(super) given: Option<&'a Order>,
-    /// What is wrong with the given tag.
-    pub(super) doubt: Option<Doubt>,
-    /// The earlier parcel whose given tag is kept and is equal to this one or confusable with it.
-    pub(super) kept: Option<usize>,
-    /// Whether the given tag is hard to read: how many characters it has.
-    pub(super) length: Option<usize>,
-    /// The tag made for it: its own, or the one proposed instead of the given.
-    pub(super) made: Option<String>,
-    /// The word that the made tag is, if it is one.
-    word: Option<usize>,
-    /// The made tags that it had and lost to others, if any.
-    pub(super) lost: Option<Box<Loss>>,
-    /// The tag made for it when an order joined it and brought the given one, and that order, by
-    /// its place in the parcel.
-    pub(super) joined: Option<Box<(String, usize)>>,
-}
-
-impl TagSlot<'_> {
-    /// The tag that the parcel gets.
-    fn tag(&self, fix: bool) -> Tag {
-        match (self.given, &self.made) {
-            (Some(order), _) if !(fix && self.kept.is_some()) => {
-                Tag { text: order.tag().into(), made: false }
-            }
-            (_, made) => Tag { text: made.as_deref().unwrap_or_default().into(), made: true },
-        }
-    }
 }
 
 /// The tags of the orders taken so far.

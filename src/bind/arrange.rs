@@ -9,7 +9,7 @@ use std::cmp::Ordering;
 use minijinja::Value;
 use rust_decimal::Decimal;
 
-use super::context::map;
+use super::values::map;
 use crate::findings::{Finding, rules};
 use crate::layout::{ListOrder, NamedField, compare_shelves};
 

@@ -7,9 +7,8 @@ use std::collections::HashMap;
 
 use minijinja::Value;
 
-use super::context::{describe_item, describe_whole_address, map, text};
-use super::run::with_value;
 use super::speech::Speech;
+use super::values::{describe_item, describe_whole_address, map, text, with_value};
 use crate::batch::{Absence, AbsenceState, Batch, Parcel, Vacancy, WaitingOrder};
 use crate::layout::variables::{VARIABLES, Variable};
 use crate::layout::{compare_shelves, fill_plain};

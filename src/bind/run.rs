@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use minijinja::{Value, context};
 
 use super::arrange::arrange_values;
+use super::values::with_value;
 use super::{Binder, Bound, BoundTable, Content, Context};
 use crate::findings::{Finding, rules};
 use crate::language::reads_from_right;
@@ -29,12 +30,6 @@ struct EachParts<'l> {
     limit: Option<(usize, &'l Block)>,
     /// The block between each two.
     between: Option<&'l Block>,
-}
-
-/// The variables with one more.
-pub(super) fn with_value(name: &str, value: Value, values: &Value) -> Value {
-    let inner = Value::from_pairs([(name.to_owned(), value)]);
-    context! { ..inner, ..values.clone() }
 }
 
 /// The variables with a loop's value and the number of its row, from 1.

@@ -8,10 +8,12 @@
 //! edge there is no such strip; there a mark of two dots stands on the cut itself, one dot on either
 //! page. No other mark touches a page or a free place.
 
-use super::sheet::Tracks;
 use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, Insets, Mm, Rect, Size};
 use crate::source::Span;
+
+/// Where pages begin and end along one side of a sheet.
+pub(super) type Tracks = Vec<(Mm, Mm)>;
 
 /// How long a mark is, where there is room.
 const LENGTH: Mm = Mm(4.0);

@@ -23,7 +23,7 @@
 use std::sync::Arc;
 
 use super::PageFrame;
-use super::cut_marks::CutMarks;
+use super::cut_marks::{CutMarks, Tracks};
 use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, Insets, Mm, Point, Rect, Size};
 use crate::layout::{FillOrder, Layout, Length, Sheet};
@@ -67,9 +67,6 @@ pub enum SheetSide {
     /// The one behind it.
     Back,
 }
-
-/// Where pages begin and end along one side of a sheet.
-pub(super) type Tracks = Vec<(Mm, Mm)>;
 
 /// Plans the sheet a layout asks for; `None` when it asks for none. The frame's clear edge is that
 /// of the sheet.

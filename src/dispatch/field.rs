@@ -5,10 +5,25 @@
 //! `write`).
 
 use super::Dispatched;
-use super::map::CellForm;
 use crate::fields::LINE;
-use crate::intake::COLUMN;
+use crate::intake::{COLUMN, DateForm, DecimalMark};
 use crate::record::{Field, Kind, Record, optional, scalar};
+
+/// How numbers and dates are written into cells.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct CellForm {
+    /// The mark before decimals.
+    pub(super) decimal: DecimalMark,
+    /// The form of dates that the map names, or the usual one.
+    pub(super) dates: DateForm,
+}
+
+impl CellForm {
+    /// Grams as kilograms with three decimals, exactly.
+    pub(super) fn write_kilograms(self, grams: u32) -> String {
+        format!("{}{}{:03}", grams / 1000, self.decimal.marks().0, grams % 1000)
+    }
+}
 
 /// A field, what it is, and how its cell is made.
 pub(super) struct DispatchField {

@@ -7,7 +7,7 @@
 use encoding_rs::Encoding;
 use serde_json::json;
 
-use super::field::{DISPATCH_FIELDS, DispatchField, FIELDS};
+use super::field::{CellForm, DISPATCH_FIELDS, DispatchField, FIELDS};
 use crate::fields::LINE;
 use crate::findings::{Finding, rules};
 use crate::intake::{DateForm, DecimalMark, ENCODINGS, SEPARATORS, read_separator};
@@ -65,22 +65,6 @@ impl FormulaCells {
     fn parse(word: &str) -> Option<FormulaCells> {
         let all = [FormulaCells::Refuse, FormulaCells::Quote, FormulaCells::Keep];
         all.into_iter().find(|it| Self::WORDS[*it as usize] == word)
-    }
-}
-
-/// How numbers and dates are written into cells.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct CellForm {
-    /// The mark before decimals.
-    pub(super) decimal: DecimalMark,
-    /// The form of dates that the map names, or the usual one.
-    pub(super) dates: DateForm,
-}
-
-impl CellForm {
-    /// Grams as kilograms with three decimals, exactly.
-    pub(super) fn write_kilograms(self, grams: u32) -> String {
-        format!("{}{}{:03}", grams / 1000, self.decimal.marks().0, grams % 1000)
     }
 }
 

@@ -11,7 +11,9 @@ use std::sync::{Arc, OnceLock};
 
 use read_fonts::model::Blob;
 
+use super::cut::Cut;
 use super::emoji::unpack_emoji;
+use super::error::FontError;
 use super::face::{Embedding, Face, FaceMetrics, GlyphBox};
 use crate::geom::Segment;
 
@@ -54,148 +56,6 @@ impl FamilyId {
         usize::from(self.0)
     }
 }
-
-/// The cuts that a layout can ask for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
-pub enum Cut {
-    /// Normal weight and width.
-    #[default]
-    Regular,
-    /// Bold, normal width.
-    Bold,
-    /// Bold and narrow.
-    CondensedBold,
-    /// Normal weight and width, slanted.
-    Italic,
-    /// Bold, normal width, slanted.
-    BoldItalic,
-}
-
-impl Cut {
-    /// All cuts, in the order of the slots of a family.
-    pub const ALL: [Self; 5] =
-        [Self::Regular, Self::Bold, Self::CondensedBold, Self::Italic, Self::BoldItalic];
-
-    /// The cuts that the built-in family has.
-    pub const UPRIGHT: [Self; 3] = [Self::Regular, Self::Bold, Self::CondensedBold];
-
-    /// The cuts to try for this one, the nearest first.
-    fn nearest(self) -> [Self; 5] {
-        use Cut::{Bold, BoldItalic, CondensedBold, Italic, Regular};
-        match self {
-            Regular => [Regular, Bold, CondensedBold, Italic, BoldItalic],
-            Bold => [Bold, CondensedBold, Regular, BoldItalic, Italic],
-            CondensedBold => [CondensedBold, Bold, Regular, BoldItalic, Italic],
-            Italic => [Italic, BoldItalic, Regular, Bold, CondensedBold],
-            BoldItalic => [BoldItalic, Italic, Bold, CondensedBold, Regular],
-        }
-    }
-
-    /// Slot of the cut in its family.
-    fn slot(self) -> usize {
-        self as usize
-    }
-
-    /// The cut in words, as messages give it.
-    fn name(self) -> &'static str {
-        match self {
-            Self::Regular => "regular",
-            Self::Bold => "bold",
-            Self::CondensedBold => "condensed bold",
-            Self::Italic => "italic",
-            Self::BoldItalic => "bold italic",
-        }
-    }
-}
-
-/// Why a font file cannot be used, or a glyph of it cannot be drawn.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum FontError {
-    /// The data is no TrueType or OpenType font.
-    NotAFont {
-        /// What it seems to be.
-        found: &'static str,
-    },
-    /// The file has fewer faces than asked for.
-    NoSuchFace {
-        /// The face asked for, from 0.
-        index: u32,
-        /// Faces in the file.
-        count: u32,
-    },
-    /// The face has no outlines that can be printed.
-    NoOutlines {
-        /// What it has instead.
-        found: &'static str,
-    },
-    /// The face does not say which glyph belongs to which character.
-    NoCharacterMap,
-    /// The family has a face for this cut already.
-    CutTaken {
-        /// Name of the family.
-        family: String,
-        /// The cut.
-        cut: Cut,
-    },
-    /// The family name is empty.
-    NoFamilyName,
-    /// The book holds as many faces or families as it can name.
-    BookFull,
-    /// A glyph's outline is missing or damaged.
-    UnreadableGlyph {
-        /// Number of the glyph.
-        glyph: u16,
-    },
-}
-
-impl FontError {
-    /// The change that would help, if there is one to name.
-    #[must_use]
-    pub fn hint(&self) -> Option<String> {
-        match self {
-            Self::NotAFont { found: "a WOFF web font" } => {
-                Some("convert it to a `.ttf` or `.otf` file first".to_owned())
-            }
-            Self::NoOutlines { found: "variable CFF2 outlines" } => {
-                Some("use the static files of the family instead".to_owned())
-            }
-            Self::CutTaken { family, .. } => Some(format!(
-                "add it under another family name than `{family}`, or leave one of the two out"
-            )),
-            _ => None,
-        }
-    }
-}
-
-impl fmt::Display for FontError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotAFont { found } => {
-                write!(f, "expected a TrueType or OpenType font, found {found}")
-            }
-            Self::NoSuchFace { index, count } => {
-                write!(f, "expected a face number under {count}, found `{index}`")
-            }
-            Self::NoOutlines { found } => {
-                write!(f, "expected TrueType or CFF outlines, found {found}")
-            }
-            Self::NoCharacterMap => {
-                f.write_str("expected a font with a Unicode character map, found none")
-            }
-            Self::CutTaken { family, cut } => {
-                write!(f, "family `{family}` has a {} face already", cut.name())
-            }
-            Self::NoFamilyName => f.write_str("expected a family name, found an empty one"),
-            Self::BookFull => f.write_str("too many fonts, at most 65,535 can be used"),
-            Self::UnreadableGlyph { glyph } => {
-                write!(f, "the outline of glyph {glyph} is missing or damaged")
-            }
-        }
-    }
-}
-
-impl std::error::Error for FontError {}
 
 /// A family and the faces it has for the cuts.
 #[derive(Clone)]

@@ -12,7 +12,8 @@ use read_fonts::model::name::NameId;
 use read_fonts::model::{Blob, Font, Format};
 use read_fonts::types::{F48Dot16, GlyphId};
 
-use super::book::{Cut, FontError};
+use super::cut::Cut;
+use super::error::FontError;
 use super::spaces;
 use crate::geom::Segment;
 

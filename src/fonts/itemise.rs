@@ -15,7 +15,8 @@ use read_fonts::model::charmap::Charmap;
 use unicode_bidi::{Level, ParagraphBidiInfo};
 use unicode_segmentation::UnicodeSegmentation as _;
 
-use super::book::{Cut, FontBook, FontId};
+use super::book::{FontBook, FontId};
+use super::cut::Cut;
 use super::style::{BaseDirection, MissingList};
 
 /// The minus sign of the CLDR's Swedish, Norwegian, Finnish and others, which Noto Sans 2.004 does not have.

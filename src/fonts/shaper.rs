@@ -19,7 +19,8 @@ use harfrust::{
 };
 use read_fonts::types::GlyphId;
 
-use super::book::{Cut, FamilyId, FontBook, FontId};
+use super::book::{FamilyId, FontBook, FontId};
+use super::cut::Cut;
 use super::face::GlyphBox;
 use super::features::Features;
 use super::itemise::{Chain, MINUS, MINUS_LIKE, TextItem};

@@ -6,7 +6,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::book::{Cut, FamilyId};
+use super::book::FamilyId;
+use super::cut::Cut;
 
 /// Which way a line runs where its characters leave it open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]

@@ -7,8 +7,9 @@ use std::ops::Range;
 use harfrust::Script;
 use unicode_bidi::{BidiInfo, Level};
 
-use super::book::{Cut, FontBook};
+use super::book::FontBook;
 use super::breaks::{Break, find_breaks, split_sections};
+use super::cut::Cut;
 use super::features::Features;
 use super::itemise::{Chain, TextItem, itemise};
 use super::line_rules::find_line_breaks;

@@ -11,7 +11,7 @@
 //! The steps of [`PdfFile::page`]: `page_tree` and `page_box` find the page and its size,
 //! `content` and `annotations` what it draws, `assemble` and `carry` make the form, `archive`
 //! judges it; `cut` says where to draw a piece of it. Below them lie `reader`, `xref`, `stream` and `filters`, which fetch objects, and
-//! `parser`, `lexer` and `object`, which know the syntax. All work is bounded by `limits`.
+//! `parser`, `lexer` and `object`, which know the syntax. All work is bounded by `limits` and `fuel`.
 
 mod annotations;
 mod archive;
@@ -19,8 +19,10 @@ mod assemble;
 mod carry;
 mod content;
 mod cut;
+mod draw_error;
 mod error;
 mod filters;
+mod fuel;
 mod layers;
 mod lexer;
 mod limits;
@@ -50,8 +52,9 @@ use std::fmt;
 use std::sync::Arc;
 
 pub use cut::PageCut;
+pub use draw_error::{DrawnToil, PageDrawError};
 pub use error::PdfImportError;
-pub use raster::{DRAWS_PAGES, DrawnToil, PageDrawError};
+pub use raster::DRAWS_PAGES;
 pub use remark::{ArchivalProblem, DeviceColour, PageRemark};
 #[cfg(all(test, feature = "draw", feature = "command"))]
 pub(crate) use render::contain;
@@ -64,8 +67,8 @@ use assemble::{PageParts, assemble, page_form, page_group, resources};
 use carry::{CarriedObject, Carrier, ObjectKey, fill_in};
 use content::PageContent;
 use error::{Result, broken, too_large};
+use fuel::Fuel;
 use layers::Layers;
-use limits::Fuel;
 use object::Dict;
 use page_box::PageBox;
 use page_tree::{PageLeaf, list_pages};

@@ -10,6 +10,7 @@
 mod check;
 mod clip;
 mod contours;
+mod element;
 mod measure;
 mod property;
 mod stroke;

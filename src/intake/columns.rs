@@ -29,6 +29,12 @@ pub(super) fn cells_of(rows: &[ExportRecord], index: usize) -> impl Iterator<Ite
     cells.map(|cell| cell.trim().to_owned()).filter(|cell| !cell.is_empty())
 }
 
+/// The first column of a field, if it was recognised.
+pub(super) fn first_column(fields: &[FieldColumns], name: &str) -> Option<usize> {
+    let (_, columns) = fields.iter().find(|(target, _)| target.name == name)?;
+    columns.first().map(|(index, _)| *index)
+}
+
 /// The fields that are recognised, in the order in which they are written.
 pub(super) fn choose_columns(names: &[String], rows: &[ExportRecord]) -> Vec<FieldColumns> {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();

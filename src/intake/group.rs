@@ -5,18 +5,18 @@
 //! is at fault, because one of the two would be lost. Not here: which rows belong together
 //! (`rows`).
 
-use super::apart::take_cell_apart;
-use super::cells::{ExportRecord, Money};
+use super::cells::ExportRecord;
+use super::making::{Making, put};
 use super::map::{Assignment, Binding};
 use super::report::strip_indexes;
 use super::taxes::read_taxes;
-use super::values::{CellRemark, Given, ValueFault, ValueReader};
+use super::values::{Given, ValueReader};
 use crate::findings::{Finding, Subject, rules};
 use crate::limits::{GROUP_BYTES, GROUP_ROWS};
 use crate::orders::{check_whole_order, doubt_quantity};
 use crate::source::{FileId, Span};
-use crate::tree::{Key, Node, Value};
-use crate::words::{list_words, shorten};
+use crate::tree::{Node, Value};
+use crate::words::shorten;
 
 /// The rows of one order so far.
 pub(super) struct Group {
@@ -211,110 +211,6 @@ impl Group {
     }
 }
 
-/// An order that is being made.
-pub(super) struct Making<'a, 'b> {
-    /// What was found.
-    found: Vec<Finding>,
-    /// The signs of money beside its prices.
-    prices: Vec<(Money, Span, String)>,
-    /// The reader of values.
-    values: &'a mut ValueReader<'b>,
-}
-
-impl Making<'_, '_> {
-    /// A field's value; what is wrong with it is reported.
-    pub(super) fn read(
-        &mut self,
-        assignment: &Assignment,
-        given: &Given,
-        path: String,
-    ) -> Option<Node> {
-        let mut remarks = Vec::new();
-        let read = self.values.read(assignment, given, &mut remarks);
-        for remark in remarks {
-            match remark {
-                CellRemark::Zero(span) => self.found.push(
-                    Finding::new(&rules::ZERO_MEASURE, "a zero is taken as not known")
-                        .at(span)
-                        .path(path.clone()),
-                ),
-                CellRemark::Money(money, span) => self.prices.push((money, span, path.clone())),
-                CellRemark::NoUnit(text, span) => {
-                    self.found.push(ask_for_unit(assignment, &text).at(span).path(path.clone()));
-                }
-            }
-        }
-        match read {
-            Ok(node) => node,
-            Err(ValueFault { rule, span, message, hint }) => {
-                self.found.push(Finding::new(rule, message).at(span).path(path).hint(hint));
-                None
-            }
-        }
-    }
-
-    /// Fills the parts of the address that stand in one cell.
-    fn take_apart(&mut self, assignment: &Assignment, given: &Given, order: &mut Node) {
-        let Some(span) = given.span() else { return };
-        let country = order.get("ship_to").and_then(|ship_to| ship_to.get("country"));
-        let country = country.and_then(Node::literal).map(str::to_owned);
-        let cell = given.join("\n");
-        match take_cell_apart(&assignment.patterns, &cell, country.as_deref(), self.values) {
-            Ok(parts) => {
-                for (target, text) in parts {
-                    let node = |text: &str| Node { span, value: Value::Text(text.into()) };
-                    let value = match target {
-                        "ship_to.lines" => {
-                            Node { span, value: Value::List(text.lines().map(node).collect()) }
-                        }
-                        _ => node(&text),
-                    };
-                    put(order, target, value);
-                }
-            }
-            Err(mut fault) => {
-                fault.message.push_str(&assignment.describe());
-                self.found.push(fault.at(span).path("ship_to"));
-            }
-        }
-    }
-
-    /// Sees that the signs beside the prices agree with the order's currency, or give it one.
-    fn settle_currency(&mut self, order: &mut Node) {
-        let mut known = order.get("currency").and_then(Node::literal).map(str::to_owned);
-        let given = known.is_some();
-        for (money, span, path) in std::mem::take(&mut self.prices) {
-            let sign = &money.sign;
-            let fault = match (&known, money.alone) {
-                (Some(known), _) if money.any.contains(&known.as_str()) => continue,
-                (Some(known), _) => Finding::new(
-                    &rules::OTHER_CURRENCY,
-                    format!("expected a price in `{known}`, found the sign `{sign}`"),
-                )
-                .hint("an order has one currency; correct the price or the currency"),
-                (None, Some(code)) => {
-                    known = Some(code.to_owned());
-                    let value = Value::Text(code.into());
-                    put(order, "currency", Node { span, value });
-                    continue;
-                }
-                (None, None) => Finding::new(
-                    &rules::WHICH_CURRENCY,
-                    format!("`{sign}` may be any of {}", list_words(money.any.iter().copied())),
-                )
-                .hint(format!(
-                    "say which in the map: `currency: {{always: {}}}`",
-                    money.any.first().copied().unwrap_or("USD")
-                )),
-            };
-            self.found.push(fault.at(span).path(path));
-            if !given {
-                return;
-            }
-        }
-    }
-}
-
 /// The doubt about an item whose cell in the column of quantities is empty.
 fn doubt_pieces(
     cells: &[Option<Given>],
@@ -328,15 +224,6 @@ fn doubt_pieces(
     let index = binding.fields.iter().position(named)?;
     let doubt = || doubt_quantity().at(row).path(format!("items[{item}].qty"));
     cells.get(index)?.is_none().then(doubt)
-}
-
-/// The doubt about a weight with decimals that names no unit.
-fn ask_for_unit(assignment: &Assignment, text: &str) -> Finding {
-    let column = assignment.columns.first().map_or("…", |(name, _)| name.as_str());
-    let (name, column) = (assignment.target.name, super::map::quote(column));
-    Finding::new(&rules::WHICH_UNIT, format!("`{text}` names no unit and is taken as grams")).hint(
-        format!("say which in the map: `{name}: {{column: {column}, unit: kg}}`, or `unit: g`"),
-    )
 }
 
 /// Checks an order as the reader of orders will; a missing country is told in words of our own.
@@ -376,26 +263,5 @@ fn name_column(finding: &mut Finding, binding: &Binding<'_>) {
     }
     if finding.hints.is_empty() && finding.is_error() {
         finding.hints.push("correct it in the export".into());
-    }
-}
-
-/// Puts a value at a path of at most two steps.
-pub(super) fn put(map: &mut Node, path: &str, node: Node) {
-    let Value::Map(entries) = &mut map.value else { return };
-    let (first, rest) = match path.split_once('.') {
-        Some((first, rest)) => (first, Some(rest)),
-        None => (path, None),
-    };
-    let key = |name: &str| Key { name: name.to_owned(), span: node.span };
-    let Some(rest) = rest else {
-        entries.push((key(first), node));
-        return;
-    };
-    if !entries.iter().any(|(known, _)| known.name == first) {
-        let inner = Node { span: node.span, value: Value::Map(Vec::new()) };
-        entries.push((key(first), inner));
-    }
-    if let Some((_, inner)) = entries.iter_mut().find(|(known, _)| known.name == first) {
-        put(inner, rest, node);
     }
 }

@@ -34,8 +34,8 @@ pub(super) use pattern::{CellParts, CellPattern, PATTERN_FIELDS, PatternFault, d
 pub(super) use row_rules::{RowRule, read_signed, says_something};
 pub(super) use row_words::{is_cancelled, is_total};
 pub(super) use source::Assignment;
-pub(crate) use source::COLUMN;
 pub(crate) use source::quote;
+pub(crate) use targets::COLUMN;
 pub(super) use targets::{TARGETS, Takes, Target};
 pub(super) use words::{
     Guess, NamePart, Standing, adds_to_address, currency_in, guess, guess_postcode_and_city,

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use super::cells::{DateForm, DecimalMark, ExportRecord, Unit, parse_date};
-use super::columns::{FieldColumns, cells_of, choose_columns, is_free};
+use super::columns::{FieldColumns, cells_of, choose_columns, first_column, is_free};
 use super::map::{
     Guess, Standing, Takes, Target, column_names, currency_in, quote, separator_name,
 };
@@ -79,7 +79,7 @@ pub fn propose_map(
 }
 
 /// What was guessed.
-pub(super) struct Proposal {
+struct Proposal {
     /// The columns' names.
     names: Vec<String>,
     /// The first rows.
@@ -93,27 +93,20 @@ pub(super) struct Proposal {
 impl Proposal {
     /// Guesses from names and rows.
     fn new(names: Vec<String>, rows: Vec<ExportRecord>) -> Proposal {
-        let fields = choose_columns(&names, &rows);
-        let mut proposal = Proposal { names, rows, fields, pattern: None };
-        proposal.pattern = propose_pattern(&proposal);
-        if let Some((column, _)) = proposal.pattern {
-            for (_, columns) in &mut proposal.fields {
+        let mut fields = choose_columns(&names, &rows);
+        let pattern = propose_pattern(&names, &rows, &fields);
+        if let Some((column, _)) = pattern {
+            for (_, columns) in &mut fields {
                 columns.retain(|(index, _)| *index != column);
             }
-            proposal.fields.retain(|(_, columns)| !columns.is_empty());
+            fields.retain(|(_, columns)| !columns.is_empty());
         }
-        proposal
-    }
-
-    /// The columns' names.
-    pub(super) fn names(&self) -> &[String] {
-        &self.names
+        Proposal { names, rows, fields, pattern }
     }
 
     /// The first column of a field, if it was recognised.
-    pub(super) fn column_of(&self, name: &str) -> Option<usize> {
-        let (_, columns) = self.fields.iter().find(|(target, _)| target.name == name)?;
-        columns.first().map(|(index, _)| *index)
+    fn column_of(&self, name: &str) -> Option<usize> {
+        first_column(&self.fields, name)
     }
 
     /// What a column is to the rules for rows.
@@ -127,7 +120,7 @@ impl Proposal {
     }
 
     /// The cells of a column that say something.
-    pub(super) fn cells(&self, index: usize) -> impl Iterator<Item = String> {
+    fn cells(&self, index: usize) -> impl Iterator<Item = String> {
         cells_of(&self.rows, index)
     }
 

@@ -4,9 +4,9 @@
 //! In: the cells of a first map's columns. Out: what they show, or that they do not tell. Not here:
 //! the map's text (`propose`).
 
-use super::cells::{DecimalMark, NumberFault, parse_number, split_around};
+use super::cells::{DecimalMark, ExportRecord, NumberFault, parse_number, split_around};
+use super::columns::{FieldColumns, cells_of, first_column};
 use super::map::guess_postcode_and_city;
-use super::propose::Proposal;
 use crate::address::named_countries;
 
 /// The decimal mark of a column.
@@ -57,20 +57,24 @@ pub(super) fn seems_kilograms(cells: impl Iterator<Item = String>) -> bool {
 
 /// The column that holds several parts of an address, and its pattern: postcode and town by its name,
 /// a whole address by its cells.
-pub(super) fn propose_pattern(proposal: &Proposal) -> Option<(usize, String)> {
-    let has = |name: &str| proposal.column_of(name).is_some();
+pub(super) fn propose_pattern(
+    names: &[String],
+    rows: &[ExportRecord],
+    fields: &[FieldColumns],
+) -> Option<(usize, String)> {
+    let has = |name: &str| first_column(fields, name).is_some();
     if has("ship_to.postcode") && has("ship_to.city") {
         return None;
     }
-    let pair = proposal.names().iter().position(|name| guess_postcode_and_city(name));
+    let pair = names.iter().position(|name| guess_postcode_and_city(name));
     if let Some(column) = pair {
         return Some((column, "{postcode} {city}".to_owned()));
     }
     if has("ship_to.postcode") || has("ship_to.city") {
         return None;
     }
-    let column = proposal.column_of("ship_to.lines")?;
-    let pattern = whole_address(proposal.cells(column).take(20).collect(), !has("ship_to.name"))?;
+    let column = first_column(fields, "ship_to.lines")?;
+    let pattern = whole_address(cells_of(rows, column).take(20).collect(), !has("ship_to.name"))?;
     Some((column, pattern))
 }
 

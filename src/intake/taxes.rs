@@ -4,7 +4,7 @@
 //! second of the second. Out: a tax each, as an orders file has them. Not here: reading cells (`values`).
 
 use super::cells::is_zero;
-use super::group::{Making, put};
+use super::making::{Making, put};
 use super::map::{Assignment, Binding};
 use super::values::Given;
 use crate::source::{FileId, Span};

@@ -5,8 +5,8 @@
 //! the file.
 
 use super::locale::Locale;
-use super::plural::{FORMS, PluralForm};
-use super::table::{Phrase, WordTable, WordTables, shipped_keys};
+use super::plural::PluralForm;
+use super::table::{Phrase, WordTable, WordTables, read_phrase, read_table, shipped_keys};
 use crate::findings::{Finding, rules};
 use crate::record::{Kind, Record, Refusal, Scalar, scalar};
 use crate::tree::{Key, Node, Value};
@@ -124,26 +124,4 @@ pub(crate) fn read_words(node: Option<&Node>) -> WordTables {
     let entries = node.map(Node::entries).unwrap_or_default();
     let tables = entries.iter().map(|(tag, table)| (tag.name.as_str().into(), read_table(table)));
     WordTables(tables.collect())
-}
-
-/// One language's table.
-pub(super) fn read_table(node: &Node) -> WordTable {
-    let words = node.entries().iter();
-    WordTable(
-        words
-            .filter_map(|(key, phrase)| Some((key.name.as_str().into(), read_phrase(phrase)?)))
-            .collect(),
-    )
-}
-
-/// One word.
-fn read_phrase(node: &Node) -> Option<Phrase> {
-    if let Some(text) = node.literal() {
-        return Some(Phrase::Text(text.into()));
-    }
-    let form = |(word, form): &(&str, PluralForm)| {
-        Some((*form, node.get(word).and_then(Node::literal)?.into()))
-    };
-    let forms: Vec<(PluralForm, Box<str>)> = FORMS.iter().filter_map(form).collect();
-    (!forms.is_empty()).then_some(Phrase::Counted(forms))
 }

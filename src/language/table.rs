@@ -7,10 +7,9 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use super::Locale;
-use super::plural::PluralForm;
-use super::read::read_table;
+use super::plural::{FORMS, PluralForm};
 use crate::source::FileId;
-use crate::tree::yaml;
+use crate::tree::{Node, yaml};
 
 /// A word as one language has it: a text, or one for each form of a count. What stands in braces is
 /// a gap: `Dear {name},`.
@@ -106,6 +105,28 @@ impl WordTable {
             node.map(|node| read_table(&node)).unwrap_or_default()
         }))
     }
+}
+
+/// One language's table.
+pub(super) fn read_table(node: &Node) -> WordTable {
+    let words = node.entries().iter();
+    WordTable(
+        words
+            .filter_map(|(key, phrase)| Some((key.name.as_str().into(), read_phrase(phrase)?)))
+            .collect(),
+    )
+}
+
+/// One word.
+pub(super) fn read_phrase(node: &Node) -> Option<Phrase> {
+    if let Some(text) = node.literal() {
+        return Some(Phrase::Text(text.into()));
+    }
+    let form = |(word, form): &(&str, PluralForm)| {
+        Some((*form, node.get(word).and_then(Node::literal)?.into()))
+    };
+    let forms: Vec<(PluralForm, Box<str>)> = FORMS.iter().filter_map(form).collect();
+    (!forms.is_empty()).then_some(Phrase::Counted(forms))
 }
 
 /// Words of several languages, as a shop file or a layout gives them.

@@ -3,9 +3,8 @@
 //! The check, the JSON Schema and the reference in the documentation all read this table. It is one table
 //! and one file, however long: who looks for a setting finds it beside all others of its block.
 
-use super::records::COLUMN;
 use super::values::{GROUND_NAME, INK_NAME, LENGTH, LISTED, SHARE};
-use crate::record::{COUNT, FLAG, Field, Kind, TEXT, optional as setting};
+use crate::record::{COUNT, FLAG, Field, Kind, Record, TEXT, optional as setting};
 
 /// What one block may have.
 #[derive(Debug)]
@@ -170,6 +169,40 @@ pub const COMMON: &[Field] = &[
         "an expression; the block is left out unless it is true, such as `gift` or `count > 1`",
     ),
 ];
+
+/// The settings of a table's column.
+pub static COLUMN: Record = Record {
+    name: "column",
+    doc: "A column of a table.",
+    fields: &[
+        Field {
+            name: "cell",
+            kind: A_TEXT,
+            required: true,
+            doc: "what each row says, such as `\"{{ item.title }}\"`",
+        },
+        setting("head", A_TEXT, "what the head says"),
+        setting(
+            "total",
+            Kind::Either(&[A_TEXT, Kind::List(&A_TEXT)]),
+            "what the row under the last one says; or a list, a row each, the last in the weight of the \
+             head; a row in which no column says anything is left out",
+        ),
+        setting("width", A_LENGTH, "its width; default that of its widest cell"),
+        setting("grow", Kind::Scalar(&SHARE), "take a share of the width left over"),
+        setting(
+            "align",
+            Kind::Word(&["left", "center", "right", "decimal"]),
+            "how cells sit; `decimal` puts decimal points under each other; default where reading starts",
+        ),
+        TYPE_NAME,
+        setting(
+            "when",
+            A_TEXT,
+            "an expression; the column is left out unless it is true, such as `not gift`",
+        ),
+    ],
+};
 
 /// The blocks, containers first.
 pub const BLOCKS: &[BlockRule] = &[

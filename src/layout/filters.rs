@@ -7,6 +7,7 @@
 
 mod day;
 mod fault;
+mod locale;
 mod money;
 mod number;
 mod scan;
@@ -22,10 +23,11 @@ use minijinja::Environment;
 
 pub(crate) use day::unknown_day;
 pub(super) use fault::filter_hint;
+pub(crate) use locale::LANGUAGE;
 pub(super) use scan::{NameKind, Written, count_parts, find_text_arithmetic, find_unknown_filters};
 pub(crate) use shelf::compare_shelves;
 pub(crate) use shorten::CutLog;
-pub(crate) use speech::{LANGUAGE, fill_plain, find_unfilled, phrase_value};
+pub(crate) use speech::{fill_plain, find_unfilled, phrase_value};
 pub use table::{BUILTIN_FILTERS, FILTERS, Filter};
 
 use crate::words::nearest;

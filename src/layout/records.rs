@@ -1,47 +1,13 @@
 //! The tables of a layout's maps that are no blocks: its top, page, sheet, types and columns; and
 //! the JSON Schema that these tables and those of the blocks make.
 
-use super::blocks::{A_LENGTH, A_TEXT, LET, ONE_BLOCK, SIDE_LENGTHS, TYPE_NAME};
+use super::blocks::{A_LENGTH, A_TEXT, LET, ONE_BLOCK, SIDE_LENGTHS};
 use super::blocks::{BLOCKS, BlockRule, COMMON};
-use super::values::{COLOUR, EM, LANGUAGE, SHARE, STOCK};
+use super::values::{COLOUR, EM, LANGUAGE, STOCK};
 use crate::language::WORDS;
 use crate::record::{COUNT, FLAG, Field, Kind, Record, optional as setting};
 use crate::record::{OtherFields, kind_schema, record_schema};
 use serde_json::{Map, Value, json};
-
-/// The settings of a table's column.
-pub static COLUMN: Record = Record {
-    name: "column",
-    doc: "A column of a table.",
-    fields: &[
-        Field {
-            name: "cell",
-            kind: A_TEXT,
-            required: true,
-            doc: "what each row says, such as `\"{{ item.title }}\"`",
-        },
-        setting("head", A_TEXT, "what the head says"),
-        setting(
-            "total",
-            Kind::Either(&[A_TEXT, Kind::List(&A_TEXT)]),
-            "what the row under the last one says; or a list, a row each, the last in the weight of the \
-             head; a row in which no column says anything is left out",
-        ),
-        setting("width", A_LENGTH, "its width; default that of its widest cell"),
-        setting("grow", Kind::Scalar(&SHARE), "take a share of the width left over"),
-        setting(
-            "align",
-            Kind::Word(&["left", "center", "right", "decimal"]),
-            "how cells sit; `decimal` puts decimal points under each other; default where reading starts",
-        ),
-        TYPE_NAME,
-        setting(
-            "when",
-            A_TEXT,
-            "an expression; the column is left out unless it is true, such as `not gift`",
-        ),
-    ],
-};
 
 /// The settings of `page`.
 pub static PAGE: Record = Record {

@@ -10,10 +10,11 @@ use rusqlite::{Row, Rows, params};
 use serde_json::{Value, json};
 
 use super::entry::{Event, LedgerEntry};
+use super::entry_rows::{ENTRY_COLUMNS, insert_entry, read_entry};
 use super::error::LedgerError;
 use super::moment::Moment;
 use super::now::follow;
-use super::store::{ENTRY_COLUMNS, Ledger, insert_entry, read_entry};
+use super::store::Ledger;
 
 /// The version of the lines.
 const VERSION: u64 = 1;

@@ -12,11 +12,11 @@ use rusqlite::{Connection, OptionalExtension as _, params};
 
 use super::alike::{core_of, words_of};
 use super::entry::{Event, LedgerEntry};
+use super::entry_rows::read_entries;
 use super::error::{LedgerError, OrderPlace};
 use super::line::{BenchLine, LineParcel};
 use super::moment::Moment;
 use super::parcel_state::ParcelState;
-use super::store::{Ledger, read_entries};
 
 /// The tables of what holds now.
 const TABLES: [&str; 4] = ["order_now", "order_been", "parcel_now", "sitting_now"];
@@ -297,34 +297,6 @@ pub(super) fn write_order_event(
     Ok(())
 }
 
-impl Ledger {
-    /// Makes the tables of what holds now again, from the entries alone.
-    ///
-    /// # Errors
-    /// When an entry contradicts those before it; the tables are then as they were.
-    pub fn rebuild(&mut self) -> Result<(), LedgerError> {
-        let transaction =
-            self.db_mut().transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        make_tables_again(&transaction)?;
-        transaction.commit()?;
-        Ok(())
-    }
-
-    /// Whether the tables of what holds now are what the entries make them.
-    ///
-    /// # Errors
-    /// When an entry contradicts those before it.
-    pub fn is_as_entries_say(&mut self) -> Result<bool, LedgerError> {
-        let transaction =
-            self.db_mut().transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        let kept = digest_tables(&transaction)?;
-        make_tables_again(&transaction)?;
-        let made = digest_tables(&transaction)?;
-        transaction.rollback()?;
-        Ok(kept == made)
-    }
-}
-
 /// Makes the tables of what holds now again, from the entries alone.
 pub(super) fn make_tables_again(db: &Connection) -> Result<(), LedgerError> {
     for table in TABLES {
@@ -338,7 +310,7 @@ pub(super) fn make_tables_again(db: &Connection) -> Result<(), LedgerError> {
 }
 
 /// A digest of each table of what holds now, for comparing within one run.
-fn digest_tables(db: &Connection) -> Result<Vec<u64>, LedgerError> {
+pub(super) fn digest_tables(db: &Connection) -> Result<Vec<u64>, LedgerError> {
     let digest = |table: &&str| {
         let mut query = db.prepare(&format!("SELECT * FROM {table} ORDER BY 1, 2"))?;
         let columns = query.column_count();

@@ -6,13 +6,14 @@ use rusqlite::Connection;
 
 use super::alike::fold;
 use super::entry::{Event, LedgerEntry};
+use super::entry_rows::{entries_of_request, read_entries, read_line};
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
 use super::now::{
     ORDER_COLUMNS, OrderNow, find_open_sitting, find_order, read_order_now, read_text,
 };
-use super::store::{Act, Ledger, entries_of_request, read_entries, read_line};
+use super::store::{Act, Ledger};
 
 /// The words of a search that are looked for: the database takes no condition of a thousand parts.
 const SEARCHED_WORDS: usize = 100;

@@ -9,13 +9,14 @@ use std::fs::OpenOptions;
 use std::path::Path;
 use std::time::Duration;
 
-use rusqlite::{Connection, OpenFlags, OptionalExtension as _, Row, Transaction, params};
+use rusqlite::{Connection, OpenFlags, OptionalExtension as _, Transaction};
 
 use super::entry::{Event, LedgerEntry};
+use super::entry_rows::{entries_of_request, insert_entry, read_line};
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
-use super::now::{make_tables_again, write_changes};
+use super::now::{digest_tables, make_tables_again, write_changes};
 
 /// `SLPW`, by which SQLite and others tell a ledger from other databases.
 const APPLICATION_ID: i64 = 0x534c_5057;
@@ -203,6 +204,34 @@ impl Ledger {
     }
 }
 
+impl Ledger {
+    /// Makes the tables of what holds now again, from the entries alone.
+    ///
+    /// # Errors
+    /// When an entry contradicts those before it; the tables are then as they were.
+    pub fn rebuild(&mut self) -> Result<(), LedgerError> {
+        let transaction =
+            self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+        make_tables_again(&transaction)?;
+        transaction.commit()?;
+        Ok(())
+    }
+
+    /// Whether the tables of what holds now are what the entries make them.
+    ///
+    /// # Errors
+    /// When an entry contradicts those before it.
+    pub fn is_as_entries_say(&mut self) -> Result<bool, LedgerError> {
+        let transaction =
+            self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+        let kept = digest_tables(&transaction)?;
+        make_tables_again(&transaction)?;
+        let made = digest_tables(&transaction)?;
+        transaction.rollback()?;
+        Ok(kept == made)
+    }
+}
+
 /// How the file is opened: never made by SQLite, which knows no modes.
 fn flags() -> OpenFlags {
     OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX
@@ -356,86 +385,4 @@ impl<'a> Act<'a> {
         };
         insert_entry(self.db, None, &entry, request)
     }
-}
-
-/// Writes an entry; its number is the next one where none is given.
-pub(super) fn insert_entry(
-    db: &Connection,
-    seq: Option<i64>,
-    entry: &LedgerEntry,
-    request: Option<&str>,
-) -> Result<i64, LedgerError> {
-    db.prepare_cached(
-        "INSERT INTO entry (seq, act, at, by, request, sitting, number, event)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-    )?
-    .execute(params![
-        seq,
-        entry.act,
-        entry.at.to_string(),
-        entry.by,
-        request,
-        entry.sitting,
-        entry.event.number(),
-        entry.event.to_json(),
-    ])?;
-    Ok(db.last_insert_rowid())
-}
-
-/// The columns that [`read_entry`] reads.
-pub(super) const ENTRY_COLUMNS: &str = "seq, act, at, by, sitting, event";
-
-/// An entry from its row.
-pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Result<LedgerEntry, LedgerError>> {
-    let seq: i64 = row.get(0)?;
-    let (at, event): (String, String) = (row.get(2)?, row.get(5)?);
-    let contradiction = |why: String| LedgerError::Contradiction { seq, why };
-    let Some(at) = Moment::parse(&at) else {
-        return Ok(Err(contradiction(format!("its time is `{at}`"))));
-    };
-    let event = match Event::from_json(&event) {
-        Ok(event) => event,
-        Err(error) => return Ok(Err(contradiction(format!("its event cannot be read: {error}")))),
-    };
-    let by: String = row.get(3)?;
-    Ok(Ok(LedgerEntry { seq, act: row.get(1)?, at, by: by.into(), sitting: row.get(4)?, event }))
-}
-
-/// Entries that a query selects.
-pub(super) fn read_entries(
-    db: &Connection,
-    condition: &str,
-    parameters: impl rusqlite::Params,
-) -> Result<Vec<LedgerEntry>, LedgerError> {
-    let text = format!("SELECT {ENTRY_COLUMNS} FROM entry {condition} ORDER BY seq");
-    let mut query = db.prepare_cached(&text)?;
-    let rows = query.query_map(parameters, read_entry)?;
-    let mut entries = Vec::new();
-    for row in rows {
-        entries.push(row??);
-    }
-    Ok(entries)
-}
-
-/// The line of a sitting.
-pub(super) fn read_line(db: &Connection, sitting: u32) -> Result<BenchLine, LedgerError> {
-    let entries = read_entries(db, "WHERE sitting = ?1", [sitting])?;
-    if entries.is_empty() {
-        return Err(LedgerError::NoSitting(Some(sitting)));
-    }
-    BenchLine::replay(&entries)
-        .map_err(|(seq, why)| LedgerError::Contradiction { seq, why: why.to_string() })
-}
-
-/// The entries of the act that a request began; none when it was never given.
-pub(super) fn entries_of_request(
-    db: &Connection,
-    request: &str,
-) -> Result<Vec<LedgerEntry>, LedgerError> {
-    read_entries(
-        db,
-        "WHERE act = (SELECT act FROM entry WHERE request = ?1) AND seq >=
-         (SELECT seq FROM entry WHERE request = ?1)",
-        [request],
-    )
 }

@@ -6,11 +6,12 @@
 use rusqlite::OptionalExtension as _;
 
 use super::entry::{Event, LedgerEntry};
+use super::entry_rows::read_entries;
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::line_refusal::LineRefusal;
 use super::now::{find_order, places_of, write_changes};
-use super::store::{Act, Ledger, read_entries};
+use super::store::{Act, Ledger};
 
 /// The entries of a sitting.
 const OF_SITTING: &str = "WHERE sitting = ?1";

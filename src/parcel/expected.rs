@@ -5,7 +5,7 @@
 //! (`findings`), which is told first.
 
 use super::units::{Mass, Units};
-use super::weigh::{ParcelFacts, Weighing};
+use super::weighing::{ParcelFacts, Weighing};
 use crate::findings::{Finding, rules};
 
 /// How far the scale may say less without a word: the step of a kitchen scale, doubled, or boards of one

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use super::heavy::{HeavyCaution, HeavyLevel};
 use super::quote::{Quotes, show_amount};
 use super::units::{Mass, Size3, Units, show_sides};
-use super::weigh::Weighing;
+use super::weighing::Weighing;
 use crate::fields::CurrencyCode;
 
 /// What a parcel should weigh and measure, and what it costs.

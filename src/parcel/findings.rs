@@ -6,7 +6,8 @@
 use super::expected::{guess_missing, judge_scale};
 use super::packing::{Load, Pack, PackTrial, PackVerdict, try_pack, weigh_items};
 use super::quote::{Quote, Quotes, find_limits};
-use super::weigh::{PackCandidate, ParcelFacts, ParcelRules, Weighing};
+use super::rules::ParcelRules;
+use super::weighing::{PackCandidate, ParcelFacts, Weighing};
 use crate::findings::{Finding, rules};
 use crate::words::did_you_mean;
 

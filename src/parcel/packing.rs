@@ -10,7 +10,6 @@ use super::placement::{
     FitVerdict, LooseBox, MOST_BOXES, Obstacle, PlacedBox, Placement, PlacementMemo, place_boxes,
 };
 use super::units::{Extent, Figure, Mass, Size3, Telling, Units, format_ratio};
-use super::weigh::ParcelRules;
 use crate::source::Span;
 
 /// One kind of packaging.
@@ -379,16 +378,6 @@ pub struct Good {
     pub weight: Option<Mass>,
     /// Whether it must stay upright.
     pub this_side_up: bool,
-}
-
-impl ParcelRules {
-    /// Some of an order's article as a box: what the order says of its weight, and else what the
-    /// shop says of it. `name` is what messages call it.
-    #[must_use]
-    pub fn box_item(&self, sku: &str, name: &str, count: u32, weight: Option<Mass>) -> ItemBox {
-        let good = self.goods.iter().find(|good| !sku.is_empty() && *good.sku == *sku);
-        box_good(good, name, count, weight)
-    }
 }
 
 /// Some of an order's article as a box, once it has been looked up among the goods.

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use super::packing::{PackTrial, PackVerdict};
 use super::quote::{Quote, Quotes, Refused};
 use super::units::{Extent, Figure, Mass, Size3};
-use super::weigh::Weighing;
+use super::weighing::Weighing;
 use crate::words::escape_obeyed;
 
 /// The widest that the first two columns of a table become.

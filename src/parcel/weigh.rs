@@ -4,173 +4,25 @@
 //! reason, and what is wrong. Not here: each step (`packing`, `billing`, `limits`, `heavy`,
 //! `quote`) and how the result is shown (`report`).
 
-use super::billing::{Billing, BillingRules, bill_telling};
+use super::billing::bill_telling;
 use super::findings::{
     find_price_faults, find_weight_faults, judge_chosen_pack, no_pack_fits, note_cheaper_pack,
     unknown_pack,
 };
-use super::heavy::{HeavyCaution, HeavyRules, caution};
-use super::limits::{Limits, length_and_girth, sort_sides};
-use super::packing::Good;
+use super::heavy::caution;
+use super::limits::{length_and_girth, sort_sides};
 use super::packing::{
-    ItemBox, Load, Pack, PackTrial, PackVerdict, Wrapping, order_packs, try_pack, weigh_items,
-    weigh_packed,
+    Load, Pack, PackTrial, PackVerdict, order_packs, try_pack, weigh_items, weigh_packed,
 };
 use super::placement::PlacementMemo;
-use super::quote::{Cargo, Quote, Quotes, Tariff, find_limits, quote};
-use super::rates::{RateTable, Wishes};
-use super::stamps::PostageStamp;
-use super::units::{Extent, Figure, Mass, Size3, Telling, Units};
+use super::quote::{Cargo, Quote, Quotes, Tariff, quote};
+use super::rates::Wishes;
+use super::rules::ParcelRules;
+use super::units::{Figure, Mass, Telling};
+use super::weighing::{PackCandidate, ParcelFacts, Weighing};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, rules};
 use crate::words::counted;
-
-/// How weights and sizes are found and shown; the `weights` section of the shop file.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct WeightRules {
-    /// The units that figures are shown in.
-    pub units: Units,
-    /// How the weight to charge for is found.
-    pub billing: BillingRules,
-    /// From when a parcel is heavy.
-    pub heavy: HeavyRules,
-    /// What wrapping adds.
-    pub wrapping: Wrapping,
-}
-
-/// What the shop file says of parcels.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct ParcelRules {
-    /// The packaging at hand, in the order of the file.
-    pub packs: Vec<Pack>,
-    /// How weights and sizes are found and shown.
-    pub weights: WeightRules,
-    /// The shop's own limits.
-    pub limits: Vec<Limits>,
-    /// The prices, when the shop has a table.
-    pub rates: Option<RateTable>,
-    /// What the shop sells, as boxes.
-    pub goods: Vec<Good>,
-    /// The stamps there are.
-    pub stamps: Vec<PostageStamp>,
-}
-
-impl ParcelRules {
-    /// Whether there are no rules at all, so that nothing about a parcel can be told by them.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        // Stamps tell nothing of a parcel whose price no rates tell.
-        let ParcelRules { packs, weights, limits, rates, goods, stamps: _ } = self;
-        let no_lists = packs.is_empty() && limits.is_empty() && goods.is_empty();
-        no_lists && rates.is_none() && *weights == WeightRules::default()
-    }
-
-    /// Whether a service has prices or limits.
-    #[must_use]
-    pub fn knows_service(&self, name: &str) -> bool {
-        let priced = self.rates.iter().flat_map(|table| &table.services);
-        priced.map(|service| &*service.name).any(|service| service == name)
-            || find_limits(&self.limits, name).is_some()
-    }
-
-    /// Takes one pack off those that are left, so that the next parcel finds one less; parcels
-    /// are weighed in bench order for that. Gives how many are left when there was one to take.
-    pub fn use_pack(&mut self, name: &str) -> Option<u32> {
-        let mut packs = self.packs.iter_mut();
-        let pack = packs.find(|pack| *pack.name == *name && pack.left != Some(0))?;
-        pack.left = pack.left.map(|left| left - 1);
-        pack.left
-    }
-}
-
-/// What is known of a parcel.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct ParcelFacts {
-    /// What is in it.
-    pub items: Vec<ItemBox>,
-    /// The pack that was chosen by hand; empty means that the smallest that will do is taken.
-    pub pack: Box<str>,
-    /// The pack that is taken where none can be chosen, because a size is not known; may be empty.
-    pub usual_pack: Box<str>,
-    /// What the packed parcel weighs on the scale.
-    pub weight: Option<Mass>,
-    /// Its length, width and height.
-    pub size: Option<Size3>,
-    /// The country it goes to.
-    pub country: CountryCode,
-    /// What is asked of whatever carries it.
-    pub wishes: Wishes,
-}
-
-/// What a parcel weighs, measures and costs.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Weighing {
-    /// The units that figures are shown in.
-    pub units: Units,
-    /// What the items weigh by themselves.
-    pub items: Option<Figure<Mass>>,
-    /// The pack.
-    pub pack: Option<Figure<Box<str>>>,
-    /// Every pack that was tried, in the order it was tried in.
-    pub trials: Vec<PackTrial>,
-    /// What the packed parcel weighs.
-    pub weight: Option<Figure<Mass>>,
-    /// Its length, width and height.
-    pub size: Option<Figure<Size3>>,
-    /// What the packed parcel should weigh: its items, its pack and the wrapping, whatever a scale
-    /// says; none where one of them is not known.
-    pub expected_weight: Option<Mass>,
-    /// What it should measure: its pack from outside.
-    pub expected_size: Option<Size3>,
-    /// Its longest side and the girth around the other two, added up.
-    pub length_and_girth: Option<Figure<Extent>>,
-    /// The weight to charge for, by the shop's rules.
-    pub billing: Billing,
-    /// The caution it asks for.
-    pub caution: Option<Box<HeavyCaution>>,
-    /// The prices; none without a table.
-    pub quotes: Option<Quotes>,
-    /// The cheapest offer of another service, where the one that was asked for cannot carry it.
-    pub instead: Option<Box<Quote>>,
-    /// What is wrong, or worth knowing.
-    pub findings: Vec<Finding>,
-}
-
-impl Weighing {
-    /// The service that carries it, with its price: the one that was asked for, or the cheapest;
-    /// none without a table, and none where the cheapest has limits that could not be checked.
-    #[must_use]
-    pub fn offer(&self) -> Option<&Quote> {
-        let quotes = self.quotes.as_ref()?;
-        quotes.offers.first().filter(|offer| quotes.asked || offer.unchecked.is_empty())
-    }
-
-    /// The weight that is charged for: by the rules of the service that carries it, or else by the
-    /// shop's.
-    #[must_use]
-    pub fn billable(&self) -> Option<&Figure<Mass>> {
-        let of_service = self.offer().and_then(|offer| offer.billable.as_ref());
-        of_service.or(self.billing.billable.as_ref())
-    }
-
-    /// The price of the service that carries it, with its extras and currency.
-    #[must_use]
-    pub fn show_price(&self) -> Option<String> {
-        self.quotes.as_ref().zip(self.offer()).map(|(quotes, offer)| quotes.show(offer.total))
-    }
-}
-
-/// A pack that may be used, with what the parcel comes to in it.
-pub(super) struct PackCandidate<'a> {
-    /// The pack; none when nothing is known of one.
-    pub(super) pack: Option<&'a Pack>,
-    /// What the packed parcel weighs.
-    pub(super) weight: Option<Figure<Mass>>,
-    /// Its size.
-    pub(super) size: Option<Figure<Size3>>,
-    /// The prices; none without a table.
-    pub(super) quotes: Option<Quotes>,
-}
 
 /// Computes everything about one parcel, with the reason of each figure.
 #[must_use]

@@ -48,6 +48,9 @@ pub(super) enum Pass {
     Paint,
 }
 
+/// From baseline to baseline, in em.
+pub(super) const LEADING: f64 = 1.22;
+
 /// A ruler page in the making.
 pub(super) struct Pen<'b> {
     /// The fonts.
@@ -177,7 +180,7 @@ impl<'b> Pen<'b> {
         let lines = paragraph.break_lines(&mut self.shaper, most_em);
         let size = Mm::from_pt(points);
         for (row, line) in lines.iter().enumerate().filter(|_| pass == Pass::Paint) {
-            let y = at.y + size * super::words::LEADING * row as f64;
+            let y = at.y + size * LEADING * row as f64;
             let mut x = at.x;
             let mut begins = if row == 0 { RunStart::Paragraph } else { RunStart::Line };
             for run in &line.runs {

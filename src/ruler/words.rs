@@ -2,13 +2,10 @@
 
 use super::Ruler;
 use super::parts::Space;
-use super::pen::{Pass, Pen, TypeIn};
+use super::pen::{LEADING, Pass, Pen, TypeIn};
 use crate::fonts::{Cut, TextError};
 use crate::geom::{Mm, Point, Rect};
 use crate::words::trim_decimals;
-
-/// From baseline to baseline, in em.
-pub(super) const LEADING: f64 = 1.22;
 
 /// A setting of the shop file and how it is read off.
 struct SettingReading {

@@ -3,7 +3,6 @@
 //! In: the file's tree. Out: what is wrong with them, and their [`Printers`]. Not here: which
 //! printer suits a paper (`stock`), and what is done with its numbers (`correct`).
 
-use super::table::parse_plain;
 use crate::findings::{Finding, rules};
 use crate::geom::{DotGrid, MM_PER_INCH, Mm, Point, Size};
 use crate::record::{FLAG, Kind, Record, Refusal, Scalar, optional, scalar};
@@ -216,6 +215,12 @@ fn number(value: &Value) -> Option<f64> {
         Some(rest) => parse_plain(rest).map(|number| -number),
         None => parse_plain(text),
     }
+}
+
+/// A number written plainly: digits, and one point at most.
+fn parse_plain(text: &str) -> Option<f64> {
+    let is_plain = text.len() <= 12 && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    if is_plain { text.parse().ok() } else { None }
 }
 
 /// A whole number written plainly, with a sign or without.

@@ -83,9 +83,3 @@ static DEFAULTS: Record = Record {
         scalar("pack", &LINE, "the packaging where none can be chosen, by its name"),
     ],
 };
-
-/// A number written plainly: digits, and one point at most.
-pub(super) fn parse_plain(text: &str) -> Option<f64> {
-    let is_plain = text.len() <= 12 && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    if is_plain { text.parse().ok() } else { None }
-}

@@ -14,7 +14,7 @@
 //! have the same two, by the sum of its bars: 3 modules or 5. What could be lost there is one module,
 //! the way to the threshold between.
 
-use super::reader::PagePart;
+use super::dots::PagePart;
 use crate::codes::BarRow;
 use crate::export::Bitmap;
 use crate::scene::{CodeMark, Symbol, SymbolForm};

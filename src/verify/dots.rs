@@ -9,7 +9,6 @@ use std::cell::OnceCell;
 use rxing::common::{BitArray, BitMatrix, LineOrientation, Result};
 use rxing::{Binarizer, Exceptions, LuminanceSource};
 
-use super::reader::PagePart;
 use crate::export::Bitmap;
 use crate::geom::Stance;
 
@@ -21,6 +20,27 @@ const WORD: u32 = usize::BITS;
 
 /// Bytes in such a word.
 const WORD_BYTES: usize = size_of::<usize>();
+
+/// A part of a page in whole dots.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct PagePart {
+    /// Dots left of it; negative when it begins left of the page.
+    pub(super) x: i64,
+    /// Dots above it.
+    pub(super) y: i64,
+    /// Dots across.
+    pub(super) width: u32,
+    /// Dots down.
+    pub(super) height: u32,
+}
+
+impl PagePart {
+    /// Whether a dot lies in it or next to it.
+    pub(super) fn holds(self, x: i64, y: i64) -> bool {
+        (-1..=i64::from(self.width)).contains(&(x - self.x))
+            && (-1..=i64::from(self.height)).contains(&(y - self.y))
+    }
+}
 
 /// A part of a page as the decoder sees it; beyond the page there is white.
 ///

@@ -14,7 +14,7 @@ use rxing::{
     RXingResultMetadataValue, Reader as _,
 };
 
-use super::dots::Dots;
+use super::dots::{Dots, PagePart};
 use super::plain_reader::read_plainly;
 use crate::codes::EanKind;
 use crate::export::Bitmap;
@@ -29,27 +29,6 @@ const FNC1: u8 = 102;
 
 /// The value of the stop in Code 128.
 const STOP: u8 = 106;
-
-/// A part of a page in whole dots.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct PagePart {
-    /// Dots left of it; negative when it begins left of the page.
-    pub(super) x: i64,
-    /// Dots above it.
-    pub(super) y: i64,
-    /// Dots across.
-    pub(super) width: u32,
-    /// Dots down.
-    pub(super) height: u32,
-}
-
-impl PagePart {
-    /// Whether a dot lies in it or next to it.
-    pub(super) fn holds(self, x: i64, y: i64) -> bool {
-        (-1..=i64::from(self.width)).contains(&(x - self.x))
-            && (-1..=i64::from(self.height)).contains(&(y - self.y))
-    }
-}
 
 /// A code as the decoder reads it.
 #[derive(Clone, Debug, PartialEq, Eq)]

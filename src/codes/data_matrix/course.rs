@@ -7,9 +7,34 @@
 //! ends. So one for each remainder of a group is kept, and the time grows with the length of the data
 //! and not with its square.
 
-use super::encode::{EDIFACT_BACK, Scheme, Way};
 use super::sets::{TripleSet, edifact_value};
 use crate::codes::code128::Data;
+
+/// Codewords behind the last whole group of EDIFACT for so many characters more, with the six bits that
+/// lead back, up to the end of their codeword.
+pub(super) const EDIFACT_BACK: [usize; 4] = [1, 2, 3, 3];
+
+/// How a segment is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Scheme {
+    /// Characters and pairs of digits.
+    Ascii,
+    /// Three values in two codewords.
+    Triples(TripleSet),
+    /// Four characters in three codewords.
+    Edifact,
+}
+
+/// The cheapest way to a place in ASCII.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Way {
+    /// Codewords from the start.
+    pub(super) codewords: usize,
+    /// Where its last segment begins.
+    pub(super) from: usize,
+    /// How that is written.
+    pub(super) scheme: Scheme,
+}
 
 /// One scheme on its way over the data.
 pub(super) struct SchemeCourse {

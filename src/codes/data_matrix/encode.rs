@@ -12,7 +12,7 @@
 //! decoder of the proof gets text with them wrong (`decodeBase256Segment` of rxing 0.9.3 takes them for
 //! Latin-1 and puts UTF-8 in their place). So letters outside ASCII take two codewords a byte.
 
-use super::course::SchemeCourse;
+use super::course::{EDIFACT_BACK, Scheme, SchemeCourse, Way};
 use super::sets::{SHIFT_1, TripleSet, ascii_codewords, edifact_value};
 use crate::codes::code128::Data;
 
@@ -33,32 +33,6 @@ const FNC1: u8 = 232;
 
 /// Fills what is left of a symbol.
 const PAD: u8 = 129;
-
-/// Codewords behind the last whole group of EDIFACT for so many characters more, with the six bits that
-/// lead back, up to the end of their codeword.
-pub(super) const EDIFACT_BACK: [usize; 4] = [1, 2, 3, 3];
-
-/// How a segment is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Scheme {
-    /// Characters and pairs of digits.
-    Ascii,
-    /// Three values in two codewords.
-    Triples(TripleSet),
-    /// Four characters in three codewords.
-    Edifact,
-}
-
-/// The cheapest way to a place in ASCII.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Way {
-    /// Codewords from the start.
-    pub(super) codewords: usize,
-    /// Where its last segment begins.
-    pub(super) from: usize,
-    /// How that is written.
-    pub(super) scheme: Scheme,
-}
 
 /// A way to end otherwise than in ASCII.
 #[derive(Clone, Copy, Debug)]

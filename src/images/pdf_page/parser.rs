@@ -4,8 +4,9 @@
 //! (`reader`).
 
 use super::error::{Result, broken};
+use super::fuel::Fuel;
 use super::lexer::{Lexer, PdfToken, digits_value};
-use super::limits::{DEPTH, Fuel};
+use super::limits::DEPTH;
 use super::object::{Dict, Object, ObjectId};
 
 /// The value at the lexer's place, paid for from `fuel`.

@@ -10,8 +10,8 @@ use std::ops::Range;
 use std::rc::Rc;
 
 use super::error::{PdfImportError, Result, broken};
+use super::fuel::Fuel;
 use super::lexer::Lexer;
-use super::limits::Fuel;
 use super::object::{Dict, Object, ObjectId};
 use super::parser::parse_object;
 use super::stream::{filters, stream_data, unpack};

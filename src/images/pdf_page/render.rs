@@ -15,7 +15,7 @@ use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 
 use super::super::luma::gray_of_rgb;
 use super::super::picture::GrayImage;
-use super::raster::{MOST_PIXELS, PageDrawError};
+use super::draw_error::{MOST_PIXELS, PageDrawError};
 use super::toil::refuse_toil;
 use super::{ImportedPage, PageCut, SharedObjects};
 

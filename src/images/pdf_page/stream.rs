@@ -8,8 +8,8 @@ use std::ops::Range;
 
 use super::error::{Result, broken};
 use super::filters::{Predictor, StreamFilter, undo};
+use super::fuel::Fuel;
 use super::lexer::{Lexer, is_space};
-use super::limits::Fuel;
 use super::object::{Dict, Object};
 
 /// The most filters that one stream may name.

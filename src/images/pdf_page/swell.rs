@@ -9,9 +9,9 @@ use hayro::hayro_syntax::Filter;
 use hayro::hayro_syntax::object::dict::keys as key;
 use hayro::hayro_syntax::object::{Array, Dict, Name, Number, Object, Stream};
 
+use super::draw_error::DrawnToil;
 use super::error::PdfImportError;
 use super::filters::{Predictor, StreamFilter, undo};
-use super::raster::DrawnToil;
 use crate::limits::DRAWN_BYTES;
 
 /// Pixels of four values are counted as one; the renderer takes a colour space of up to 32.

@@ -14,12 +14,12 @@ use hayro::hayro_syntax::content::TypedIter;
 use hayro::hayro_syntax::content::ops::TypedInstruction;
 use hayro::hayro_syntax::object::{Object as DrawnObject, ObjectIdentifier, Stream};
 
+use super::draw_error::{DrawnToil, PageDrawError};
 use super::error::Result;
-use super::limits::Fuel;
+use super::fuel::Fuel;
 use super::object::{Object, ObjectId, name_is};
 use super::path_length::PathLength;
 use super::pen_state::{DashRound, PenState, ResourceNames};
-use super::raster::{DrawnToil, PageDrawError};
 use super::reader::ObjectReader;
 use super::swell::{picture_pixels, plain_bytes};
 use super::xref::read_table;

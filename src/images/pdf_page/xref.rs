@@ -7,8 +7,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::error::{PdfImportError, Result, broken, too_large};
+use super::fuel::Fuel;
 use super::lexer::{Lexer, PdfToken, digits_value};
-use super::limits::{Fuel, TABLE_ENTRIES};
+use super::limits::TABLE_ENTRIES;
 use super::object::{Dict, Object, ObjectId};
 use super::parser::parse_object;
 use super::stream::{stream_data, unpack_direct};

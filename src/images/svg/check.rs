@@ -7,26 +7,18 @@
 //! Not here: sizes and repetitions (`measure`), and what depends on resolved styles, such as
 //! opacity and gradients (`trace`).
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use usvg::roxmltree::{Document, Node};
 
 use super::super::error::{ImageError, ImageFormat};
+use super::element::{Ids, REMOVE_HINT, SVG_NAMESPACE, find_target, is_svg, missing, problem};
 use super::measure::check_extent;
 use super::property::{self, PropertyPlace};
 use crate::limits::{SHEET_DECLARATIONS, STYLE_DECLARATIONS};
 
-/// The namespace of SVG elements.
-const SVG_NAMESPACE: &str = "http://www.w3.org/2000/svg";
-
-/// The namespace of `xlink:href`.
-const XLINK_NAMESPACE: &str = "http://www.w3.org/1999/xlink";
-
 /// The most rules of all style sheets; each is tried on each element.
 const MAX_RULES: usize = 2_000;
-
-/// Elements by their id; the first of several counts.
-pub(super) type Ids<'d, 'input> = BTreeMap<&'d str, Node<'d, 'input>>;
 
 /// Elements that draw nothing themselves and hold others.
 const CONTAINERS: [&str; 8] = ["svg", "g", "a", "defs", "symbol", "switch", "use", "clipPath"];
@@ -81,9 +73,6 @@ const TEXT_HINT: &str = "turn its text into paths in the drawing program";
 /// The way out for pictures inside drawings.
 const IMAGE_HINT: &str = "trace the picture into paths, or save the whole as PNG";
 
-/// The way out for what a drawing on paper has no use for.
-const REMOVE_HINT: &str = "remove it in the drawing program";
-
 /// The way out for paint of more than one colour.
 pub(super) const PLAIN_HINT: &str = "give it one plain colour, dark for black or light for white";
 
@@ -125,25 +114,6 @@ fn check_count(style: &str, most: usize) -> Result<(), ImageError> {
         true => Err(ImageError::TooComplex { what: "style declarations", limit: most }),
         false => Ok(()),
     }
-}
-
-/// What a `use` element repeats, with its id.
-pub(super) fn find_target<'d, 'input>(
-    node: Node<'d, 'input>,
-    ids: &Ids<'d, 'input>,
-) -> Result<(&'d str, Node<'d, 'input>), ImageError> {
-    let href = node.attribute("href").or(node.attribute((XLINK_NAMESPACE, "href")));
-    let Some(href) = href.map(str::trim) else {
-        return Err(problem(node, "refers to nothing", REMOVE_HINT));
-    };
-    let target = href.strip_prefix('#').and_then(|id| ids.get_key_value(id));
-    let (id, target) = target.ok_or_else(|| missing(node, href))?;
-    Ok((*id, *target))
-}
-
-/// Whether a node is an element that the resolver takes for SVG.
-pub(super) fn is_svg(node: Node<'_, '_>) -> bool {
-    node.is_element() && matches!(node.tag_name().namespace(), None | Some(SVG_NAMESPACE))
 }
 
 /// The state of looking through a document.
@@ -258,20 +228,4 @@ fn refuse_element(node: Node<'_, '_>) -> ImageError {
         Some((_, what, hint)) => problem(node, what, hint),
         None => problem(node, "is of an unknown kind", REMOVE_HINT),
     }
-}
-
-/// The error for a reference to something that is not in the file.
-fn missing(node: Node<'_, '_>, href: &str) -> ImageError {
-    let words = format!("refers to `{href}`, which is not in the file");
-    problem(node, &words, "copy what it refers to into the drawing")
-}
-
-/// An error about an element: `what` follows its name.
-pub(super) fn problem(node: Node<'_, '_>, what: &str, hint: &str) -> ImageError {
-    let line = node.document().text_pos_at(node.range().start).row;
-    let problem = match node.attribute("id") {
-        Some(id) => format!("the element `{}` named `{id}` {what}", node.tag_name().name()),
-        None => format!("the element `{}` {what}", node.tag_name().name()),
-    };
-    ImageError::NotOutlines { line: Some(line), problem, hint: hint.to_owned() }
 }

@@ -15,7 +15,7 @@ use svgtypes::{
 use usvg::roxmltree::Node;
 
 use super::super::ImageError;
-use super::check::{Ids, find_target, is_svg, problem};
+use super::element::{Ids, find_target, is_svg, problem};
 use super::property;
 
 /// The most elements, each `use` counted with all that it repeats.

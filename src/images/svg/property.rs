@@ -11,7 +11,7 @@ use svgtypes::{Length, LengthListParser, NumberListParser, Paint, PathParser, Tr
 use usvg::roxmltree::Node;
 
 use super::super::ImageError;
-use super::check::problem;
+use super::element::problem;
 
 /// Where a property stands.
 #[derive(Clone, Copy)]

@@ -12,9 +12,10 @@ use usvg::{BlendMode, Group, Node, Paint, PaintOrder, Path, Tree};
 
 use super::super::error::ImageError;
 use super::super::picture::Shape;
-use super::check::{PLAIN_HINT, problem};
+use super::check::PLAIN_HINT;
 use super::clip::{Convex, clip_outline};
 use super::contours::PathPlacement;
+use super::element::problem;
 use super::stroke::StrokePen;
 use crate::colour::Rgb;
 use crate::geom::{FillRule, Segment};

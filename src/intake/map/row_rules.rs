@@ -5,7 +5,7 @@
 
 use rust_decimal::Decimal;
 
-use super::source::{COLUMN, CONSTANT};
+use super::targets::{COLUMN, CONSTANT};
 use crate::findings::{Finding, rules};
 use crate::intake::cells::{DecimalMark, is_zero, parse_number, split_around};
 use crate::record::{FLAG, Kind, Record, optional, required, scalar};

@@ -5,84 +5,14 @@
 
 use super::super::cells::{DecimalMark, Unit};
 use super::pattern::CellPattern;
-use super::targets::{Takes, Target};
+use super::targets::{Takes, Target, UNITS};
 use crate::findings::{Finding, rules};
-use crate::record::{Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::source::Span;
 use crate::tree::{Node, Value};
 use crate::words::list_words;
 
 /// The most columns that one field may be made of.
 const MOST_COLUMNS: usize = 20;
-
-/// What may stand after a field's name.
-pub(super) const SOURCE: Kind = Kind::Either(&[
-    Kind::Scalar(&COLUMN),
-    Kind::List(&Kind::Scalar(&COLUMN)),
-    Kind::Map(&SOURCE_RECORD),
-]);
-
-/// The long form of a source.
-static SOURCE_RECORD: Record = Record {
-    name: "source",
-    doc: "Where a field comes from, and how its cells are read.",
-    fields: &[
-        scalar("column", &COLUMN, "the column, as the file's first row calls it"),
-        optional("columns", Kind::List(&Kind::Scalar(&COLUMN)), "several columns, in this order"),
-        optional(
-            "always",
-            Kind::Either(&[Kind::Scalar(&CONSTANT), Kind::List(&Kind::Scalar(&CONSTANT))]),
-            "the same value for every order, from no column; of taxes a list has one for each",
-        ),
-        optional("unit", Kind::Word(UNITS), "the unit of cells that name none themselves"),
-        optional(
-            "decimal",
-            Kind::Word(DecimalMark::WORDS),
-            "the decimal mark of these cells, where it is not the one of the map",
-        ),
-        optional(
-            "words",
-            Kind::Named(&Kind::Scalar(&CONSTANT)),
-            "what stands for a cell's whole text; other cells are taken as they are",
-        ),
-        scalar("split", &MARK, "what parts the texts of a list in one cell, such as `;`"),
-        scalar("join", &MARK, "what stands between the texts of several columns; default: a space"),
-    ],
-};
-
-/// The units of weights and lengths.
-const UNITS: &[&str] = &["g", "kg", "oz", "lb", "mm", "cm", "m", "in"];
-
-/// The name of a column.
-pub(crate) static COLUMN: Scalar = Scalar {
-    expected: "the name of a column",
-    accepts: |value| match value {
-        Value::Text(text) | Value::Bare(text) if !text.trim().is_empty() => Ok(()),
-        Value::Null => Err(Refusal::hint("name the column as the file's first row does")),
-        _ => Err(Refusal::default()),
-    },
-    schema: r#"{"type": "string", "pattern": "\\S"}"#,
-};
-
-/// A value that is written in the map.
-pub(super) static CONSTANT: Scalar = Scalar {
-    expected: "text or a number",
-    accepts: |value| match value {
-        Value::List(_) | Value::Map(_) | Value::Null => Err(Refusal::default()),
-        _ => Ok(()),
-    },
-    schema: r#"{"type": ["string", "number", "boolean"]}"#,
-};
-
-/// The separator of a list's texts.
-static MARK: Scalar = Scalar {
-    expected: "a mark such as `;`",
-    accepts: |value| match value {
-        Value::Text(text) | Value::Bare(text) if !text.is_empty() && text.len() <= 20 => Ok(()),
-        _ => Err(Refusal::hint("put the mark in quotes: `split: \";\"`")),
-    },
-    schema: r#"{"type": "string", "minLength": 1, "maxLength": 20}"#,
-};
 
 /// A field and where its value comes from.
 #[derive(Clone, Debug)]

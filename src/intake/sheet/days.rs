@@ -4,7 +4,16 @@
 //! time of day where the format shows one. Not here: format codes.
 
 use super::digits::StoredDigits;
-use super::format::Epoch;
+
+/// Where a workbook's days are counted from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Epoch {
+    /// The first of January 1900 is day 1, and 1900 has a 29th of February.
+    #[default]
+    Year1900,
+    /// The first of January 1904 is day 0.
+    Year1904,
+}
 
 /// A number of days as date, as time of day, or both; none when it is no date.
 pub(super) fn show_date(number: &StoredDigits, parts: &[u8], epoch: Epoch) -> Option<String> {

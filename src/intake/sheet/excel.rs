@@ -6,8 +6,9 @@
 use crate::limits::{SHEET_FORMATS, SHEET_TEXTS};
 use std::ops::Range;
 
+use super::days::Epoch;
 use super::fault::SheetFault;
-use super::format::{Epoch, NumberStyle, built_in, show_number};
+use super::format::{NumberStyle, built_in, show_number};
 use super::xml::{BROKEN, XmlPiece, XmlReader, XmlTag, resolve};
 use super::zip::Archive;
 use super::{SheetChoice, SheetRow, column_name};

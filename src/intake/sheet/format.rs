@@ -7,6 +7,7 @@
 //! marks between thousands, which could be taken for decimal marks; and no digit is hidden in favour
 //! of an exponent. Not here: the workbook.
 
+use super::days::{Epoch, show_date};
 use super::digits::StoredDigits;
 
 /// The longest format code that is looked at; Office writes none longer ([MS-OE376] 2.1.739).
@@ -47,16 +48,6 @@ enum FormatToken {
     Whole,
 }
 
-/// Where a workbook's days are counted from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Epoch {
-    /// The first of January 1900 is day 1, and 1900 has a 29th of February.
-    #[default]
-    Year1900,
-    /// The first of January 1904 is day 0.
-    Year1904,
-}
-
 /// How numbers are written.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct NumberStyle {
@@ -81,8 +72,7 @@ pub(super) fn show_number(stored: &str, code: &str, style: NumberStyle) -> Strin
     };
     let Some(tokens) = read_section(section) else { return plain() };
     if tokens.iter().any(|token| matches!(token, FormatToken::Date(_))) {
-        return super::days::show_date(&digits, &date_parts(&tokens), style.epoch)
-            .unwrap_or_else(plain);
+        return show_date(&digits, &date_parts(&tokens), style.epoch).unwrap_or_else(plain);
     }
     if tokens.contains(&FormatToken::Whole) {
         return frame(&tokens, &plain());

@@ -8,7 +8,7 @@ use minijinja::value::Kwargs;
 use minijinja::{Error, State, Value};
 
 use super::fault::{describe_value, expect_text, refuse};
-use super::speech::choose_locale;
+use super::locale::choose_locale;
 use crate::fields::{Day, days_in};
 use crate::language::DAY_FORMS;
 use crate::words::{did_you_mean, is_digits};

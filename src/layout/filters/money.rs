@@ -9,8 +9,8 @@ use minijinja::{Error, State, Value};
 use rust_decimal::Decimal;
 
 use super::fault::refuse;
+use super::locale::choose_locale;
 use super::number::read_number;
-use super::speech::choose_locale;
 use crate::fields::{CURRENCY_CODES, CurrencyCode};
 use crate::words::nearest;
 

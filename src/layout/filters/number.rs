@@ -8,7 +8,7 @@ use minijinja::{Error, State, Value};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::fault::{describe_value, expect_defined, expect_list, is_empty, refuse};
-use super::speech::choose_locale;
+use super::locale::choose_locale;
 use crate::words::{did_you_mean, is_digits};
 
 /// The most decimals a number can have, those of `Decimal`.

@@ -1,7 +1,7 @@
-//! The language that a page is in, and words with gaps to be filled.
+//! Words with gaps to be filled.
 //!
-//! In: what a template runs with. Out: the [`Locale`] that its filters write in, and phrases with
-//! their values put in. Not here: which language a page is in, and which words it has (`bind`).
+//! In: a phrase of the page's language. Out: the phrase with its values put in. Not here: which
+//! language a page is in, and which words it has (`bind`).
 
 use std::sync::Arc;
 
@@ -10,12 +10,10 @@ use minijinja::{Error, State, Value};
 use rust_decimal::Decimal;
 
 use super::fault::{describe_value, refuse};
+use super::locale::{locale_of, page_locale};
 use super::number::read_number;
 use crate::language::{Locale, Phrase, PluralForm, pieces};
-use crate::words::{list_words, nearest};
-
-/// The variable with the tag of the page's language.
-pub(crate) const LANGUAGE: &str = "language";
+use crate::words::list_words;
 
 /// Stands before a word that was printed without its gaps filled: a noncharacter of Unicode, which
 /// no text should have.
@@ -30,37 +28,6 @@ pub(crate) fn find_unfilled(text: &str) -> Option<Error> {
     let call = gaps.iter().map(|gap| format!("{gap}=…")).collect::<Vec<_>>().join(", ");
     let message = "a word with gaps, or with forms for a count, is printed as it is";
     Some(refuse(message, format!("fill it: `… | fill({call})`")))
-}
-
-/// The locale of the page that a template is run for; English where there is no page.
-fn page_locale(state: &State<'_, '_>) -> &'static Locale {
-    locale_of(state.lookup(LANGUAGE).as_ref())
-}
-
-/// The locale of the value of the variable `language`.
-fn locale_of(tag: Option<&Value>) -> &'static Locale {
-    tag.and_then(Value::as_str).and_then(Locale::find).unwrap_or_else(Locale::usual)
-}
-
-/// The locale that a filter is asked for, in its place or by the word `language`; the page's when none
-/// is named. A filter of amounts or dates takes no other word.
-pub(super) fn choose_locale(
-    state: &State<'_, '_>,
-    tag: Option<&str>,
-    options: &Kwargs,
-) -> Result<&'static Locale, Error> {
-    let tag = match tag {
-        Some(tag) => Some(tag),
-        None => options.get("language")?,
-    };
-    options.assert_all_used()?;
-    let Some(tag) = tag else { return Ok(page_locale(state)) };
-    Locale::find(tag).ok_or_else(|| {
-        let message = format!("there is no language `{tag}` for amounts and dates");
-        let near = nearest(tag, Locale::tags()).map(|near| format!("did you mean `{near}`?"));
-        let hint = near.unwrap_or_else(|| "write its two letters, such as `de` or `pt-PT`".into());
-        refuse(message, hint)
-    })
 }
 
 /// A phrase that cannot be printed as it is: it has gaps, or forms for counts.
