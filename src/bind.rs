@@ -15,6 +15,7 @@ mod speech;
 mod values;
 
 use std::borrow::Cow;
+use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -31,8 +32,8 @@ use values::with_value;
 
 use crate::findings::Finding;
 use crate::layout::{
-    Block, Caption, Column, Correction, Direction, Fit, Form, Layout, Length, Scaling, Table,
-    TypeStyle,
+    Block, Caption, Column, Correction, Direction, ExpressionId, Fit, Form, Layout, Length,
+    Scaling, Table, TemplateId, TypeStyle,
 };
 
 /// A block with everything that changes from parcel to parcel put in.
@@ -187,15 +188,15 @@ pub struct Binder<'l> {
     /// The layout.
     layout: &'l Layout,
     /// Its templates by their numbers.
-    templates: Vec<Runnable<Compiled<'l, 'l>, PlainTemplate>>,
+    templates: Vec<Runnable<'l, PlainTemplate>>,
     /// Its expressions by their numbers.
-    expressions: Vec<Runnable<minijinja::Expression<'l, 'l>, PlainExpression>>,
+    expressions: Vec<Runnable<'l, PlainExpression>>,
 }
 
 /// A template or expression, ready to run.
-struct Runnable<C, P> {
+struct Runnable<'l, P> {
     /// As the template engine runs it.
-    compiled: C,
+    compiled: Compiled<'l, 'l>,
     /// The short way, if it does no more than name values.
     plain: Option<P>,
 }
@@ -208,15 +209,16 @@ impl<'l> Binder<'l> {
     #[must_use]
     pub fn new(layout: &'l Layout) -> Binder<'l> {
         let env = &layout.templates;
-        let count = env.templates().count();
-        let templates = (0..count).map(|id| {
-            let compiled = env.get_template(&id.to_string())?;
+        let count = env.templates().count() - layout.expressions.len();
+        let templates = (0..count).map(|number| {
+            let compiled = env.get_template(&TemplateId(number).key())?;
             let plain = PlainTemplate::parse(compiled.source());
             Ok::<_, minijinja::Error>(Runnable { compiled, plain })
         });
-        let expressions = layout.expressions.iter().map(|text| {
+        let expressions = layout.expressions.iter().enumerate().map(|(number, text)| {
+            let compiled = env.get_template(&ExpressionId(number).key())?;
             let plain = PlainExpression::parse(text);
-            env.compile_expression(text).map(|compiled| Runnable { compiled, plain })
+            Ok::<_, minijinja::Error>(Runnable { compiled, plain })
         });
         Binder {
             layout,
@@ -258,14 +260,16 @@ impl<'l> Binder<'l> {
         block: &'l Block,
         context: &Context,
     ) -> Result<BoundBody<'l>, Vec<Finding>> {
-        let mut run = ParcelBinding::new(self, context);
+        let taken = Cell::new(0);
+        let mut run = ParcelBinding::new(self, context, &taken);
         let values = run.cuts.attach(&context.values);
         let body = run.bind_block(block, &values);
         let notes = run.finish()?;
         Ok(BoundBody { body, notes })
     }
 
-    /// The head and foot of one page of a parcel's document, counted from 1.
+    /// The head and foot of one page of a parcel's document, counted from 1; `taken` is what the
+    /// templates of those before have taken, in steps, and grows.
     ///
     /// # Errors
     /// Every template or expression that fails for this parcel.
@@ -274,11 +278,12 @@ impl<'l> Binder<'l> {
         context: &Context,
         page: usize,
         pages: usize,
+        taken: &Cell<u64>,
     ) -> Result<Furniture<'l>, Vec<Finding>> {
         if self.layout.head.is_none() && self.layout.foot.is_none() {
             return Ok(Furniture::default());
         }
-        let mut run = ParcelBinding::new(self, context);
+        let mut run = ParcelBinding::new(self, context, taken);
         let values = run.cuts.attach(&context.values);
         let values = with_value("pages", Value::from(pages), &values);
         let values = with_value("page", Value::from(page), &values);

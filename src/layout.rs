@@ -38,7 +38,7 @@ pub use settings::{
     Align, BlockInk, Caption, ColumnAlign, Corner, Correction, Direction, FileHome, FillOrder, Fit,
     Form, Keep, Length, Scaling, Sides, Sit, Slant, Spot, Stroke, TypeStyle, Weight, Who,
 };
-pub(crate) use template::explain_failure;
+pub(crate) use template::{VALUE, explain_failure};
 pub(crate) use values::read_page_number;
 
 /// A layout that has passed its check.
@@ -78,9 +78,9 @@ pub struct Layout {
     pub families: Vec<FamilyUse>,
     /// The colours that its blocks ask for.
     pub(crate) colours: Vec<ColourUse>,
-    /// Its templates, parsed; [`TemplateId`] is the name of each, in decimal.
+    /// Its templates and expressions, parsed, each by the key of its number.
     pub templates: Environment<'static>,
-    /// The expressions of `when` and `each`, by [`ExpressionId`].
+    /// The expressions of `when` and `each` as they are written, by [`ExpressionId`].
     pub expressions: Vec<String>,
     /// The fields of the seller's own that it asks for by name.
     pub(crate) own_uses: Vec<OwnUse>,
@@ -283,9 +283,23 @@ pub enum DefinitionValue {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TemplateId(pub usize);
 
+impl TemplateId {
+    /// Its name in the template engine.
+    pub(crate) fn key(self) -> String {
+        self.0.to_string()
+    }
+}
+
 /// Which of a layout's expressions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ExpressionId(pub usize);
+
+impl ExpressionId {
+    /// Its name in the template engine.
+    pub(crate) fn key(self) -> String {
+        format!("expression {}", self.0)
+    }
+}
 
 /// Text in a layout: fixed, or made for each parcel.
 #[derive(Clone, Debug, PartialEq)]

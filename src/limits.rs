@@ -167,6 +167,10 @@ pub(crate) const TEMPLATE_PARTS: usize = 1_000;
 /// The most steps of one template for one parcel; a loop over a few hundred items takes thousands.
 pub(crate) const TEMPLATE_STEPS: u64 = 100_000;
 
+/// The most steps of all templates and expressions on the pages of one document. Ours: a hundred
+/// templates of the longest kind, which together take a third of a second.
+pub(crate) const DOCUMENT_STEPS: u64 = 100 * TEMPLATE_STEPS;
+
 /// The most bytes that one template may print for one parcel.
 pub(crate) const TEMPLATE_TEXT: usize = 20_000;
 
@@ -449,6 +453,11 @@ pub const LIMITS: &[Limit] = &[
         name: "steps of one template for one parcel",
         most: TEMPLATE_STEPS,
         guards: "time and memory: each step, and every 64 bytes made or looked at, is one",
+    },
+    Limit {
+        name: "steps of all templates of one document",
+        most: DOCUMENT_STEPS,
+        guards: "time: a template may be repeated 5,000 times; a slip of 1,000 items takes 30,000",
     },
     Limit {
         name: "bytes that one template prints for one parcel",

@@ -23,12 +23,27 @@ pub fn let_foreign_panics_be_contained() {
 }
 
 /// Makes an entry point the program, in an allocator that refuses more than [`MOST_MEMORY`].
+///
+/// The standard library seeds its hash maps with what the system's `getrandom` says. Here that is always
+/// the same: else the ways through a map differ from run to run, what counts as new with them, and no
+/// run could be done again.
 #[macro_export]
 macro_rules! fuzz_with {
     ($entry:ident) => {
         #[global_allocator]
         static ALLOCATOR: cap::Cap<std::alloc::System> =
             cap::Cap::new(std::alloc::System, $crate::MOST_MEMORY);
+
+        /// Fills a buffer with one and the same byte, in place of the system's function of this name.
+        ///
+        /// # Safety
+        /// The buffer has as many bytes as `length` says.
+        #[unsafe(no_mangle)]
+        pub unsafe extern "C" fn getrandom(buffer: *mut u8, length: usize, _flags: u32) -> isize {
+            // SAFETY: the caller says so.
+            unsafe { buffer.write_bytes(7, length) };
+            length as isize
+        }
 
         libfuzzer_sys::fuzz_target!(
             init: $crate::let_foreign_panics_be_contained(),

@@ -1,8 +1,9 @@
 //! The binding of one block after another for one parcel, within its limits.
 
 use std::borrow::Cow;
+use std::cell::Cell;
 
-use minijinja::{Value, context};
+use minijinja::{Captured, Error, Template as Compiled, Value, context};
 
 use super::arrange::arrange_values;
 use super::values::with_value;
@@ -11,9 +12,11 @@ use crate::findings::{Finding, rules};
 use crate::language::reads_from_right;
 use crate::layout::{
     Block, BlockKind, CutLog, Definition, DefinitionValue, Expression, LANGUAGE, ListOrder, PageOf,
-    Table, Template, TemplateText, Who, explain_failure, find_unfilled,
+    Table, Template, TemplateText, VALUE, Who, explain_failure, find_unfilled,
 };
-use crate::limits::{DOCUMENT_BLOCKS, DOCUMENT_TEXT, REPEATS, TEMPLATE_TEXT};
+use crate::limits::{
+    DOCUMENT_BLOCKS, DOCUMENT_STEPS, DOCUMENT_TEXT, REPEATS, TEMPLATE_STEPS, TEMPLATE_TEXT,
+};
 use crate::source::Span;
 
 /// The parts of an `each`.
@@ -44,6 +47,8 @@ pub(super) struct ParcelBinding<'b, 'l> {
     binder: &'b Binder<'l>,
     /// The parcel.
     context: &'b Context,
+    /// Steps of templates and expressions so far, also of other pages of the document.
+    taken: &'b Cell<u64>,
     /// Repeats made so far.
     repeats: usize,
     /// Blocks and cells bound so far.
@@ -61,12 +66,17 @@ pub(super) struct ParcelBinding<'b, 'l> {
 }
 
 impl<'b, 'l> ParcelBinding<'b, 'l> {
-    /// A binding that has done nothing yet.
-    pub(super) fn new(binder: &'b Binder<'l>, context: &'b Context) -> ParcelBinding<'b, 'l> {
+    /// A binding that has done nothing yet; `taken` are the steps that other pages took.
+    pub(super) fn new(
+        binder: &'b Binder<'l>,
+        context: &'b Context,
+        taken: &'b Cell<u64>,
+    ) -> ParcelBinding<'b, 'l> {
         let (faults, notes) = (Vec::new(), Vec::new());
         ParcelBinding {
             binder,
             context,
+            taken,
             repeats: 0,
             blocks: 0,
             text: 0,
@@ -123,6 +133,39 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
             return Some(());
         };
         self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(span).hint(hint));
+        None
+    }
+
+    /// Runs a template or an expression with the variables; its steps are counted.
+    ///
+    /// How many steps one took that fails nobody says, so it counts as if it took all it may. With so
+    /// many that the document's are used up, what follows is left out: there is enough to mend.
+    fn run(
+        &mut self,
+        compiled: &Compiled<'l, 'l>,
+        values: &Value,
+        span: Span,
+    ) -> Option<Result<Captured<'l>, Error>> {
+        let result = compiled.render_captured(values.clone());
+        self.note_cuts(span);
+        let levels = result.as_ref().ok().and_then(|done| done.state().fuel_levels());
+        let steps = levels.map_or(TEMPLATE_STEPS, |(steps, _)| steps);
+        self.taken.set(self.taken.get() + steps);
+        if self.taken.get() <= DOCUMENT_STEPS {
+            return Some(result);
+        }
+        match result {
+            Ok(_) => {
+                let message =
+                    format!("the templates of this document took more than {DOCUMENT_STEPS} steps");
+                let hint = "make their loops and texts shorter, or go over a shorter list";
+                self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(span).hint(hint));
+            }
+            Err(error) => {
+                self.fail(explain_failure(&error, span));
+                self.stopped = true;
+            }
+        }
         None
     }
 
@@ -385,10 +428,8 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         if let Some(value) = prepared.plain.as_ref().and_then(|plain| plain.value(values)) {
             return Some(value);
         }
-        let result = prepared.compiled.eval(values.clone());
-        self.note_cuts(expression.span);
-        match result {
-            Ok(value) => Some(value),
+        match self.run(&prepared.compiled, values, expression.span)? {
+            Ok(done) => Some(done.state().lookup(VALUE).unwrap_or_default()),
             Err(error) => {
                 self.fail(explain_failure(&error, expression.span));
                 None
@@ -413,12 +454,12 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                     self.count_text(&text, template.span)?;
                     return Some(Cow::Owned(text));
                 }
-                let result = prepared.compiled.render(values.clone());
-                self.note_cuts(template.span);
-                let result = result.and_then(|text| match find_unfilled(&text) {
-                    Some(error) => Err(error),
-                    None => Ok(text),
-                });
+                let result = self.run(&prepared.compiled, values, template.span)?;
+                let result =
+                    result.map(Captured::into_output).and_then(|text| match find_unfilled(&text) {
+                        Some(error) => Err(error),
+                        None => Ok(text),
+                    });
                 match result {
                     Ok(text) => {
                         self.count_text(&text, template.span)?;

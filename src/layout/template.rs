@@ -15,6 +15,9 @@ use crate::source::Span;
 use crate::tree::{Node, Value};
 use crate::words::{did_you_mean, nearest};
 
+/// What an expression's value is called while it is worked out; no layout can give a name capitals.
+pub(crate) const VALUE: &str = "VALUE";
+
 /// Names that templates may call without our giving them.
 const FUNCTIONS: &[&str] = &["range", "dict", "loop"];
 
@@ -111,12 +114,12 @@ impl Compiler {
             );
             return None;
         }
-        if let Err(error) = self.env.add_template_owned(id.0.to_string(), text.to_owned()) {
+        if let Err(error) = self.env.add_template_owned(id.key(), text.to_owned()) {
             out.push(explain_syntax(&error, &place));
             return None;
         }
         self.count += 1;
-        let template = self.env.get_template(&id.0.to_string()).ok()?;
+        let template = self.env.get_template(&id.key()).ok()?;
         let mut names: Vec<_> = template.undeclared_variables(true).into_iter().collect();
         names.sort();
         let known = check_names(&names, scope, &place, out);
@@ -190,7 +193,13 @@ impl Compiler {
         if !self.check_use(place, Written::Expression, out) || !known {
             return None;
         }
+        // As a template it tells how many steps it took, which an expression alone does not.
         let id = ExpressionId(self.expressions.len());
+        let template = format!("{{% set {VALUE} = {} %}}", place.text);
+        if let Err(error) = self.env.add_template_owned(id.key(), template) {
+            out.push(explain_syntax(&error, place));
+            return None;
+        }
         self.expressions.push(place.text.to_owned());
         Some(Expression { span: place.node.span, id })
     }
@@ -389,7 +398,7 @@ fn describe(error: &Error) -> (String, Option<String>) {
     match error.kind() {
         ErrorKind::OutOfFuel => (
             format!("this template took more than {TEMPLATE_STEPS} steps for one parcel"),
-            Some("make its loops shorter".into()),
+            Some("make its loops and texts shorter".into()),
         ),
         ErrorKind::UndefinedError => (
             "a value used here does not exist".into(),

@@ -5,7 +5,7 @@
 //! page of a document that flows. Where a layout prints both sides every page has a back, a white
 //! one if need be, or everything after it would print on the wrong side.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 
 use super::turns::PageTurn;
@@ -199,11 +199,11 @@ impl Run<'_> {
             return Vec::new();
         };
         let binder = &worker.binder;
-        let notes = RefCell::new(Vec::new());
+        let (notes, taken) = (RefCell::new(Vec::new()), Cell::new(0));
         let flow = if self.document.layout.flow { Flow::ManyPages } else { Flow::OnePage };
         let composed =
             worker.composer.compose_document(&body, flow, &self.frame, label, |page, pages| {
-                let mut furniture = binder.bind_furniture(context, page, pages)?;
+                let mut furniture = binder.bind_furniture(context, page, pages, &taken)?;
                 // Every page's head is cut alike; the first one's says it.
                 if pages == 1 {
                     notes.borrow_mut().append(&mut furniture.notes);

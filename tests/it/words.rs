@@ -3,6 +3,7 @@
 //! stands what each says of each parcel, and what was found. What is bound is looked at, not pages,
 //! so that languages whose letters our fonts do not have are cases too.
 
+use std::cell::Cell;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
@@ -128,7 +129,8 @@ fn print_papers(
     for context in contexts {
         writeln!(shown, "== {name}").unwrap();
         found.extend(context.notes.iter().cloned());
-        let furniture = binder.bind_furniture(&context, 1, 2).map_err(|it| found.extend(it));
+        let furniture =
+            binder.bind_furniture(&context, 1, 2, &Cell::new(0)).map_err(|it| found.extend(it));
         let body = binder.bind(&context).map_err(|it| found.extend(it));
         let (Ok(furniture), Ok(body)) = (furniture, body) else { continue };
         for block in furniture.head.iter().chain(&body.body).chain(&furniture.foot) {
