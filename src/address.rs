@@ -92,7 +92,7 @@ pub enum Part {
     City,
     /// State, province, prefecture, county.
     Region,
-    /// Postcode.
+    /// Postcode, ZIP code, PIN: whatever its country calls it.
     Postcode,
     /// Country code.
     Country,
@@ -140,7 +140,7 @@ pub enum Role {
     District,
     /// Town, region and postcode, together or one of them.
     Locality,
-    /// The country.
+    /// The country, on a line of its own; only on what goes abroad.
     Country,
 }
 
@@ -216,7 +216,7 @@ pub fn check_address(parts: &Parts) -> Vec<Problem> {
     check::find_problems(&values, country::find(values.get(Part::Country)))
 }
 
-/// All lines of an address.
+/// All lines of an address from the top, in the form of its country or in the usual one.
 fn lay_values(
     values: CleanParts,
     country: Option<&'static Country>,

@@ -80,7 +80,7 @@ pub struct Batch {
 /// A parcel's short name.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tag {
-    /// The text.
+    /// What is printed of it, as the seller wrote it or as it was made.
     pub text: Box<str>,
     /// Whether it was made here and not given by the seller.
     pub made: bool,
@@ -89,7 +89,7 @@ pub struct Tag {
 /// Which printing of a parcel's label and of its bench card is the last, each from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SidePrintings {
-    /// The label's.
+    /// The label's; raised when a label is printed again that says something else.
     pub label: u32,
     /// The bench card's.
     pub card: u32,
@@ -112,7 +112,7 @@ pub struct Parcel {
     pub count: usize,
     /// Its orders, in bench order; never empty.
     pub orders: Vec<Order>,
-    /// Its tag.
+    /// What the seller calls it by, told apart from every other tag of the batch.
     pub tag: Tag,
     /// Which printings the codes of its papers say that they are.
     pub printings: SidePrintings,
@@ -136,7 +136,7 @@ pub struct Parcel {
     pub tracking: Box<str>,
     /// What was declared of hazards; empty means that nobody said.
     pub hazard: Arc<str>,
-    /// Whether it is a gift.
+    /// Whether an order in it is a gift, so that no price may be seen.
     pub gift: bool,
     /// The currency of its prices.
     pub currency: Option<CurrencyCode>,
@@ -311,7 +311,7 @@ impl Batch {
     }
 }
 
-/// The orders of each parcel.
+/// The orders by parcel: `parcel_of` has the parcel of each order, counted from 0.
 fn group_members<'a>(orders: &'a [Order], parcel_of: &[usize]) -> Vec<Vec<&'a Order>> {
     let count = parcel_of.iter().max().map_or(0, |last| last + 1);
     let mut members = vec![Vec::new(); count];

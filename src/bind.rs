@@ -59,7 +59,7 @@ pub enum Content<'l> {
     },
     /// Blocks on top of each other.
     Over(Vec<Bound<'l>>),
-    /// Text.
+    /// Words that are set in lines.
     Text {
         /// What it says.
         text: Cow<'l, str>,
@@ -68,7 +68,7 @@ pub enum Content<'l> {
         /// What to do when it does not fit.
         fit: Fit,
     },
-    /// An address.
+    /// Lines that are never cut.
     Address {
         /// Its lines from the top.
         lines: Arc<[String]>,
@@ -77,13 +77,13 @@ pub enum Content<'l> {
         /// What to do when it does not fit.
         fit: Fit,
     },
-    /// A tag.
+    /// The parcel's tag, as large as its box allows.
     Tag(Cow<'l, str>),
-    /// A Code 128.
+    /// Bars of a text or of element strings.
     Code128 {
         /// What it says.
         text: Cow<'l, str>,
-        /// Whether it is a GS1-128.
+        /// Whether it is a GS1-128: element strings with their check digits.
         gs1: bool,
         /// Where it is written out.
         caption: Caption,
@@ -107,7 +107,7 @@ pub enum Content<'l> {
         /// Dots a module, at most.
         most: Option<u32>,
     },
-    /// A Data Matrix.
+    /// A square of dots of a text or of element strings.
     DataMatrix {
         /// What it says.
         text: Cow<'l, str>,
@@ -129,7 +129,7 @@ pub enum Content<'l> {
         /// Dots a module, at most.
         most: Option<u32>,
     },
-    /// A tally.
+    /// Cells that meet those of the other side when both are laid together.
     Tally {
         /// Its cells, true is black.
         cells: Vec<bool>,
@@ -140,7 +140,7 @@ pub enum Content<'l> {
     Table(BoundTable<'l>),
     /// Something to fill in by hand.
     Blank {
-        /// What.
+        /// A line, a box to tick, a line to sign on, or boxes for letters.
         form: Form,
         /// What is to be filled in; may be empty.
         label: Cow<'l, str>,
@@ -185,7 +185,7 @@ pub struct BoundTable<'l> {
 
 /// Binds one layout to parcel after parcel; its expressions are compiled once.
 pub struct Binder<'l> {
-    /// The layout.
+    /// What is bound, block by block.
     layout: &'l Layout,
     /// Its templates by their numbers.
     templates: Vec<Runnable<'l, PlainTemplate>>,
@@ -300,7 +300,7 @@ impl<'l> Binder<'l> {
 pub struct Furniture<'l> {
     /// The top.
     pub head: Option<Bound<'l>>,
-    /// The foot.
+    /// The bottom; none when the layout has none.
     pub foot: Option<Bound<'l>>,
     /// What the seller should know, such as texts that were shortened.
     pub notes: Vec<Finding>,
@@ -336,7 +336,7 @@ pub struct ParcelPart {
     pub item: Option<usize>,
     /// Which piece of the item, from 1.
     pub piece: u32,
-    /// Which copy, from 1.
+    /// Which of several copies of the same, from 1.
     pub copy: u32,
     /// Its number among the parcel's pages of this document, from 0.
     pub number: u32,
@@ -355,7 +355,7 @@ pub struct KitContents {
     pub set_aside: usize,
 }
 
-/// One document of a kit.
+/// What a kit's list of files says of one of them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KitDocument {
     /// The file's name, without a folder.

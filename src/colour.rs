@@ -41,7 +41,7 @@ impl Rgb {
         Some(Rgb { red, green, blue })
     }
 
-    /// Its channels.
+    /// Red, green and blue, 0 to 255.
     #[must_use]
     pub const fn channels(self) -> [u8; 3] {
         [self.red, self.green, self.blue]

@@ -107,7 +107,7 @@ pub struct Composed {
 
 /// Composes page after page on one thread; what is costly is made once and kept.
 pub struct Composer<'a> {
-    /// The fonts.
+    /// What faces there are, and their measures.
     book: &'a FontBook,
     /// Turns text into glyphs.
     shaper: Shaper,
@@ -190,7 +190,7 @@ impl<'a> Composer<'a> {
         self.start(frame, label).page
     }
 
-    /// Starts a page.
+    /// Begins a page with nothing on it but its frame and label.
     fn start<'c>(&'c mut self, frame: &'c PageFrame, label: &PageLabel) -> Job<'c, 'a> {
         let page = Page {
             size: frame.size,
@@ -232,7 +232,7 @@ struct Rooms {
 struct Job<'c, 'a> {
     /// Fonts, pictures and caches.
     composer: &'c mut Composer<'a>,
-    /// What the page is for.
+    /// Size, dots, clear edge and stance of what is composed.
     frame: &'c PageFrame,
     /// The page so far.
     page: Page,
@@ -247,7 +247,7 @@ struct Job<'c, 'a> {
 /// Where a block is placed: its id, the room inside its inset and border, and its ink.
 #[derive(Clone, Copy, Debug)]
 struct Place {
-    /// The block.
+    /// Which block of the page its marks belong to.
     id: BlockId,
     /// The room for its content.
     rect: Rect,

@@ -16,7 +16,7 @@ const TERRITORIES: &str = include_str!("customs/territories.tsv");
 /// A country, or the places in it whose postcodes begin alike.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CustomsPlace {
-    /// The country.
+    /// Which country it is, or is a part of.
     pub country: CountryCode,
     /// What its postcodes begin with, without spaces and in capitals; empty for the whole country.
     pub postcode: Box<str>,

@@ -70,7 +70,7 @@ pub(crate) fn strike_page<'f>(
 
 /// A block that something is wrong with.
 struct FaultySpot {
-    /// Where it is.
+    /// What it covers, as composed.
     rect: Rect,
     /// The rules, by their names.
     names: String,

@@ -44,7 +44,7 @@ pub struct Subject {
 pub struct Finding {
     /// How much it weighs.
     pub severity: Severity,
-    /// The rule that it is of.
+    /// What kind of fault it is, by the name that scripts count on.
     pub rule: &'static Rule,
     /// What is the matter: lower case, no full stop, user text in backticks.
     pub message: String,
@@ -193,7 +193,7 @@ impl Finding {
         self.subject.as_ref().and_then(|subject| subject.position)
     }
 
-    /// Whether it is of a rule.
+    /// Whether a rule found it.
     #[must_use]
     pub fn is(&self, rule: &Rule) -> bool {
         self.rule == rule

@@ -55,7 +55,7 @@ pub struct PrintJob<'a> {
     orders: SharedText,
     /// The shop file's text, if there is one.
     shop: Option<SharedText>,
-    /// The layout.
+    /// What each parcel is put into; the shop's usual label when none is named.
     layout: LayoutOf,
     /// Where files are that layouts and orders name.
     files: &'a dyn Env,
@@ -76,7 +76,7 @@ enum LayoutOf {
     Usual,
     /// A shipped one by its name, or a file.
     Named(String),
-    /// Its text.
+    /// Written out, as in a layout file.
     Text(SharedText),
 }
 

@@ -41,18 +41,18 @@ pub struct KitRecord {
 /// A file of a kit, and what proves that it is one.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KitFile {
-    /// Its name.
+    /// What it is called inside the kit's folder.
     pub name: String,
     /// The SHA-256 of its bytes, in hexadecimal digits.
     pub sha256: String,
 }
 
-/// One parcel of a kit.
+/// What is known of a parcel when its kit is printed again.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KitParcel {
     /// Its place on the bench, from 1.
     pub position: usize,
-    /// Its tag.
+    /// What is on its bag.
     pub tag: String,
     /// Its pair code.
     pub pair: String,
@@ -235,7 +235,7 @@ fn show_files(files: &[KitFile]) -> String {
     show_lines(&files)
 }
 
-/// Values a line each.
+/// JSON for people who look into the file: a value a line.
 fn show_lines(values: &[Value]) -> String {
     let lines: Vec<String> = values.iter().map(|value| format!("    {value}")).collect();
     if lines.is_empty() { "[]".into() } else { format!("[\n{}\n  ]", lines.join(",\n")) }

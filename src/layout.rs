@@ -91,7 +91,7 @@ pub struct Layout {
 pub(crate) struct OwnUse {
     /// Whose field it is.
     pub(crate) whose: OwnOf,
-    /// Its name.
+    /// What the layout calls it, as orders or the shop file should.
     pub(crate) name: String,
     /// Where the layout asks.
     pub(crate) span: Span,
@@ -100,7 +100,7 @@ pub(crate) struct OwnUse {
 /// Whose a field of the seller's own is, as far as the name in the layout tells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum OwnOf {
-    /// The shop's.
+    /// It is `shop.own`, which the shop file gives.
     Shop,
     /// The orders' of a parcel.
     Orders,
@@ -143,7 +143,7 @@ impl Makes {
 /// What there is a document of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum PagePer {
-    /// Each parcel.
+    /// One for each, however many orders and items are in it.
     #[default]
     Parcel,
     /// Each order of each parcel.
@@ -269,7 +269,7 @@ pub struct Definition {
 /// What a name of the layout's own can stand for.
 #[derive(Clone, Debug)]
 pub enum DefinitionValue {
-    /// A text.
+    /// Text, which may have values of the parcel in it.
     Text(Template),
     /// The value of one expression, of whatever type that is.
     Made(Expression),
@@ -306,7 +306,7 @@ impl ExpressionId {
 pub struct Template {
     /// Where it stands.
     pub span: Span,
-    /// What it is.
+    /// What is printed as it stands, or run for each parcel.
     pub text: TemplateText,
 }
 
@@ -324,6 +324,6 @@ pub enum TemplateText {
 pub struct Expression {
     /// Where it stands.
     pub span: Span,
-    /// Which it is.
+    /// By what the binder knows it.
     pub id: ExpressionId,
 }

@@ -122,7 +122,7 @@ pub struct Item<'a> {
     pub title: &'a str,
     /// How many; 1 when not given.
     pub qty: u32,
-    /// The price of one.
+    /// What one costs, in the order's currency; none when the order does not say.
     pub price: Option<Decimal>,
     /// Where it lies.
     pub shelf: &'a str,
@@ -130,7 +130,7 @@ pub struct Item<'a> {
     pub weight_g: Option<u32>,
     /// The Harmonized System number, 4 to 10 digits.
     pub hs: &'a str,
-    /// The country of origin.
+    /// Where it was made, for the customs sheet; none when nobody said.
     pub origin: Option<CountryCode>,
     /// Fields of the seller's own.
     pub own: OwnFields,

@@ -109,11 +109,11 @@ pub struct Run<'a> {
     printer: Printer,
     /// Whether digests of the pages are made.
     makes_digests: bool,
-    /// What the pages are for.
+    /// Whether pages with errors are handed over.
     purpose: PagesFor,
 }
 
-/// What pages are for.
+/// What becomes of pages with errors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum PagesFor {
     /// To be used: one with errors is not handed over.

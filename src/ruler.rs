@@ -44,7 +44,7 @@ pub struct Ruler<'a> {
     pub stock: &'a Stock,
     /// The printer, as the page is corrected for it: with nothing to correct where it is not.
     pub printer: &'a Printer,
-    /// The dots.
+    /// What every line of the page stands on.
     pub grid: DotGrid,
 }
 

@@ -87,7 +87,7 @@ pub enum Ink {
     Black,
     /// Leaves the paper white inside something black.
     White,
-    /// A colour.
+    /// This one; preflight sees to it that the printer has colours.
     Colour(Rgb),
 }
 
@@ -155,7 +155,7 @@ pub struct TextRun {
     pub text: String,
     /// Whether the run reads from right to left.
     pub rtl: bool,
-    /// What begins with it.
+    /// What begins with it, for programs that read the page aloud.
     pub begins: RunStart,
     /// How many runs further along its line it is read, less than 0 for earlier; 0 where a line is
     /// read as it stands, from left to right.
@@ -173,7 +173,7 @@ pub struct TextRun {
 /// What an outline is part of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OutlineUse {
-    /// A picture.
+    /// A drawing that shows something.
     Picture,
     /// A border or a ground, which says nothing.
     Frame,
@@ -196,7 +196,7 @@ pub struct Outline {
     pub stance: Stance,
     /// The box around it on the page.
     pub rect: Rect,
-    /// What it is part of.
+    /// Whether it says something to programs that read the page aloud.
     pub part_of: OutlineUse,
 }
 
@@ -276,7 +276,7 @@ pub struct PictureMark {
 /// A page of another PDF, or a piece of one, in its box.
 #[derive(Clone, Debug)]
 pub struct ForeignMark {
-    /// The page.
+    /// What it is taken from; marks on several pages share it.
     pub page: Arc<ImportedPage>,
     /// The piece that shows, and how it is turned.
     pub cut: PageCut,

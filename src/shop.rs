@@ -40,7 +40,7 @@ use table::SHOP;
 /// What the shop file says. Text that it does not give is empty.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
-    /// The shop's name.
+    /// What the shop is called; every shop file gives it.
     pub name: Box<str>,
     /// The return address; its name is the shop's when the file gives none.
     pub address: Address<'static>,

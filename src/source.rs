@@ -147,7 +147,7 @@ impl Source {
         base + starts(&bytes[(known * STRIDE).min(end)..end])
     }
 
-    /// The text, shared.
+    /// The text without a copy of it, for what outlives the sources.
     #[must_use]
     pub fn shared_text(&self) -> SharedText {
         self.text.clone()

@@ -34,7 +34,7 @@ pub struct Stock {
     pub press: Press,
 }
 
-/// A stock with a name.
+/// A paper that layouts may ask for by name.
 #[derive(Clone, Copy, Debug)]
 pub struct NamedStock {
     /// What layouts call it.

@@ -16,7 +16,7 @@ use crate::words::shorten;
 pub struct Node {
     /// Where it stands.
     pub span: Span,
-    /// What it is.
+    /// What stands there.
     pub value: Value,
 }
 

@@ -57,7 +57,7 @@ pub enum Reading {
     Same,
     /// Something else.
     Other(String),
-    /// Nothing.
+    /// It read nothing, or did not find the code.
     Nothing,
 }
 
@@ -136,7 +136,7 @@ impl Grade {
         }
     }
 
-    /// Its letter.
+    /// As reports write it, `F` for what fails.
     #[must_use]
     pub fn letter(self) -> char {
         match self {

@@ -15,7 +15,7 @@ pub(super) enum CapitalI {
     Dotted,
 }
 
-/// The text in capitals.
+/// What a postal line in capitals says; Greek letters lose their accents there.
 pub(super) fn capitalise(text: &str, capital_i: CapitalI) -> String {
     let mut capitals = String::with_capacity(text.len());
     // Base letter of the last Greek vowel that lost an accent just now.

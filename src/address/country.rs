@@ -93,7 +93,7 @@ impl Country {
         has_shape(postcode, self.pattern)
     }
 
-    /// The pattern of its postcodes.
+    /// Regular expression of a whole postcode; empty when the country has none.
     #[cfg(test)]
     pub(super) fn postcode_pattern(&self) -> &'static str {
         self.pattern

@@ -30,7 +30,7 @@ impl Seat {
     }
 }
 
-/// One row of a format.
+/// What stands on one line of a country's form.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum FormatRow {
     /// A text that is the same in every address, such as `GUERNSEY`.
@@ -40,7 +40,7 @@ pub(super) enum FormatRow {
 }
 
 impl FormatRow {
-    /// A row for one part.
+    /// A line that has one part alone, with nothing before it.
     fn of(part: Part) -> FormatRow {
         FormatRow::Seats(vec![Seat::after("", part)])
     }
@@ -154,7 +154,7 @@ struct Seats {
 }
 
 impl Seats {
-    /// The row that a part has its seat in.
+    /// Which row a part is seated in, from 0; none when the format has no seat for it.
     fn row_of(&self, part: Part) -> Option<usize> {
         let seated = |row: &FormatRow| row.seats().iter().any(|seat| seat.part == part);
         self.rows.iter().position(seated)

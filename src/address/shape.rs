@@ -25,7 +25,7 @@ pub(super) fn has_shape(text: &str, pattern: &str) -> bool {
 
 /// Reads a pattern and follows it through a text.
 struct ShapeReader<'a> {
-    /// The pattern.
+    /// The regular expression, as the open data has it.
     pattern: &'a [u8],
     /// How far it has been read.
     at: usize,

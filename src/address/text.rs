@@ -24,7 +24,7 @@ fn is_clean(part: &str) -> bool {
     ends_bare && part.chars().all(|c| c == ' ' || !(c.is_whitespace() || is_line_end(c)))
 }
 
-/// One line of [`clean`].
+/// A line without white space at its ends, and with one space where several were.
 fn clean_line(line: &str) -> String {
     let mut cleaned = String::with_capacity(line.len());
     let mut chars = line.trim().chars().peekable();

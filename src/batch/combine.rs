@@ -21,9 +21,9 @@ use crate::words::nearest;
 /// What holds for orders that do not say otherwise.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Usual<'a> {
-    /// The service.
+    /// The service that orders without one go by; empty when the shop file names none.
     pub(super) service: &'a str,
-    /// The currency.
+    /// The currency of orders that name none, if the shop file has one.
     pub(super) currency: Option<CurrencyCode>,
 }
 
@@ -246,9 +246,9 @@ struct Sending<'a> {
     gift: bool,
     /// What was declared.
     hazard: &'a str,
-    /// The service.
+    /// What is to carry it, or else what usually does; may be empty.
     service: &'a str,
-    /// The currency.
+    /// What its prices are in, or else the shop's currency; none when neither says.
     currency: Option<CurrencyCode>,
     /// The tracking number.
     tracking: &'a str,
@@ -438,7 +438,7 @@ impl Bucket {
     }
 }
 
-/// The hash of one text.
+/// What texts are known by until they meet; it is the same in every run.
 fn hash_text(text: &str) -> u64 {
     StableHash::new().field(text).finish()
 }

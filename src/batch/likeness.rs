@@ -41,7 +41,7 @@ pub(super) fn near_parts(same: &ComparedParts) -> ComparedParts {
     same.each_ref().map(|part| near_part(part))
 }
 
-/// One of [`near_parts`].
+/// A part without accents and spaces, its words of streets cut short.
 pub(super) fn near_part(same: &str) -> String {
     let mut near = String::with_capacity(same.len());
     for word in same.split(' ') {

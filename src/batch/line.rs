@@ -38,13 +38,13 @@ pub struct LineUp {
 /// One parcel of a line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LinePlace {
-    /// Its number.
+    /// Where it lies on the bench, from 1; never given to another parcel.
     pub number: usize,
     /// Its orders; one that does not go may have none.
     pub orders: Vec<Order>,
-    /// Its tag.
+    /// What it was lined up under, whatever its orders say since.
     pub tag: Box<str>,
-    /// Its pair code.
+    /// What its label and card share; it stays with the number.
     pub pair: PairCode,
     /// How many parcels its papers say that there are; none when it has no papers, and then it is the
     /// highest number of the line.
@@ -110,7 +110,7 @@ pub struct Vacancy {
 /// An order that is in no parcel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WaitingOrder {
-    /// The order.
+    /// What it holds, as it came in last.
     pub order: Order,
     /// The day since which it waits, such as `2026-11-25`, or empty.
     pub since: Box<str>,
@@ -181,11 +181,11 @@ impl Batch {
 
 /// A parcel on its way into a batch.
 struct Lying {
-    /// The parcel.
+    /// What is made of the orders, with what was measured put in.
     parcel: Parcel,
     /// The parcel as it would be without what was measured; none when nothing was.
     computed: Option<Box<Parcel>>,
-    /// What was measured.
+    /// What was noted of it at the bench, which goes before its orders.
     measured: Measured,
     /// Why it does not go.
     out: Option<Absence>,

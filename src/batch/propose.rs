@@ -19,7 +19,7 @@ use crate::words::counted;
 pub struct LinedTag<'a> {
     /// The parcel's number.
     pub number: usize,
-    /// The tag.
+    /// What it is called on the bench.
     pub tag: &'a str,
     /// The parcel's orders, as far as they are known.
     pub orders: &'a [Order],
@@ -37,7 +37,7 @@ pub enum TagDoubt {
     Confusable {
         /// The parcel's number.
         number: usize,
-        /// That tag.
+        /// The tag of that parcel.
         tag: Box<str>,
     },
     /// It has so many characters that it cannot be read from far.

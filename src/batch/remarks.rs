@@ -15,7 +15,7 @@ pub(super) fn describe_grouping(orders: &[Order], grouping: &Grouping) -> Vec<Fi
     grouping.remarks.iter().map(|remark| describe_remark(remark, orders, grouping)).collect()
 }
 
-/// One remark on combining.
+/// What is told of two orders that share a parcel, could, or could not.
 fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping) -> Finding {
     let (first, second) = match *remark {
         CombineRemark::Combined(first, second)
@@ -250,7 +250,7 @@ pub fn inspect_addresses(batch: &Batch) -> Vec<Finding> {
     found
 }
 
-/// A problem as a finding.
+/// What is wrong with an address, told of its field and with the way out, if there is one.
 fn to_finding(problem: Problem) -> Finding {
     let path = format!("ship_to.{}", problem.part);
     let hint = (!problem.hint.is_empty()).then_some(problem.hint);

@@ -156,7 +156,7 @@ impl BeginningIndex {
 /// will do.
 #[derive(Default)]
 pub(super) struct SkeletonIndex {
-    /// The skeletons, each with its tag.
+    /// What was added so far, each with the parcel it belongs to.
     entries: Vec<(TagBones, usize)>,
     /// For each hash, the only entry filed under it, or with [`SEVERAL`] the last link of them.
     files: HashMap<u32, u32>,

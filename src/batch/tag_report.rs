@@ -54,7 +54,7 @@ impl TagReport<'_> {
         self.slots[parcel].given.map(|order| order.tag()).unwrap_or_default()
     }
 
-    /// The tag made for a parcel.
+    /// What was made for a parcel; empty when nothing had to be.
     fn made(&self, parcel: usize) -> &str {
         self.slots[parcel].made.as_deref().unwrap_or_default()
     }

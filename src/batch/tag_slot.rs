@@ -62,7 +62,7 @@ pub(super) struct Loss {
 pub(super) enum Reason {
     /// It would be taken for the tag that the seller gave this later parcel.
     Given {
-        /// The parcel.
+        /// That later parcel, from 0.
         parcel: usize,
     },
     /// Its word tells no parcel from another.

@@ -265,7 +265,7 @@ impl<'a> Tagging<'a> {
         true
     }
 
-    /// Files a made tag.
+    /// Remembers a made tag, so that no later one is taken for it or begins like it.
     fn file_made(&mut self, bones: &TagBones, parcel: usize) {
         self.made.add(bones, parcel);
         self.beginnings.add(bones);
@@ -332,7 +332,7 @@ pub(super) fn plain_form(tag: &str) -> String {
     words.join(" ")
 }
 
-/// The titles of orders' items.
+/// What the items are called, in the order of the orders and their items.
 fn list_titles<'a>(orders: &'a [&'a Order]) -> impl Iterator<Item = &'a str> + Clone {
     orders.iter().flat_map(|order| order.items()).map(|item| item.label())
 }

@@ -139,7 +139,7 @@ impl<'a> Scale<'a> {
             || mass.is_some_and(|mass| mass >= self.rules.weights.heavy.caution_from)
     }
 
-    /// Weighs a parcel.
+    /// What a parcel weighs and costs; what is kept of one that holds the same is taken again.
     fn weigh(&mut self, parcel: &Parcel) -> Weighed {
         let facts = self.gather(parcel);
         if let Some(kept) = self.kept.get(&facts) {

@@ -45,7 +45,7 @@ pub struct Context {
 
 /// Makes the contexts of a batch; what is the same for all parcels is made once.
 pub struct ContextMaker<'a> {
-    /// The batch.
+    /// What contexts are made of: parcels, numbers that stay empty, orders that wait.
     batch: &'a Batch,
     /// The shop, if there is a shop file.
     shop: Option<&'a Shop>,
@@ -72,7 +72,7 @@ pub struct ContextMaker<'a> {
 }
 
 impl<'a> ContextMaker<'a> {
-    /// A maker for one batch.
+    /// Makes contexts for the parcels of a batch; without a shop file its variables are empty.
     #[must_use]
     pub fn new(batch: &'a Batch, shop: Option<&'a Shop>) -> ContextMaker<'a> {
         let count = batch.parcels.len();
@@ -144,7 +144,7 @@ impl<'a> ContextMaker<'a> {
         ContextMaker { wanted: Some(sort_wanted(&wanted)), ..self }
     }
 
-    /// The context of one parcel.
+    /// What a layout sees of a parcel that is printed for the first time.
     #[must_use]
     pub fn make(&self, parcel: &Parcel) -> Context {
         self.make_on(parcel, Occasion::First)

@@ -53,7 +53,7 @@ enum Piece {
 
 /// A word and what is put in its gaps: `words.page_of | fill(page=page, pages=pages)`.
 struct FilledWord {
-    /// The word.
+    /// Where the word is among the variables, such as `words.page_of`.
     word: ValuePath,
     /// The names of the gaps, each with its value.
     gaps: Box<[(Box<str>, ValuePath)]>,

@@ -19,9 +19,9 @@ use crate::limits::{
 };
 use crate::source::Span;
 
-/// The parts of an `each`.
+/// What a block that repeats asks for.
 struct EachParts<'l> {
-    /// The list.
+    /// What gives the values, such as `items`.
     list: &'l Expression,
     /// The order and the groups of its values.
     order: &'l ListOrder,
@@ -41,11 +41,11 @@ fn with_entry(name: &str, value: Value, row: usize, values: &Value) -> Value {
     context! { ..Value::from_pairs(inner), ..values.clone() }
 }
 
-/// The binding of one parcel.
+/// One parcel's way through the layout, with what it has used up of the limits.
 pub(super) struct ParcelBinding<'b, 'l> {
     /// The layout's compiled parts.
     binder: &'b Binder<'l>,
-    /// The parcel.
+    /// What the parcel is to templates.
     context: &'b Context,
     /// Steps of templates and expressions so far, also of other pages of the document.
     taken: &'b Cell<u64>,
@@ -389,7 +389,8 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         Some(if says_nothing { Vec::new() } else { cells })
     }
 
-    /// The values of a list.
+    /// What is repeated: the list in the order asked for; none when it cannot be had, which is then
+    /// reported.
     fn list_values(
         &mut self,
         list: &Expression,
@@ -422,7 +423,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         Some(self.evaluate(when, values)?.is_true())
     }
 
-    /// The value of an expression.
+    /// What an expression comes to; none when it fails, which is then reported.
     pub(super) fn evaluate(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
         let prepared = &self.binder.expressions[expression.id.0];
         if let Some(value) = prepared.plain.as_ref().and_then(|plain| plain.value(values)) {

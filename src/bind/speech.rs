@@ -61,7 +61,7 @@ pub(super) struct Speaker<'a> {
     shop: Option<&'a Shop>,
     /// The words that are asked for; `None`: any may be.
     used: Option<BTreeSet<String>>,
-    /// Whether countries are named.
+    /// Whether the layout names countries, so that a language without their names is told.
     names_countries: bool,
 }
 

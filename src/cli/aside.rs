@@ -29,7 +29,7 @@ pub(super) struct TakenOut {
 
 /// A good order that was taken out.
 struct Withheld {
-    /// The order.
+    /// What is written into the file of orders that were set aside.
     order: Order,
     /// The ids of all orders of its parcel, when it shares one.
     parcel: Option<String>,

@@ -39,7 +39,7 @@ use beside::{DotsBeside, draw_page};
 
 /// A document to be made.
 pub(super) struct DocumentJob {
-    /// Its layout.
+    /// What its pages are made in.
     pub(super) open: OpenLayout,
     /// Where it goes.
     pub(super) path: PathBuf,
@@ -351,7 +351,7 @@ fn is_thrown_away(outcome: &Outcome, job: &DocumentJob) -> bool {
     outcome.failed && (!job.is_draft || outcome.pages == 0)
 }
 
-/// Makes one file a page.
+/// Writes each page into a file of its own; to standard output goes only one.
 fn make_files(
     run: &Run<'_>,
     watch: &mut BatchCheck,

@@ -19,7 +19,7 @@ pub(super) struct Spool {
 
 /// An export that can be read more than once.
 pub(super) enum Export {
-    /// A file.
+    /// A file of the user's, and how it was when it was opened.
     File(PathBuf, Steady),
     /// What came through a pipe, kept in a file of a hidden folder of our own.
     Spooled(Spool),

@@ -40,7 +40,7 @@ pub(super) enum OutputTarget {
 
 /// A file in a hidden folder, removed with it or before.
 pub(super) struct PartFile {
-    /// Where it is.
+    /// Under which name it is written, before it appears under its own.
     pub(super) path: PathBuf,
     /// The folder, which is there as long as one of its files.
     pub(super) scratch: Arc<Scratch>,
@@ -148,7 +148,7 @@ fn open_device(path: &Path, known: &fs::Metadata) -> io::Result<File> {
     }
 }
 
-/// Opens a device.
+/// Opens what is no plain file, such as a pipe, for writing.
 #[cfg(not(unix))]
 fn open_device(path: &Path, _known: &fs::Metadata) -> io::Result<File> {
     File::options().write(true).open(path)

@@ -26,7 +26,7 @@ pub(super) struct Inputs {
     pub(super) sources: Sources,
     /// The text of the orders among the sources.
     pub(super) orders_file: FileId,
-    /// The orders.
+    /// Those without errors, and what is known of the others.
     pub(super) orders: Orders,
     /// The folder that files named in orders lie in or below.
     pub(super) folder: PathBuf,
@@ -184,15 +184,15 @@ impl Inputs {
     }
 }
 
-/// Orders as text.
+/// An orders file that has been read, with what messages call it.
 pub(super) struct OrdersText<'a> {
     /// What messages call them.
     pub(super) name: &'a str,
-    /// The text.
+    /// What is read; shared, because orders are places in it.
     pub(super) text: SharedText,
 }
 
-/// The folder that a file is in.
+/// The folder that a file lies in; empty for the one that is open.
 pub(super) fn folder_of(file: &Path) -> PathBuf {
     file.parent().map(Path::to_owned).unwrap_or_default()
 }

@@ -189,7 +189,7 @@ fn say_done(intake: &Intake, output: &Path) {
 
 /// A map that can be used.
 pub(super) struct ReadMap {
-    /// The map.
+    /// How the export's columns are read.
     pub(super) map: IntakeMap,
     /// What was found in it that stops nothing.
     pub(super) remarks: Vec<Finding>,

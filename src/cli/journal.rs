@@ -33,7 +33,7 @@ struct FileStamp {
 /// A file that is to take its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct PlannedRename {
-    /// Where it was made.
+    /// Its hidden name, where it is complete.
     made: PathBuf,
     /// Where it belongs.
     place: PathBuf,

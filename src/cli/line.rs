@@ -33,7 +33,7 @@ pub(super) const WAITING_NAME: &str = "waiting orders";
 
 /// A line with all that its parcels are made of.
 pub(super) struct LineInputs {
-    /// The line.
+    /// What holds of each parcel, from the ledger.
     pub(super) line: BenchLine,
     /// The shop file, all texts, and what was found in them; the orders are those of the line.
     pub(super) inputs: Inputs,
@@ -109,7 +109,7 @@ impl LineInputs {
         Err(Halt::usage(message).hint("take the parcel off, or take the order in once more"))
     }
 
-    /// The line as a batch.
+    /// What the line's parcels print, as far as a view takes them in.
     pub(super) fn batch(&self, view: LineView) -> PreparedBatch {
         let (line, shop) = (self.line_up(view), self.inputs.shop.as_ref());
         let (batch, findings) = assemble_line(line, shop, &self.inputs.sources);

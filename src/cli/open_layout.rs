@@ -16,9 +16,9 @@ use crate::words::counted;
 
 /// A layout with the folder its pictures are in.
 pub(super) struct OpenLayout {
-    /// The layout.
+    /// What was read, with all that it includes.
     pub(super) layout: Layout,
-    /// Its folder.
+    /// Where files are that it names.
     pub(super) folder: PathBuf,
     /// The first free place on its sheet, counted from 1, if the user says it.
     pub(super) first_place: Option<usize>,

@@ -8,7 +8,7 @@ use crate::orders::Order;
 
 /// A batch with what was found while it was made.
 pub(super) struct PreparedBatch {
-    /// The batch.
+    /// Which parcels there are.
     pub(super) batch: Batch,
     /// What was found.
     pub(super) findings: Vec<Finding>,

@@ -60,7 +60,7 @@ fn find_profile(arguments: &RulerArguments, stock: &Stock) -> Result<Printer, Ha
     Ok(profile.unwrap_or_default())
 }
 
-/// Writes the page.
+/// Writes the page in the format that its name asks for.
 fn write(page: &Page, book: &FontBook, format: Format, path: &Path) -> Result<(), Halt> {
     let bytes = match format {
         Format::Pdf => {

@@ -33,7 +33,7 @@ const ATTEMPTS: usize = 8;
 /// A hidden folder, removed with all that is in it when it is no longer needed.
 #[derive(Debug)]
 pub(super) struct Scratch {
-    /// Where it is.
+    /// Its whole path.
     path: PathBuf,
     /// The lock that says it is in use.
     _lock: File,
@@ -93,7 +93,7 @@ impl Scratch {
         Err(last)
     }
 
-    /// Where it is.
+    /// Its whole path, for files that are made in it.
     pub(super) fn path(&self) -> &Path {
         &self.path
     }

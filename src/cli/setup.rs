@@ -15,7 +15,7 @@ use crate::verify::Proofing;
 
 /// What pages are made with.
 pub(super) struct PrintSetup {
-    /// The fonts.
+    /// Those that are compiled in, and those of the folders that were named.
     pub(super) book: FontBook,
     /// The printer's dots, if the user says them.
     pub(super) grid: Option<DotGrid>,
@@ -23,7 +23,7 @@ pub(super) struct PrintSetup {
     pub(super) threads: Option<NonZeroUsize>,
     /// How pages are proven; none when they are not.
     pub(super) proof: Option<Proofing>,
-    /// The day of printing.
+    /// What `today` is; none where nobody says.
     pub(super) date: Option<Day>,
 }
 

@@ -41,7 +41,7 @@ pub(super) struct Before<'a> {
 
 /// A batch whose documents only have to appear.
 pub(super) struct Sitting {
-    /// The batch.
+    /// The parcels, those that were set aside left out.
     pub(super) batch: Batch,
     /// Its documents, as they were made.
     pub(super) documents: Vec<Option<MadeDocument>>,
@@ -107,9 +107,9 @@ pub(super) fn make_sitting(
 
 /// One batch made once.
 struct MadeBatch {
-    /// The batch.
+    /// The parcels that it was tried with.
     batch: Batch,
-    /// Its documents.
+    /// What was made of them; none where errors kept it from being made.
     documents: Vec<Option<MadeDocument>>,
     /// What was found in it and on its pages.
     findings: Vec<Finding>,

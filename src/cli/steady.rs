@@ -107,7 +107,7 @@ pub(super) fn look_at(path: &Path) -> Option<FileState> {
 
 /// A file that is read, as it was before.
 pub(super) struct Steady {
-    /// Its path.
+    /// What is read.
     path: PathBuf,
     /// Its state; none for what is no plain file.
     before: Option<FileState>,

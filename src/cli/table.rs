@@ -18,7 +18,7 @@ pub(super) enum CellAlign {
 pub(super) struct Grid<const N: usize> {
     /// Their heads and where cells stand.
     columns: [(&'static str, CellAlign); N],
-    /// The rows.
+    /// What stands below the heads, in order.
     rows: Vec<[String; N]>,
     /// The last row, of sums.
     total: [String; N],

@@ -138,7 +138,7 @@ struct Total {
     price: Option<Decimal>,
 }
 
-/// Adds up a batch.
+/// What all parcels weigh and cost together, as far as that is known.
 fn add_up(batch: &Batch) -> Total {
     let weighings = || batch.parcels.iter().map(|parcel| parcel.weighing.as_deref());
     let weight = |it: Option<&Weighing>| Some(it?.weight.as_ref()?.value);

@@ -267,7 +267,7 @@ fn verify_s10_digits(number: &str, digits: &[u8]) -> Result<(), S10Error> {
     Ok(())
 }
 
-/// The values of a string of digits.
+/// What each digit is worth, 0 to 9.
 fn digit_values(digits: &str) -> Result<Vec<u8>, CheckDigitError> {
     let value = |(index, character): (usize, char)| match character {
         '0'..='9' => Ok(digit_value(character)),

@@ -121,7 +121,7 @@ impl DataMatrix {
         self.size.modules
     }
 
-    /// Its modules.
+    /// What is dark and what is light, without the quiet zone.
     #[must_use]
     pub fn grid(&self) -> &ModuleGrid {
         &self.grid

@@ -15,7 +15,7 @@ use super::bars::BarRow;
 use super::check_digit::{CheckDigitError, verify_mod10};
 use super::quiet::QuietZone;
 
-/// Modules in a digit.
+/// How wide a digit is, in every number set.
 const DIGIT_MODULES: usize = 7;
 
 /// Widths of a digit's space, bar, space and bar in number set A, in modules. Set C has the same
@@ -101,7 +101,7 @@ impl fmt::Display for EanError {
 impl Error for EanError {}
 
 impl EanKind {
-    /// Its name.
+    /// What messages call it, such as `EAN-13`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -166,7 +166,7 @@ impl Ean {
         Ok(Ean { kind, number: number.to_owned(), row })
     }
 
-    /// The kind.
+    /// Which of the three it is; it follows from the number of its digits.
     #[must_use]
     pub fn kind(&self) -> EanKind {
         self.kind

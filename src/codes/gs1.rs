@@ -97,7 +97,7 @@ pub enum Gs1Error {
     CheckPair {
         /// The identifier.
         ai: String,
-        /// The value.
+        /// What stands behind the identifier.
         value: String,
         /// The pair that would be right.
         expected: String,

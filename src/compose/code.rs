@@ -43,7 +43,7 @@ pub(super) struct ModuleWish {
 pub(super) struct BarText<'b> {
     /// What they say.
     pub(super) text: &'b str,
-    /// Whether it is a GS1-128.
+    /// Whether they begin with FNC1: element strings of GS1.
     pub(super) gs1: bool,
     /// Where it is written out.
     pub(super) caption: Caption,

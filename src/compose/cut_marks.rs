@@ -95,7 +95,7 @@ struct MarkedStretch {
 }
 
 impl CutMarks {
-    /// Plans the marks of a sheet.
+    /// Where a sheet is cut whose places are all filled.
     pub(super) fn plan(
         columns: &Tracks,
         rows: &Tracks,

@@ -22,7 +22,7 @@ pub(super) struct FlowPiece<'b, 'l> {
     part: Option<(&'b BoundTable<'l>, Columns, TablePart)>,
     /// Its left edge from that of the body.
     x: Mm,
-    /// Its width.
+    /// How wide it may be.
     width: Mm,
     /// Its height, which decides what page it comes on.
     height: Mm,
@@ -45,7 +45,7 @@ pub(super) struct PlacedPiece {
 pub(super) struct BodyColumn {
     /// Its left edge from that of the body.
     pub(super) x: Mm,
-    /// Its width.
+    /// How wide pieces may be there.
     pub(super) width: Mm,
     /// What is printed there.
     pub(super) ink: Ink,
@@ -73,7 +73,7 @@ fn ink_of(own: BlockInk, around: Ink) -> Ink {
 }
 
 impl Job<'_, '_> {
-    /// Takes a body apart.
+    /// Cuts a body into what is kept whole: rows of tables, and blocks that are not `down`.
     pub(super) fn take_apart<'b, 'l>(
         &mut self,
         bound: &'b Bound<'l>,

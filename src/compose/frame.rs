@@ -99,7 +99,8 @@ impl Job<'_, '_> {
         self.paint_frame(place.id, square, line, place.ink);
     }
 
-    /// Paints the ground of a block.
+    /// Fills what is behind a block with an ink, on whole dots, its corners rounded where it asks
+    /// for that.
     fn paint_ground(&mut self, id: BlockId, rect: Rect, round: Length, ink: Ink) {
         let ground = self.snap_rect(rect);
         let radius = self.corner_radius(ground, round);

@@ -35,7 +35,7 @@ pub(super) enum LineEnds {
 /// How a line is divided: pieces of so many printer dots and about as much white between them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct LinePattern {
-    /// A piece.
+    /// Dots along the line that are inked.
     pub(super) piece: u32,
     /// The white after it.
     pub(super) white: u32,

@@ -47,7 +47,7 @@ impl MarkCount {
         self.over
     }
 
-    /// Counts a mark.
+    /// Adds what a mark puts on the page, or says which limit it goes beyond.
     fn take_mark(&mut self, kind: &MarkKind) -> Result<(), LoadRefusal> {
         self.marks += 1;
         if let MarkKind::Text(run) = kind {

@@ -33,7 +33,7 @@ pub(super) struct StyleId(usize);
 pub(super) struct Asked {
     /// The style that it is set in.
     pub(super) style: StyleId,
-    /// What was asked.
+    /// Such as its height in some width.
     pub(super) question: Question,
 }
 

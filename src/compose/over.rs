@@ -10,7 +10,7 @@ use crate::stock::LetterWindow;
 /// How far a block stays from the corner that it stands in.
 #[derive(Clone, Copy)]
 struct Anchor {
-    /// The corner.
+    /// The one that its edges are counted from.
     corner: Corner,
     /// From its upright edge.
     across: Mm,

@@ -19,7 +19,7 @@ const SAME_SCALE: f64 = 0.002;
 
 /// Where a piece of a page goes.
 struct PieceSpot {
-    /// The piece.
+    /// Which part of the page is shown.
     cut: PageCut,
     /// Its box.
     rect: Rect,

@@ -85,7 +85,7 @@ struct FileShelf {
 /// A file's place on the shelf.
 #[derive(Default)]
 struct FileSlot {
-    /// The file.
+    /// What is open of it; locked while a page is read.
     file: Arc<Mutex<OpenPdf>>,
     /// When it was last used.
     used: u64,
@@ -194,7 +194,7 @@ impl OpenPdf {
         }
     }
 
-    /// Reads the file.
+    /// Reads it, again or for the first time; one that has other bytes than before is refused.
     fn read(&mut self, env: &dyn Env, path: &Path) -> Result<PdfFile, PageFault> {
         let bytes =
             env.read(path).map_err(|error| PageFault::Unreadable(describe_failure(&error)))?;

@@ -181,7 +181,7 @@ impl<'e> PictureStore<'e> {
         found
     }
 
-    /// A piece of a picture in colour.
+    /// The pixels of a piece, cut once and shared by all pages that show it.
     pub(super) fn colour_pixels(
         &self,
         file: &str,

@@ -34,11 +34,11 @@ use crate::source::Span;
 /// Where the pages of a layout go on its sheet.
 #[derive(Clone, Debug)]
 pub struct SheetPlan {
-    /// The sheet's size.
+    /// The paper that goes through the printer.
     pub size: Size,
     /// The printer's dots.
     pub grid: DotGrid,
-    /// The size of one page.
+    /// Every page is as large.
     pub page: Size,
     /// The top left corner of each page, in the order they are filled.
     pub slots: Vec<Point>,
@@ -144,9 +144,9 @@ fn order_cells(fill: FillOrder, columns: usize, rows: usize) -> Vec<(usize, usiz
 /// Which sides of a sheet change places when it is turned over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Mirroring {
-    /// Left and right.
+    /// Left and right: it is turned over an upright edge.
     LeftRight,
-    /// Top and bottom.
+    /// Top and bottom: it is turned over a level edge.
     TopBottom,
 }
 
@@ -301,7 +301,7 @@ impl MarkShift {
     }
 }
 
-/// Moves a mark.
+/// Brings a mark to its place on the sheet, what lies on dots by whole dots.
 pub(super) fn move_mark(mark: &mut MarkKind, shift: MarkShift) {
     let MarkShift { across: dx, down: dy, dots } = shift;
     match mark {

@@ -27,7 +27,7 @@ pub(super) enum TablePart {
 /// A table's columns in some width.
 #[derive(Clone, Debug)]
 pub(super) struct Columns {
-    /// The width of each.
+    /// How wide each is, in the order of the layout.
     widths: Vec<Mm>,
     /// White between two.
     gap: Mm,
@@ -73,7 +73,7 @@ impl SharedBaseline {
 struct CellSetting<'t> {
     /// Where its text stands.
     align: ColumnAlign,
-    /// Its type.
+    /// The type that its column asks for, or the table's.
     style: &'t TypeStyle,
     /// The decimals of its column.
     decimals: Decimals,
@@ -124,7 +124,8 @@ impl Job<'_, '_> {
         }
     }
 
-    /// The widths of a table's columns.
+    /// How wide columns are: those that name a width have it, others that of their widest cell, and
+    /// what is left goes to those that grow.
     pub(super) fn plan_columns(&mut self, table: &BoundTable<'_>, width: Mm) -> Columns {
         let gap = self.length(table.table.gap);
         let count = table.columns.len();
@@ -213,7 +214,7 @@ impl Job<'_, '_> {
         widest
     }
 
-    /// The height of a part.
+    /// How high a row is: that of its highest cell, and the white around it.
     pub(super) fn part_height(
         &mut self,
         table: &BoundTable<'_>,
@@ -346,7 +347,7 @@ impl Job<'_, '_> {
     }
 }
 
-/// The cells of a part.
+/// What the cells of a row say, one a column.
 fn part_cells<'t, 'l>(
     table: &'t BoundTable<'l>,
     part: TablePart,

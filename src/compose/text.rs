@@ -46,7 +46,7 @@ pub(super) struct Setting {
 }
 
 impl Job<'_, '_> {
-    /// The type size of a style.
+    /// How large its em is, on the printer's dots where it is given in them.
     pub(super) fn type_size(&self, style: &TypeStyle) -> Mm {
         self.length(style.size)
     }

@@ -8,14 +8,14 @@ use std::io::{self, Write};
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; \
     connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-/// An answer.
+/// What a browser gets for a request.
 #[derive(Clone, Debug)]
 pub(crate) struct HttpAnswer {
     /// The status (RFC 9110, 15).
     status: u16,
     /// The kind of its body.
     kind: &'static str,
-    /// Its body.
+    /// What follows its head.
     body: Cow<'static, [u8]>,
     /// The key that the browser keeps from now on.
     cookie: Option<String>,
@@ -27,7 +27,7 @@ impl HttpAnswer {
         HttpAnswer { status: 200, kind, body: body.into(), cookie: None }
     }
 
-    /// JSON.
+    /// A value for programs of pages.
     pub(crate) fn json(value: &serde_json::Value) -> HttpAnswer {
         HttpAnswer::of("application/json", value.to_string().into_bytes())
     }
@@ -55,7 +55,7 @@ impl HttpAnswer {
         self
     }
 
-    /// Its status.
+    /// The number that tests compare.
     #[cfg(test)]
     pub(super) fn status(&self) -> u16 {
         self.status

@@ -46,13 +46,13 @@ pub(crate) struct PreviewLook {
 /// A page with the look that it was made in.
 #[derive(Clone)]
 struct ShownPage {
-    /// The page.
+    /// What is drawn when it is asked for.
     page: Arc<Page>,
-    /// Its fonts.
+    /// What it is drawn with.
     book: Arc<FontBook>,
     /// The number of the look.
     look: u64,
-    /// What is told of it.
+    /// Its findings and measures, as data.
     told: Value,
 }
 

@@ -19,7 +19,7 @@ const MOST_HEADERS: usize = 64;
 pub(crate) struct DeskLimits {
     /// Bytes of a request's line and headers.
     pub(super) head_bytes: usize,
-    /// Bytes of its body.
+    /// Bytes behind the headers, where a room does not allow more.
     pub(super) body_bytes: usize,
     /// How long it may take to arrive, from the first byte to the last.
     pub(super) arrival: Duration,
@@ -55,7 +55,7 @@ pub(crate) enum Method {
     Post,
 }
 
-/// A request.
+/// What a browser asks, with what it sends along.
 #[derive(Clone, Debug)]
 pub(crate) struct HttpRequest {
     /// What it does.

@@ -13,13 +13,13 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 enum Doing {
     /// It has not yet shown that it may ask.
     Arriving,
-    /// It is answered.
+    /// Its answer is being made or written.
     Answered,
     /// It waits for news.
     Listening,
 }
 
-/// All seats.
+/// Who is connected; there are only so many seats.
 #[derive(Debug, Default)]
 pub(super) struct DeskSeats {
     /// Who sits there, in the order of their coming.
@@ -57,7 +57,7 @@ fn hang_up_first(taken: &mut BTreeMap<u64, (Doing, TcpStream)>, doing: Doing) ->
 pub(super) struct DeskSeat {
     /// All of them.
     seats: Arc<DeskSeats>,
-    /// Which one.
+    /// By which it is found among the others.
     number: u64,
 }
 

@@ -47,7 +47,7 @@ pub(crate) trait DeskRoom: Send + Sync {
 /// A server that listens and does not answer yet.
 #[derive(Debug)]
 pub(crate) struct DeskServer {
-    /// Where it listens.
+    /// Bound to the loopback address alone.
     listener: TcpListener,
     /// Who gets an answer.
     guard: Guard,

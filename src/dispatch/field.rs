@@ -106,7 +106,7 @@ static TARGET_RECORD: Record = Record {
     ],
 };
 
-/// The fields of [`FIELDS`].
+/// What [`FIELDS`] has, made of the one table.
 static FIELD_TABLE: [Field; DISPATCH_FIELDS.len()] = list_fields();
 
 /// The table as fields of a record. Without the first the shop would not know what it is told of.

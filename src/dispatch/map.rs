@@ -61,7 +61,7 @@ impl FormulaCells {
     /// Their words in the map, in the order of the variants.
     const WORDS: &'static [&'static str] = &["refuse", "quote", "keep"];
 
-    /// The one of a word.
+    /// What a word of the map asks for; none when it is no such word.
     fn parse(word: &str) -> Option<FormulaCells> {
         let all = [FormulaCells::Refuse, FormulaCells::Quote, FormulaCells::Keep];
         all.into_iter().find(|it| Self::WORDS[*it as usize] == word)

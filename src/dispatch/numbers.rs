@@ -179,7 +179,7 @@ fn read_rows(
     numbers
 }
 
-/// A cell with its place.
+/// What a cell of a carrier's table says.
 struct PlacedCell {
     /// Its text, without white space around it.
     text: String,
@@ -187,7 +187,7 @@ struct PlacedCell {
     span: Span,
 }
 
-/// Reads one row.
+/// A parcel and its number; rows without either are passed over, and half a row is told of.
 fn read_row(of: PlacedCell, tracking: PlacedCell, found: &mut FewOfEach) -> Option<CarrierNumber> {
     match (of.text.is_empty(), tracking.text.is_empty()) {
         (true, true) => return None,

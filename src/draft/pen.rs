@@ -31,11 +31,11 @@ const NAME_PT: f64 = 6.0;
 pub(super) enum Side {
     /// The upper one.
     Top,
-    /// The right one.
+    /// Where x is greatest.
     Right,
     /// The lower one.
     Bottom,
-    /// The left one.
+    /// Where x is least.
     Left,
 }
 
@@ -45,7 +45,7 @@ pub(super) struct DraftPen<'b> {
     page: Page,
     /// The block that what is written belongs to.
     block: BlockId,
-    /// The fonts.
+    /// Where the draft's own words get their glyphs.
     book: &'b FontBook,
     /// Sets text.
     shaper: Shaper,
@@ -67,7 +67,7 @@ impl<'b> DraftPen<'b> {
         DraftPen { page, block, book, shaper: Shaper::new(book) }
     }
 
-    /// The page.
+    /// What was there before, with all that was written over it.
     pub(super) fn finish(self) -> Page {
         self.page
     }
@@ -145,7 +145,7 @@ impl<'b> DraftPen<'b> {
         paragraph.map_or(Mm::ZERO, |paragraph| size * paragraph.natural_width_em())
     }
 
-    /// Writes a word.
+    /// Writes a word on white; a word that no font has is left out.
     fn write(&mut self, word: &str, size: Mm, stand: &Stand) {
         let Ok(paragraph) = self.shaper.paragraph(word, &DraftPen::style()) else { return };
         let length = size * paragraph.natural_width_em();

@@ -156,7 +156,7 @@ pub(super) fn reduced_cells(code: &CodeMark) -> Option<Vec<Cells>> {
 pub(super) struct ForeignDots {
     /// Where its dots lie.
     pub(super) cells: Cells,
-    /// The dots.
+    /// Black and white, a bit a dot.
     pub(super) bits: BitImage,
 }
 

@@ -109,7 +109,7 @@ pub enum PdfError {
     NoPages,
     /// A font cannot be embedded.
     Font {
-        /// Its family.
+        /// What the face is called, as the font book has it.
         family: String,
         /// Why.
         reason: String,

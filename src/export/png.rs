@@ -34,7 +34,7 @@ pub fn render_png(page: &Page, book: &FontBook) -> io::Result<Vec<u8>> {
     encode([dots.width, dots.height], format, &dots.pixels, Some(dots_per_metre(page.grid)))
 }
 
-/// The dots of a metre.
+/// How many dots a metre has, rounded: PNG knows no other unit.
 fn dots_per_metre(grid: DotGrid) -> u32 {
     (grid.per_mm() * 1000.0).round() as u32
 }

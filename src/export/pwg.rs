@@ -40,17 +40,17 @@ const HEADER_WORD: &[u8] = b"PwgRaster\0";
 
 /// Where a header has the fields that are written and read: Table 2's octets.
 struct HeaderPlaces {
-    /// `Duplex`.
+    /// `Duplex`: 1 for both sides.
     duplex: usize,
     /// `HWResolution`: across the feed, and four octets further along it.
     resolution: usize,
     /// `PageSize`: width, and four octets further height.
     paper: usize,
-    /// `Tumble`.
+    /// `Tumble`: 1 where the back is turned over the short edge.
     tumble: usize,
-    /// `Width`.
+    /// `Width`, in dots.
     width: usize,
-    /// `Height`.
+    /// `Height`, in dots.
     height: usize,
     /// `BitsPerColor`.
     bits_per_color: usize,

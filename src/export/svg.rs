@@ -24,7 +24,7 @@ use super::png::encode_picture;
 /// Decimals of lengths in millimetres.
 const MM_DECIMALS: usize = 4;
 
-/// Decimals of scales.
+/// After so many, a glyph of 1,000 units is out by far less than a dot.
 const SCALE_DECIMALS: usize = 9;
 
 /// How a page is drawn.
@@ -117,7 +117,7 @@ struct Markup {
 }
 
 impl Markup {
-    /// Adds markup as it is.
+    /// Appends what is markup already, and so needs no escapes.
     fn add(&mut self, markup: &str) -> &mut Markup {
         self.out.push_str(markup);
         self
@@ -215,9 +215,9 @@ impl Markup {
 
 /// A page being drawn.
 struct SvgPainter<'a> {
-    /// The fonts.
+    /// Where the contours of glyphs are.
     book: &'a FontBook,
-    /// The dots.
+    /// What codes and boxes are snapped to.
     grid: DotGrid,
     /// What names begin with.
     prefix: String,

@@ -20,7 +20,7 @@ pub struct Address<'a> {
     pub name: Cow<'a, str>,
     /// What letters call the person, where that is not the first word of the name.
     pub given_name: Cow<'a, str>,
-    /// The company.
+    /// The firm, which goes above or below the person by the country's form.
     pub company: Cow<'a, str>,
     /// Street, house, flat, care-of: one entry a line, none of them empty.
     pub lines: Vec<Cow<'a, str>>,
@@ -28,9 +28,9 @@ pub struct Address<'a> {
     pub city: Cow<'a, str>,
     /// The state, province or county.
     pub region: Cow<'a, str>,
-    /// The postcode.
+    /// The postcode as it was typed.
     pub postcode: Cow<'a, str>,
-    /// The country.
+    /// Where it is; every address has one.
     pub country: CountryCode,
     /// The telephone number.
     pub phone: Cow<'a, str>,
@@ -75,7 +75,7 @@ impl Address<'_> {
 /// How many lines an address may have between name and town.
 const MOST_LINES: usize = 10;
 
-/// The fields of an address.
+/// What an orders file or a shop file may say of an address.
 pub(crate) static ADDRESS_FIELDS: &[Field] = &[
     optional("name", Kind::Scalar(&LINE), "the person; an address has a name or a company"),
     optional(

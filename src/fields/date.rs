@@ -105,7 +105,7 @@ impl Day {
         Some(Day { year, month, day: left + 1 })
     }
 
-    /// Which day of its year it is, from 1.
+    /// How many days of its year there are up to it, itself included.
     fn day_of_year(self) -> u32 {
         (1..self.month).map(|month| days_in(self.year, month)).sum::<u32>() + self.day
     }

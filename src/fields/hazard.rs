@@ -96,9 +96,9 @@ const NONE: &[&str] = &[
 /// A bare answer, where more was to be said.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Answer {
-    /// Yes.
+    /// It says that there is something, and not what.
     Yes,
-    /// No.
+    /// It says that there is nothing, but not by our word.
     No,
 }
 

@@ -160,7 +160,7 @@ fn check_sscc(number: &str) -> Option<Wrong> {
     Some(Wrong { kind: "SSCC", expected, found, right: correct_last(number, expected) })
 }
 
-/// Accepts a GTIN.
+/// A GTIN is 8, 12, 13 or 14 digits in quotes, the last of which checks the others.
 fn accept_gtin(value: &Value) -> Result<(), Refusal> {
     let given = match value {
         Value::Number(digits) => {

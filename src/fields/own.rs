@@ -34,7 +34,7 @@ pub enum OwnValue {
 }
 
 impl OwnValue {
-    /// It as text.
+    /// What templates see of it.
     #[must_use]
     pub fn to_text(&self) -> String {
         match self {

@@ -114,7 +114,7 @@ fn turns_text(c: char) -> bool {
 /// How many lines a text may have.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum LineCount {
-    /// One.
+    /// No line may end in it.
     One,
     /// As many as its length allows.
     Several,

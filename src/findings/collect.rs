@@ -12,7 +12,7 @@ const NAMED: usize = 12;
 
 /// What one rule finds on one page, counted but not kept beyond a number.
 pub(crate) struct RuleFindings {
-    /// The findings kept.
+    /// Those that are told, in the order they came.
     kept: Vec<Finding>,
     /// How many are kept.
     most: usize,

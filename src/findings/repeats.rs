@@ -51,7 +51,7 @@ pub(crate) enum Likeness {
 /// What findings that say the same have in common.
 #[derive(PartialEq, Eq, Hash)]
 struct Saying {
-    /// The rule.
+    /// What kind of fault it is.
     rule: &'static Rule,
     /// How much it weighs.
     severity: Severity,

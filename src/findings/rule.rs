@@ -42,7 +42,7 @@ pub struct Rule {
 }
 
 impl Rule {
-    /// A rule.
+    /// A rule by its name in kebab case; white space around its sentence is left out.
     #[must_use]
     pub const fn new(name: &'static str, severity: Severity, about: &'static str) -> Rule {
         Rule { name, severity, about: about.trim_ascii() }

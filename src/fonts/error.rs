@@ -31,7 +31,7 @@ pub enum FontError {
     CutTaken {
         /// Name of the family.
         family: String,
-        /// The cut.
+        /// What the family has already.
         cut: Cut,
     },
     /// The family name is empty.

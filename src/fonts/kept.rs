@@ -33,7 +33,7 @@ impl<T> Kept<T> {
         Self { recent: ByText::default(), older: ByText::default(), weight: 0, limit }
     }
 
-    /// What was kept for a text.
+    /// Looks a text up, and keeps what it finds for longer.
     pub(super) fn recall(&mut self, text: &str) -> Option<Arc<T>> {
         if let Some((known, _)) = self.recent.get(text) {
             return Some(Arc::clone(known));

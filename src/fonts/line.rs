@@ -106,7 +106,7 @@ impl Line {
 
 /// A run with what its order on the line depends on.
 struct LevelRun {
-    /// The run.
+    /// Glyphs of one face and one direction.
     run: GlyphRun,
     /// Its bidi level.
     level: u8,

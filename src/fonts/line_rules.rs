@@ -34,7 +34,7 @@ struct Base {
     start: usize,
     /// The class of its first character.
     class: LineClass,
-    /// Whether that one is wide.
+    /// Whether that one is wide (UAX #11), which is asked of quotation marks and brackets.
     wide: bool,
     /// Whether a zero width joiner ends it.
     joins: bool,

@@ -42,9 +42,9 @@ struct SetSection {
     rtl: bool,
     /// Whether all of it is letter-spaced as the style says.
     evenly_spaced: bool,
-    /// Its tokens.
+    /// Which of the paragraph's tokens stand in it.
     tokens: Range<usize>,
-    /// Its breaks.
+    /// Which of the paragraph's breaks lie in it.
     breaks: Range<usize>,
 }
 
@@ -83,7 +83,7 @@ pub struct Paragraph {
     items: Vec<SetItem>,
     /// All tokens in reading order.
     tokens: Vec<Token>,
-    /// All sections.
+    /// What stands between forced breaks, at least one.
     sections: Vec<SetSection>,
     /// All places where lines may end.
     breaks: Vec<Break>,

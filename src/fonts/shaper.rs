@@ -131,7 +131,7 @@ type ChainKey = (Option<FamilyId>, Cut);
 
 /// Turns text into glyphs with the fonts of one book.
 pub struct Shaper {
-    /// The fonts.
+    /// Which faces there are, and which is tried after which.
     book: FontBook,
     /// Scratch room of the shaping library.
     buffer: Buffer,

@@ -15,9 +15,9 @@ pub enum BaseDirection {
     /// As the first strong character of each line says (UAX #9, P2 and P3).
     #[default]
     Auto,
-    /// Left to right.
+    /// Whatever it begins with, left to right.
     LeftToRight,
-    /// Right to left.
+    /// Whatever it begins with, right to left.
     RightToLeft,
 }
 
@@ -44,7 +44,7 @@ pub struct TextStyle {
 pub struct MissingGlyph {
     /// Byte offset of its first occurrence in the text.
     pub at: usize,
-    /// The character.
+    /// What cannot be printed.
     pub character: char,
 }
 

@@ -97,19 +97,19 @@ pub enum ImageError {
     },
     /// The file ends before the picture does.
     CutShort {
-        /// What it is.
+        /// What its first bytes say that it is.
         format: ImageFormat,
     },
     /// The file breaks the rules of its kind.
     Damaged {
-        /// What it is.
+        /// What its first bytes say that it is.
         format: ImageFormat,
         /// What is wrong, as a clause with a subject.
         detail: String,
     },
     /// A variant of its kind that is not read.
     Unsupported {
-        /// What it is.
+        /// What its first bytes say that it is.
         format: ImageFormat,
         /// The variant, with its article.
         variant: String,

@@ -265,9 +265,9 @@ pub struct ImportedPage {
     pieces: u32,
     /// What may differ from what the user saw.
     remarks: Vec<PageRemark>,
-    /// The file it is from.
+    /// Which file it is of; pages of one file share objects.
     file: PdfIdentity,
-    /// The last drawing of it.
+    /// Its pixels as they were drawn last, so that the same piece is not drawn again.
     drawing: LastDrawing,
 }
 

@@ -43,7 +43,7 @@ pub(super) fn decode_colour_png(bytes: &[u8]) -> Result<Option<ColourImage>, Ima
 /// What is read of each pixel.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Channels {
-    /// One grey.
+    /// How light it is.
     Grey,
     /// Red, green and blue.
     Colour,

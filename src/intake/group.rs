@@ -42,7 +42,7 @@ pub(super) struct Group {
 
 /// An order that was made of rows.
 pub(super) struct MadeOrder {
-    /// The order.
+    /// What the orders file will have, each value with the cell it came from.
     pub(super) node: Node,
     /// How many items it has.
     pub(super) items: usize,

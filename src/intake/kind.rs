@@ -3,7 +3,7 @@
 //! In: the start of a file. Out: its kind, where it is one that sellers have lying beside an export.
 //! The marks are their usual first bytes. Not here: reading it.
 
-/// A kind of file.
+/// What the first bytes of a file say that it is, if it is no table in text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum FileKind {
     /// A zip file, which spreadsheets are.

@@ -21,7 +21,7 @@ struct CountedIds {
 }
 
 impl CountedIds {
-    /// Counts one.
+    /// Counts an order or row, and keeps its id if it is among the first.
     fn add(&mut self, id: &str) {
         self.count += 1;
         if self.first.len() < NAMED && !self.first.iter().any(|known| known == id) {
@@ -37,7 +37,7 @@ impl CountedIds {
     }
 }
 
-/// What one rule left out.
+/// How much one rule left out, and of which orders.
 #[derive(Clone, Debug, Default)]
 struct LeftOutByRule {
     /// Whole orders.
@@ -52,7 +52,7 @@ struct LeftOutByRule {
 
 /// What all rules left out.
 pub(super) struct LeftOut {
-    /// By rule.
+    /// What each did, in the order of the map.
     rules: Vec<LeftOutByRule>,
     /// The id of the row before.
     id: String,

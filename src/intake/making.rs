@@ -14,11 +14,11 @@ use crate::words::list_words;
 
 /// An order that is being made.
 pub(super) struct Making<'a, 'b> {
-    /// What was found.
+    /// What is wrong with its cells, and what is doubted.
     pub(super) found: Vec<Finding>,
     /// The signs of money beside its prices.
     pub(super) prices: Vec<(Money, Span, String)>,
-    /// The reader of values.
+    /// Reads cells by the map.
     pub(super) values: &'a mut ValueReader<'b>,
 }
 

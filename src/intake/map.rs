@@ -132,7 +132,7 @@ pub struct IntakeMap {
     pub(super) encoding: Option<&'static str>,
     /// The decimal mark, when it says so.
     pub(super) decimal: Option<DecimalMark>,
-    /// The form of dates.
+    /// In what order days, months and years stand; the year first when the map does not say.
     pub(super) dates: DateForm,
     /// The fields, in the order in which they are written.
     pub(super) fields: Vec<Assignment>,
@@ -308,7 +308,7 @@ pub(crate) fn read_separator(name: &str) -> Option<u8> {
     }
 }
 
-/// The name of a separator.
+/// What the map calls a separator.
 pub(super) fn separator_name(separator: u8) -> &'static str {
     match separator {
         b';' => "semicolon",

@@ -50,7 +50,7 @@ impl HowToRead<'_> {
 
 /// A file that is open.
 pub(super) struct OpenedExport {
-    /// Its rows.
+    /// What is read row by row, of text or of a sheet.
     rows: ExportRows,
     /// What is worth knowing of how it is read.
     pub(super) notes: Vec<Finding>,
@@ -125,7 +125,7 @@ pub(super) enum Stop {
     OtherKind(&'static str),
     /// Its cells are not parted by the first of these, as the map says, but by the second.
     Separator(u8, u8),
-    /// It is empty.
+    /// There is not even a first row.
     Empty,
     /// There is nothing below its first row.
     NoRows,
@@ -161,7 +161,7 @@ pub(super) fn open_export(open: OpenExport<'_>, how: HowToRead<'_>) -> Result<Op
     Ok(OpenedExport { rows, notes, sheet: None, likely_separator: found })
 }
 
-/// Opens a spreadsheet.
+/// Finds the sheet that is read, and tells what is worth knowing of the others.
 fn open_spreadsheet(open: OpenExport<'_>, how: HowToRead<'_>) -> Result<OpenedExport, Stop> {
     let read = |error| Stop::Fault(RecordFault::Read(error));
     let mut bytes = Vec::new();

@@ -18,7 +18,7 @@ use crate::words::{list_words, shorten};
 pub(super) struct Rows<'a> {
     /// The fields and their columns.
     binding: &'a Binding<'a>,
-    /// The reader of values.
+    /// Reads cells by the map.
     pub(super) values: ValueReader<'a>,
     /// Whether the row that was taken last has no number and belongs to no order.
     pub(super) refused_row: bool,

@@ -24,7 +24,7 @@ use zip::Archive;
 
 pub(super) use fault::SheetFault;
 
-/// A row of a sheet.
+/// What a sheet shows in one row.
 #[derive(Clone, Debug, Default)]
 struct SheetRow {
     /// Its number, from 1.
@@ -94,7 +94,7 @@ impl SheetChoice {
 
 /// The rows of one sheet.
 pub(super) struct OpenedSheet {
-    /// The sheet by its kind.
+    /// What is read, by the kind of the file.
     kind: SheetKind,
     /// The row that was read last.
     row: SheetRow,

@@ -11,6 +11,7 @@ use rust_decimal::Decimal;
 
 use super::cells::{DecimalMark, ExportRecord};
 use super::map::{is_cancelled, is_total, quote, read_signed, says_something};
+use crate::words::counted;
 
 /// The different words of a column that are counted; a column with more holds no states.
 const MOST_WORDS: usize = 12;
@@ -48,7 +49,7 @@ struct ColumnSurvey {
 
 /// What the rows of a file say.
 pub(super) struct Survey {
-    /// By column.
+    /// What the cells of each hold, in the order of the file.
     columns: Vec<ColumnSurvey>,
     /// The column with the item's number of pieces, when it is known.
     quantity: Option<usize>,
@@ -108,7 +109,7 @@ impl Survey {
         }
         if let Some(quantity) = self.quantity.filter(|_| self.without_pieces > 0) {
             let name = quote(&names[quantity]);
-            let rows = count_rows(self.without_pieces);
+            let rows = counted(self.without_pieces, "row");
             let _ = writeln!(text, "  - {{column: {name}, below: 1}}   # {rows}");
         }
         match text.is_empty() {
@@ -118,11 +119,6 @@ impl Survey {
             ),
         }
     }
-}
-
-/// `1 row`, `2 rows`.
-fn count_rows(count: usize) -> String {
-    format!("{count} row{}", if count == 1 { "" } else { "s" })
 }
 
 impl ColumnSurvey {
@@ -159,14 +155,14 @@ impl ColumnSurvey {
     fn write_rule(&self, name: &str, by_name: bool, rows: usize, text: &mut String) {
         if self.total_rows > 0 {
             let words: Vec<String> = self.totals.iter().map(|word| quote(word)).collect();
-            let (words, rows) = (words.join(", "), count_rows(self.total_rows));
+            let (words, rows) = (words.join(", "), counted(self.total_rows, "row"));
             let _ = writeln!(text, "  - {{column: {name}, is: [{words}]}}   # {rows}");
         }
         if self.cancels && !self.varied {
             let (gone, stay): (Vec<_>, Vec<_>) =
                 self.words.iter().partition(|(word, _)| is_cancelled(word));
             let words: Vec<String> = gone.iter().map(|(word, _)| quote(word)).collect();
-            let rows = count_rows(gone.iter().map(|(_, count)| count).sum());
+            let rows = counted(gone.iter().map(|(_, count)| count).sum::<usize>(), "row");
             let stay: Vec<String> = stay.iter().map(|(word, _)| quote(word)).collect();
             let also = match &stay[..] {
                 [] => String::new(),
@@ -175,7 +171,7 @@ impl ColumnSurvey {
             let words = words.join(", ");
             let _ = writeln!(text, "  - {{column: {name}, is: [{words}]}}   # {rows}{also}");
         } else if by_name && self.filled > 0 && self.filled < rows {
-            let rows = count_rows(self.filled);
+            let rows = counted(self.filled, "row");
             let _ = writeln!(text, "  - {{column: {name}, filled: true}}   # {rows}");
         }
     }

@@ -12,7 +12,7 @@ use crate::tree::{Node, Value};
 
 /// The cells of a field of taxes.
 struct TaxField<'a> {
-    /// Its name in a tax.
+    /// What an orders file calls it, such as `rate`.
     name: &'static str,
     /// Where it comes from.
     assignment: &'a Assignment,

@@ -55,7 +55,7 @@ impl Given {
         self.parts.iter().map(|(text, _)| text).eq(other.parts.iter().map(|(text, _)| text))
     }
 
-    /// All of it, joined.
+    /// Its texts as one, with `between` where two meet.
     pub(super) fn join(&self, between: &str) -> String {
         self.texts().map(|(text, _)| text.as_str()).collect::<Vec<_>>().join(between)
     }
@@ -69,7 +69,7 @@ impl Given {
 /// Why cells cannot be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct ValueFault {
-    /// Its rule.
+    /// What kind of fault it is.
     pub(super) rule: &'static Rule,
     /// The cell.
     pub(super) span: Span,
@@ -90,9 +90,9 @@ pub(super) enum CellRemark {
     Money(Money, Span),
 }
 
-/// The reader of values.
+/// Reads what cells hold as the field that they are for wants it.
 pub(super) struct ValueReader<'a> {
-    /// The map.
+    /// What says how cells are to be read.
     map: &'a IntakeMap,
     /// The decimal mark of the field that is read.
     mark: Option<DecimalMark>,
@@ -101,7 +101,7 @@ pub(super) struct ValueReader<'a> {
 }
 
 impl<'a> ValueReader<'a> {
-    /// The reader of a map's values.
+    /// Begins with the decimal mark of the map, which a field may have otherwise.
     pub(super) fn new(map: &'a IntakeMap) -> ValueReader<'a> {
         ValueReader { map, mark: map.decimal, countries: BTreeMap::new() }
     }
@@ -168,7 +168,7 @@ impl<'a> ValueReader<'a> {
         Ok(Some(Node { span, value }))
     }
 
-    /// A date.
+    /// A day as an orders file has it; the cell may have a time behind it.
     fn read_date(&self, cell: &CellText<'_>) -> Result<String, ValueFault> {
         let form = self.map.dates;
         parse_date(cell.text, form).ok_or_else(|| {
@@ -372,7 +372,7 @@ impl<'a> ValueReader<'a> {
 
 /// One text and its place.
 struct CellText<'a> {
-    /// The text.
+    /// What stands in the cell.
     text: &'a str,
     /// Its place.
     span: Span,
@@ -456,7 +456,7 @@ fn list_texts(given: &Given, split: Option<&str>) -> Vec<(String, Span)> {
     listed
 }
 
-/// A list of texts.
+/// Texts as the list of an orders file, each at its own cell.
 fn list_nodes(texts: Vec<(String, Span)>) -> Value {
     let node = |(text, span): (String, Span)| Node { span, value: Value::Text(text) };
     Value::List(texts.into_iter().map(node).collect())

@@ -24,7 +24,7 @@ enum Operation {
     PrintJob = 0x0002,
     /// Say whether it would be printed.
     ValidateJob = 0x0004,
-    /// Cancel a job.
+    /// Take it back, if it is not printed yet.
     CancelJob = 0x0008,
     /// Say how a job is.
     GetJobAttributes = 0x0009,
@@ -43,7 +43,7 @@ pub(crate) struct JobTicket {
     pub(crate) user: String,
     /// The document's format.
     pub(crate) format: &'static str,
-    /// Its paper.
+    /// What it is printed on.
     pub(crate) media: PaperSize,
     /// The sides; none to leave it to a printer that has one way only.
     pub(crate) sides: Option<&'static str>,
@@ -125,7 +125,7 @@ pub(crate) fn ask_queues() -> Vec<u8> {
     write_message(&request)
 }
 
-/// Asks how a job is.
+/// How a job is, and why it waits if it does.
 pub(crate) fn ask_job(printer: &str, job: i32, user: &str) -> Vec<u8> {
     let asked = [
         number("job-id", job),
@@ -135,7 +135,7 @@ pub(crate) fn ask_job(printer: &str, job: i32, user: &str) -> Vec<u8> {
     write_message(&begin(Operation::GetJobAttributes, printer, asked))
 }
 
-/// Cancels a job.
+/// Takes a job back, in the name of who sent it.
 pub(crate) fn cancel_job(printer: &str, job: i32, user: &str) -> Vec<u8> {
     let asked = [
         number("job-id", job),
@@ -168,17 +168,17 @@ fn begin(
     request
 }
 
-/// An attribute of one value.
+/// A name with a value.
 fn attribute(name: &str, value: IppValue) -> IppAttribute {
     IppAttribute { name: name.into(), values: vec![value] }
 }
 
-/// An attribute of a number.
+/// A name with a whole number.
 fn number(name: &str, number: i32) -> IppAttribute {
     attribute(name, IppValue::Number { tag: tags::INTEGER, number })
 }
 
-/// An attribute of words.
+/// A name with words, whose tag says what kind they are.
 fn word(name: &str, tag: u8, text: &str) -> IppAttribute {
     attribute(name, IppValue::Text { tag, text: text.into() })
 }

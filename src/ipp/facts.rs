@@ -12,7 +12,7 @@ use super::reasons::{ReasonWeight, Remark, describe_printer_reason};
 pub(crate) enum DeviceState {
     /// It waits for jobs.
     Idle,
-    /// It prints.
+    /// A job is on its way through it.
     Printing,
     /// It stands still.
     Stopped,

@@ -27,7 +27,7 @@ pub(crate) enum JobState {
 }
 
 impl JobState {
-    /// The state of a number.
+    /// What a number stands for (RFC 8011 §5.3.7).
     fn of(number: i32) -> JobState {
         match number {
             3 => JobState::Pending,
@@ -66,7 +66,7 @@ impl JobState {
 pub(crate) struct JobFacts {
     /// Its number at the printer or queue; none when an answer names none.
     pub(crate) id: Option<i32>,
-    /// Where it is.
+    /// How far it has come.
     pub(crate) state: JobState,
     /// Why, as far as there are words for it.
     pub(crate) why: Vec<&'static str>,

@@ -13,7 +13,7 @@ use crate::words::trim_decimals;
 /// somebody could mean are as near as half a millimetre.
 const SAME: i32 = 50;
 
-/// A paper's size.
+/// A sheet or a stretch of a roll, as printers name it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct PaperSize {
     /// Across the feed, in hundredths of a millimetre.

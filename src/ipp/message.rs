@@ -24,11 +24,11 @@ pub(crate) struct IppGroup {
 
 /// Of the operation itself.
 pub(super) const OPERATION: u8 = 0x01;
-/// Of a job.
+/// What is said of a job.
 pub(super) const JOB: u8 = 0x02;
 /// What ends all groups.
 pub(super) const END: u8 = 0x03;
-/// Of a printer.
+/// What is said of a printer.
 pub(super) const PRINTER: u8 = 0x04;
 /// What of a request was not taken.
 pub(super) const UNSUPPORTED: u8 = 0x05;
@@ -42,14 +42,14 @@ pub(crate) struct IppAttribute {
     pub(crate) values: Vec<IppValue>,
 }
 
-/// A value.
+/// What a name stands for.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum IppValue {
     /// A number, or the number of a word in a list.
     Number {
         /// The value tag: integer or enum.
         tag: u8,
-        /// The number.
+        /// What it says.
         number: i32,
     },
     /// True or false.
@@ -65,14 +65,14 @@ pub(crate) enum IppValue {
     Dots {
         /// Across the feed.
         across: i32,
-        /// Along it.
+        /// Along the feed.
         along: i32,
         /// The unit: 3 an inch, 4 a centimetre.
         unit: u8,
     },
     /// Words of any kind.
     Text {
-        /// The value tag.
+        /// Which kind of words, such as a name or a web address.
         tag: u8,
         /// The words.
         text: Box<str>,
@@ -184,7 +184,7 @@ impl IppValue {
         }
     }
 
-    /// Its number.
+    /// What it is, if it is a number or stands for a word of a list.
     pub(super) fn number(&self) -> Option<i32> {
         match self {
             IppValue::Number { number, .. } => Some(*number),

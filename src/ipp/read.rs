@@ -24,7 +24,7 @@ impl<'a> Rest<'a> {
         Ok(taken)
     }
 
-    /// One byte.
+    /// What comes next; a fault at the end.
     fn byte(&mut self) -> Result<u8, Fault> {
         self.take(1).map(|taken| taken.first().copied().unwrap_or_default())
     }
@@ -43,11 +43,11 @@ impl<'a> Rest<'a> {
 
 /// One value with its name, as they stand in the bytes.
 struct RawValue<'a> {
-    /// The value tag.
+    /// What kind of value it is (RFC 8010 §3.5.2).
     tag: u8,
     /// The name; empty for one more value of the attribute before.
     name: &'a [u8],
-    /// The value's bytes.
+    /// What it is, not yet read.
     bytes: &'a [u8],
 }
 
@@ -154,7 +154,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// An attribute.
+    /// What a message says under a name.
     fn attribute(name: &str, values: Vec<IppValue>) -> IppAttribute {
         IppAttribute { name: name.into(), values }
     }

@@ -153,7 +153,7 @@ pub struct ParcelChange {
     pub path: String,
     /// What it was, as messages show it.
     pub was: String,
-    /// What it is.
+    /// What it is now, as messages show it.
     pub is: String,
 }
 
@@ -324,7 +324,7 @@ fn add_own<'o>(mut value: Value, own: impl Iterator<Item = (&'o str, String)>) -
     value
 }
 
-/// An item with its order.
+/// What is compared of an item; its order tells it from another of the same article.
 fn describe_item(order: &Order, item: &Item) -> Value {
     let known = json!({
         "order": order.id(),

@@ -30,7 +30,7 @@ pub(crate) const DAY_FORMS: &[(&str, DayForm)] = &[
 ];
 
 impl Locale {
-    /// A day in a form.
+    /// How a language writes a day; `form` says how short.
     #[must_use]
     pub(crate) fn write_day(&self, day: &Day, form: DayForm) -> String {
         let place = DAY_FORMS.iter().position(|(_, known)| *known == form);

@@ -41,7 +41,7 @@ pub(super) struct Marks {
 /// How one language, in one country or in all, writes what it counts.
 #[derive(Debug)]
 pub(crate) struct Locale {
-    /// Its tag.
+    /// By what layouts and orders ask for it, such as `de` or `pt-PT`.
     pub(crate) tag: &'static str,
     /// Its digit zero; the others follow it in Unicode.
     pub(super) zero: char,
@@ -95,7 +95,7 @@ impl Locale {
         locales().get("en").expect("a test looks for it in the table")
     }
 
-    /// The tags of all locales.
+    /// What languages may be asked for by.
     pub(crate) fn tags() -> impl Iterator<Item = &'static str> {
         locales().keys().copied()
     }

@@ -17,9 +17,9 @@ pub(crate) enum PluralForm {
     One,
     /// For two, and what goes like it.
     Two,
-    /// For a few.
+    /// For some, as 2 to 4 in Czech.
     Few,
-    /// For many.
+    /// For more than some, as 5 in Polish.
     Many,
     /// For all other counts.
     Other,
@@ -46,7 +46,7 @@ impl PluralForm {
 /// A form and when it is used.
 #[derive(Debug)]
 pub(super) struct PluralRule {
-    /// The form.
+    /// What is used where the condition holds.
     form: PluralForm,
     /// Its condition: `v = 0 and i % 10 = 2..4 and i % 100 != 12..14`.
     condition: &'static str,
@@ -78,7 +78,7 @@ impl Locale {
     }
 }
 
-/// Whether a condition holds.
+/// Whether a count is among those that a condition of the CLDR names.
 fn holds(condition: &str, count: Decimal) -> bool {
     condition.split(" or ").any(|all| all.split(" and ").all(|one| holds_alone(one, count)))
 }

@@ -22,7 +22,7 @@ pub(crate) enum Phrase {
 }
 
 impl Phrase {
-    /// Its texts.
+    /// What may be printed of it: one text, or one for each form of a count.
     pub(crate) fn texts(&self) -> impl Iterator<Item = &str> {
         let (text, counted) = match self {
             Phrase::Text(text) => (Some(&**text), &[][..]),
@@ -79,7 +79,7 @@ pub(crate) fn pieces(text: &str) -> impl Iterator<Item = (&str, &str)> {
 pub(crate) struct WordTable(pub(super) BTreeMap<Box<str>, Phrase>);
 
 impl WordTable {
-    /// A word.
+    /// What stands under a key; none when the language lacks the word.
     #[must_use]
     pub(crate) fn get(&self, key: &str) -> Option<&Phrase> {
         self.0.get(key)

@@ -27,7 +27,7 @@ const BLOCK_LIST: Kind = Kind::Other("blocks");
 /// One block, which the decoder checks itself.
 pub(super) const ONE_BLOCK: Kind = Kind::Other("block");
 
-/// A length.
+/// Such as `12`, `9pt` or `3dots`.
 pub(super) const A_LENGTH: Kind = Kind::Scalar(&LENGTH);
 
 /// A length for all sides, or for two and two, or for each.
@@ -77,7 +77,7 @@ const SORT_BY: Field = setting(
      their size, what is empty last; default as they come",
 );
 
-/// White between neighbours.
+/// Of containers; the first child has none before it.
 const GAP: Field = setting("gap", A_LENGTH, "white between neighbours; default 0");
 
 /// The names of [`LETTER_WINDOWS`](crate::stock::LETTER_WINDOWS).
@@ -515,7 +515,7 @@ pub const BLOCKS: &[BlockRule] = &[
     },
 ];
 
-/// The rule of a block.
+/// What a block takes; none when no block is called so.
 pub(super) fn find_block(name: &str) -> Option<&'static BlockRule> {
     BLOCKS.iter().find(|rule| rule.name == name)
 }

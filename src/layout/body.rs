@@ -54,7 +54,7 @@ pub struct Block {
     pub when: Vec<Expression>,
     /// Names for values of the layout's own, known inside.
     pub lets: Vec<Definition>,
-    /// What it is.
+    /// What it shows, with the settings that only such blocks have.
     pub kind: BlockKind,
 }
 
@@ -96,14 +96,14 @@ pub enum BlockKind {
         direction: Direction,
         /// White between neighbours.
         gap: Length,
-        /// The blocks.
+        /// What stands in it, in order; one that is left out leaves no gap.
         children: Vec<Block>,
     },
     /// Blocks on top of each other.
     Over(Vec<Block>),
     /// A block repeated for every value of a list.
     Each {
-        /// The list.
+        /// What gives the values, such as `items`.
         list: Expression,
         /// The order and the groups of its values.
         order: ListOrder,
@@ -124,7 +124,7 @@ pub enum BlockKind {
     Table(Box<Table>),
     /// Something to fill in by hand.
     Blank {
-        /// What.
+        /// A line, a box to tick, a line to sign on, or boxes for letters.
         form: Form,
         /// What is to be filled in.
         label: Option<Template>,
@@ -135,7 +135,7 @@ pub enum BlockKind {
     CutLine(Length),
     /// A dotted line of a thickness.
     FoldLine(Length),
-    /// Text.
+    /// Words that are set in lines.
     Text {
         /// What it says.
         text: Template,
@@ -146,7 +146,7 @@ pub enum BlockKind {
     },
     /// An address, a line a part.
     Address {
-        /// Whose.
+        /// Whether it is the buyer's or the shop's.
         who: Who,
         /// How it is set.
         style: TypeStyle,
@@ -158,11 +158,11 @@ pub enum BlockKind {
         /// What it says.
         text: Template,
     },
-    /// A Code 128.
+    /// Bars of a text or of element strings.
     Code128 {
         /// What it says.
         text: Template,
-        /// Whether it is a GS1-128.
+        /// Whether it says element strings of GS1, with their check digits.
         gs1: bool,
         /// Where it is written out.
         caption: Caption,
@@ -186,7 +186,7 @@ pub enum BlockKind {
         /// Dots a module, at most.
         most: Option<u32>,
     },
-    /// A Data Matrix.
+    /// A square of dots of a text or of element strings.
     DataMatrix {
         /// What it says.
         text: Template,
@@ -215,7 +215,7 @@ pub enum BlockKind {
     },
     /// A line.
     Rule(Length),
-    /// An outline.
+    /// An empty box; its line is so thick.
     Outline(Length),
     /// A picture.
     Image {
@@ -280,7 +280,7 @@ pub struct ListOrder {
 pub struct NamedField {
     /// The name; a dot leads into a value.
     pub name: Box<str>,
-    /// Where it is named.
+    /// Where the layout asks for it, for what is found of its values.
     pub span: Span,
 }
 

@@ -121,7 +121,7 @@ fn drop_repeats(out: &mut Vec<Finding>) {
 /// The file that blocks are being read from.
 #[derive(Clone)]
 struct LayoutFile {
-    /// Its text.
+    /// What its places are places in.
     source: SharedText,
     /// Its type styles, and behind them those of the file that includes it.
     types: Types,

@@ -259,7 +259,7 @@ fn take_plain_values(schema: &mut Value) {
     }
 }
 
-/// The schema of one block.
+/// What an editor is told of a block: its content, its settings and what each is for.
 fn block_schema(rule: &BlockRule) -> Value {
     let mut properties = Map::new();
     let mut content = kind_schema(rule.content, OtherFields::Refused);

@@ -13,7 +13,7 @@ use crate::words::is_digits;
 /// A name that the layout gives.
 #[derive(Clone, Debug)]
 struct Local {
-    /// The name.
+    /// What templates say for it.
     name: String,
     /// The fields it has; `None`: nothing is known of them.
     fields: Option<&'static [Variable]>,

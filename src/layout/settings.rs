@@ -94,7 +94,7 @@ pub enum BlockInk {
     Usual,
     /// White, on its ground.
     Reversed,
-    /// A colour.
+    /// This one, where the printer has colours.
     Colour(Rgb),
 }
 
@@ -114,23 +114,23 @@ pub enum Align {
     /// Where reading starts: at the right for text that runs from right to left, else at the left.
     #[default]
     Start,
-    /// At the left.
+    /// At the left, whichever way the text runs.
     Left,
     /// In the middle.
     Center,
-    /// At the right.
+    /// At the right, whichever way the text runs.
     Right,
 }
 
 /// From top to bottom.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Sit {
-    /// At the top.
+    /// At the top; the usual way.
     #[default]
     Top,
-    /// In the middle.
+    /// Half of the white above and half below.
     Middle,
-    /// At the bottom.
+    /// At the bottom of its room.
     Bottom,
 }
 
@@ -163,7 +163,7 @@ pub enum Corner {
 }
 
 impl Corner {
-    /// Whether it is at the right.
+    /// Whether an upright edge of it is the right one.
     #[must_use]
     pub fn is_right(self) -> bool {
         matches!(self, Corner::TopRight | Corner::BottomRight)
@@ -182,7 +182,7 @@ pub enum Stroke {
     /// In one piece.
     #[default]
     Solid,
-    /// In dashes.
+    /// In strokes with white between.
     Dashed,
     /// In squares as wide as it is thick.
     Dotted,
@@ -227,10 +227,10 @@ pub enum Scaling {
 /// Which folder a file lies in or below.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub enum FileHome {
-    /// That of the orders.
+    /// Below that of the orders, which name it.
     #[default]
     Orders,
-    /// That of the layout.
+    /// Below that of the layout, which names it.
     Layout,
 }
 
@@ -307,11 +307,11 @@ pub enum ColumnAlign {
     /// Where reading starts, as in [`Align::Start`].
     #[default]
     Start,
-    /// At the left.
+    /// At the left, whichever way the text runs.
     Left,
     /// In the middle.
     Center,
-    /// At the right.
+    /// At the right, whichever way the text runs.
     Right,
     /// With their decimal points under each other, at the right.
     Decimal,

@@ -235,9 +235,9 @@ const AMOUNTS: &[&str] = &["price", "total"];
 
 /// A template's text and the node it came from.
 struct TemplatePlace<'a> {
-    /// The node.
+    /// What the place of a fault is counted from.
     node: &'a Node,
-    /// Its text.
+    /// What is compiled of it.
     text: &'a str,
     /// The whole layout file.
     source: &'a str,

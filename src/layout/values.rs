@@ -34,7 +34,7 @@ pub(super) static INK_NAME: Scalar = Scalar {
 /// The ground of a block.
 pub(super) static GROUND_NAME: Scalar = Scalar { expected: "a name of `inks`", ..INK_NAME };
 
-/// A colour.
+/// Red, green and blue as six hexadecimal digits.
 pub(super) static COLOUR: Scalar = Scalar {
     expected: "a colour such as `\"#0b6e6e\"`",
     accepts: |value| match bare(value) {
@@ -134,7 +134,7 @@ pub(super) fn parse_number(text: &str) -> Option<f64> {
     text.parse().ok().filter(|number: &f64| plain && number.is_finite())
 }
 
-/// The number of a page, from 1.
+/// From 1; none for anything but digits.
 pub(crate) fn read_page_number(text: &str) -> Option<usize> {
     let text = text.trim();
     let plain = text.len() <= 9 && text.bytes().all(|byte| byte.is_ascii_digit());

@@ -69,7 +69,7 @@ macro_rules! item_fields {
     };
 }
 
-/// The fields of an item.
+/// What each of `items` has.
 const ITEM: &[Variable] = item_fields![];
 
 /// The fields of an item in a list of all parcels' items.
@@ -104,7 +104,7 @@ const AMOUNTS: &[Variable] = &[
 const SELLER: Variable =
     Variable { name: "seller", doc: "the shop's address", list: false, fields: ADDRESS };
 
-/// The sitting.
+/// What holds for all parcels of an evening.
 const SITTING: Variable = Variable {
     name: "batch",
     doc: "the sitting",
@@ -116,7 +116,7 @@ const SITTING: Variable = Variable {
     ],
 };
 
-/// The shop.
+/// What the shop file says, but for its rules.
 const SHOP: Variable = Variable {
     name: "shop",
     doc: "from the shop file",
@@ -141,11 +141,11 @@ const WORDS: Variable = value(
      filled: `words.page_of | fill(page=page, pages=pages)`",
 );
 
-/// The language of the page.
+/// The tag that its words, dates and amounts are written by.
 const PAGE_LANGUAGE: Variable =
     value("language", "the language of the page, such as `de` or `pt-PT`");
 
-/// The day of printing.
+/// Given by who prints, because the engine reads no clock.
 const TODAY: Variable = value("today", "the day of printing, for `day` to write");
 
 /// Every variable of a parcel's page.

@@ -15,10 +15,10 @@ use super::store::Act;
 use crate::fields::tracking_key;
 use crate::pairs::BatchKey;
 
-/// What is printed of a parcel.
+/// Which papers of a parcel were made, and what they say.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PrintedParcel {
-    /// Its number.
+    /// Which parcel of the line it is.
     pub number: u32,
     /// How many parcels the line has, as its papers say.
     pub count: u32,
@@ -259,7 +259,7 @@ impl Act<'_> {
         write_order_event(self.db(), seq, event, self.at())
     }
 
-    /// Where an order is.
+    /// Where an order is; refused when none has this id.
     fn expect_order(&self, order: &str) -> Result<OrderPlace, LedgerError> {
         let now = find_order(self.db(), order)?;
         now.map(|now| now.place).ok_or_else(|| LedgerError::NoOrder(order.into()))

@@ -110,12 +110,12 @@ struct OrderMarks {
     name: String,
     /// The lines of its address with the town; without lines the postcode.
     address: BTreeSet<String>,
-    /// What is in it.
+    /// What was bought, each article once.
     items: BTreeSet<String>,
 }
 
 impl OrderMarks {
-    /// The marks of an order's JSON.
+    /// What an order is known by; JSON that cannot be read is known by nothing.
     fn of(json: &str) -> OrderMarks {
         let order: Value = serde_json::from_str(json).unwrap_or_default();
         let plain = |value: &Value| -> String {

@@ -46,9 +46,9 @@ pub enum News {
     Known(OrderPlace),
     /// It waits, or lies in a line, and says something else now, which holds from now on.
     Changed {
-        /// Where it is.
+        /// Whether it waits, or in which parcel it lies.
         place: OrderPlace,
-        /// In what.
+        /// Which values are others than before.
         differences: Vec<Difference>,
         /// What was noted of hazards at the bench and no longer holds, because the order declares
         /// something else than it did then; none when nothing was.
@@ -66,7 +66,7 @@ pub enum News {
     },
     /// It went, or was taken off, and stays so.
     Gone {
-        /// Where it is.
+        /// Where it was when it was done with.
         place: OrderPlace,
         /// Since when: its date.
         since: String,

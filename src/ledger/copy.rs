@@ -22,7 +22,7 @@ const VERSION: u64 = 1;
 /// Why a copy stopped.
 #[derive(Debug)]
 pub enum CopyError {
-    /// The ledger.
+    /// What was read or written of the ledger did not go well.
     Ledger(LedgerError),
     /// The text could not be read or written.
     Io(io::Error),

@@ -21,7 +21,7 @@ pub struct LedgerEntry {
     pub by: Box<str>,
     /// In which sitting; none for what happens to orders that wait.
     pub sitting: Option<u32>,
-    /// What.
+    /// What it was, with all that it needs to happen again.
     pub event: Event,
 }
 
@@ -83,14 +83,14 @@ pub enum Event {
         number: u32,
         /// The ids of its orders.
         orders: Vec<Box<str>>,
-        /// Its tag.
+        /// What it is called on the bench, made or the seller's own.
         tag: Box<str>,
         /// Its pair code.
         pair: Box<str>,
     },
     /// A parcel was put elsewhere in the line; its number stays.
     Moved {
-        /// Its number.
+        /// Which parcel.
         number: u32,
         /// The number of the parcel it lies before; none at the end.
         before: Option<u32>,
@@ -140,7 +140,7 @@ pub enum Event {
     Matched {
         /// The parcel's number.
         number: u32,
-        /// How.
+        /// By which codes it was found.
         how: Matching,
     },
     /// A parcel got its tracking number.
@@ -152,19 +152,19 @@ pub enum Event {
     },
     /// A parcel went to whoever carries it.
     HandedOver {
-        /// Its number.
+        /// Which parcel.
         number: u32,
     },
     /// A parcel does not go: it was cancelled.
     TakenOff {
-        /// Its number.
+        /// Which parcel.
         number: u32,
         /// Why.
         reason: Box<str>,
     },
     /// A parcel does not go tonight; its orders wait for another sitting.
     SetAside {
-        /// Its number.
+        /// Which parcel.
         number: u32,
         /// Why.
         reason: Box<str>,
@@ -270,7 +270,7 @@ pub enum Matching {
 
 /// The kinds of event as the ledger's file names them.
 impl Event {
-    /// The event as JSON.
+    /// What stands in the table's column; read again, it is the same event.
     #[must_use]
     pub fn to_json(&self) -> String {
         // Texts and numbers under fixed names: there is nothing in them that JSON cannot hold.

@@ -37,7 +37,7 @@ pub(super) fn insert_entry(
 /// The columns that [`read_entry`] reads.
 pub(super) const ENTRY_COLUMNS: &str = "seq, act, at, by, sitting, event";
 
-/// An entry from its row.
+/// What a row says; an entry that cannot be read is a contradiction and not an error of SQLite.
 pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Result<LedgerEntry, LedgerError>> {
     let seq: i64 = row.get(0)?;
     let (at, event): (String, String) = (row.get(2)?, row.get(5)?);
@@ -69,7 +69,7 @@ pub(super) fn read_entries(
     Ok(entries)
 }
 
-/// The line of a sitting.
+/// What holds in a sitting, made of its entries from the first.
 pub(super) fn read_line(db: &Connection, sitting: u32) -> Result<BenchLine, LedgerError> {
     let entries = read_entries(db, "WHERE sitting = ?1", [sitting])?;
     if entries.is_empty() {

@@ -50,7 +50,7 @@ pub enum LedgerError {
     SittingOpen {
         /// Its number.
         sitting: u32,
-        /// Its name.
+        /// What the open sitting is called.
         name: Box<str>,
     },
     /// No order has this id.
@@ -59,7 +59,7 @@ pub enum LedgerError {
     OrderIs {
         /// Its id.
         order: Box<str>,
-        /// Where it is.
+        /// Where it is instead.
         place: OrderPlace,
     },
     /// A tracking number that another parcel has.
@@ -70,9 +70,9 @@ pub enum LedgerError {
         sitting: u32,
         /// Its number there.
         number: u32,
-        /// Its tag.
+        /// What that parcel is called.
         tag: Box<str>,
-        /// Its state.
+        /// How far it has come.
         state: ParcelState,
     },
     /// A line of a plain export that cannot be read back.
@@ -88,7 +88,7 @@ pub enum LedgerError {
     RequestUsed(Box<str>),
 }
 
-/// Where an order is.
+/// What has become of an order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum OrderPlace {
     /// In no line yet.

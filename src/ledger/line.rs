@@ -36,7 +36,7 @@ pub struct BenchLine {
     codes: HashMap<PairCode, u32>,
 }
 
-/// A parcel in a line.
+/// What holds of a parcel after all events so far.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LineParcel {
     /// Its number in the sitting, from 1; never given again, even when the parcel is taken off.
@@ -130,13 +130,13 @@ impl BenchLine {
         self.parcels().filter(|parcel| !parcel.state.is_out())
     }
 
-    /// The parcel of a number.
+    /// The one that was lined up under a number, whether it goes or not; none when none was.
     #[must_use]
     pub fn parcel(&self, number: u32) -> Option<&LineParcel> {
         self.parcels.get(&number).map(|parcel| &**parcel)
     }
 
-    /// The parcel of a pair code.
+    /// The one whose papers have a pair code; none when the code was never given in this line.
     #[must_use]
     pub fn parcel_of_pair(&self, pair: PairCode) -> Option<&LineParcel> {
         self.parcel(*self.codes.get(&pair)?)

@@ -17,9 +17,9 @@ pub enum LineRefusal {
     State {
         /// The parcel's number.
         number: u32,
-        /// Its tag.
+        /// What the parcel is called.
         tag: Box<str>,
-        /// Its state.
+        /// How far it has come.
         state: ParcelState,
         /// What it would have to be.
         wanted: &'static str,

@@ -140,26 +140,26 @@ pub struct Matcher {
 pub enum MatchVerdict {
     /// Label and card belong together.
     Right {
-        /// The parcel.
+        /// Whose they are.
         parcel: Named,
     },
     /// One half; the other is waited for.
     Half {
-        /// The parcel.
+        /// Whose half it is.
         parcel: Named,
-        /// Which half.
+        /// The half that was scanned.
         side: PairSide,
     },
     /// Label and card of different parcels.
     Wrong {
-        /// The label's.
+        /// Whose label it is.
         label: Named,
-        /// The card's.
+        /// Whose card it is.
         card: Named,
     },
     /// The same side twice, of two parcels or of one.
     SameSide {
-        /// Which side.
+        /// The side that was scanned twice.
         side: PairSide,
         /// The one scanned first.
         first: Named,
@@ -178,35 +178,35 @@ pub enum MatchVerdict {
     },
     /// The parcel was matched before, or has gone.
     Already {
-        /// The parcel.
+        /// Whose code it is.
         parcel: Named,
-        /// Its state.
+        /// Matched, or whatever came after.
         state: ParcelState,
     },
     /// The parcel is taken off or set aside.
     Out {
-        /// The parcel.
+        /// Whose code it is.
         parcel: Named,
-        /// Its state.
+        /// Taken off or set aside.
         state: ParcelState,
         /// Why.
         reason: Box<str>,
     },
     /// The paper is of another printing than the parcel's last one, and may say what is no longer so.
     OtherPrinting {
-        /// The parcel.
+        /// Whose paper it is.
         parcel: Named,
-        /// Which side it is of.
+        /// Whether it is a label or a card.
         side: PairSide,
     },
     /// The parcel's papers are not printed, so that this one is of an earlier printing.
     NotPrinted {
-        /// The parcel.
+        /// Whose paper it is.
         parcel: Named,
     },
     /// A tracking number for the parcel that was matched last.
     Tracking {
-        /// The parcel.
+        /// Whose it becomes.
         parcel: Named,
         /// The number.
         tracking: Tracking,
@@ -223,7 +223,7 @@ pub enum MatchVerdict {
     },
     /// The order's own bar code, which label and slip may share.
     OrderCode {
-        /// The parcel that has the order.
+        /// Which has the order.
         parcel: Named,
     },
     /// A code of ours that was misread.

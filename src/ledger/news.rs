@@ -15,7 +15,7 @@ use super::store::{Act, Ledger};
 /// What is to be looked at of an order that is here.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OrderNews {
-    /// The order.
+    /// Which order, and where it is.
     pub order: OrderNow,
     /// Since when a shop's export leaves it out or calls it cancelled.
     pub called_off: Option<Moment>,

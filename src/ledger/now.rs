@@ -26,7 +26,7 @@ const TABLES: [&str; 4] = ["order_now", "order_been", "parcel_now", "sitting_now
 pub struct OrderNow {
     /// Its id; one order has it for as long as the ledger lives.
     pub id: Box<str>,
-    /// Where it is.
+    /// In which line it lies, or why in none.
     pub place: OrderPlace,
     /// Since when.
     pub since: Moment,
@@ -40,7 +40,7 @@ pub struct OrderNow {
 pub(super) const ORDER_COLUMNS: &str =
     "id, state, since, text, doubt, sitting, number, reason, told";
 
-/// An order from its row.
+/// What a row of `order_now` says, with the columns that [`ORDER_COLUMNS`] names.
 pub(super) fn read_order_now(row: &rusqlite::Row<'_>) -> rusqlite::Result<OrderNow> {
     let state: String = row.get(1)?;
     let (sitting, number) = (row.get::<_, Option<u32>>(5)?, row.get::<_, Option<u32>>(6)?);

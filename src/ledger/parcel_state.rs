@@ -28,7 +28,7 @@ impl ParcelState {
         ParcelState::SetAside,
     ];
 
-    /// Its words.
+    /// As lists and messages say it.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {

@@ -66,7 +66,7 @@ pub enum SentOrders {
     Untold,
     /// Those of a sitting, told or not.
     OfSitting(u32),
-    /// All.
+    /// Those of all sittings, told or not.
     All,
 }
 
@@ -273,7 +273,7 @@ impl Ledger {
         Ok(last.unwrap_or_default())
     }
 
-    /// Orders that a condition selects.
+    /// The orders that hold a condition of SQL, which never has text of an order in it.
     fn orders_where(
         &self,
         condition: &str,

@@ -47,7 +47,7 @@ pub struct ActStamp {
 /// What an act came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Done<T> {
-    /// It was done now.
+    /// It was done now; what it came to.
     Now(T),
     /// The same request had been done before; its entries.
     Before(Vec<LedgerEntry>),
@@ -316,7 +316,7 @@ pub struct Act<'a> {
 }
 
 impl<'a> Act<'a> {
-    /// Begins an act.
+    /// Gives an act its number, one above the last.
     fn begin(db: &'a Transaction<'a>, stamp: &'a ActStamp) -> Result<Act<'a>, LedgerError> {
         let last: Option<i64> = db
             .query_row("SELECT act FROM entry ORDER BY seq DESC LIMIT 1", [], |row| row.get(0))

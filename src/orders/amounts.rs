@@ -21,7 +21,7 @@ pub struct OrderAmounts {
     pub discount: Option<Decimal>,
     /// The taxes, in the order of the file.
     pub taxes: Box<[OrderTax]>,
-    /// What was paid in all.
+    /// What the buyer paid in all, taxes and sending included; none when the order does not say.
     pub paid: Option<Decimal>,
 }
 

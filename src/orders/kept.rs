@@ -121,33 +121,33 @@ pub struct OrderParts<'a> {
 /// items, last because they are long.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum KeptPart {
-    /// The id.
+    /// What the shop calls it.
     Id,
     /// Where the id starts and ends.
     IdPlace,
-    /// The tag.
+    /// Empty when the seller gave none.
     Tag,
     /// Where the tag starts and ends; nothing when there is none.
     TagPlace,
     /// When it was placed.
     Placed,
-    /// The language.
+    /// The buyer's; empty when nobody said.
     Language,
-    /// The currency.
+    /// Three letters, or nothing.
     Currency,
-    /// The pack.
+    /// Empty when none is named.
     Pack,
     /// The weight and one more, or nothing.
     Weight,
-    /// The service.
+    /// Empty when none is named.
     Service,
     /// The tracking number.
     Tracking,
-    /// The hazard.
+    /// What is declared; empty when nobody said.
     Hazard,
-    /// The message.
+    /// The buyer's; empty when there is none.
     Message,
-    /// The note.
+    /// The seller's; empty when there is none.
     Note,
     /// How many extras there are, and each.
     Extras,
@@ -213,7 +213,7 @@ impl Order {
         }
     }
 
-    /// All its parts.
+    /// Everything that it says, read at once.
     #[must_use]
     pub fn parts(&self) -> OrderParts<'_> {
         OrderParts {

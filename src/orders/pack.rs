@@ -109,7 +109,7 @@ impl<'a> PackReader<'a> {
         PackReader { source, span, bytes }
     }
 
-    /// Reads a number.
+    /// A number as it was packed, seven bits a byte, the lowest first.
     pub(super) fn number(&mut self) -> u64 {
         let (mut number, mut shift) = (0, 0);
         while let Some((&byte, rest)) = self.bytes.split_first() {
@@ -128,14 +128,14 @@ impl<'a> PackReader<'a> {
         self.number().checked_sub(1).map(|count| count as u32)
     }
 
-    /// Reads a place.
+    /// Where something stands in the file; none when it stood nowhere.
     pub(super) fn place(&mut self) -> Option<Span> {
         let length = self.number().checked_sub(1)? as usize;
         let start = self.span.start as usize + self.number() as usize;
         Some(Span::new(self.span.file, start, start + length))
     }
 
-    /// Reads a text.
+    /// A text, be it kept here or left in the file.
     pub(super) fn text(&mut self) -> &'a str {
         let head = self.number();
         let length = (head >> 1) as usize;

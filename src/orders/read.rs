@@ -71,11 +71,11 @@ fn has_lines(text: &str, file: FileId) -> bool {
 struct OrdersWalk {
     /// The text that is read.
     source: SharedText,
-    /// The batch's name.
+    /// What the sitting is called; none when the file does not say.
     batch_name: Option<String>,
     /// Good orders.
     orders: Vec<Order>,
-    /// Bad orders.
+    /// Those with errors, for the file of what is set aside.
     bad: Vec<BadOrder>,
     /// For each order whose id comes again, by its first byte: the errors that say so.
     doubled: HashMap<u32, Vec<usize>>,

@@ -29,7 +29,7 @@ pub(super) struct OrdersReport {
     errors: usize,
 }
 
-/// An unknown field.
+/// A field that no order has, told once however many orders have it.
 struct UnknownField {
     /// Its warning.
     index: usize,

@@ -62,7 +62,7 @@ fn aside_schema() -> Value {
     })
 }
 
-/// The schema of one reason.
+/// Why an order was set aside, as it stands beside the orders.
 fn reason_schema() -> Value {
     json!({
         "type": "object",

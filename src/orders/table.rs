@@ -28,7 +28,7 @@ pub(super) static BATCH: Record = Record {
     ],
 };
 
-/// One order.
+/// What an order may say, and what it has to.
 pub(super) static ORDER: Record = Record {
     name: "order",
     doc: "What one buyer bought, and where it goes.",
@@ -84,7 +84,7 @@ static ITEM: Record = Record {
     ],
 };
 
-/// A tax.
+/// What an order may say of a tax.
 static TAX: Record = Record {
     name: "tax",
     doc: "A tax on an order; it has a rate or an amount.",
@@ -131,7 +131,7 @@ static PARCEL: Record = Record {
     ],
 };
 
-/// A carrier's label.
+/// What an order says of a label that the carrier made already.
 static CARRIER_LABEL: Record = Record {
     name: "carrier_label",
     doc: "A page of a PDF that the carrier made for this order.",

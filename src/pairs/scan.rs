@@ -21,7 +21,7 @@ fn letter_of(side: PairSide) -> &'static str {
 /// What a QR code of ours says; shown, it is the text in the code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PairScan {
-    /// What it is on.
+    /// Whether it is a label's or a bench card's.
     pub side: PairSide,
     /// The parcel's pair code.
     pub code: PairCode,
@@ -29,7 +29,7 @@ pub struct PairScan {
     pub position: u32,
     /// How many parcels the batch has.
     pub count: u32,
-    /// The batch's key.
+    /// What tells the batch from other evenings' batches.
     pub key: BatchKey,
     /// Which printing of the paper it is, from 1: one more each time that it says something else.
     pub printing: u32,

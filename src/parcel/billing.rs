@@ -42,7 +42,7 @@ pub(super) const SIDE_ROUNDINGS: &[(&str, SideRounding)] = &[
 ];
 
 impl SideRounding {
-    /// The unit it rounds to.
+    /// To whole ones of this; none when sides are left as they were measured.
     fn unit(self) -> Option<LengthUnit> {
         match self {
             SideRounding::AsMeasured => None,

@@ -60,7 +60,7 @@ pub(crate) fn read_parcel_rules(
     rules
 }
 
-/// Reads `stamps`.
+/// The postage stamps that the shop has; too many are an error.
 fn read_stamps(node: &Node, out: &mut Vec<Finding>) -> Vec<PostageStamp> {
     let mut names = Names::of("stamp", &rules::DOUBLED_STAMP);
     let nodes = node.items();
@@ -89,7 +89,7 @@ fn read_stamps(node: &Node, out: &mut Vec<Finding>) -> Vec<PostageStamp> {
     stamps
 }
 
-/// Reads `packs`.
+/// The packaging at hand, in the order of the file.
 fn read_packs(node: &Node, out: &mut Vec<Finding>) -> Vec<Pack> {
     let mut names = Names::of("pack", &rules::DOUBLED_PACK);
     let mut packs = Vec::new();
@@ -150,7 +150,7 @@ fn check_pack(pack: &Pack, node: &Node, path: &str, out: &mut Vec<Finding>) {
     }
 }
 
-/// Reads `weights`.
+/// How weights are found and shown; what is left out is as by default.
 fn read_weights(node: &Node, out: &mut Vec<Finding>) -> WeightRules {
     let unit = |name| node.get(name).and_then(Node::literal).map(str::trim);
     let standard = HeavyRules::default();
@@ -205,7 +205,7 @@ fn read_billing(node: &Node, default: &BillingRules) -> BillingRules {
     }
 }
 
-/// Reads `limits`.
+/// What each service takes, by its name.
 fn read_limits(node: &Node, out: &mut Vec<Finding>) -> Vec<Limits> {
     let mut all = Vec::new();
     for (key, node) in node.entries() {
@@ -233,7 +233,7 @@ fn read_limits(node: &Node, out: &mut Vec<Finding>) -> Vec<Limits> {
     all
 }
 
-/// Reads `goods`.
+/// What articles measure and weigh.
 fn read_goods(node: &Node, out: &mut Vec<Finding>) -> Vec<Good> {
     let mut names = Names::of("good", &rules::DOUBLED_GOOD);
     let mut goods = Vec::new();

@@ -51,10 +51,10 @@ impl HeavyLevel {
     }
 }
 
-/// A caution.
+/// What is said of a parcel that is heavy to lift.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct HeavyCaution {
-    /// How heavy it is.
+    /// Whether care is enough, or two should lift it.
     pub level: HeavyLevel,
     /// The weight in words: `heavy: 17.2 kg`.
     pub short: String,

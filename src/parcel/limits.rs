@@ -116,7 +116,7 @@ impl Limits {
         single.iter().any(Option::is_some) || self.within.is_some() || self.smallest_face.is_some()
     }
 
-    /// Checks the limits of size.
+    /// Notes which limits its sides go beyond, and by how much.
     fn check_size(&self, size: Size3, units: Units, breaches: &mut Vec<String>) {
         let sides = sort_sides(size);
         let sums = [

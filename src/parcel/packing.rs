@@ -80,9 +80,9 @@ pub struct Wrapping {
 /// What packs are tried with.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Load<'a> {
-    /// The items.
+    /// What is to go in, with counts.
     pub items: &'a [ItemBox],
-    /// The wrapping.
+    /// What is added around them.
     pub wrapping: Wrapping,
     /// What the packed parcel weighs on the scale, when it has been weighed.
     pub measured: Option<Mass>,
@@ -212,7 +212,7 @@ pub fn order_packs(packs: &[Pack]) -> Vec<usize> {
     order
 }
 
-/// Tries one pack.
+/// Whether a pack takes a load, and why or why not.
 #[must_use]
 pub fn try_pack(pack: &Pack, load: &Load<'_>) -> PackTrial {
     let (verdict, reason) = judge_pack(pack, load);
@@ -374,7 +374,7 @@ pub struct Good {
     pub sku: Box<str>,
     /// Length, width and height of one as it stands.
     pub size: Option<Size3>,
-    /// The weight of one.
+    /// What one weighs, where orders do not say; none when the shop file does not either.
     pub weight: Option<Mass>,
     /// Whether it must stay upright.
     pub this_side_up: bool,

@@ -174,7 +174,7 @@ fn search_completely(
     }
 }
 
-/// Gives each box one of the places that its kind has.
+/// Places for boxes in their own order: boxes of a kind are alike, so each gets the next.
 fn give_places(count: usize, kinds: &[BoxKind], put: Vec<greedy::Put>) -> Vec<PlacedBox> {
     let mut places = vec![PlacedBox { corner: [Extent::ZERO; 3], size: [Extent::ZERO; 3] }; count];
     let mut members: Vec<_> = kinds.iter().map(|kind| kind.members.iter()).collect();

@@ -62,7 +62,7 @@ pub struct Quote {
     pub billable: Option<Figure<Mass>>,
     /// The price without extras, and which band it is of.
     pub price: Figure<Decimal>,
-    /// The extras with it.
+    /// Those that were asked for, each with its price.
     pub extras: Vec<QuotedExtra>,
     /// The price of all.
     pub total: Decimal,

@@ -22,7 +22,7 @@ const NARROWEST: usize = 24;
 struct ReportRow {
     /// What the figure is of.
     name: String,
-    /// The figure.
+    /// What it comes to, with its unit.
     figure: String,
     /// Where it comes from.
     reason: String,
@@ -69,7 +69,7 @@ impl Weighing {
         lay_out(&rows, width)
     }
 
-    /// Whether a trial is that of the chosen pack.
+    /// Whether it is of the pack that is used.
     fn is_chosen(&self, trial: &PackTrial) -> bool {
         self.pack.as_ref().is_some_and(|pack| pack.value == trial.pack)
     }
@@ -265,7 +265,7 @@ fn mass_json(figure: &Figure<Mass>) -> Value {
     json!({"g": plain_number(figure.value.to_grams()), "reason": figure.reason})
 }
 
-/// A length in millimetres.
+/// How JSON has a length.
 fn millimetres(length: Extent) -> Value {
     plain_number(length.micrometres() as f64 / 1_000.0)
 }

@@ -23,12 +23,12 @@ pub type Size3 = [Extent; 3];
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Mass(u64);
 
-/// A unit of length.
+/// What lengths are written in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LengthUnit {
-    /// Millimetre.
+    /// The unit of orders and of layouts.
     Millimetre,
-    /// Centimetre.
+    /// Ten millimetres.
     Centimetre,
     /// Metre; read, but never written.
     Metre,
@@ -39,9 +39,9 @@ pub enum LengthUnit {
 /// A unit of weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MassUnit {
-    /// Gram.
+    /// The unit of orders.
     Gram,
-    /// Kilogram.
+    /// A thousand grams.
     Kilogram,
     /// Ounce avoirdupois, a sixteenth of a pound.
     Ounce,
@@ -56,7 +56,7 @@ pub(super) const LONGEST: Extent = Extent(10_000_000);
 pub(super) const HEAVIEST: Mass = Mass(1_000_000_000_000_000);
 
 impl LengthUnit {
-    /// Micrometres in one.
+    /// How many micrometres it has, without a remainder.
     #[must_use]
     pub fn micrometres(self) -> u64 {
         match self {
@@ -67,7 +67,7 @@ impl LengthUnit {
         }
     }
 
-    /// Its symbol.
+    /// How it is written behind a figure, such as `mm`.
     #[must_use]
     pub fn symbol(self) -> &'static str {
         match self {
@@ -87,7 +87,7 @@ impl LengthUnit {
 }
 
 impl MassUnit {
-    /// Nanograms in one.
+    /// How many nanograms it has, without a remainder.
     #[must_use]
     pub fn nanograms(self) -> u64 {
         match self {
@@ -98,7 +98,7 @@ impl MassUnit {
         }
     }
 
-    /// Its symbol.
+    /// How it is written behind a figure, such as `kg`.
     #[must_use]
     pub fn symbol(self) -> &'static str {
         match self {
@@ -143,7 +143,7 @@ impl Extent {
         (0.0..=longest).contains(&micrometres).then_some(Extent(micrometres as u64))
     }
 
-    /// Micrometres.
+    /// What it is counted in, so that sums are exact.
     #[must_use]
     pub fn micrometres(self) -> u64 {
         self.0
@@ -222,7 +222,7 @@ impl Mass {
         Mass(grams as u64 * 1_000_000_000)
     }
 
-    /// Nanograms.
+    /// What it is counted in, so that sums are exact.
     #[must_use]
     pub fn nanograms(self) -> u64 {
         self.0
@@ -382,14 +382,14 @@ impl Telling {
 /// A figure with the sentence that says where it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Figure<T> {
-    /// The figure.
+    /// What it comes to.
     pub value: T,
     /// Where it comes from: lower case, no full stop.
     pub reason: String,
 }
 
 impl<T> Figure<T> {
-    /// A figure and its reason.
+    /// Ties a figure to the sentence that says where it comes from.
     #[must_use]
     pub fn new(value: T, reason: impl Into<String>) -> Figure<T> {
         Figure { value, reason: reason.into() }

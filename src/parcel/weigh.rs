@@ -76,7 +76,7 @@ fn weigh_telling(
 /// A pack that is not chosen by trying all of them.
 #[derive(Clone, Copy)]
 struct NamedPack<'a> {
-    /// Its name.
+    /// What the shop file should have it under.
     name: &'a str,
     /// Who names it, as the beginning of a reason.
     why: &'static str,

@@ -12,7 +12,7 @@ use crate::findings::Finding;
 /// What is known of a parcel.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct ParcelFacts {
-    /// What is in it.
+    /// What was ordered, with how many of each.
     pub items: Vec<ItemBox>,
     /// The pack that was chosen by hand; empty means that the smallest that will do is taken.
     pub pack: Box<str>,
@@ -35,7 +35,7 @@ pub struct Weighing {
     pub units: Units,
     /// What the items weigh by themselves.
     pub items: Option<Figure<Mass>>,
-    /// The pack.
+    /// Which pack is used; none when none was named and none could be chosen.
     pub pack: Option<Figure<Box<str>>>,
     /// Every pack that was tried, in the order it was tried in.
     pub trials: Vec<PackTrial>,
@@ -92,7 +92,7 @@ pub(super) struct PackCandidate<'a> {
     pub(super) pack: Option<&'a Pack>,
     /// What the packed parcel weighs.
     pub(super) weight: Option<Figure<Mass>>,
-    /// Its size.
+    /// What it measures from outside; none when nothing is known of it.
     pub(super) size: Option<Figure<Size3>>,
     /// The prices; none without a table.
     pub(super) quotes: Option<Quotes>,

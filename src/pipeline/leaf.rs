@@ -21,7 +21,7 @@ use crate::sides::LeafSide;
 
 /// A page and what is printed behind it.
 pub(super) struct Leaf {
-    /// The page.
+    /// What is on its front.
     pub(super) front: Page,
     /// Its back, if the layout has one.
     pub(super) back: Option<Arc<Page>>,

@@ -23,7 +23,7 @@ pub(super) struct MadePages<T> {
     pub(super) failed: bool,
     /// The lowest capitals of its tags.
     pub(super) tag_capitals: Option<Mm>,
-    /// The digests of its parcels' pages.
+    /// What tells each parcel's pages from others; none unless the run was asked for it.
     pub(super) digests: Vec<ParcelDigest>,
     /// The codes that were proven, page by page.
     #[cfg(feature = "proof")]

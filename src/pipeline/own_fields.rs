@@ -26,11 +26,11 @@ pub(super) fn find_absent_own(document: &Document<'_>) -> Vec<Finding> {
 
 /// The names of the fields that there are.
 struct KnownFields<'a> {
-    /// Of the shop.
+    /// Those under `own` of the shop file.
     shop: BTreeSet<&'a str>,
-    /// Of orders.
+    /// Those under `own` of an order.
     orders: BTreeSet<&'a str>,
-    /// Of items.
+    /// Those under `own` of an item.
     items: BTreeSet<&'a str>,
 }
 

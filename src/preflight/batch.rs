@@ -27,7 +27,7 @@ struct SeenDocument {
     name: String,
     /// Its pages in their order.
     sequence: Sequence,
-    /// Whose each tag is.
+    /// By each tag the parcel that has it.
     tags: Unique,
     /// Whose each order is.
     orders: Unique,

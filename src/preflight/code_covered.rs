@@ -73,7 +73,7 @@ fn is_foreign(mark: &Mark) -> bool {
     matches!(mark.kind, MarkKind::Foreign(_))
 }
 
-/// Whether a mark is a white box.
+/// Whether it is a filled box that leaves the paper white.
 fn is_white_box(mark: &Mark) -> bool {
     matches!(mark.kind, MarkKind::Fill(_, Ink::White))
 }

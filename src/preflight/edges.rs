@@ -15,14 +15,14 @@ pub(super) struct WayOut {
     pub(super) by: Mm,
 }
 
-/// A side of a box.
+/// Where something reaches out of a box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum BoxSide {
-    /// The left one.
+    /// At the left, where x is least.
     Left,
     /// The upper one.
     Top,
-    /// The right one.
+    /// At the right, where x is greatest.
     Right,
     /// The lower one.
     Bottom,
@@ -88,7 +88,7 @@ pub(super) fn way_out(from: Rect, of: Rect) -> WayOut {
 
 /// A mark that reaches over a side.
 pub(super) struct Excess {
-    /// The side.
+    /// Over which side.
     pub(super) side: BoxSide,
     /// How far.
     pub(super) by: Mm,

@@ -189,7 +189,7 @@ fn find_cover(view: &View<'_>, marks: &[usize], number: usize, body: Rect) -> Op
     })
 }
 
-/// Reports a text.
+/// Says which text cannot be seen, and why.
 fn report(
     view: &View<'_>,
     mark: &Mark,

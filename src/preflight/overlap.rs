@@ -30,7 +30,7 @@ const MOST_COMPARED: usize = 2_000_000;
 
 /// A block that takes part.
 struct BlockMarks {
-    /// The block.
+    /// Which of the page's blocks it is.
     id: BlockId,
     /// Its room, where that counts.
     room: Option<Rect>,
@@ -42,7 +42,7 @@ struct BlockMarks {
 
 /// The blocks that take part, from top to bottom.
 struct PageBlocks {
-    /// The blocks.
+    /// Those with marks or room of their own.
     list: Vec<BlockMarks>,
     /// The numbers of their marks, block after block.
     marks: Vec<usize>,

@@ -30,7 +30,7 @@ pub(super) fn span(number: u32) -> Span {
     Span { file, start: number * 10, end: number * 10 + 4 }
 }
 
-/// Adds a block.
+/// Gives the page a block in another, or in none.
 pub(super) fn add_block(
     page: &mut Page,
     name: &'static str,
@@ -235,7 +235,7 @@ pub(super) fn inspect(page: &Page, rules: &Rules) -> Vec<Finding> {
     super::inspect(page, &FontBook::builtin(), rules)
 }
 
-/// A finding on one line.
+/// Severity, rule, message and hints, for tests to compare.
 pub(super) fn line(finding: &Finding) -> String {
     let (severity, rule) = (finding.severity.word(), finding.rule);
     format!("{severity}[{rule}]: {} => {}", finding.message, finding.hints.join("; "))

@@ -11,7 +11,7 @@ use crate::findings::{Rule, RuleFindings};
 
 /// A rule of a page, and how it looks for faults.
 pub(super) struct PageRule {
-    /// The rule.
+    /// What it looks for, under the name that scripts count on.
     pub(super) rule: &'static Rule,
     /// How it looks.
     pub(super) check: fn(&View<'_>, &Rules, &mut RuleFindings),
@@ -49,7 +49,7 @@ page_rules![
     large_black,
 ];
 
-/// The rules of a batch.
+/// What only all pages of a batch together can break.
 const BATCH_RULES: &[Rule] = &[
     batch::rules::MISSING_PAGE,
     batch::rules::DUPLICATE_PAGE,

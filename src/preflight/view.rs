@@ -20,7 +20,7 @@ pub(super) const SHOWN_CHARACTERS: usize = 30;
 
 /// A page with what the rules ask of it again and again.
 pub(super) struct View<'a> {
-    /// The page.
+    /// What is judged.
     pub(super) page: &'a Page,
     /// The fonts its texts are set in.
     pub(super) book: &'a FontBook,
@@ -219,14 +219,14 @@ fn touched(rect: Rect, per_mm: f64, count: usize) -> std::ops::RangeInclusive<us
     first..=strip(rect.bottom()).max(first)
 }
 
-/// A code on a page.
+/// What rules about codes look at.
 #[derive(Clone, Copy)]
 pub(super) struct CodeOnPage<'a> {
     /// The number of its mark.
     pub(super) mark: usize,
     /// The block it belongs to.
     pub(super) block: BlockId,
-    /// The code.
+    /// What it says and how it is drawn.
     pub(super) code: &'a CodeMark,
     /// The symbol without its quiet zone.
     pub(super) symbol: Rect,

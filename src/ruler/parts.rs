@@ -62,9 +62,9 @@ pub(super) struct Ladder {
     dots: Vec<u32>,
     /// How long bars are, and the side of a patch of lines.
     bars: Mm,
-    /// Whether it has a heading.
+    /// Whether its name stands above it; in small spaces it does not.
     heading: bool,
-    /// The dots.
+    /// What modules are counted in.
     grid: DotGrid,
 }
 

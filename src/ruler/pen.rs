@@ -53,7 +53,7 @@ pub(super) const LEADING: f64 = 1.22;
 
 /// A ruler page in the making.
 pub(super) struct Pen<'b> {
-    /// The fonts.
+    /// Where figures and words get their glyphs.
     book: &'b FontBook,
     /// Sets text.
     shaper: Shaper,
@@ -78,12 +78,12 @@ impl<'b> Pen<'b> {
         Pen { book, shaper: Shaper::new(book), page }
     }
 
-    /// The finished page.
+    /// What was drawn.
     pub(super) fn finish(self) -> Page {
         self.page
     }
 
-    /// The dots.
+    /// What lines are snapped to.
     pub(super) fn grid(&self) -> DotGrid {
         self.page.grid
     }

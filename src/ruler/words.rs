@@ -9,7 +9,7 @@ use crate::words::trim_decimals;
 
 /// A setting of the shop file and how it is read off.
 struct SettingReading {
-    /// The setting.
+    /// What the shop file calls it.
     setting: &'static str,
     /// How it is read off.
     text: String,

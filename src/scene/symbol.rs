@@ -10,13 +10,13 @@ use crate::codes::{
 /// What a code is drawn from.
 #[derive(Clone, Debug)]
 pub enum Symbol {
-    /// A Code 128.
+    /// Bars of a text, or of element strings of GS1.
     Code128(Arc<Code128>),
     /// An EAN-13, EAN-8 or UPC-A.
     Ean(Arc<Ean>),
     /// A QR Code.
     Qr(Arc<Qr>),
-    /// A Data Matrix.
+    /// A square of dots, with or without element strings of GS1.
     DataMatrix(Arc<DataMatrix>),
 }
 

@@ -24,7 +24,7 @@ pub enum PageOrder {
 /// What the shop file says of kits.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct KitPlan {
-    /// The order of the pages.
+    /// As parcels lie on the bench, or the last parcel first.
     pub order: PageOrder,
     /// The layouts that the file names, by the field that names them.
     pub layouts: Vec<KitLayout>,

@@ -9,7 +9,7 @@ use crate::record::{FLAG, Kind, Record, Refusal, Scalar, optional, scalar};
 use crate::stock::{Printer, Printers, QueueFormat, Stock};
 use crate::tree::{Node, Value};
 
-/// A printer.
+/// What is known of a printer: its queue, its dots and its faults.
 pub(super) static PRINTER: Record = Record {
     name: "printer",
     doc: "A printer; `slipwright ruler` prints a page that shows most of these numbers.",

@@ -73,7 +73,7 @@ static SHOP_ADDRESS: Record = Record {
     fields: ADDRESS_FIELDS,
 };
 
-/// Defaults.
+/// What orders get that do not say otherwise.
 static DEFAULTS: Record = Record {
     name: "defaults",
     doc: "What holds where orders and the command say nothing.",

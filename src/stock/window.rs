@@ -13,7 +13,7 @@ pub struct LetterWindow {
     pub paper: Size,
     /// Where the window lies on it, in millimetres from its top left corner.
     pub place: Rect,
-    /// What it is for.
+    /// How the paper is folded for it.
     pub doc: &'static str,
 }
 
@@ -55,7 +55,7 @@ pub const LETTER_WINDOWS: &[LetterWindow] = &[
 const A4: Size = Size { width: Mm(210.0), height: Mm(297.0) };
 
 impl LetterWindow {
-    /// The window of a name.
+    /// What layouts call so; none when nothing is.
     #[must_use]
     pub fn find(name: &str) -> Option<&'static LetterWindow> {
         LETTER_WINDOWS.iter().find(|window| window.name == name)

@@ -24,7 +24,7 @@ use crate::source::{FileId, Span};
 pub(crate) struct JsonPiece<'a> {
     /// The value's text, without white space around it.
     raw: &'a str,
-    /// The file it is in.
+    /// Where findings point.
     file: FileId,
     /// Where it starts in that file, in bytes.
     start: usize,
@@ -33,9 +33,9 @@ pub(crate) struct JsonPiece<'a> {
 /// What a [`JsonPiece`] is, told by its first character.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum JsonKind {
-    /// `{…}`
+    /// Names with values, between `{` and `}`.
     Map,
-    /// `[…]`
+    /// Values in order, between `[` and `]`.
     List,
     /// Anything else.
     Scalar,
@@ -118,7 +118,7 @@ impl<'a> JsonPiece<'a> {
         Span::new(self.file, self.start, self.start + self.raw.len())
     }
 
-    /// What it is.
+    /// By its first character; whether the rest is right shows when it is read.
     #[must_use]
     pub(crate) fn kind(self) -> JsonKind {
         match self.raw.as_bytes().first() {
@@ -220,7 +220,7 @@ impl<'a> JsonPiece<'a> {
         Ok(Node { span: self.span(), value })
     }
 
-    /// The value of a scalar.
+    /// What stands there, if it is no list and no map; numbers stay the digits they are.
     fn to_scalar(self) -> Result<Value, Finding> {
         Ok(match self.raw {
             "null" => Value::Null,
@@ -252,7 +252,7 @@ impl<'a> JsonPiece<'a> {
 
 /// A walk over a list: what it gives its values to.
 struct Elements<'a, T> {
-    /// The list.
+    /// What is walked over.
     list: JsonPiece<'a>,
     /// Takes a value, and says whether there is use for another.
     take: T,
@@ -288,7 +288,7 @@ struct Entries<'a>(Vec<(&'a RawValue, &'a RawValue)>);
 
 impl<'de> Deserialize<'de> for Entries<'de> {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        /// Collects the entries.
+        /// Takes names and values as they come, none of them read.
         struct Collect;
         impl<'de> Visitor<'de> for Collect {
             type Value = Entries<'de>;

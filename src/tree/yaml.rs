@@ -81,12 +81,12 @@ struct YamlReader<'a> {
     parser: Parser<'a, granit_parser::StrInput<'a>>,
     /// The text itself.
     text: &'a str,
-    /// Its id.
+    /// Where findings point.
     file: FileId,
 }
 
 impl<'a> YamlReader<'a> {
-    /// The next event.
+    /// What comes next; none at the end, and a finding where the syntax ends.
     fn next(&mut self) -> Result<Option<(Event<'a>, EventSpan)>, Finding> {
         match self.parser.next() {
             None => Ok(None),
@@ -104,7 +104,7 @@ impl<'a> YamlReader<'a> {
         })
     }
 
-    /// An event's place.
+    /// Where an event stands, without the white space behind it.
     fn place(&self, span: &EventSpan) -> Span {
         let range = span.byte_range().unwrap_or(0..0);
         // Block values end at the start of the next token; the white space between is no part.

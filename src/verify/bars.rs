@@ -31,7 +31,7 @@ const BAR_SUM_ALLOWANCE: f64 = 1.75;
 /// Elements of a digit of an EAN: two bars and two spaces in turn.
 const DIGIT_ELEMENTS: usize = 4;
 
-/// Modules in a digit.
+/// How wide a digit of an EAN is.
 const DIGIT_MODULES: f64 = 7.0;
 
 /// Elements of the guards at the ends of an EAN, and of the one in its middle.

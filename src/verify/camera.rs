@@ -31,7 +31,7 @@ const MOST_CORNERS: usize = 64;
 /// A code that a camera sees.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SeenCode {
-    /// Its text.
+    /// What it says, be it ours or not.
     pub text: String,
     /// Its corners in pixels from the top left of the picture, one after another round it, as far as the
     /// decoder tells them.
@@ -64,7 +64,7 @@ pub fn read_picture(picture: &GrayImage) -> Vec<SeenCode> {
     seen
 }
 
-/// The codes in one view of a picture.
+/// What the decoder finds when the picture is looked at in one way.
 fn read_view(view: &PictureView<'_>) -> Vec<SeenCode> {
     let found = guard(|| {
         let light = Luma8Source::new_with_slice(view.pixels(), view.width(), view.height()).ok()?;

@@ -47,7 +47,7 @@ impl PagePart {
 /// To the decoder it is both what reflects light and what tells black from white: a dot is one or
 /// the other already.
 pub(super) struct Dots<'p> {
-    /// The page.
+    /// Whose dots they are.
     page: &'p Bitmap,
     /// The part, as it lies on the page.
     part: PagePart,
@@ -85,7 +85,7 @@ impl<'p> Dots<'p> {
         place.is_some_and(|(x, y)| self.page.get(x, y))
     }
 
-    /// A row as bits.
+    /// What the decoder gets of a row: a bit a dot, dark ones set.
     fn row(&self, row: usize) -> BitArray {
         let width = self.width() as usize;
         let mut bits = BitArray::with_size(width);

@@ -20,7 +20,7 @@ pub struct ProvenPage {
     pub page: usize,
     /// Its side: a back stands behind that page, and behind all others.
     pub side: LeafSide,
-    /// Its codes.
+    /// What was read of each, in painting order.
     pub codes: Vec<ProvenCode>,
     /// Pages of other PDFs on it that could not be drawn, and so were left out.
     pub unseen: usize,

@@ -42,6 +42,57 @@ fn unpacked_parameters(text: &str) -> Vec<String> {
     found
 }
 
+/// The words of a name such as `MOST_ROWS`, `read_rows` or `RowList`, in small letters, without an `s` at
+/// their ends.
+fn words_of_name(name: &str) -> BTreeSet<String> {
+    let mut spaced = String::new();
+    let mut after_small = false;
+    for c in name.chars() {
+        if c.is_ascii_uppercase() && after_small {
+            spaced.push('_');
+        }
+        after_small = c.is_ascii_lowercase() || c.is_ascii_digit();
+        spaced.push(c.to_ascii_lowercase());
+    }
+    spaced.split('_').map(|word| word.trim_end_matches('s').to_owned()).collect()
+}
+
+/// Whether a sentence says of an item only what its name says. Figures and quoted words are more than that.
+fn repeats_name(sentence: &str, name: &str) -> bool {
+    let articles = ["a", "an", "the", "it", "its", "of", "one", "all", "this", "that", "is"];
+    let known = words_of_name(name);
+    let words = sentence.split(|c: char| !c.is_ascii_alphabetic()).filter(|word| !word.is_empty());
+    let mut words = words.map(str::to_ascii_lowercase);
+    let is_bare = !sentence.contains(|c: char| c == '`' || c.is_ascii_digit());
+    is_bare
+        && words
+            .all(|word| articles.contains(&&*word) || known.contains(word.trim_end_matches('s')))
+}
+
+/// The items of a file whose one sentence repeats their name, each with that sentence.
+fn silent_sentences(text: &str) -> Vec<(&str, &str)> {
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    let mut found = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let Some(sentence) = line.strip_prefix("/// ") else { continue };
+        let is_doc = |line: Option<&&str>| line.is_some_and(|line| line.starts_with("///"));
+        if is_doc(at.checked_sub(1).and_then(|before| lines.get(before)))
+            || is_doc(lines.get(at + 1))
+        {
+            continue;
+        }
+        let item = lines[at + 1..].iter().find(|line| !line.starts_with('#'));
+        let mut words =
+            item.into_iter().flat_map(|line| line.split([' ', '(', '<', ':', ',', ';']));
+        let before =
+            ["const", "fn", "struct", "enum", "trait", "mod", "type", "static", "async", ""];
+        let name = words
+            .find(|word| !before.contains(word) && !word.starts_with("pub") && !word.contains(')'));
+        found.extend(name.filter(|name| repeats_name(sentence, name)).map(|name| (name, sentence)));
+    }
+    found
+}
+
 /// Code without comments and without what stands in quotes.
 fn bare_code(text: &str) -> String {
     let lines = text.lines().map(|line| {
@@ -165,4 +216,30 @@ fn a_module_s_face_stands_beside_its_folder() {
     let faces = read_source().into_iter().filter(|(path, _)| path.ends_with("mod.rs"));
     let faces: Vec<PathBuf> = faces.map(|(path, _)| path).collect();
     assert!(faces.is_empty(), "{faces:?}");
+}
+
+/// Help texts of the command are written for who reads them there, and rules for their table in the docs.
+const WRITTEN_FOR_OTHERS: [&str; 2] = ["cli/arguments", "findings/rules.rs"];
+
+#[test]
+fn no_sentence_says_only_what_the_name_says() {
+    for (path, text) in read_source() {
+        if WRITTEN_FOR_OTHERS.iter().any(|place| path.to_string_lossy().starts_with(place)) {
+            continue;
+        }
+        assert_eq!(
+            silent_sentences(&text),
+            [],
+            "in {}: say unit, default or reason",
+            path.display()
+        );
+    }
+}
+
+#[test]
+fn a_sentence_that_repeats_its_name_is_found() {
+    let code = "/// The rows.\n    pub(super) row: u32,\n/// Reads a row.\n#[must_use]\nfn read_rows() {}\n\
+                /// How many rows there are.\nconst ROWS: u8 = 1;\n/// All of it.\n/// Twice.\nstruct All;\n\
+                /// At `row`.\nRow,\n";
+    assert_eq!(silent_sentences(code), [("row", "The rows."), ("read_rows", "Reads a row.")]);
 }

@@ -46,7 +46,7 @@ impl CommandOutcome {
     }
 }
 
-/// Leaves a text out of all texts of a value.
+/// Takes a text out of everything that a value says, at whatever depth.
 fn leave_out(value: &mut Value, text: &str) {
     match value {
         Value::String(said) if said.contains(text) => *said = said.replace(text, ""),

@@ -43,14 +43,14 @@ pub(super) struct Drops {
     count: AtomicU64,
 }
 
-/// A file that was dropped.
+/// An export that a page was given, kept until it is taken in.
 #[derive(Clone)]
 struct DroppedFile {
     /// Its number: another tab may drop another one.
     number: u64,
-    /// Its name.
+    /// What the browser calls it, without a folder.
     name: String,
-    /// Its bytes.
+    /// What was dropped, unread.
     bytes: Vec<u8>,
 }
 
@@ -58,9 +58,9 @@ struct DroppedFile {
 struct LaidOut {
     /// The hidden folder.
     scratch: Scratch,
-    /// The file.
+    /// Where the export lies meanwhile.
     file: PathBuf,
-    /// The map.
+    /// Where its map lies.
     map: PathBuf,
 }
 

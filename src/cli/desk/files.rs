@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-/// The ledger.
+/// Where a desk's ledger is, there or not.
 pub(super) fn ledger_in(folder: &Path) -> PathBuf {
     folder.join("slipwright.ledger")
 }

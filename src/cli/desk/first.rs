@@ -39,7 +39,7 @@ const NO_HINT: &[&str] = &[];
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct ShopAnswers {
-    /// The shop's name.
+    /// What the shop is called.
     name: String,
     /// Street and number.
     street: String,

@@ -18,7 +18,7 @@ pub(super) struct ActForm {
     pub(super) verb: &'static str,
     /// What stands without an option, in its order.
     words: &'static [&'static str],
-    /// The options.
+    /// The long options that a page may name, without their dashes.
     options: &'static [&'static str],
     /// The verb's options from which it needs one, where it would else read from a terminal.
     one_of: &'static [&'static str],
@@ -70,7 +70,7 @@ const fn form(
     ActForm { verb, words, options, one_of: &[] }
 }
 
-/// The form of a verb.
+/// What pages may give to a verb; none when no page gives it anything.
 pub(super) fn find_form(verb: &str) -> Option<&'static ActForm> {
     FORMS.iter().find(|form| form.verb == verb)
 }

@@ -23,14 +23,14 @@ use crate::shipped::{SHIPPED, USUAL_LABEL};
 pub(super) struct Layouts {
     /// The folder that the desk is open in, where own layouts lie.
     folder: PathBuf,
-    /// The preview.
+    /// What shows pages of the layout that is followed.
     room: Arc<PreviewRoom>,
     /// The layout that is followed, with what ends that; none before a page wants to see one.
     followed: Mutex<Option<(String, Arc<AtomicBool>)>>,
 }
 
 impl Layouts {
-    /// The layouts of a folder.
+    /// Begins with no layout followed.
     pub(super) fn of(folder: &Path, bulletin: Arc<Bulletin>) -> Layouts {
         let room = Arc::new(PreviewRoom::new(bulletin));
         Layouts { folder: folder.to_owned(), room, followed: Mutex::default() }
@@ -45,7 +45,7 @@ impl Layouts {
         }
     }
 
-    /// What is followed.
+    /// The layout that is followed now; a thread that panicked does not keep others from it.
     fn followed(&self) -> MutexGuard<'_, Option<(String, Arc<AtomicBool>)>> {
         self.followed.lock().unwrap_or_else(PoisonError::into_inner)
     }

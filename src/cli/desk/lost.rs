@@ -19,7 +19,7 @@ pub(super) struct LedgerPlace {
 }
 
 impl LedgerPlace {
-    /// The place of a folder's ledger.
+    /// Notes whether a ledger is there as the desk opens, so that its loss is seen later.
     pub(super) fn of(folder: PathBuf) -> LedgerPlace {
         let was_there = AtomicBool::new(ledger_in(&folder).exists());
         LedgerPlace { folder, was_there }

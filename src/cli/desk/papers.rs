@@ -42,7 +42,7 @@ pub(super) struct Papers {
 }
 
 impl Papers {
-    /// The papers of a folder.
+    /// Begins with nothing printed and nothing drawn.
     pub(super) fn of(folder: &Path) -> Papers {
         Papers { folder: folder.to_owned(), drawn: Mutex::default(), count: AtomicU64::new(0) }
     }

@@ -46,7 +46,7 @@ pub(super) fn send(folder: &Path, papers: &Papers, body: &[u8]) -> HttpAnswer {
     run(&words)
 }
 
-/// How a job is.
+/// What has become of a job, for a page that shows it.
 pub(super) fn tell_job(folder: &Path, body: &[u8]) -> HttpAnswer {
     let given: Value = serde_json::from_slice(body).unwrap_or_default();
     if !given["job"].is_u64() {

@@ -28,7 +28,7 @@ const ACTS: &str = "/act/";
 /// Where files are dropped.
 const DROP: &str = "/drop";
 
-/// The room of the evening.
+/// What answers pages of an evening, each kind of address by a part of it.
 pub(super) struct EveningRoom {
     /// The folder with its whole path.
     folder: PathBuf,
@@ -40,9 +40,9 @@ pub(super) struct EveningRoom {
     tables: Tables,
     /// What looks at the camera's pictures.
     camera: BenchCamera,
-    /// The layouts.
+    /// What draws layouts on pages.
     layouts: Layouts,
-    /// Where the ledger is, or was.
+    /// Where the ledger is, or was before it went missing.
     place: LedgerPlace,
 }
 

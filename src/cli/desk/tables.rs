@@ -31,7 +31,7 @@ pub(super) struct Tables {
 }
 
 impl Tables {
-    /// The tables of a folder.
+    /// Begins with no table made.
     pub(super) fn of(folder: &Path) -> Tables {
         Tables { folder: folder.to_owned(), making: Mutex::default() }
     }

@@ -25,13 +25,13 @@ pub(super) struct LedgerWatch {
     open: Option<OpenToWatch>,
     /// The shop file.
     shop: PathBuf,
-    /// How it was.
+    /// How that file was; none while there is none.
     shop_state: Option<FileState>,
 }
 
 /// A ledger that is asked whether it has changed.
 struct OpenToWatch {
-    /// The ledger.
+    /// What is asked again and again.
     ledger: Ledger,
     /// The number that it answered last.
     mark: i64,

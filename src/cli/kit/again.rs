@@ -22,7 +22,7 @@ use crate::words::join_and;
 
 /// What is printed once more.
 pub(super) struct Again {
-    /// The record of the kit.
+    /// What the kit's folder says of itself.
     record: KitRecord,
     /// What was known of its parcels.
     parcels: ParcelList,

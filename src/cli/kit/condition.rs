@@ -17,7 +17,7 @@ use crate::source::{NoFiles, Span};
 
 /// A condition that has been read.
 pub(super) struct Condition {
-    /// The layout that has it.
+    /// A layout of nothing else, by which it is run.
     layout: Layout,
     /// Where it stands in the shop file.
     span: Span,

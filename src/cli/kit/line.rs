@@ -89,7 +89,7 @@ pub(crate) enum ListKind {
 /// A list that was printed.
 #[derive(Debug)]
 pub(crate) struct LineList {
-    /// Its file.
+    /// Where it was written.
     pub(crate) file: PathBuf,
     /// How many pages it has.
     pub(crate) pages: usize,

@@ -34,7 +34,7 @@ const WARNINGS_SHOWN: usize = 12;
 /// What is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum KitOutput {
-    /// Files.
+    /// Every file of a kit, in a folder.
     Files,
     /// Findings alone.
     Findings,

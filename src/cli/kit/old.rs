@@ -21,7 +21,7 @@ pub(super) const AGAIN: &str = "reprint-";
 /// A kit that is there already, with nothing in it that is not its own.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct OldKit {
-    /// Its record.
+    /// What its folder says of itself, with the digest of each file.
     pub(super) record: KitRecord,
     /// The names of the folders with parcels printed once more.
     pub(super) reprints: Vec<String>,

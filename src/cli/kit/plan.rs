@@ -115,7 +115,7 @@ const DOCUMENTS: [PlanRow; 9] = [
 
 /// A document of a kit.
 pub(super) struct Planned {
-    /// What it is for.
+    /// Which document of a kit it is.
     pub(super) role: DocumentRole,
     /// How it is made.
     pub(super) job: DocumentJob,

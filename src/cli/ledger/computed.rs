@@ -34,11 +34,11 @@ pub(super) struct Computed {
 
 /// What is asked of the rules, and where the shop file is.
 pub(super) struct AskedParcels<'a> {
-    /// The ledger.
+    /// What knows the texts of their orders.
     pub(super) open: &'a OpenLedger,
-    /// The line.
+    /// What lies on the bench.
     pub(super) line: &'a BenchLine,
-    /// The parcels' numbers.
+    /// Which parcels are asked about.
     pub(super) numbers: &'a [u32],
 }
 
@@ -199,13 +199,13 @@ struct ToldFigures {
     expected: Option<String>,
     /// Its packaging.
     pack: String,
-    /// Its service.
+    /// What carries it; empty when nothing is chosen.
     service: String,
     /// Its postage.
     price: String,
 }
 
-/// The figures of a parcel.
+/// What the shop's rules make of a parcel, for pages and scripts.
 fn figures_of(parcel: &Parcel) -> ToldFigures {
     let known = parcel.figures.as_deref();
     ToldFigures {

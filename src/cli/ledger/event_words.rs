@@ -25,7 +25,7 @@ pub(super) fn last_act_json(last: Option<&LastAct>) -> Value {
     })
 }
 
-/// An event in words.
+/// What happened, as `history` tells it.
 pub(super) fn event_words(event: &Event) -> String {
     match event {
         Event::Came { order, .. } => format!("{order} came in"),

@@ -19,7 +19,7 @@ use super::open::OpenLedger;
 use crate::ledger::{Forgotten, Moment};
 use crate::words::counted;
 
-/// Forgets.
+/// Removes what orders said of people, and what kits hold of them.
 pub(super) fn run(options: &LedgerOptions, arguments: &ForgetArguments) -> Result<Exit, Halt> {
     let mut open = OpenLedger::open(options)?;
     let mut answer = LedgerAnswer::of_act("forget", options, &arguments.act);
@@ -43,7 +43,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &ForgetArguments) -> Resul
 
 /// What became of a kit.
 struct KitOutcome {
-    /// Its folder.
+    /// Which kit it was.
     folder: PathBuf,
     /// What went.
     gone: Vec<String>,

@@ -131,7 +131,7 @@ fn enter(
     Ok(line)
 }
 
-/// What was lined up.
+/// What the new parcels are, for the answer.
 struct LinedUp<'a> {
     /// The number that came next before; none when no sitting was open.
     known: Option<u32>,
@@ -140,7 +140,7 @@ struct LinedUp<'a> {
 }
 
 impl LinedUp<'_> {
-    /// Tells it.
+    /// Puts the new parcels into the answer, with what the shop's rules make of them.
     fn tell(
         &self,
         open: &OpenLedger,

@@ -32,7 +32,7 @@ const FINISH: &str = "finish";
 /// The line of a stream that takes the last match back.
 const UNDO: &str = "undo";
 
-/// Matches.
+/// Takes scans, from arguments or one a line, and says what each comes to.
 pub(super) fn run(options: &LedgerOptions, arguments: &MatchArguments) -> Result<Exit, Halt> {
     let open = OpenLedger::open(options)?;
     if arguments.finish {
@@ -71,7 +71,7 @@ struct Told {
 }
 
 impl Told {
-    /// A verdict as it is.
+    /// What is told of a verdict, in the form that scripts read.
     fn of(verdict: &MatchVerdict) -> Told {
         let named = match verdict {
             MatchVerdict::Right { parcel }
@@ -138,11 +138,11 @@ fn side_word(side: PairSide) -> &'static str {
 
 /// A bench at which is matched: the ledger, and what was scanned there last.
 struct Bench<'a> {
-    /// The ledger.
+    /// What is written to; read anew for each scan.
     open: OpenLedger,
     /// Where the ledger is, and the shop file beside it.
     options: &'a LedgerOptions,
-    /// The arguments.
+    /// Which sitting, and how answers are given.
     arguments: &'a MatchArguments,
     /// What was scanned last.
     matcher: Matcher,

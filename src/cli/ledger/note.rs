@@ -21,7 +21,7 @@ use crate::words::{counted, shorten};
 struct Noted {
     /// The parcel's number.
     number: u32,
-    /// What.
+    /// What was measured or decided; the others stay as they were.
     facts: Facts,
 }
 
@@ -76,7 +76,7 @@ fn read_noted(
     Ok(Noted { number, facts })
 }
 
-/// Tells what was noted.
+/// Puts what was noted into the answer, with what it makes of the parcels.
 fn tell(noted: &[Noted], after: &BenchLine, computed: &Computed, answer: &mut LedgerAnswer) {
     for Noted { number, facts } in noted {
         let Some(parcel) = after.parcel(*number) else { continue };

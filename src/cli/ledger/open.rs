@@ -15,9 +15,9 @@ use crate::ledger::{
     Act, ActStamp, BenchLine, Done, Ledger, LedgerEntry, LedgerError, Moment, OrderNow,
 };
 
-/// A ledger that is open.
+/// What a verb works on: a ledger of the disk, or one that is only imagined.
 pub(super) struct OpenLedger {
-    /// The ledger.
+    /// The file, open for reading and writing.
     pub(super) ledger: Ledger,
     /// The folder of a ledger that is only imagined, which goes with it.
     _imagined: Option<Scratch>,

@@ -17,7 +17,7 @@ const ITEMS_SHOWN: usize = 48;
 pub(super) struct OrderWords {
     /// For whom it is.
     pub(super) name: String,
-    /// The town.
+    /// Where it goes to.
     pub(super) town: String,
     /// The country's letters.
     pub(super) country: String,
@@ -30,7 +30,7 @@ pub(super) struct OrderWords {
 }
 
 impl OrderWords {
-    /// The words of an order's JSON.
+    /// What lists show of an order; what is missing in its JSON is empty.
     pub(super) fn read(json: &str) -> OrderWords {
         let order: Value = serde_json::from_str(json).unwrap_or_default();
         let text = |value: &Value| value.as_str().unwrap_or_default().trim().to_owned();

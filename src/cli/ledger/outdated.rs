@@ -24,7 +24,7 @@ pub(super) fn tell_outdated(
     ask(open, line, options).unwrap_or_default()
 }
 
-/// Asks.
+/// What [`tell_outdated`] tells, or why it cannot be known.
 fn ask(
     open: &OpenLedger,
     line: &BenchLine,

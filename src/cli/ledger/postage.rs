@@ -16,7 +16,7 @@ use crate::parcel::Price;
 
 /// What goes of a line.
 pub(super) struct Postage {
-    /// By service.
+    /// What each service is given, by its name.
     services: BTreeMap<String, PostageSum>,
     /// Altogether.
     all: PostageSum,
@@ -38,7 +38,7 @@ struct PostageSum {
 }
 
 impl PostageSum {
-    /// Adds a parcel.
+    /// Counts a parcel, with its weight and price where they are known.
     fn add(&mut self, parcel: &Parcel) {
         self.parcels += 1;
         match parcel.weight_g {

@@ -235,7 +235,7 @@ fn make_one_list(
     make_list(source, setup, kind, &to)
 }
 
-/// Tells where a list is.
+/// Puts the list's file and pages into the answer.
 fn tell_list(list: &LineList, answer: &mut LedgerAnswer) {
     answer.line(&format!("{}: {}", show_path(&list.file), counted(list.pages, "page")));
     answer.put("file", list.file.display().to_string());

@@ -19,13 +19,13 @@ use crate::source::Sources;
 pub(super) struct ProposedParcel {
     /// Their ids.
     pub(super) orders: Vec<Box<str>>,
-    /// The parcel's tag.
+    /// What it would be called.
     pub(super) tag: Box<str>,
 }
 
 /// What is proposed.
 pub(super) struct LineProposal {
-    /// The parcels.
+    /// In the order in which they would be lined up.
     pub(super) parcels: Vec<ProposedParcel>,
     /// What there is to say of combining and tags.
     pub(super) findings: Vec<Finding>,

@@ -39,7 +39,7 @@ const NAMED: usize = 40;
 struct ReadOrders {
     /// All texts, for messages.
     sources: Sources,
-    /// The orders.
+    /// What came in.
     orders: Orders,
     /// The ids of those that do not go by what an export says.
     not_going: Vec<String>,

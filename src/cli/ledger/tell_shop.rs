@@ -30,7 +30,7 @@ use crate::source::Sources;
 use crate::verify::ProofTally;
 use crate::words::counted;
 
-/// Tells the shop.
+/// Writes the table that the shop's import reads, and enters that it was told.
 pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Result<Exit, Halt> {
     let inputs = [("the map", &*arguments.map), ("the ledger", &*options.ledger)];
     refuse_same_files(Vec::from(inputs), [("`-o`", &*arguments.output)])?;
@@ -68,7 +68,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Res
 
 /// What is to be told, and where to.
 struct ShopTelling<'a> {
-    /// The map.
+    /// What columns the shop's import has.
     map: DispatchMap,
     /// Its text.
     sources: Sources,
@@ -177,7 +177,7 @@ impl Which {
 
 /// What stands on a parcel's papers, by what was noted, ordered and chosen by the shop's rules.
 struct Carried {
-    /// The service.
+    /// What carried it; empty when nobody said.
     service: Box<str>,
     /// The service's extras.
     extras: Vec<Box<str>>,

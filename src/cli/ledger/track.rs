@@ -72,11 +72,11 @@ enum Numbers<'a> {
 
 /// A parcel that has got its tracking number.
 struct Tracked {
-    /// Its sitting.
+    /// In which sitting it lies.
     sitting: u32,
     /// Its number there.
     number: u32,
-    /// Its tag.
+    /// What is on its bag.
     tag: Box<str>,
     /// The tracking number.
     tracking: Box<str>,
@@ -189,7 +189,7 @@ fn enter_all(
 struct PlacedNumber {
     /// Where the parcel lies.
     place: ParcelPlace,
-    /// The number.
+    /// What the carrier calls it by.
     tracking: Box<str>,
 }
 
@@ -207,7 +207,7 @@ fn place_number(
 }
 
 impl PlacedNumber {
-    /// Enters it.
+    /// Appends that the parcel got it, in place of a number that it had.
     fn enter(&self, act: &mut Act<'_>) -> Result<Tracked, Halt> {
         let ParcelPlace { sitting, number } = self.place;
         let number_of = |line: &BenchLine| {
@@ -244,7 +244,7 @@ fn read_number(text: &str) -> Result<Box<str>, Halt> {
 
 /// Where a parcel lies.
 struct ParcelPlace {
-    /// Its sitting.
+    /// In which sitting.
     sitting: u32,
     /// Its number there.
     number: u32,

@@ -54,7 +54,7 @@ pub(super) struct Draft {
 
 /// Files of the disk, noting which were asked for.
 struct NotedDisk {
-    /// The disk.
+    /// What they are read from.
     disk: Disk,
     /// What was asked for, there or not.
     asked: Mutex<BTreeSet<PathBuf>>,
@@ -69,7 +69,7 @@ impl Env for NotedDisk {
 
 /// Pages with all that was found on the way to them.
 struct Made {
-    /// The look.
+    /// What pages of the preview show.
     look: PreviewLook,
     /// Files other than texts that it depends on.
     files: BTreeSet<PathBuf>,

@@ -89,7 +89,7 @@ impl Watch {
     }
 }
 
-/// The folder that a file is in.
+/// The folder that a file lies in; the one that is open when it has none.
 fn folder_of(file: &Path) -> PathBuf {
     match file.parent() {
         Some(folder) if folder != Path::new("") => folder.to_owned(),

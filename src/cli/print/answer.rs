@@ -11,7 +11,7 @@ use crate::ipp::{DeviceState, PrinterFacts, ReasonWeight};
 use crate::stock::QueueFormat;
 use crate::words::escape_obeyed;
 
-/// The schema of an answer.
+/// What scripts may count on in an answer.
 pub(crate) const SCHEMA: &str = include_str!("answer.schema.json");
 
 /// An answer that is being put together.
@@ -89,7 +89,7 @@ pub(super) fn form_words(shipment: &Shipment) -> String {
     }
 }
 
-/// A printer and how it is.
+/// What `print --list` tells of a printer.
 pub(super) struct ToldPrinter<'a> {
     /// Its name in the shop file; none of a queue that is in none.
     pub(super) printer: Option<&'a str>,
@@ -158,7 +158,7 @@ fn is_ready(facts: &PrinterFacts) -> bool {
     !facts.refuses && !waits && facts.state != DeviceState::Stopped
 }
 
-/// How it is, in words.
+/// What it does and lacks, as a person is told.
 fn state_words(facts: &PrinterFacts) -> String {
     let told = told(facts);
     match (told.is_empty(), facts.state) {
@@ -178,7 +178,7 @@ fn own_dpi(facts: &PrinterFacts) -> &[u32] {
     if facts.raster_dpi.is_empty() { &facts.dpi } else { &facts.raster_dpi }
 }
 
-/// What it takes, in words.
+/// What formats and papers it takes, as a person is told.
 fn takes_words(facts: &PrinterFacts) -> String {
     let dpi: Vec<String> = own_dpi(facts).iter().map(u32::to_string).collect();
     let dpi =

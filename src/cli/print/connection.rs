@@ -186,7 +186,7 @@ impl AnswerReader {
         }
     }
 
-    /// The body.
+    /// What follows the head, as far as the head says that it goes.
     fn read_body(mut self, end: BodyEnd) -> Result<Vec<u8>, CallFault> {
         match end {
             BodyEnd::After(length) => self.take(length),

@@ -19,7 +19,7 @@ use crate::sides::TurnEdge;
 use crate::source::Env as _;
 use crate::stock::STOCKS;
 
-/// A document that is to be printed.
+/// What a file holds that a printer may take.
 pub(super) struct PrintDocument {
     /// Its file.
     pub(super) path: PathBuf,
@@ -29,7 +29,7 @@ pub(super) struct PrintDocument {
     pub(super) dots: Option<PwgFile>,
     /// How many pages it has.
     pub(super) pages: usize,
-    /// Its paper.
+    /// How large its pages are; all are alike.
     pub(super) paper: PaperSize,
     /// The edge that its sheets are turned over; none for one side.
     pub(super) turn: Option<TurnEdge>,

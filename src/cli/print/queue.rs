@@ -29,12 +29,12 @@ const SHORTEST_LOOK: Duration = Duration::from_millis(20);
 /// How often in a row a printer may be silent while a job is watched: it may be busy.
 const SILENCES: u32 = 3;
 
-/// A print queue or printer.
+/// What jobs are sent to: a queue of CUPS, or a printer itself.
 #[derive(Clone, Debug)]
 pub(crate) struct PrintQueue {
     /// What messages call it: a name in backticks, or words.
     pub(super) called: String,
-    /// Where it is.
+    /// How it is reached.
     pub(super) address: QueueAddress,
     /// How long it is waited for.
     pub(super) patience: CallPatience,

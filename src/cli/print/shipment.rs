@@ -18,7 +18,7 @@ use crate::words::join_and;
 /// PDF as documents' formats name it (RFC 8118).
 const PDF: &str = "application/pdf";
 
-/// PWG Raster (PWG 5102.4 §1).
+/// What PWG 5102.4 §1 calls its format.
 const RASTER: &str = "image/pwg-raster";
 
 /// How many papers a message lists.
@@ -42,9 +42,9 @@ pub(super) struct ShipmentWish<'a> {
 pub(super) struct Shipment {
     /// How it is printed.
     pub(super) ticket: JobTicket,
-    /// The bytes.
+    /// What is sent behind the request.
     pub(super) bytes: Vec<u8>,
-    /// What it is.
+    /// As a PDF or as dots.
     pub(super) form: QueueFormat,
     /// The dots an inch of what is sent as dots.
     pub(super) dpi: Option<u32>,
@@ -54,7 +54,7 @@ pub(super) struct Shipment {
 
 /// A document on its way to one printer.
 pub(super) struct Packing<'a> {
-    /// The document.
+    /// What is packed.
     pub(super) document: &'a PrintDocument,
     /// What the printer says of itself.
     pub(super) facts: &'a PrinterFacts,

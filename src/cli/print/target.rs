@@ -20,7 +20,7 @@ use crate::stock::{Printer, Printers, Stock};
 /// A printer with its queue.
 #[derive(Debug)]
 pub(crate) struct PrintTarget {
-    /// Its queue.
+    /// Where its jobs go.
     pub(crate) queue: PrintQueue,
     /// Its profile; none when the user names a queue alone.
     pub(crate) profile: Option<Printer>,

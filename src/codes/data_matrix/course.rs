@@ -38,7 +38,7 @@ pub(super) struct Way {
 
 /// One scheme on its way over the data.
 pub(super) struct SchemeCourse {
-    /// Which it is.
+    /// What it writes in; never ASCII.
     pub(super) scheme: Scheme,
     /// For each place, where the units behind it end that the scheme can write.
     pub(super) ends: Vec<usize>,

@@ -39,7 +39,7 @@ const PAD: u8 = 129;
 struct Ending {
     /// Where the last scheme begins.
     from: usize,
-    /// Which it is.
+    /// What the last segment is written in.
     scheme: Scheme,
     /// Where it ends; what is behind is in ASCII without a word of the change.
     to: usize,
@@ -66,7 +66,7 @@ enum RoomNeed {
 pub(super) struct Encodation<'d> {
     /// Codewords that stand in front.
     front: &'d [u8],
-    /// The data.
+    /// What is to be said, from its first character.
     data: &'d [Data],
     /// The cheapest way to every place.
     ways: Vec<Way>,
@@ -212,7 +212,7 @@ impl Encodation<'_> {
         out
     }
 
-    /// Writes one segment.
+    /// Appends the codewords of a stretch in one scheme, the change to it included.
     fn write_segment(
         &self,
         scheme: Scheme,

@@ -8,7 +8,7 @@
 pub(super) enum MatrixModule {
     /// A bit of a codeword, bit 0 the highest.
     Bit {
-        /// The codeword, from 0.
+        /// Which codeword, data and error correction counted through, from 0.
         codeword: usize,
         /// The bit, from 0, the most significant one.
         bit: u8,

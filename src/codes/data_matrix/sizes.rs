@@ -1,7 +1,7 @@
 //! The square sizes of Data Matrix (ISO/IEC 16022:2006, Table 7, as `datamatrix/decoder/version.rs`
 //! of rxing 0.9.3 has it).
 
-/// One size.
+/// A square symbol that ISO/IEC 16022 has.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct SymbolSize {
     /// Modules along each side, without quiet zone.
@@ -16,7 +16,7 @@ pub(super) struct SymbolSize {
     pub(super) blocks: usize,
 }
 
-/// A size.
+/// A row of [`SIZES`].
 const fn size(
     modules: usize,
     regions: usize,
@@ -69,7 +69,7 @@ impl SymbolSize {
         self.region() * self.regions
     }
 
-    /// All codewords.
+    /// Data and error correction codewords together.
     pub(super) fn codewords(&self) -> usize {
         self.data + self.correction * self.blocks
     }

@@ -58,7 +58,7 @@ pub(super) enum Set {
 /// What must hold inside a part besides its characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum ValueCheck {
-    /// Nothing.
+    /// The characters alone decide.
     Nothing,
     /// The last digit is a modulo-10 check digit.
     Mod10,
@@ -75,7 +75,7 @@ pub(super) enum ValueCheck {
 }
 
 impl ValuePart {
-    /// This part with a check.
+    /// This part, with something that must hold inside it.
     const fn with(self, check: ValueCheck) -> ValuePart {
         ValuePart { check, ..self }
     }

@@ -27,7 +27,7 @@ const KEYS: [(&str, &[&[&str]]); 16] = [
     ("8018", &[&["8019"]]),
 ];
 
-/// Writes the link.
+/// The elements as a web address: key and qualifiers as its path, all others behind `?`.
 pub(super) fn write_link(elements: &[Element], domain: &str) -> Result<String, Gs1Error> {
     let base = check_domain(domain)?;
     let (key, lists) = elements

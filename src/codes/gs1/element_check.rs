@@ -159,7 +159,7 @@ fn describe_choice(allowed: &str) -> String {
 enum DayZero {
     /// Nothing: there is no such day.
     NoDay,
-    /// The month as a whole.
+    /// All of the month: the day does not matter.
     WholeMonth,
 }
 

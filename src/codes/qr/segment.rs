@@ -27,7 +27,7 @@ pub(super) enum Mode {
     Numeric,
     /// Digits, capitals and nine signs, two in eleven bits (7.4.4).
     Alphanumeric,
-    /// Bytes (7.4.5).
+    /// Any bytes, eight bits each (7.4.5).
     Byte,
 }
 
@@ -37,7 +37,7 @@ const MODES: [Mode; 3] = [Mode::Numeric, Mode::Alphanumeric, Mode::Byte];
 /// A stretch of text in one mode.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct QrSegment {
-    /// The mode.
+    /// How its characters become bits.
     pub(super) mode: Mode,
     /// The first byte of the text.
     pub(super) start: usize,

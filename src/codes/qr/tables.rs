@@ -47,7 +47,7 @@ const BLOCKS: [[u8; 40]; 4] = [
 /// How a symbol's codewords are split into blocks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct BlockPlan {
-    /// Blocks in all.
+    /// How many blocks the symbol has, short and long ones together.
     pub(super) blocks: usize,
     /// The first so many blocks have one data codeword less than the others.
     pub(super) short_blocks: usize,
@@ -63,7 +63,7 @@ impl BlockPlan {
         self.blocks * self.short_data + (self.blocks - self.short_blocks)
     }
 
-    /// Codewords in all blocks.
+    /// Data and error correction codewords of all blocks: the symbol is full with them.
     pub(super) fn codewords(&self) -> usize {
         self.data() + self.blocks * self.ecc
     }

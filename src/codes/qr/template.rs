@@ -25,7 +25,7 @@ pub(super) struct SymbolTemplate {
 /// The templates of all versions, each made when it is first asked for.
 static TEMPLATES: [OnceLock<SymbolTemplate>; 40] = [const { OnceLock::new() }; 40];
 
-/// The template of a version from 1 to 40.
+/// What symbols of a version, 1 to 40, have in common; made when one is first asked for.
 pub(super) fn template_of(version: u8) -> &'static SymbolTemplate {
     TEMPLATES[usize::from(version) - 1].get_or_init(|| make_template(version))
 }
@@ -34,7 +34,7 @@ pub(super) fn template_of(version: u8) -> &'static SymbolTemplate {
 struct Canvas {
     /// Modules along each side.
     size: usize,
-    /// Dark modules.
+    /// What is painted dark, a row each.
     dark: Vec<ModuleRow>,
     /// Modules of function patterns, format and version information.
     taken: Vec<ModuleRow>,

@@ -27,13 +27,13 @@ const OUTLINE_STEPS: f64 = 50_000.0;
 pub(super) struct Art {
     /// The hash of its content.
     pub(super) digest: u128,
-    /// What it is.
+    /// Pixels or contours, with what their dictionary says.
     pub(super) kind: ArtKind,
     /// The body of its object, compressed where the options say so.
     pub(super) data: Vec<u8>,
 }
 
-/// What an [`Art`] is.
+/// Pixels or contours.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum ArtKind {
     /// Pixels; 0 is white in one-bit pictures and dark in others.
@@ -53,7 +53,7 @@ pub(super) enum ArtKind {
 enum ArtSource {
     /// A picture.
     Raster(Weak<Raster>),
-    /// An outline.
+    /// Contours of a drawing.
     Outline(Weak<[Segment]>),
 }
 
@@ -74,7 +74,7 @@ type ArtKey = (usize, bool);
 /// Art by its source, for as long as the source lives.
 #[derive(Default)]
 struct ArtShelf {
-    /// The entries.
+    /// What was made, by the address of its source.
     entries: BTreeMap<ArtKey, (ArtSource, Arc<Art>)>,
     /// How many entries there may be before the dead ones are cleared out.
     limit: usize,
@@ -88,7 +88,7 @@ pub(super) struct ArtCache {
 }
 
 impl ArtCache {
-    /// A picture's art.
+    /// A picture as the body of its object; made once while the picture is kept.
     pub(super) fn get_picture(&self, raster: &Arc<Raster>, compress: bool) -> Arc<Art> {
         let key = (Arc::as_ptr(raster).addr(), false);
         let source = || ArtSource::Raster(Arc::downgrade(raster));

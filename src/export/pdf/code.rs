@@ -32,7 +32,7 @@ impl Modules {
     }
 }
 
-/// Paints a code.
+/// Fills a code's modules, each run on whole dots, and reduced where the printer spreads its ink.
 pub(super) fn paint_code(content: &mut ContentStream, code: &CodeMark, frame: &Frame) {
     for cells in guard_cells(code) {
         content.fill_box(frame.fill(cells), Ink::Black);

@@ -24,7 +24,7 @@ const SCALE_DECIMALS: usize = 8;
 /// What an unfinished stretch of the stream is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Open {
-    /// Nothing.
+    /// The last operator stands by itself.
     Nothing,
     /// A text object.
     Text,
@@ -103,7 +103,7 @@ impl ContentStream {
         }
     }
 
-    /// The finished stream.
+    /// What was written, with everything closed that was open.
     pub(super) fn finish(mut self) -> Vec<u8> {
         self.close();
         if self.saved {

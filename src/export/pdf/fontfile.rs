@@ -29,7 +29,7 @@ const IDENTITY: SystemInfo<'_> =
 /// What a document uses of a face.
 #[derive(Default)]
 pub(super) struct FontUse {
-    /// The glyphs.
+    /// What its subset holds.
     pub(super) glyphs: GlyphSet,
     /// What glyphs without a character of their own say, as first seen.
     pub(super) words: BTreeMap<u16, String>,

@@ -33,9 +33,9 @@ const DEEPEST_SLIVER: f64 = 0.48;
 pub(super) struct Slivers {
     /// At the left and the right.
     pub(super) side: f64,
-    /// At the top.
+    /// Below the upper edge of the box.
     pub(super) top: f64,
-    /// At the bottom.
+    /// Above its lower edge.
     pub(super) bottom: f64,
 }
 
@@ -69,7 +69,7 @@ pub(super) struct StreamBox {
 /// A page's coordinate system.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Frame {
-    /// The dots.
+    /// What boxes are snapped to.
     pub(super) grid: DotGrid,
     /// The page's height in points, as the boxes of the page state it.
     pub(super) height: f64,
@@ -84,7 +84,7 @@ impl Frame {
         Frame { grid, height: to_points(size.height), slivers }
     }
 
-    /// Points in one dot.
+    /// How many points a dot is wide, such as 0.354 at 203.2 dots an inch.
     pub(super) fn points_per_dot(&self) -> f64 {
         self.grid.length(1.0).to_pt()
     }

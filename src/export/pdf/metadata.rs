@@ -18,7 +18,7 @@ const PRODUCER: &str = concat!("Slipwright ", env!("CARGO_PKG_VERSION"));
 
 /// What a document says about itself.
 pub(super) struct Metadata<'a> {
-    /// Its title.
+    /// What the document is called; empty when nobody says.
     pub(super) title: &'a str,
     /// The rest.
     pub(super) options: &'a PdfOptions,

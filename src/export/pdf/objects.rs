@@ -18,10 +18,10 @@ const OBJECTS_A_STREAM: u16 = 100;
 /// Objects in a run: there are many of them, small and alike.
 const OBJECTS_A_RUN: u16 = 200;
 
-/// Where an object is.
+/// What the table at the file's end says of an object.
 #[derive(Clone, Copy, Debug)]
 enum ObjectPlace {
-    /// Nowhere.
+    /// It has not been written.
     Nowhere,
     /// At a byte of the file.
     At(u64),
@@ -148,7 +148,7 @@ impl<W: Write> Objects<W> {
         }
     }
 
-    /// Writes the one object of a chunk.
+    /// Writes an object that stands by itself, and notes where; nothing else is in its chunk.
     pub(super) fn put(&mut self, chunk: &Chunk) -> io::Result<()> {
         for id in chunk.refs() {
             self.set_place(id, ObjectPlace::At(self.position));
@@ -204,7 +204,7 @@ impl<W: Write> Objects<W> {
         self.put_stream(gathering)
     }
 
-    /// Writes an object stream.
+    /// Writes objects packed together, and notes where each is.
     fn put_stream(&mut self, Gathering { id, index, body, count }: Gathering) -> io::Result<()> {
         let first = index.len() as i32;
         let data = deflate_quickly(&[index, body].concat());
@@ -298,7 +298,7 @@ impl<W: Write> Objects<W> {
         }
     }
 
-    /// Writes bytes.
+    /// Passes bytes on, and counts them for the table.
     fn write(&mut self, bytes: &[u8]) -> io::Result<()> {
         self.position += bytes.len() as u64;
         self.out.write_all(bytes)

@@ -87,7 +87,8 @@ impl PdfEncoder {
         PdfEncoder { book, compress, tagged, faces, art }
     }
 
-    /// Encodes a page.
+    /// A page as a content stream with what it needs, on whatever thread; [`PdfWriter`] puts it in
+    /// order.
     #[must_use]
     pub fn encode_page(&self, page: &Page) -> EncodedPage {
         let frame = Frame::new(page.size, page.grid);
@@ -199,7 +200,7 @@ impl PdfPainter<'_> {
         Vec::new()
     }
 
-    /// Paints a mark.
+    /// Appends the operators that paint a mark.
     fn paint(&mut self, mark: &MarkKind, text_end: TextEnd) {
         match mark {
             MarkKind::Text(run) => self.paint_run(run, text_end),
@@ -246,7 +247,7 @@ impl PdfPainter<'_> {
         self.content.end_scaled();
     }
 
-    /// Paints a picture.
+    /// Paints a picture by the name of its art.
     fn paint_picture(&mut self, picture: &PictureMark) {
         let art = self.encoder.art.get_picture(&picture.raster, self.encoder.compress);
         let block = self.frame.picture(picture.rect);

@@ -17,7 +17,7 @@ const CHILDREN: usize = 32;
 struct TreeNode {
     /// Its number.
     id: Ref,
-    /// Its children.
+    /// Pages or nodes below it, in order.
     children: Vec<Ref>,
     /// The pages below it.
     pages: i32,
@@ -96,7 +96,7 @@ impl PageTree {
     }
 }
 
-/// Writes a node.
+/// Writes a node once no more children come.
 fn put_node<W: Write>(
     node: &TreeNode,
     parent: Option<Ref>,

@@ -36,7 +36,7 @@ impl ElementRole {
 /// Something that is read by itself.
 #[derive(Debug)]
 pub(super) struct TagElement {
-    /// What it is.
+    /// A paragraph, a heading, a picture.
     pub(super) role: ElementRole,
     /// How many pieces of the page's content it has. Pieces are numbered through the page.
     pub(super) pieces: u32,
@@ -71,7 +71,7 @@ enum TaggedStretch {
 
 /// Tags the marks of a page one after the other.
 pub(super) struct Tagger<'p> {
-    /// The page.
+    /// Whose marks are tagged.
     page: &'p Page,
     /// The elements so far.
     elements: Vec<TagElement>,

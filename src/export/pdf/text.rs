@@ -187,7 +187,7 @@ pub(super) fn note_words(run: &TextRun, face: &FaceTable, mut note: impl FnMut(u
 
 /// Where glyphs go.
 struct GlyphPen<'a> {
-    /// The stream.
+    /// What is appended to.
     content: &'a mut ContentStream,
     /// The face's advances.
     face: &'a FaceTable,
@@ -210,7 +210,7 @@ struct GlyphPen<'a> {
 enum Operand {
     /// None.
     Nothing,
-    /// Its array.
+    /// The array is open, and no string in it.
     Array,
     /// A string in its array.
     Text,

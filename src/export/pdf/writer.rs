@@ -37,7 +37,7 @@ struct Entry {
     title: String,
     /// The page it leads to.
     page: Ref,
-    /// The entry before.
+    /// Which comes before it on its level; none for the first.
     before: Option<Ref>,
 }
 
@@ -63,11 +63,11 @@ pub struct PdfWriter<W> {
     options: PdfOptions,
     /// The first page's title, for documents without one.
     title: Option<String>,
-    /// The pages.
+    /// What holds the pages together, so far.
     tree: PageTree,
     /// What the pages say, if they do.
     structure: Option<Structure>,
-    /// The outline.
+    /// The entry of each parcel, so far.
     outline: OutlineState,
     /// The fonts by resource name.
     fonts_ref: Ref,
@@ -413,7 +413,7 @@ struct PageDict {
     key: Option<i32>,
     /// The paper.
     size: Size,
-    /// Its resources.
+    /// What its content names: fonts, pictures, pages of other PDFs.
     resources: Ref,
     /// Its content stream.
     content: Ref,

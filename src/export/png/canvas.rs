@@ -6,10 +6,10 @@ use crate::scene::Ink;
 
 /// A page of dots in the making.
 pub(super) trait DotCanvas {
-    /// Dots across.
+    /// How wide it is.
     fn across(&self) -> u32;
 
-    /// Dots down.
+    /// How high it is.
     fn down(&self) -> u32;
 
     /// Gives the dots of a row from `from` up to but not including `to` an ink; what lies outside the

@@ -53,9 +53,9 @@ fn paint_page<C: DotCanvas>(page: &Page, book: &FontBook, canvas: C) -> C {
 
 /// A page being drawn.
 struct DotPainter<'a, C> {
-    /// The fonts.
+    /// Where the contours of glyphs are.
     book: &'a FontBook,
-    /// The dots.
+    /// What places become dots by.
     grid: DotGrid,
     /// The dots so far.
     canvas: C,

@@ -20,9 +20,9 @@ const FARTHEST_DOT: f64 = 1e6;
 /// Where a contour crosses the middle of a row.
 #[derive(Clone, Copy, Debug)]
 struct Crossing {
-    /// The row.
+    /// How many rows lie above it; negative above the page.
     row: i32,
-    /// Where.
+    /// How far from the left, in dots.
     x: f64,
     /// 1 for a contour on its way down, -1 for one on its way up.
     winding: i32,

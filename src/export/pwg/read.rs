@@ -22,7 +22,7 @@ const MOST_UNPACKED: usize = 256 << 20;
 /// A file of pages in dots.
 #[derive(Clone, Debug)]
 pub struct PwgFile {
-    /// The bytes.
+    /// The whole file, its first word included.
     bytes: Vec<u8>,
     /// Its pages in order; at least one.
     pages: Vec<PwgPage>,
@@ -41,7 +41,7 @@ pub struct PwgPage {
     height: u32,
     /// Dots an inch.
     pub dpi: u32,
-    /// The paper.
+    /// How large the paper is, as its header says in points.
     pub paper: Size,
     /// The edge that paper is turned over for the second of two pages.
     pub turn: Option<TurnEdge>,

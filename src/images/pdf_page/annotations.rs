@@ -29,7 +29,7 @@ const FIELD_DEPTH: usize = 16;
 /// A form to be drawn on top of the page.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Stamp {
-    /// The form.
+    /// What draws it, by its number in the source.
     pub(super) form: ObjectId,
     /// What brings it to its place, in the page's own units.
     pub(super) matrix: Matrix,
@@ -74,13 +74,13 @@ pub(super) fn read_overlay(
     Ok(overlay)
 }
 
-/// One annotation.
+/// What of a mark on top of a page decides whether it is printed.
 struct Annotation<'d> {
     /// Its entries.
     dict: &'d Dict,
     /// Its subtype, such as `Widget`.
     kind: String,
-    /// Its flags.
+    /// Bits of ISO 32000-1 table 165, such as hidden or to be printed.
     flags: i64,
     /// Where it is, in the page's own units; none when it says nothing usable.
     rect: Option<Bounds>,

@@ -90,7 +90,7 @@ struct Judge<'r, 'a> {
 }
 
 impl Judge<'_, '_> {
-    /// Notes a problem.
+    /// Keeps a problem, each once.
     fn note(&mut self, problem: ArchivalProblem) {
         self.found.problems.insert(problem);
     }

@@ -26,7 +26,7 @@ pub(super) fn page_group(page: usize) -> ObjectKey {
     ObjectKey::Made { page, part: 2 }
 }
 
-/// The parts of a page.
+/// What a page is made into a form of.
 pub(super) struct PageParts<'p> {
     /// Its number in its file.
     pub(super) number: usize,
@@ -141,7 +141,7 @@ fn write_stamps(
     Ok(())
 }
 
-/// Ends a form with its data.
+/// Closes a form's dictionary, and appends its data as they are.
 fn end_form(body: &mut Body, data: &[u8]) {
     body.raw(b"/Length");
     body.token(format!(" {}", data.len()).as_bytes());

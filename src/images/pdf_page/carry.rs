@@ -25,7 +25,7 @@ pub(super) enum ObjectKey {
     Made {
         /// The page's number in its file.
         page: usize,
-        /// Which of the objects made for it.
+        /// Which of those made for that page, from 0.
         part: u32,
     },
     /// The form that draws nothing.
@@ -35,7 +35,7 @@ pub(super) enum ObjectKey {
 /// An object ready to be written.
 #[derive(Clone, Debug)]
 pub(super) struct CarriedObject {
-    /// Which one it is.
+    /// What others refer to it by.
     pub(super) key: ObjectKey,
     /// Everything between `obj` and `endobj`, references left out.
     pub(super) body: Vec<u8>,
@@ -222,7 +222,7 @@ impl<'r, 'a> Carrier<'r, 'a> {
         Ok(())
     }
 
-    /// Writes a value with all that is in it.
+    /// Writes a value as the source has it, with references to be filled in.
     pub(super) fn write_value(&mut self, body: &mut Body, value: &Object) -> Result<()> {
         match value {
             Object::Null => body.token(b"null"),

@@ -14,7 +14,7 @@ use super::limits::STREAM_BYTES;
 use super::object::{Dict, Object};
 use super::reader::{Loaded, ObjectReader};
 
-/// A page's content.
+/// What a page draws.
 #[derive(Debug)]
 pub(super) struct PageContent {
     /// All operators, unpacked.
@@ -24,7 +24,7 @@ pub(super) struct PageContent {
 }
 
 impl PageContent {
-    /// Reads the content of a page.
+    /// Reads and unpacks a page's content, of one stream or of several.
     pub(super) fn read(reader: &mut ObjectReader<'_>, page: &Dict) -> Result<PageContent> {
         let mut plain = Vec::new();
         let mut last = None;

@@ -107,7 +107,7 @@ impl Layers {
             })
     }
 
-    /// Whether one layer is on.
+    /// Whether a layer is shown; one that the file says nothing of is as all others are by default.
     fn is_on(&self, layer: &Object) -> bool {
         match layer {
             Object::Ref(id) => self.stated.get(id).copied().unwrap_or(!self.off_by_default),

@@ -5,7 +5,7 @@
 
 use super::error::{Result, broken};
 
-/// One token.
+/// What content and objects are written in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum PdfToken<'a> {
     /// A number, or what starts like one.
@@ -31,7 +31,7 @@ pub(super) enum PdfToken<'a> {
 /// A place in bytes from which tokens are read.
 #[derive(Clone, Debug)]
 pub(super) struct Lexer<'a> {
-    /// All bytes.
+    /// What is read from; tokens are parts of it.
     bytes: &'a [u8],
     /// Where the next token is looked for.
     at: usize,
@@ -87,7 +87,7 @@ impl<'a> Lexer<'a> {
         }
     }
 
-    /// The next token.
+    /// Reads on past white space and comments.
     pub(super) fn next(&mut self) -> Result<PdfToken<'a>> {
         self.skip_space();
         let rest = self.rest();

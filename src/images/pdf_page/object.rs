@@ -6,13 +6,13 @@
 /// The number and generation of an indirect object.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct ObjectId {
-    /// The object's number.
+    /// Its number, from 1.
     pub(super) number: u32,
     /// Its generation; 0 unless the number was used again.
     pub(super) generation: u16,
 }
 
-/// The bytes of one token.
+/// A name, number or string as the source has it.
 pub(super) type TokenBytes = Box<[u8]>;
 
 /// One value.
@@ -66,7 +66,7 @@ impl Object {
         }
     }
 
-    /// Whether it is the name `word`.
+    /// Whether it is a name, and this one; escapes in it are read.
     pub(super) fn is_name(&self, word: &str) -> bool {
         matches!(self, Object::Name(token) if name_is(token, word.as_bytes()))
     }

@@ -46,7 +46,7 @@ impl Bounds {
         self.top - self.bottom
     }
 
-    /// Whether it has an area.
+    /// Whether both sides are longer than nothing.
     pub(super) fn has_area(self) -> bool {
         self.width() > 0.0 && self.height() > 0.0
     }

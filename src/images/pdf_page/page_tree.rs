@@ -16,7 +16,7 @@ const INHERITED: [&str; 4] = ["Resources", "MediaBox", "CropBox", "Rotate"];
 /// What a node hands down: a value for each of [`INHERITED`].
 type Heritage = [Option<Arc<Object>>; 4];
 
-/// One page.
+/// A page by its place in the file, not yet looked at.
 #[derive(Clone, Debug)]
 pub(super) struct PageLeaf {
     /// The page's dictionary, as a rule by reference.

@@ -12,7 +12,7 @@ use hayro::hayro_syntax::object::Number;
 pub(super) struct PathLength {
     /// The length so far.
     length: f64,
-    /// Where the pen is.
+    /// Where the path has come to.
     pen: (f64, f64),
     /// Where the part of the path begins that `h` closes.
     start: (f64, f64),

@@ -18,7 +18,7 @@ const LEAST_DASH: f64 = 0.01;
 /// longest is under twenty.
 const OUTLINE: f64 = 100.0;
 
-/// One round of dashes.
+/// The lengths of dashes and gaps, after which they begin anew.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct DashRound {
     /// How long the round is.
@@ -58,14 +58,14 @@ impl DashRound {
 pub(super) struct ResourceNames {
     /// The form that has them; none for the page's own.
     pub(super) owner: Option<ObjectId>,
-    /// The resources.
+    /// The resources; none where content states none.
     pub(super) names: Option<Rc<Loaded>>,
 }
 
 /// A font or pattern by its name, where it was set: a form that goes on with it has other names.
 #[derive(Clone)]
 pub(super) struct NamedUse {
-    /// Its name.
+    /// What content calls it.
     pub(super) name: Box<[u8]>,
     /// The names among which it is.
     pub(super) names: ResourceNames,
@@ -82,7 +82,7 @@ impl PartialEq for NamedUse {
 pub(super) struct PenState {
     /// The dashes of lines; none for whole lines.
     pub(super) dashes: Option<DashRound>,
-    /// The font.
+    /// What letters are drawn with; none before one is set.
     pub(super) font: Option<NamedUse>,
     /// The patterns that areas and lines are painted with.
     pub(super) patterns: [Option<NamedUse>; 2],

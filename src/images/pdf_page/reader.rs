@@ -53,7 +53,7 @@ struct Container {
 pub(super) struct ObjectReader<'a> {
     /// The file from its header on.
     bytes: &'a [u8],
-    /// Where its objects are.
+    /// Where each object stands in the file.
     table: &'a XrefTable,
     /// What this call may still cost.
     pub(super) fuel: Fuel,

@@ -17,7 +17,7 @@ pub enum PageRemark {
     /// A filled form field whose stored picture is placed although the file asks viewers to draw
     /// it anew.
     StaleField {
-        /// The field's name.
+        /// What the form calls it.
         name: String,
     },
 }
@@ -57,12 +57,12 @@ pub enum ArchivalProblem {
     DeviceColour(DeviceColour),
     /// A font without its font file (6.2.11.4.1).
     UnembeddedFont {
-        /// The font's name.
+        /// What the file calls it.
         name: String,
     },
     /// A stream packed with LZW, or in a way that the standard does not know (6.1.7).
     Filter {
-        /// The filter's name.
+        /// What the file calls it, such as `LZWDecode`.
         name: String,
     },
     /// A JPEG 2000 picture, allowed only within limits that are not looked at here (6.2.8.3).

@@ -269,7 +269,7 @@ impl ToilCounter<'_> {
         Ok(())
     }
 
-    /// Paints the path.
+    /// Counts what painting the path takes, by how it is painted.
     fn paint(&mut self, walk: &mut ContentWalk, path_use: PathUse) -> Result<()> {
         if let (PathUse::Stroked, Some(round)) = (path_use, walk.pen.dashes) {
             let dashes = round.dashes_of(walk.path.length());
@@ -478,9 +478,9 @@ enum PathUse {
 struct ContentWalk {
     /// What it took so far.
     toil: Toil,
-    /// The state of the pen.
+    /// What of the graphics state matters.
     pen: PenState,
-    /// The states saved.
+    /// Those that `q` put away and no `Q` has fetched yet.
     saved: Vec<PenState>,
     /// The path so far.
     path: PathLength,

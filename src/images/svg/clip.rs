@@ -16,7 +16,7 @@ type ClipPoint = (f64, f64);
 /// A convex area: the points on the inner side of all its lines.
 #[derive(Clone, Debug)]
 pub(super) struct Convex {
-    /// Its lines.
+    /// Each cuts off one side; none at all is the whole plane.
     lines: Vec<HalfPlane>,
 }
 

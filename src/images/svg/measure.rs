@@ -44,7 +44,7 @@ pub(super) fn check_extent<'d>(root: Node<'d, '_>, ids: &Ids<'d, '_>) -> Result<
 /// The extent of a part of the drawing, repetitions included.
 #[derive(Clone, Copy, Default)]
 struct DrawingExtent {
-    /// Elements in it.
+    /// How many it comes to when all `use` elements are followed.
     elements: usize,
     /// Levels below its top.
     depth: usize,

@@ -19,7 +19,7 @@ const FINENESS: (f32, f32) = (0.25, 64.0);
 
 /// A path brought to the working size, ready to be stroked.
 pub(super) struct StrokePen {
-    /// The path.
+    /// What the pen follows.
     path: Path,
     /// Width, ends and corners.
     stroke: Stroke,

@@ -172,7 +172,7 @@ impl Tracer<'_, '_> {
         }
     }
 
-    /// Traces the fill of a path.
+    /// Adds the fill as a shape; nothing where the path has none.
     fn trace_fill(&mut self, path: &Path, transform: Transform) -> Result<(), ImageError> {
         let Some(fill) = path.fill() else { return Ok(()) };
         let Some(colour) = self.plain_colour(path, fill.paint(), fill.opacity().get(), "fill")?

@@ -23,7 +23,7 @@ impl DateForm {
     /// The words of the map, in the order of the forms.
     pub(crate) const WORDS: &'static [&'static str] = &["y-m-d", "d.m.y", "d/m/y", "m/d/y"];
 
-    /// All forms.
+    /// Every form, the usual one first.
     pub(crate) const ALL: [DateForm; 4] = [
         DateForm::YearMonthDay,
         DateForm::DayMonthYear,
@@ -31,7 +31,7 @@ impl DateForm {
         DateForm::MonthDayYear,
     ];
 
-    /// The form of a word.
+    /// What a word of the map asks for; none when it is no such word.
     pub(crate) fn parse(word: &str) -> Option<DateForm> {
         Self::ALL.into_iter().find(|form| form.word() == word)
     }

@@ -149,7 +149,7 @@ fn read_full(input: &mut impl Read, bytes: &mut [u8]) -> io::Result<usize> {
 pub(crate) struct Decoded<R> {
     /// Where the bytes come from.
     input: R,
-    /// The decoder.
+    /// Turns bytes into text, and keeps a character that is cut between two pieces.
     decoder: Decoder,
     /// Room for bytes.
     bytes: Vec<u8>,

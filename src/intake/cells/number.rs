@@ -9,9 +9,9 @@ use crate::words::is_digits;
 /// The mark before decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum DecimalMark {
-    /// `12.50`
+    /// `12.50`, and `1,234.50`.
     Point,
-    /// `12,50`
+    /// `12,50`, and `1.234,50`.
     Comma,
 }
 
@@ -44,7 +44,7 @@ impl DecimalMark {
         }
     }
 
-    /// The other mark.
+    /// The one that it may be taken for.
     fn other(self) -> DecimalMark {
         match self {
             DecimalMark::Point => DecimalMark::Comma,

@@ -139,7 +139,7 @@ pub(crate) enum RecordFault {
     Malformed {
         /// What stands before them in their line.
         text: String,
-        /// The line.
+        /// In which line of the file, from 1.
         line: usize,
     },
     /// A record is wrong in itself.

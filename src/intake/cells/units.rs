@@ -9,7 +9,7 @@ use crate::parcel::{LengthUnit, MassUnit};
 pub(crate) enum Unit {
     /// A unit of weight.
     Mass(MassUnit),
-    /// A unit of length.
+    /// For the sides of a parcel.
     Length(LengthUnit),
 }
 
@@ -40,7 +40,7 @@ impl Unit {
         WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
     }
 
-    /// Its symbol.
+    /// How messages write it, such as `kg`.
     pub(crate) fn symbol(self) -> &'static str {
         match self {
             Unit::Mass(unit) => unit.symbol(),

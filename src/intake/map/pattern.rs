@@ -29,14 +29,14 @@ pub(crate) struct CellPattern {
     pub(crate) text: String,
 }
 
-/// One step of a pattern.
+/// What a pattern asks for, from left to right.
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum PatternStep {
     /// A part, as an index of [`PATTERN_FIELDS`].
     Part(usize),
     /// White space inside a line; beside a mark there may be none.
     Space,
-    /// The end of a line.
+    /// Where a line of the cell ends.
     LineEnd,
     /// A mark that stands in the cell as it stands here.
     Mark(char),
@@ -173,7 +173,7 @@ fn check_steps(steps: &[PatternStep]) -> Result<(), (String, String)> {
 
 /// The ways of one cell.
 struct PatternSearch<'a> {
-    /// The pattern's steps.
+    /// What the cell has to go through.
     steps: &'a [PatternStep],
     /// How many ways were tried.
     ways: usize,

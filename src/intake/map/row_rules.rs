@@ -15,7 +15,7 @@ use crate::tree::{Node, Value};
 /// Texts, one or several.
 const TEXTS: Kind = Kind::Either(&[Kind::Scalar(&CONSTANT), Kind::List(&Kind::Scalar(&CONSTANT))]);
 
-/// One rule.
+/// What the map says of rows that are no parcels.
 pub(super) static ROW_RULE: Record = Record {
     name: "rule",
     doc: "Rows that are no parcels, by what stands in one column.",
@@ -39,7 +39,7 @@ pub(crate) enum RowTest {
     Not(Vec<String>),
     /// Whether it starts with one of these.
     Starts(Vec<String>),
-    /// Whether it is empty.
+    /// Whether nothing but white space is in it.
     Empty,
     /// Whether it holds more than no or zero.
     Filled,

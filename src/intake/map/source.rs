@@ -103,7 +103,7 @@ pub(super) fn read_source(
     (out.len() == before).then_some(assignment)
 }
 
-/// Reads the long form into an assignment.
+/// Takes what a source in braces says, and tells what does not go together.
 fn read_long_form(node: &Node, path: &str, into: &mut Assignment, out: &mut Vec<Finding>) {
     let given = |name: &str| node.get(name).filter(|node| !node.is_null());
     let sources: Vec<_> =

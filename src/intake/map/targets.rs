@@ -51,7 +51,7 @@ pub(crate) enum Takes {
 pub(crate) struct Target {
     /// Its path in an order; `items.` stands for the item of the row.
     pub(crate) name: &'static str,
-    /// What it takes.
+    /// What its cells may say, and so how they are read.
     pub(crate) takes: Takes,
     /// One sentence for the schema.
     pub(crate) doc: &'static str,
@@ -225,7 +225,7 @@ pub(super) static FIELDS: Record = Record {
     fields: &FIELD_TABLE,
 };
 
-/// The fields of [`FIELDS`].
+/// What [`FIELDS`] has, made of the one table.
 static FIELD_TABLE: [Field; TABLE.len()] = list_fields();
 
 /// The table as fields of a record. Without the first no order can be made, and without a country

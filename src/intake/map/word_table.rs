@@ -12,9 +12,9 @@ pub(super) enum About {
     Recipient,
     /// Who bought it; what is said of the recipient goes before.
     Buyer,
-    /// One item.
+    /// The article of the row.
     Item,
-    /// The order.
+    /// All of what was bought.
     Order,
     /// The packed parcel.
     Parcel,

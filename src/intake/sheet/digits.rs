@@ -33,7 +33,7 @@ impl StoredDigits {
         Some(StoredDigits { negative: number < 0.0, digits, exponent })
     }
 
-    /// Whether it is zero.
+    /// Whether nothing is left of it but zeros.
     pub(super) fn is_zero(&self) -> bool {
         self.digits.is_empty()
     }

@@ -17,7 +17,7 @@ use super::{SheetChoice, SheetRow, column_name};
 pub(super) struct ExcelSheet {
     /// The sheet's XML.
     text: String,
-    /// Where it is read on.
+    /// How far the XML has been read.
     reader: XmlReader,
     /// All texts that cells share, one after the other.
     shared: String,

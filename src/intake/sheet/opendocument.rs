@@ -16,7 +16,7 @@ const KIND: &str = "application/vnd.oasis.opendocument.spreadsheet";
 pub(super) struct OpenSheet {
     /// The XML of all sheets.
     text: String,
-    /// Where it is read on.
+    /// How far the XML has been read.
     reader: XmlReader,
     /// The decimal mark of numbers that the file does not show itself.
     mark: char,

@@ -37,7 +37,7 @@ pub(super) struct XmlTag<'a> {
 /// What is said of any text that is no XML.
 pub(super) const BROKEN: SheetFault = SheetFault::Broken("a part of it is no XML");
 
-/// A reader of XML.
+/// A place in XML from which elements and texts are read.
 #[derive(Clone, Debug)]
 pub(super) struct XmlReader {
     /// Where it reads on, in bytes.

@@ -23,7 +23,7 @@ const LOCAL: usize = 30;
 pub(super) struct Archive {
     /// The whole file.
     bytes: Vec<u8>,
-    /// Its parts.
+    /// What the directory at its end lists.
     parts: Vec<ZipPart>,
     /// How many bytes may still be unpacked.
     left: usize,
@@ -31,11 +31,11 @@ pub(super) struct Archive {
 
 /// One part, as the directory has it.
 struct ZipPart {
-    /// Its name.
+    /// Its path in the archive, such as `xl/workbook.xml`.
     name: String,
     /// 0 for stored, 8 for deflated.
     method: u16,
-    /// Whether it is encrypted.
+    /// Whether it needs a password, and so cannot be read.
     encrypted: bool,
     /// The checksum of its plain bytes.
     crc: u32,

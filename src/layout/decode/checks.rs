@@ -89,7 +89,8 @@ impl Decoder<'_> {
         }
     }
 
-    /// Checks a block's settings.
+    /// Reports settings that the block does not take, with what they may have meant, and values
+    /// that do not suit.
     pub(super) fn check_settings(&mut self, rule: &BlockRule, node: &Node) {
         let known = || rule.settings.iter().chain(COMMON);
         for (key, value) in &node.entries()[1..] {

@@ -43,7 +43,7 @@ pub(super) struct Library<'a> {
 
 /// A file that is included.
 struct Included {
-    /// Its text.
+    /// What its places are places in.
     source: SharedText,
     /// Its tree.
     node: Node,

@@ -67,7 +67,7 @@ fn fold(name: &str) -> String {
     name.to_lowercase().replace(['-', ' '], "_")
 }
 
-/// Looks a name up in a table.
+/// What stands beside a name in a table, in whatever case it is written.
 fn look_up(table: &[(&[&str], &str)], name: &str) -> Option<String> {
     let name = fold(name);
     let found = table.iter().find(|(names, _)| names.contains(&name.as_str()));

@@ -25,7 +25,7 @@ pub(super) fn read_reader(node: &Node) -> Option<Reader> {
     }
 }
 
-/// The page.
+/// What pages are printed on; none where `page` is missing or wrong, which has been told.
 pub(super) fn read_page(node: &Node) -> Option<PageSetup> {
     let page = node.get("page")?;
     let stock = page.get("stock")?;
@@ -38,7 +38,7 @@ pub(super) fn read_page(node: &Node) -> Option<PageSetup> {
     })
 }
 
-/// The sheet.
+/// How several pages share a sheet; none where that is not asked for.
 pub(super) fn read_sheet(node: &Node) -> Option<Sheet> {
     let count = |name| node.get(name).and_then(Node::literal).and_then(|text| text.parse().ok());
     let gutter = match node.get("gutter") {
@@ -68,7 +68,7 @@ pub(super) fn read_sheet(node: &Node) -> Option<Sheet> {
     })
 }
 
-/// A length.
+/// A length of a node that has passed its check.
 pub(super) fn read_length(node: &Node) -> Option<Length> {
     parse_length(node.literal()?.trim()).ok()
 }

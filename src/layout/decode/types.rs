@@ -46,12 +46,12 @@ impl Types {
         Types { styles }
     }
 
-    /// The style of a name.
+    /// What stands under a name in this file, or in one that includes it.
     fn find(&self, name: &str) -> Option<&TypeStyle> {
         self.styles.iter().find(|(known, _)| known == name).map(|(_, style)| style)
     }
 
-    /// All names.
+    /// What the file defines, for hints.
     fn names(&self) -> Vec<&str> {
         self.styles.iter().map(|(name, _)| name.as_str()).collect()
     }
@@ -144,7 +144,7 @@ fn build_style(base: TypeStyle, node: &Node) -> TypeStyle {
 }
 
 impl Decoder<'_> {
-    /// The type style of a name.
+    /// What `type: NAME` asks for; a name that nobody defines is reported.
     pub(super) fn named_style(&mut self, name: &Node) -> Option<TypeStyle> {
         let wanted = name.literal()?;
         if let Some(style) = self.file.types.find(wanted) {

@@ -28,7 +28,7 @@ pub(super) fn money(
     Ok(locale.write_money(amount, currency.as_str(), currency.decimals()))
 }
 
-/// The currency by its code.
+/// What an amount is in; text that is no code of ISO 4217 is refused.
 fn find_currency(currency: Option<&Value>, amount: Decimal) -> Result<CurrencyCode, Error> {
     let text = currency.map(ToString::to_string).unwrap_or_default();
     if text.trim().is_empty() {

@@ -233,7 +233,7 @@ fn lacks_value(entry: &Value, field: Option<&str>, place: usize) -> Error {
     refuse(message, format!("fill it in, or leave such entries out: `{call}`"))
 }
 
-/// An entry by its place and, where it has one, its name.
+/// What messages call an entry of a list: its number, and its name if it has one.
 fn name_entry(entry: &Value, place: usize) -> String {
     let named = ["title", "name", "sku", "id"].into_iter().find_map(|field| {
         let name = entry.get_attr(field).ok()?;

@@ -39,7 +39,7 @@ pub(in crate::layout) enum NameKind {
 pub(in crate::layout) struct FilterName {
     /// Whether it stands for a filter or a test.
     pub(in crate::layout) kind: NameKind,
-    /// The name.
+    /// What the template calls it by.
     pub(in crate::layout) name: String,
     /// Its bytes in the source.
     pub(in crate::layout) range: Range<usize>,
@@ -66,7 +66,7 @@ impl FilterName {
 pub(in crate::layout) struct TextArithmetic {
     /// What stands before or after the operator, as it is written.
     pub(in crate::layout) operand: String,
-    /// The operator.
+    /// Such as `*` or `+`.
     pub(in crate::layout) operator: String,
     /// The operator's bytes in the source.
     pub(in crate::layout) range: Range<usize>,

@@ -49,7 +49,7 @@ enum ShelfStretch {
     Text(String),
 }
 
-/// The stretches of a shelf's name.
+/// Digits and what stands between them, in turn: `A12-3` is `A`, `12`, `-`, `3`.
 fn split_shelf(name: &str) -> impl Iterator<Item = ShelfStretch> {
     let mut rest = name;
     std::iter::from_fn(move || {

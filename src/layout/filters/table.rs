@@ -3,7 +3,7 @@
 /// A filter for documentation and hints.
 #[derive(Debug)]
 pub struct Filter {
-    /// Its name.
+    /// What stands behind the bar: `… | name`.
     pub name: &'static str,
     /// Its name with what it takes; a question mark follows what may be left out.
     pub call: &'static str,

@@ -110,7 +110,7 @@ fn read_countries(
     countries
 }
 
-/// Reads one service.
+/// What a service is read with.
 struct ServiceReader<'a> {
     /// The zones of the table.
     zones: &'a [Zone],
@@ -118,7 +118,7 @@ struct ServiceReader<'a> {
     limits: &'a [Limits],
     /// The shop's own rules.
     billing: &'a BillingRules,
-    /// The path to the service.
+    /// Where it stands in the file, for what is wrong with it.
     path: &'a str,
     /// Where faults go.
     out: &'a mut Vec<Finding>,
@@ -283,7 +283,7 @@ impl ServiceReader<'_> {
         }
     }
 
-    /// The extras.
+    /// What the service offers beside carrying, each with its price.
     fn read_extras(&mut self, node: &Node) -> Vec<Extra> {
         let mut names = Names::of("extra", &rules::DOUBLED_EXTRA);
         let nodes = node.get("extras").map(Node::items).unwrap_or_default();

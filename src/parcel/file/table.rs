@@ -83,21 +83,21 @@ const VOLUME_FACTOR: Field = scalar(
     "what volume counts as what weight, such as `6000 cm3/kg`; default: only the scale counts",
 );
 
-/// The rounding of sides.
+/// Of the sides that volume is taken from.
 const ROUND_SIDES: Field = optional(
     "round_sides",
     Kind::Word(SIDE_WORDS),
     "how each side is rounded before its volume is taken; default: `as measured`",
 );
 
-/// The rounding of weights.
+/// Of the weight that is charged for.
 const ROUND_WEIGHT: Field = scalar(
     "round_weight_up_to",
     &STEP,
     "the step that charged weights are rounded up to, such as `500 g`; default: `none`",
 );
 
-/// One set of limits.
+/// What may be limited of a parcel; each by itself.
 pub(super) static LIMIT_SET: Record = Record {
     name: "limits",
     doc: "What a service takes; what is left out is not limited.",

@@ -26,7 +26,7 @@ pub(super) enum Verdict {
 /// One box that comes before another along an axis.
 #[derive(Clone, Copy, Debug)]
 struct Precedence {
-    /// The axis.
+    /// Which axis, 0 to 2.
     axis: usize,
     /// The box nearer to the origin.
     before: usize,

@@ -215,7 +215,7 @@ enum BlockChoice {
 /// Some equal boxes in rows, columns and layers.
 #[derive(Clone, Copy, Debug)]
 struct BoxStack {
-    /// The kind of box.
+    /// Which kind of box, as an index.
     kind: usize,
     /// The size of one as it is turned.
     size: Triple,

@@ -25,14 +25,14 @@ pub struct PageFacts {
 /// Which page of a parcel's document a page is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PageNumber {
-    /// Its number, from 1.
+    /// Which it is, from 1.
     pub page: usize,
     /// How many there are.
     pub pages: usize,
 }
 
 impl PageFacts {
-    /// The facts of a page.
+    /// What of a page outlives it until all pages are there.
     #[must_use]
     pub fn of(page: &Page, document: &'static str, number: PageNumber) -> PageFacts {
         let mut payloads = Vec::new();

@@ -21,7 +21,7 @@ struct Owners {
 /// The pair codes met so far.
 #[derive(Default)]
 pub(super) struct Pairs {
-    /// Where each code is.
+    /// By each code the first parcels whose papers say it.
     owners: BTreeMap<PairCode, Owners>,
 }
 

@@ -16,7 +16,7 @@ struct OwnedPage {
     subject: Subject,
     /// Which page of the parcel's it is.
     number: PageNumber,
-    /// The tag.
+    /// What the page says its parcel is called.
     tag: String,
     /// The pair code's payload.
     pair: String,

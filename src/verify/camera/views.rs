@@ -21,13 +21,13 @@ pub(super) const VIEWS: [CameraView; 4] =
 /// A way to look at a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum CameraView {
-    /// As it is.
+    /// With the pixels that the camera gave.
     AsIs,
     /// Twice as large.
     Doubled,
     /// Half as large, each pixel the mean of four.
     Halved,
-    /// Turned by 45°.
+    /// Turned by 45°, for what stands on a corner.
     Turned,
 }
 
@@ -37,7 +37,7 @@ pub(super) struct PictureView<'p> {
     width: u32,
     /// Pixels down.
     height: u32,
-    /// Its pixels.
+    /// How light each is, row by row, 0 for black.
     pixels: Cow<'p, [u8]>,
     /// How its places become places of the picture.
     way: PlaceMap,
@@ -61,7 +61,7 @@ impl PlaceMap {
         PlaceMap { corner: [0.0, 0.0], across: [scale, 0.0], down: [0.0, scale] }
     }
 
-    /// The place of a place.
+    /// Where in the picture a place of the view is.
     fn map(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let one = |axis: usize| self.corner[axis] + x * self.across[axis] + y * self.down[axis];
         [one(0), one(1)]

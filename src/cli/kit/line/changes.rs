@@ -20,7 +20,7 @@ pub(super) fn tell_changes(was: &Batch, is: &Batch, parcels: &[PlannedParcel]) -
     found.collect()
 }
 
-/// Tells of one parcel.
+/// What of a parcel is another than when it was printed.
 fn tell_change(was: &Parcel, is: &Parcel, planned: &PlannedParcel) -> Finding {
     let changes = list_changes(was, is);
     let ids = is.order_ids();

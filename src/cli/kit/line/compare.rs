@@ -23,7 +23,7 @@ use crate::shop::PageOrder;
 
 /// A paper that a parcel would have if it were printed now.
 pub(super) struct PaperNow {
-    /// The document.
+    /// What it makes, such as `label`.
     document: &'static str,
     /// What its pages come to; none when they cannot be made.
     digest: Option<PageDigest>,

@@ -16,7 +16,7 @@ use crate::scene::Page;
 /// A document as it would be printed.
 #[derive(Debug)]
 pub(crate) struct DrawnDocument {
-    /// Its file.
+    /// What it is called in the kit.
     pub(crate) file: String,
     /// The paper it goes on.
     pub(crate) stock: String,
@@ -27,7 +27,7 @@ pub(crate) struct DrawnDocument {
 /// What would be printed of a line, drawn.
 #[derive(Debug)]
 pub(crate) struct DrawnLine {
-    /// The documents.
+    /// Those that a kit would have, in its order.
     pub(crate) documents: Vec<DrawnDocument>,
     /// What was found on their pages.
     pub(crate) findings: Vec<Finding>,

@@ -37,7 +37,7 @@ pub(super) struct LineMaker<'a> {
     pub(super) setup: &'a PrintSetup,
     /// The line as the ledger has it.
     pub(super) line: &'a BenchLine,
-    /// The line as a batch.
+    /// What lies on the bench, as parcels.
     pub(super) batch: &'a Batch,
     /// The documents.
     pub(super) planned: &'a [Planned],
@@ -49,7 +49,7 @@ pub(super) struct LineMaker<'a> {
 
 /// Documents that only have to appear.
 pub(super) struct MadeLine {
-    /// The documents.
+    /// What was made and has not appeared.
     documents: Vec<MadeDocument>,
     /// What they are, in the same order.
     described: Vec<KitDocument>,

@@ -12,7 +12,7 @@ use crate::ledger::{BenchLine, Paper, PrintedParcel};
 pub(crate) struct PlannedParcel {
     /// Its number in the sitting, from 1.
     pub(crate) number: u32,
-    /// Its tag.
+    /// What is on its bag.
     pub(crate) tag: Box<str>,
     /// Why its papers are printed now.
     pub(crate) why: PrintReason,
@@ -54,7 +54,7 @@ pub(crate) enum PrintReason {
 }
 
 impl PrintReason {
-    /// Its words.
+    /// As lists and messages say it.
     pub(crate) fn word(self) -> &'static str {
         match self {
             PrintReason::First => "new",

@@ -29,7 +29,7 @@ rates:
 
 /// An evening in a folder of its own.
 struct Evening {
-    /// The folder.
+    /// Where the evening's ledger, shop file and kits are.
     folder: tempfile::TempDir,
     /// The ledger in it.
     ledger: Ledger,

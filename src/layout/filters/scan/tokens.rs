@@ -9,13 +9,13 @@ use std::ops::Range;
 /// One word, string or sign.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct TemplateToken<'s> {
-    /// What it is.
+    /// What kind of token it is.
     pub(super) kind: TokenKind<'s>,
     /// Its bytes in the source.
     pub(super) range: Range<usize>,
 }
 
-/// What a token is.
+/// The kinds of tokens that are told apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum TokenKind<'s> {
     /// The opening of a statement, `{%`.
@@ -166,7 +166,7 @@ fn split_token(rest: &str, first: u8) -> Option<(TokenKind<'_>, usize)> {
     }
 }
 
-/// The length of a string with its quotes.
+/// How many bytes a string takes with its quotes; none when it never closes.
 fn length_of_string(rest: &str, quote: u8) -> Option<usize> {
     let mut escaped = false;
     for (at, byte) in rest.bytes().enumerate().skip(1) {
