@@ -13,6 +13,7 @@
 //!
 //! A block of any other kind needs a test of its own, named in `KINDS`.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -20,6 +21,7 @@ use slipwright::dispatch::read_dispatch_map;
 use slipwright::intake::read_intake_map;
 use slipwright::shipped::SHIPPED;
 use slipwright::shop::shop_schema;
+use slipwright::workings::command_line;
 use slipwright::{DotGrid, FontBook, NoFiles, Shop, Sources, read_layout, read_orders, render_png};
 
 use crate::command::Desk;
@@ -170,6 +172,16 @@ fn the_readme_is_short() {
     let page = pages().into_iter().find(|page| page.path == "README.md").unwrap();
     let lines = page.text.lines().count();
     assert!(lines < README_LINES, "README.md has {lines} lines: more belongs into `docs/`");
+}
+
+#[test]
+fn the_readme_names_every_command() {
+    let page = pages().into_iter().find(|page| page.path == "README.md").unwrap();
+    let rows = page.text.lines().filter_map(|line| line.strip_prefix("| `")?.split('`').next());
+    let told: BTreeSet<&str> = rows.collect();
+    let command = command_line();
+    let names: BTreeSet<&str> = command.get_subcommands().map(|it| it.get_name()).collect();
+    assert_eq!(told, names);
 }
 
 #[test]
