@@ -20,6 +20,7 @@ use crate::scene::Page;
 use crate::sides::LeafSide;
 
 /// A page and what is printed behind it.
+#[derive(Clone)]
 pub(super) struct Leaf {
     /// What is on its front.
     pub(super) front: Page,
@@ -117,13 +118,9 @@ impl Run<'_> {
         let language = context.language.clone();
         let label = PageLabel { title, subject: None, language };
         let mut leaves = self.compose_leaves(worker, &context, &label, made);
+        let pages = leaves.len();
         for _ in 1..self.document.layout.copies {
-            leaves.extend(self.compose_leaves::<T>(
-                worker,
-                &context,
-                &label,
-                &mut MadePages::default(),
-            ));
+            leaves.extend_from_within(..pages);
         }
         leaves
     }
