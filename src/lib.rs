@@ -37,16 +37,19 @@
 //! 5. [`PdfEncoder`] and [`PdfWriter`], [`render_svg`] and [`render_png`] write the finished
 //!    [`Page`]s ([`export`]).
 //!
+//! Around them stand [`kit`], what an evening's folder says of itself, [`ledger`], what happened to every
+//! order and parcel, and [`dispatch`], the tables between carrier and shop.
+//!
 //! A page can be put together without a layout too: [`scene`] is what all stages meet at, [`codes`],
 //! [`fonts`] and [`images`] make what stands on it.
 //!
 //! # What it asks for
 //!
 //! The engine reads files only through [`Env`], and no clock at all: the same input gives the same
-//! bytes. The features `command` (the program [`slipwright`](run_command) and all it needs), `proof`
-//! ([`verify`], with a decoder that is not ours), `ledger` (which remembers in a file of its own what
-//! happened to every order and parcel) and `threads` are on by default; a program that wants the
-//! engine alone leaves them out. `draw` is off: it draws pages of other PDFs for SVG, PNG and the
+//! bytes. The features `command` (the program [`slipwright`](run_command) and all it needs), `desk` (its
+//! pages in the browser), `proof` ([`verify`], with a decoder that is not ours), `ledger` (with SQLite)
+//! and `threads` are on by default; a program that wants the engine alone leaves them out
+//! (`default-features = false`). `draw` is off: it draws pages of other PDFs for SVG, PNG and the
 //! proof, which a PDF takes over without it.
 
 pub mod address;
