@@ -14,6 +14,7 @@ mod likeness;
 mod line;
 mod measures;
 mod names;
+mod parcel_orders;
 mod propose;
 mod remarks;
 pub(crate) mod skeleton;
@@ -37,9 +38,11 @@ use crate::pairs::{BatchKey, PairCode, PairScan, assign_codes};
 use crate::parcel::{ParcelFigures, StampChoice, Weighing};
 use crate::shop::Shop;
 use crate::sides::PairSide;
+use crate::source::SharedText;
 
 pub use combine::{Mates, check_split, find_mates};
 pub use line::{Absence, AbsenceState, LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
+pub use parcel_orders::ParcelOrders;
 pub use propose::{LinedTag, TagDoubt, judge_tag, propose_tag};
 pub use remarks::{inspect_addresses, inspect_currencies};
 pub use tally::{TALLY_CELLS, Tally};
@@ -111,7 +114,7 @@ pub struct Parcel {
     /// How many parcels its papers say that there are.
     pub count: usize,
     /// Its orders, in bench order; never empty.
-    pub orders: Vec<Order>,
+    pub orders: ParcelOrders,
     /// What the seller calls it by, told apart from every other tag of the batch.
     pub tag: Tag,
     /// Which printings the codes of its papers say that they are.
@@ -122,20 +125,20 @@ pub struct Parcel {
     pub tally: Tally,
     /// The packaging: the one that its orders agree on, or else the smallest of the shop's that
     /// takes it, or the shop's default.
-    pub pack: Arc<str>,
+    pub pack: SharedText,
     /// The weight on the scale in grams: the one that its orders give, if they agree.
     pub weight_g: Option<u32>,
     /// Length, width and height: those that its orders give, if they agree.
-    pub size: Option<[Mm; 3]>,
+    pub size: Option<Box<[Mm; 3]>>,
     /// The service that carries it: the one that its orders name, or the shop's default, or else
     /// the cheapest of the shop's rates.
-    pub service: Arc<str>,
+    pub service: SharedText,
     /// The extras of all its orders, each once.
-    pub extras: Box<[Arc<str>]>,
+    pub extras: Box<[SharedText]>,
     /// The tracking number.
     pub tracking: Box<str>,
     /// What was declared of hazards; empty means that nobody said.
-    pub hazard: Arc<str>,
+    pub hazard: SharedText,
     /// Whether an order in it is a gift, so that no price may be seen.
     pub gift: bool,
     /// The currency of its prices.
@@ -341,11 +344,7 @@ const GIVE_BACK: usize = 4096;
 /// meanwhile, so that a hundred thousand orders are not held twice.
 fn hand_out(mut orders: Vec<Order>, parcel_of: &[usize], parcels: &mut [Parcel]) {
     while let Some(order) = orders.pop() {
-        let of_parcel = &mut parcels[parcel_of[orders.len()]].orders;
-        if of_parcel.is_empty() {
-            of_parcel.reserve_exact(1);
-        }
-        of_parcel.push(order);
+        parcels[parcel_of[orders.len()]].orders.push(order);
         if orders.len().is_multiple_of(GIVE_BACK) {
             orders.shrink_to_fit();
         }
@@ -368,18 +367,18 @@ fn start_parcel(position: usize, count: usize, tag: Tag, pair: PairCode, tally: 
     Parcel {
         position,
         count,
-        orders: Vec::new(),
+        orders: ParcelOrders::default(),
         printings: SidePrintings::default(),
         tag,
         pair,
         tally,
-        pack: Arc::default(),
+        pack: SharedText::default(),
         weight_g: None,
         size: None,
-        service: Arc::default(),
+        service: SharedText::default(),
         extras: Box::default(),
         tracking: Box::default(),
-        hazard: Arc::default(),
+        hazard: SharedText::default(),
         gift: false,
         currency: None,
         figures: None,
@@ -400,7 +399,7 @@ fn fill_parcel(parcel: &mut Parcel, shop: Option<&Shop>, names: &mut SharedNames
     };
     parcel.pack = names.share(pack);
     parcel.weight_g = measures::settle_weight(&parcel.orders);
-    parcel.size = measures::settle_size(&parcel.orders);
+    parcel.size = measures::settle_size(&parcel.orders).map(Box::new);
     // Orders of a file that differ in these are never combined; in a line a seller may join them.
     parcel.service = names.share(match defaults {
         Some(defaults) if first.service().is_empty() => &defaults.service,

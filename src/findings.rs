@@ -75,10 +75,13 @@ impl Finding {
     /// in all else that is said: what stands in a file may be a megabyte.
     #[must_use]
     pub fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
+        let mut message = shorten_values(message.into(), VALUE_IN_MESSAGE);
+        // A batch may have tens of thousands of them, and text is put together with room to grow.
+        message.shrink_to_fit();
         Finding {
             severity: rule.severity,
             rule,
-            message: shorten_values(message.into(), VALUE_IN_MESSAGE),
+            message,
             span: None,
             label: None,
             related: Vec::new(),
@@ -164,15 +167,18 @@ impl Finding {
 
     /// Adds a way out.
     #[must_use]
-    pub fn hint(mut self, hint: impl Into<String>) -> Finding {
-        self.hints.push(shorten_values(hint.into(), VALUE_IN_HINT));
-        self
+    pub fn hint(self, hint: impl Into<String>) -> Finding {
+        self.hint_if(Some(hint.into()))
     }
 
     /// Adds a way out if there is one.
     #[must_use]
     pub fn hint_if(mut self, hint: Option<String>) -> Finding {
-        self.hints.extend(hint.map(|hint| shorten_values(hint, VALUE_IN_HINT)));
+        if let Some(hint) = hint {
+            // Most have one, and there may be tens of thousands of findings.
+            self.hints.reserve_exact(1);
+            self.hints.push(shorten_values(hint, VALUE_IN_HINT));
+        }
         self
     }
 

@@ -3,7 +3,9 @@
 //! In: names and texts of files. Out: [`Span`]s that any later stage can carry along, and the
 //! line and column behind a span. Not here: how a place is shown to a person (`findings`).
 
-use std::borrow::Cow;
+use std::borrow::{Borrow, Cow};
+use std::fmt;
+use std::hash::{Hash, Hasher};
 use std::io;
 use std::ops::Deref;
 use std::path::{Component, Path, PathBuf};
@@ -45,22 +47,55 @@ impl Span {
 }
 
 /// A text that is held once, however many look into it; as small as one pointer, because every order
-/// has one.
-#[derive(Clone, Debug, Default)]
-pub struct SharedText(Arc<String>);
+/// has one and every parcel several.
+#[derive(Clone, Default)]
+pub struct SharedText(Option<Arc<String>>);
 
 impl Deref for SharedText {
     type Target = str;
 
     fn deref(&self) -> &str {
-        &self.0
+        self.0.as_ref().map_or("", |text| text)
+    }
+}
+
+impl Borrow<str> for SharedText {
+    fn borrow(&self) -> &str {
+        self
+    }
+}
+
+impl PartialEq for SharedText {
+    fn eq(&self, other: &SharedText) -> bool {
+        **self == **other
+    }
+}
+
+impl Eq for SharedText {}
+
+impl Hash for SharedText {
+    /// As its text, by which it is looked up.
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        (**self).hash(state);
+    }
+}
+
+impl fmt::Debug for SharedText {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        (**self).fmt(f)
+    }
+}
+
+impl fmt::Display for SharedText {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self)
     }
 }
 
 impl From<String> for SharedText {
     /// Takes the text over as it is: a file of orders is not held twice, not even for a moment.
     fn from(text: String) -> SharedText {
-        SharedText(Arc::new(text))
+        SharedText((!text.is_empty()).then(|| Arc::new(text)))
     }
 }
 

@@ -196,7 +196,7 @@ impl Lying {
     fn new(empty: Parcel, place: LinePlace, shop: Option<&Shop>, names: &mut SharedNames) -> Lying {
         let LinePlace { mut orders, measured, tracking, out, .. } = place;
         let mut fill = |orders: Vec<Order>| {
-            let mut parcel = Parcel { orders, ..empty.clone() };
+            let mut parcel = Parcel { orders: orders.into(), ..empty.clone() };
             fill_parcel(&mut parcel, shop, names);
             parcel
         };

@@ -1,23 +1,24 @@
 //! Texts that parcels have in common, each held once: packs, services, extras and hazards.
 
 use std::collections::HashSet;
-use std::sync::Arc;
 
 use foldhash::fast::RandomState;
+
+use crate::source::SharedText;
 
 /// Texts that are held once. The seed is another one each run, so that no file can be made that fills
 /// one place.
 #[derive(Default)]
-pub(super) struct SharedNames(HashSet<Arc<str>, RandomState>);
+pub(super) struct SharedNames(HashSet<SharedText, RandomState>);
 
 impl SharedNames {
     /// The one copy of a text.
-    pub(super) fn share(&mut self, text: &str) -> Arc<str> {
+    pub(super) fn share(&mut self, text: &str) -> SharedText {
         if let Some(known) = self.0.get(text) {
-            return Arc::clone(known);
+            return known.clone();
         }
-        let text: Arc<str> = text.into();
-        self.0.insert(Arc::clone(&text));
+        let text: SharedText = text.into();
+        self.0.insert(text.clone());
         text
     }
 }

@@ -292,7 +292,7 @@ mod tests {
         let batch = crate::batch::Batch::assemble(None, orders, None, options, &mut Vec::new());
         let [mut first, second] = <[Parcel; 2]>::try_from(batch.parcels).unwrap();
         assert_eq!(report_carrier_labels(&first), None);
-        first.orders.extend(second.orders);
+        second.orders.iter().for_each(|order| first.orders.push(order.clone()));
         let found = report_carrier_labels(&first).unwrap();
         assert_eq!(
             found.message,

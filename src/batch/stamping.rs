@@ -30,7 +30,7 @@ pub(super) fn stamp_parcels<'p>(
     let mut drawer = Drawer { stamps: rules.stamps.clone(), known: HashMap::new() };
     let (mut first, mut more): (Option<Finding>, usize) = (None, 0);
     for parcel in parcels {
-        let price = parcel.figures.as_deref().and_then(|figures| figures.price);
+        let price = parcel.figures.as_deref().and_then(|figures| figures.price.as_deref().copied());
         let Some(price) = price.filter(|price| !price.amount.is_zero()) else { continue };
         if is_tracked(parcel, rates) {
             continue;

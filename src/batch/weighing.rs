@@ -14,14 +14,19 @@ use crate::findings::{Finding, Likeness, RepeatFold, Rule, Severity, rules};
 use crate::geom::Mm;
 use crate::orders::{Item, Order};
 use crate::parcel::{
-    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelFigures, ParcelRules, PlacementMemo, Weighing,
-    Wishes, box_good, weigh, weigh_silently,
+    Extent, Good, ItemBox, Mass, ParcelFacts, ParcelFigures, ParcelRules, PlacementMemo, Price,
+    Size3, Weighing, Wishes, box_good, weigh, weigh_silently,
 };
 use crate::shop::Shop;
+use crate::source::SharedText;
 
 /// The weighings kept for parcels that hold the same; more are forgotten, so that a large batch
 /// does not hold every parcel twice.
 const MOST_KEPT: usize = 1024;
+
+/// The sizes and the prices that are known for further parcels: a shop has a few packs, and its rates a
+/// few prices each.
+const MOST_SHARED: usize = 64;
 
 /// Nanograms in a gram.
 const NANOGRAMS: u64 = 1_000_000_000;
@@ -83,9 +88,9 @@ struct Weighed {
     /// The weighing without its findings, when reasons are kept.
     weighing: Option<Arc<Weighing>>,
     /// The pack that was chosen or named.
-    pack: Option<Arc<str>>,
+    pack: Option<SharedText>,
     /// The service that carries it.
-    service: Option<Arc<str>>,
+    service: Option<SharedText>,
     /// The findings, without a place.
     findings: Arc<[Finding]>,
 }
@@ -106,7 +111,11 @@ struct Scale<'a> {
     /// What placements of items in packs came to.
     placements: PlacementMemo,
     /// The names of packs and services that were chosen so far, each held once.
-    names: Vec<Arc<str>>,
+    names: Vec<SharedText>,
+    /// The last sizes of parcels, each held once.
+    sizes: Vec<Arc<Size3>>,
+    /// The last prices, each held once.
+    prices: Vec<Arc<Price>>,
 }
 
 impl<'a> Scale<'a> {
@@ -121,6 +130,8 @@ impl<'a> Scale<'a> {
             kept: HashMap::new(),
             placements: PlacementMemo::default(),
             names: Vec::new(),
+            sizes: Vec::new(),
+            prices: Vec::new(),
         }
     }
 
@@ -153,8 +164,11 @@ impl<'a> Scale<'a> {
         findings.retain(|finding| {
             !finding.is(&rules::UNKNOWN_SERVICE) || *parcel.service != *self.usual_service
         });
+        let mut figures = weighing.figures();
+        share_equal(&mut self.sizes, &mut figures.expected_size);
+        share_equal(&mut self.prices, &mut figures.price);
         let weighed = Weighed {
-            figures: Arc::new(weighing.figures()),
+            figures: Arc::new(figures),
             pack: weighing.pack.as_ref().map(|pack| self.name(&pack.value)),
             service: weighing.offer().map(|offer| self.name(&offer.service)),
             weighing: (self.reasons == WeighReasons::Kept).then(|| Arc::new(weighing)),
@@ -168,12 +182,12 @@ impl<'a> Scale<'a> {
     }
 
     /// The one copy of a pack's or service's name.
-    fn name(&mut self, name: &str) -> Arc<str> {
+    fn name(&mut self, name: &str) -> SharedText {
         if let Some(known) = self.names.iter().find(|known| ***known == *name) {
-            return Arc::clone(known);
+            return known.clone();
         }
-        let name: Arc<str> = name.into();
-        self.names.push(Arc::clone(&name));
+        let name: SharedText = name.into();
+        self.names.push(name.clone());
         name
     }
 
@@ -190,7 +204,7 @@ impl<'a> Scale<'a> {
             pack: pack.into(),
             usual_pack: if pack.is_empty() { (&*parcel.pack).into() } else { "".into() },
             weight: parcel.weight_g.map(Mass::from_grams),
-            size: parcel.size.and_then(measure),
+            size: parcel.size.as_deref().copied().and_then(measure),
             country: country_of(parcel),
             wishes: Wishes {
                 service: given(&parcel.service),
@@ -222,7 +236,7 @@ impl<'a> Scale<'a> {
             let good = self.goods.get(item.sku).filter(|_| lacks_weight)?;
             whole_grams(good.weight?)
         };
-        for order in &mut parcel.orders {
+        for order in parcel.orders.iter_mut() {
             if order.items().any(|item| known(&item).is_some()) {
                 let fill = |item: &mut Item<'_>| item.weight_g = item.weight_g.or(known(item));
                 *order = order.changed(|order| order.items.iter_mut().for_each(fill));
@@ -234,15 +248,15 @@ impl<'a> Scale<'a> {
     fn settle(&mut self, parcel: &mut Parcel, weighed: &Weighed) {
         let named = parcel.orders.iter().any(|order| *order.pack() == *parcel.pack);
         match &weighed.pack {
-            Some(pack) if *pack != parcel.pack => parcel.pack = Arc::clone(pack),
+            Some(pack) if *pack != parcel.pack => parcel.pack = pack.clone(),
             // The usual pack does not take it, and a wrong one on the card is worse than none.
-            None if !self.rules.packs.is_empty() && !named => parcel.pack = Arc::default(),
+            None if !self.rules.packs.is_empty() && !named => parcel.pack = SharedText::default(),
             _ => {}
         }
         if parcel.service.is_empty()
             && let Some(service) = &weighed.service
         {
-            parcel.service = Arc::clone(service);
+            parcel.service = service.clone();
         }
         self.fill_weights(parcel);
         parcel.figures = Some(Arc::clone(&weighed.figures));
@@ -252,6 +266,19 @@ impl<'a> Scale<'a> {
             self.kept.clear();
         }
     }
+}
+
+/// Puts the one copy of a value in the place of an equal one.
+fn share_equal<T: PartialEq>(known: &mut Vec<Arc<T>>, value: &mut Option<Arc<T>>) {
+    let Some(value) = value else { return };
+    if let Some(equal) = known.iter().find(|known| ***known == **value) {
+        *value = Arc::clone(equal);
+        return;
+    }
+    if known.len() >= MOST_SHARED {
+        known.clear();
+    }
+    known.push(Arc::clone(value));
 }
 
 /// A weight in grams when it is a whole number of them.

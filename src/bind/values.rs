@@ -205,7 +205,7 @@ pub(super) fn describe_parcel(
         ("pack", &|| text(&parcel.pack)),
         ("weight_g", &|| or_empty(parcel.weight_g)),
         ("weight", &|| measure(parcel.weight_g.map(describe_weight))),
-        ("size", &|| measure(parcel.size.as_ref().map(describe_size))),
+        ("size", &|| measure(parcel.size.as_deref().map(describe_size))),
         ("expected_weight_g", &|| or_empty(figures.and_then(ParcelFigures::expected_grams))),
         ("expected_weight", &|| measure(figures.and_then(ParcelFigures::show_expected_weight))),
         ("expected_size", &|| measure(figures.and_then(ParcelFigures::show_expected_size))),
@@ -213,7 +213,9 @@ pub(super) fn describe_parcel(
         ("billable", &|| measure(figures.and_then(ParcelFigures::show_billable))),
         ("service", &|| text(&parcel.service)),
         ("price", &|| measure(figures.and_then(ParcelFigures::show_price))),
-        ("postage", &|| or_empty(figures.and_then(|it| it.price).map(|price| price.digits()))),
+        ("postage", &|| {
+            or_empty(figures.and_then(|it| it.price.as_deref()).map(|price| price.digits()))
+        }),
         ("postage_currency", &|| or_empty(figures.and_then(ParcelFigures::price_currency))),
         ("stamps", &|| describe_stamps(parcel)),
         ("stamps_value", &|| or_empty(stamps.map(|it| plain_decimal(it.value)))),
@@ -244,7 +246,7 @@ fn describe_stamps(parcel: &Parcel) -> Value {
 
 /// Why no fewer stamps and no others, in the page's language; empty without stamps.
 fn describe_stamps_reason(parcel: &Parcel, speech: &Speech) -> Value {
-    let price = parcel.figures.as_deref().and_then(|figures| figures.price);
+    let price = parcel.figures.as_deref().and_then(|figures| figures.price.as_deref());
     let Some((choice, price)) = parcel.stamps.as_deref().zip(price) else { return text("") };
     let money = |amount: Decimal| {
         Value::from(speech.locale.write_money(amount, price.currency.as_str(), price.decimals))
@@ -268,7 +270,7 @@ fn describe_stamps_reason(parcel: &Parcel, speech: &Speech) -> Value {
 /// A heavy parcel's caution with its weight; empty when it is none.
 fn describe_caution(figures: Option<&ParcelFigures>, speech: &Speech) -> Value {
     let words = figures.and_then(|figures| {
-        let caution = figures.caution?;
+        let caution = figures.caution.as_deref()?;
         let [heavy, lift_in_twos] = &speech.cautions;
         let word = match caution.level {
             HeavyLevel::Caution => heavy,

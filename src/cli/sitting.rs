@@ -192,7 +192,7 @@ impl<'a> Course<'a> {
         };
         let PreparedBatch { batch, findings } = prepare(orders, self.inputs, self.how);
         let earlier = self.findings.len();
-        self.findings.extend(findings);
+        join_findings(&mut self.findings, findings);
         let before = Before { findings: &self.findings, set_aside: self.taken.len() };
         let Attempt { mut documents, findings: between } = make(self.inputs, &batch, &before)?;
         let mut findings = self.findings.split_off(earlier);
@@ -223,7 +223,7 @@ impl<'a> Course<'a> {
     /// What stops all of it; `more` was found last.
     fn stop(&mut self, more: Vec<Finding>, proof: ProofTally) -> Halt {
         let mut findings = std::mem::take(&mut self.findings);
-        findings.extend(more);
+        join_findings(&mut findings, more);
         let counted = count_findings(&findings);
         let halt = Halt::found(findings, proof, &self.inputs.sources)
             .saying(format!("nothing was written: {counted}"));
@@ -238,8 +238,17 @@ impl<'a> Course<'a> {
         let Course { inputs, aside, taken, mut findings, .. } = self;
         let aside = aside.map(|aside| settle_aside(aside, &taken, inputs)).transpose()?;
         let MadeBatch { batch, documents, findings: last, proof } = made;
-        findings.extend(last);
+        join_findings(&mut findings, last);
         Ok(Sitting { batch, documents, findings, proof, aside })
+    }
+}
+
+/// Adds findings behind others. There may be tens of thousands, which are not moved when there are no
+/// others.
+fn join_findings(before: &mut Vec<Finding>, mut more: Vec<Finding>) {
+    match before.is_empty() {
+        true => *before = more,
+        false => before.append(&mut more),
     }
 }
 

@@ -252,7 +252,7 @@ fn describe_parcel(parcel: &Parcel) -> Value {
     let place = [&*address.city, &address.region, &address.postcode];
     let to: Vec<&str> = who.chain(street).chain(place).filter(|it| !it.is_empty()).collect();
     let figures = parcel.figures.as_deref();
-    let price = figures.and_then(|it| it.price);
+    let price = figures.and_then(|it| it.price.as_deref());
     let texts = |read: fn(&Order) -> &str| -> Vec<&str> {
         orders.iter().map(read).filter(|text| !text.is_empty()).collect()
     };
@@ -268,7 +268,7 @@ fn describe_parcel(parcel: &Parcel) -> Value {
         "extras": parcel.extras.iter().map(|extra| &**extra).collect::<Vec<_>>(),
         "pack": &*parcel.pack,
         "weight_g": parcel.weight_g,
-        "size_mm": parcel.size.map(|sides| sides.map(|side| side.0)),
+        "size_mm": parcel.size.as_ref().map(|sides| sides.map(|side| side.0)),
         "expected_weight_g": figures.and_then(|it| it.expected_grams()),
         "price": price.map(|it| it.digits()),
         "currency": price.map(|it| it.currency.as_str().to_owned()),

@@ -3,6 +3,8 @@
 //! In: a [`Weighing`]. Out: [`ParcelFigures`], which a batch keeps of each parcel in a fraction of the room.
 //! Not here: how the figures are found (`weigh`).
 
+use std::sync::Arc;
+
 use rust_decimal::Decimal;
 
 use super::heavy::{HeavyCaution, HeavyLevel};
@@ -18,14 +20,15 @@ pub struct ParcelFigures {
     pub units: Units,
     /// What the packed parcel should weigh, whatever a scale says.
     pub expected_weight: Option<Mass>,
-    /// What it should measure.
-    pub expected_size: Option<Size3>,
+    /// What it should measure; parcels in one pack share it.
+    pub expected_size: Option<Arc<Size3>>,
     /// The weight that is charged for.
     pub billable: Option<Mass>,
-    /// The price of the service that carries it, with its extras.
-    pub price: Option<Price>,
+    /// The price of the service that carries it, with its extras; parcels that cost the same
+    /// share it.
+    pub price: Option<Arc<Price>>,
     /// The caution that a card or a list shows, if it asks for one.
-    pub caution: Option<LiftCaution>,
+    pub caution: Option<Box<LiftCaution>>,
 }
 
 /// How heavy a parcel is to whoever lifts it.
@@ -73,7 +76,7 @@ impl ParcelFigures {
     /// What it should measure, in words.
     #[must_use]
     pub fn show_expected_size(&self) -> Option<String> {
-        self.expected_size.map(|size| show_sides(&size, self.units.length))
+        self.expected_size.as_ref().map(|size| show_sides(&**size, self.units.length))
     }
 
     /// The weight that is charged for, in words.
@@ -91,7 +94,7 @@ impl ParcelFigures {
     /// The price with its currency.
     #[must_use]
     pub fn show_price(&self) -> Option<String> {
-        self.price.map(|price| format!("{} {}", price.digits(), price.currency))
+        self.price.as_ref().map(|price| format!("{} {}", price.digits(), price.currency))
     }
 }
 
@@ -108,12 +111,12 @@ impl Weighing {
         ParcelFigures {
             units: self.units,
             expected_weight: self.expected_weight,
-            expected_size: self.expected_size,
+            expected_size: self.expected_size.map(Arc::new),
             billable: self.billable().map(|weight| weight.value),
-            price: quoted.map(|(quotes, offer)| price(quotes, offer.total)),
+            price: quoted.map(|(quotes, offer)| Arc::new(price(quotes, offer.total))),
             caution: self.caution.as_ref().map(|caution| {
                 let HeavyCaution { level, weight, .. } = **caution;
-                LiftCaution { level, weight }
+                Box::new(LiftCaution { level, weight })
             }),
         }
     }

@@ -3,8 +3,8 @@
 //!
 //! In: the places on the bench in the order the pages are to come, and the [`PageFacts`] of one
 //! page after another. Out: findings, at once where the page shows it, at the end where only the
-//! whole does. Kept of a parcel are its place, its tag, its order ids and its pair code, a few
-//! dozen bytes; of a page, nothing. Several documents of one batch, labels and bench cards, go
+//! whole does. Kept of a parcel are its place, its pair code and hashes of its tag and its order ids, some
+//! eighty bytes a document; of a page, nothing. Several documents of one batch, labels and bench cards, go
 //! through one [`BatchCheck`], so that their pair codes can be compared.
 
 mod facts;
@@ -15,7 +15,9 @@ mod sequence;
 pub use facts::{PageFacts, PageNumber};
 
 use crate::findings::Finding;
+use crate::hash::StableHash;
 use crate::pairs::PairScan;
+use facts::shorten;
 use pairs::Pairs;
 use rules::{DUPLICATE_ORDER, DUPLICATE_TAG, finding};
 use sequence::Sequence;
@@ -36,7 +38,7 @@ struct SeenDocument {
 /// Checks the pages of a batch as they come.
 pub struct BatchCheck {
     /// The places on the bench in the order their pages are to come.
-    expected: Vec<usize>,
+    expected: Vec<u32>,
     /// The documents, in the order of their first pages; a batch has few.
     documents: Vec<SeenDocument>,
     /// The pair codes of labels and bench cards.
@@ -49,7 +51,7 @@ impl BatchCheck {
     #[must_use]
     pub fn new(expected: impl IntoIterator<Item = usize>) -> BatchCheck {
         BatchCheck {
-            expected: expected.into_iter().collect(),
+            expected: expected.into_iter().map(shorten).collect(),
             documents: Vec::new(),
             pairs: Pairs::default(),
         }
@@ -148,22 +150,39 @@ fn duplicate_order(facts: &PageFacts, order: &str, other: usize) -> Finding {
 #[cfg(test)]
 pub(super) mod tests;
 
-/// Which parcel each word belongs to.
+/// Which parcel each word belongs to. Words are known by their hashes: the words themselves take twice
+/// the room, and batches are large.
 #[derive(Default)]
 struct Unique {
     /// The parcel of each word; looked up only, so that no order comes out of it.
-    owners: HashMap<Box<str>, usize>,
+    owners: HashMap<u64, WordOwner>,
+}
+
+/// A word's parcel.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct WordOwner {
+    /// Another 32 bits of the word's hash. With the 64 that it is found by, two words in a batch of a
+    /// million would have to meet in 96 bits, and then an error were told, and nothing were lost.
+    check: u32,
+    /// The parcel's place on the bench.
+    position: u32,
 }
 
 impl Unique {
     /// Claims a word for a parcel; gives the parcel that has it already, if that is another.
     pub(super) fn claim(&mut self, word: &str, position: usize) -> Option<usize> {
-        match self.owners.get(word) {
-            Some(&owner) => (owner != position).then_some(owner),
-            None => {
-                self.owners.insert(word.into(), position);
-                None
+        let own = WordOwner {
+            check: StableHash::new().number(1).field(word).finish() as u32,
+            position: shorten(position),
+        };
+        let mut hash = StableHash::new().field(word).finish();
+        loop {
+            let owner = *self.owners.entry(hash).or_insert(own);
+            if owner.check == own.check {
+                return (owner != own).then_some(owner.position as usize);
             }
+            // Another word has this hash; this one's place is next to it.
+            hash = hash.wrapping_add(1);
         }
     }
 }

@@ -294,7 +294,7 @@ fn what_the_scale_says_wins_and_is_said() {
     let (batch, found) = line.batch();
     let parcel = batch.at(2).unwrap();
     assert_eq!((parcel.weight_g, &*parcel.service), (Some(196), "letter"));
-    assert_eq!(parcel.size.unwrap()[2].0, 60.0);
+    assert_eq!(parcel.size.as_ref().unwrap()[2].0, 60.0);
     let message = |rule: &str| {
         let finding = found.iter().find(|finding| *finding.rule == *rule).unwrap();
         assert_eq!(finding.position(), Some(2));

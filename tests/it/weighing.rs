@@ -199,7 +199,7 @@ fn nothing_is_weighed_where_nothing_is_ruled() {
     let heavy = crate::weighing::orders(&[vec![json!({"sku": "A", "weight_g": 16_000})]]);
     let batch = Batch::assemble(None, heavy, None, BatchOptions::default(), &mut Vec::new());
     let caution = &batch.parcels[0].figures.as_ref().unwrap().caution;
-    assert_eq!(caution.unwrap().weight, Mass::from_grams(16_000));
+    assert_eq!(caution.as_ref().unwrap().weight, Mass::from_grams(16_000));
 }
 
 #[test]

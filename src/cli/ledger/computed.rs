@@ -134,7 +134,7 @@ impl Computed {
     /// Why a parcel has its pack; none when it has none.
     fn pack_reason(&self, parcel: &Parcel) -> Option<String> {
         let options = BatchOptions { combine: true, reasons: true, ..BatchOptions::default() };
-        let orders = parcel.orders.clone();
+        let orders = parcel.orders.to_vec();
         let weighed = Batch::assemble(None, orders, self.shop(), options, &mut Vec::new());
         let [parcel] = &weighed.parcels[..] else { return None };
         Some(parcel.weighing.as_ref()?.pack.as_ref()?.reason.clone())

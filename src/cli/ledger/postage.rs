@@ -45,9 +45,9 @@ impl PostageSum {
             Some(grams) => self.weight_g += u64::from(grams),
             None => self.unweighed += 1,
         }
-        match parcel.figures.as_deref().and_then(|figures| figures.price) {
+        match parcel.figures.as_deref().and_then(|figures| figures.price.as_deref()) {
             Some(price) => {
-                let nothing = Price { amount: Decimal::ZERO, ..price };
+                let nothing = Price { amount: Decimal::ZERO, ..*price };
                 let sum = self.prices.entry(price.currency.to_string()).or_insert(nothing);
                 sum.amount += price.amount;
             }

@@ -1,7 +1,7 @@
 //! Numbered objects on their way into the file, and the table that finds them again.
 //!
 //! In: objects made with pdf-writer, each complete, in any order of numbers. Out: a file whose
-//! memory here is 16 bytes an object, and nearly nothing for those that come in runs. In the compact form small objects are gathered into
+//! memory here is 8 bytes an object, and nearly nothing for those that come in runs. In the compact form small objects are gathered into
 //! compressed object streams (ISO 32000-1 §7.5.7) and the table is a stream (§7.5.8); in the
 //! readable form everything is written plainly. Not here: what the objects say.
 
@@ -32,6 +32,34 @@ enum ObjectPlace {
         /// How many objects stand before it in the stream.
         index: u16,
     },
+}
+
+/// Where an object is, in eight bytes: a page has three objects, and all are kept until the table of
+/// them is written.
+#[derive(Clone, Copy, Debug)]
+struct KeptPlace(u64);
+
+impl KeptPlace {
+    /// Keeps a place.
+    fn keep(place: ObjectPlace) -> KeptPlace {
+        KeptPlace(match place {
+            ObjectPlace::Nowhere => 0,
+            ObjectPlace::At(at) => at << 2 | 1,
+            ObjectPlace::In { stream, index } => {
+                (u64::from(stream) << 16 | u64::from(index)) << 2 | 2
+            }
+        })
+    }
+
+    /// The place.
+    fn place(self) -> ObjectPlace {
+        let rest = self.0 >> 2;
+        match self.0 & 3 {
+            0 => ObjectPlace::Nowhere,
+            1 => ObjectPlace::At(rest),
+            _ => ObjectPlace::In { stream: (rest >> 16) as u32, index: rest as u16 },
+        }
+    }
 }
 
 /// An object stream being filled.
@@ -74,7 +102,7 @@ pub(super) struct Objects<W> {
     /// Whether the compact form is written.
     compress: bool,
     /// Where each object is that is in no run, in ascending order of numbers; 0 is never used.
-    places: Vec<ObjectPlace>,
+    places: Vec<KeptPlace>,
     /// Small objects not written yet.
     gathering: Option<Gathering>,
     /// The number of each run's object stream; those of its objects follow it.
@@ -88,7 +116,7 @@ pub(super) struct Objects<W> {
 impl<W: Write> Objects<W> {
     /// Starts a file.
     pub(super) fn new(out: W, compress: bool) -> io::Result<Objects<W>> {
-        let places = vec![ObjectPlace::Nowhere];
+        let places = vec![KeptPlace::keep(ObjectPlace::Nowhere)];
         let mut objects = Objects {
             out,
             position: 0,
@@ -107,7 +135,7 @@ impl<W: Write> Objects<W> {
     /// A number for an object that is written later.
     pub(super) fn reserve(&mut self) -> Ref {
         let number = i32::try_from(self.count()).unwrap_or(i32::MAX);
-        self.places.push(ObjectPlace::Nowhere);
+        self.places.push(KeptPlace::keep(ObjectPlace::Nowhere));
         Ref::new(number)
     }
 
@@ -269,7 +297,7 @@ impl<W: Write> Objects<W> {
         let size = self.places.len();
         self.write(format!("xref\n0 {size}\n0000000000 65535 f\r\n").as_bytes())?;
         for number in 1..size {
-            let line = match self.places[number] {
+            let line = match self.places[number].place() {
                 ObjectPlace::At(at) => format!("{at:010} 00000 n\r\n"),
                 ObjectPlace::Nowhere | ObjectPlace::In { .. } => {
                     "0000000000 65535 f\r\n".to_owned()
@@ -294,7 +322,7 @@ impl<W: Write> Objects<W> {
         let at = (number as usize).checked_sub(before * usize::from(OBJECTS_A_RUN));
         let slot = at.and_then(|at| self.places.get_mut(at));
         if let Some(slot) = slot {
-            *slot = place;
+            *slot = KeptPlace::keep(place);
         }
     }
 
@@ -327,7 +355,7 @@ const ROWS: usize = 2048;
 
 /// The table piece by piece, each row as the difference to the one above (PNG predictor `up`), which
 /// nearly halves it. A run's objects stand behind its stream; the last run has only `last`.
-fn encode_table(places: &[ObjectPlace], runs: &[u32], last: u16) -> impl Iterator<Item = Vec<u8>> {
+fn encode_table(places: &[KeptPlace], runs: &[u32], last: u16) -> impl Iterator<Item = Vec<u8>> {
     let mut streams = runs.iter().copied().peekable();
     let mut number = 0;
     let rows = places.iter().flat_map(move |place| {
@@ -339,7 +367,7 @@ fn encode_table(places: &[ObjectPlace], runs: &[u32], last: u16) -> impl Iterato
             Some(stream) if index < full => ObjectPlace::In { stream, index },
             _ => ObjectPlace::Nowhere,
         });
-        std::iter::once(*place).chain(inside)
+        std::iter::once(place.place()).chain(inside)
     });
     let mut rows = rows.peekable();
     let mut above = [0; COLUMN];

@@ -1,21 +1,22 @@
 //! The pair codes of labels and bench cards.
 
 use std::collections::BTreeMap;
+use std::num::NonZeroU32;
 
-use super::facts::PageFacts;
+use super::facts::{PageFacts, shorten};
 use super::rules::{DUPLICATE_PAIR, UNMATCHED_PAIR, WRONG_PAIR, finding};
 use crate::findings::Finding;
 use crate::pairs::{PairCode, PairScan};
 use crate::sides::PairSide;
 use crate::words::list_ranges;
 
-/// The parcels that a pair code is on.
+/// The parcels that a pair code is on, by their places on the bench, which count from 1.
 #[derive(Clone, Copy, Default)]
 struct Owners {
     /// The first parcel with it on its label.
-    label: Option<usize>,
+    label: Option<NonZeroU32>,
     /// The first parcel with it on its bench card.
-    card: Option<usize>,
+    card: Option<NonZeroU32>,
 }
 
 /// The pair codes met so far.
@@ -78,8 +79,9 @@ impl Pairs {
             PairSide::Label => (&mut owners.label, owners.card),
             PairSide::Card => (&mut owners.card, owners.label),
         };
-        let owner = *own.get_or_insert(position);
-        let clash = [Some(owner), other].into_iter().flatten().find(|parcel| *parcel != position);
+        let Some(place) = NonZeroU32::new(shorten(position)) else { return };
+        let owner = *own.get_or_insert(place);
+        let clash = [Some(owner), other].into_iter().flatten().find(|parcel| *parcel != place);
         if let Some(parcel) = clash {
             let message = format!("the pair code `{code}` is that of parcel {parcel} too");
             let hint =
@@ -104,6 +106,7 @@ impl Pairs {
             let mut alone: Vec<usize> = all()
                 .filter(|owners| on(owners, missing).is_none())
                 .filter_map(|owners| on(owners, there))
+                .map(|place| place.get() as usize)
                 .collect();
             alone.sort_unstable();
             alone.dedup();

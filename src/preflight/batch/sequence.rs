@@ -1,6 +1,6 @@
 //! The pages of one document in the order of the bench.
 
-use super::facts::{PageFacts, PageNumber};
+use super::facts::{PageFacts, PageNumber, shorten};
 use super::rules::{DUPLICATE_PAGE, MISSING_PAGE, PAGE_ORDER, STRAY_PAGE, finding};
 use crate::findings::{Finding, Rule};
 use crate::words::list_ranges;
@@ -10,7 +10,7 @@ pub(super) struct Sequence {
     /// For each expected parcel in order, whether its pages have come.
     seen: Vec<bool>,
     /// Expected parcels by their place on the bench: the place, and where it stands in the order.
-    ranks: Vec<(usize, usize)>,
+    ranks: Vec<(u32, u32)>,
     /// The first expected parcel after the furthest that has come.
     next: usize,
     /// The last page that came.
@@ -35,26 +35,31 @@ impl LastPage {
 
 impl Sequence {
     /// A document without pages.
-    pub(super) fn new(expected: &[usize]) -> Sequence {
-        let places = expected.iter().enumerate();
-        let mut ranks: Vec<(usize, usize)> = places.map(|(rank, &place)| (place, rank)).collect();
+    pub(super) fn new(expected: &[u32]) -> Sequence {
+        let mut ranks: Vec<(u32, u32)> = expected.iter().copied().zip(0..).collect();
         ranks.sort_unstable();
         Sequence { seen: vec![false; expected.len()], ranks, next: 0, last: None }
     }
 
     /// Knows that parcels have no page.
     pub(super) fn expect_none(&mut self, places: &[usize]) {
-        for place in places {
-            if let Ok(at) = self.ranks.binary_search_by_key(place, |(place, _)| *place) {
-                self.seen[self.ranks[at].1] = true;
+        for &place in places {
+            if let Some(rank) = self.rank(place) {
+                self.seen[rank] = true;
             }
         }
+    }
+
+    /// Where a place on the bench stands in the order; none when no page of its parcel is to come.
+    fn rank(&self, position: usize) -> Option<usize> {
+        let at = self.ranks.binary_search_by_key(&shorten(position), |(place, _)| *place).ok()?;
+        Some(self.ranks[at].1 as usize)
     }
 
     /// Takes in a page of a parcel.
     pub(super) fn take(
         &mut self,
-        expected: &[usize],
+        expected: &[u32],
         facts: &PageFacts,
         position: usize,
         found: &mut Vec<Finding>,
@@ -73,19 +78,18 @@ impl Sequence {
     /// Takes in the first page of a parcel.
     fn start_parcel(
         &mut self,
-        expected: &[usize],
+        expected: &[u32],
         facts: &PageFacts,
         position: usize,
         before: Option<LastPage>,
         found: &mut Vec<Finding>,
     ) {
         let document = facts.document;
-        let Ok(at) = self.ranks.binary_search_by_key(&position, |(place, _)| *place) else {
+        let Some(rank) = self.rank(position) else {
             let message = format!("this {document} is for parcel {position}, which is not to come");
             let hint = format!("{} parcels are to come; leave it out", expected.len());
             return found.push(finding(&STRAY_PAGE, facts, message).hint(hint));
         };
-        let rank = self.ranks[at].1;
         let after = before.map(|last| format!("after the one of parcel {}", last.parcel));
         let after = after.unwrap_or_else(|| "first".to_owned());
         if self.seen[rank] {
@@ -108,11 +112,11 @@ impl Sequence {
     }
 
     /// Reports the parcels whose pages have not come.
-    pub(super) fn finish(&self, expected: &[usize], document: &str, found: &mut Vec<Finding>) {
+    pub(super) fn finish(&self, expected: &[u32], document: &str, found: &mut Vec<Finding>) {
         let cut_short = self.last.filter(|last| last.is_cut_short());
         found.extend(cut_short.map(|last| whole(&MISSING_PAGE, rest_message(document, last))));
         let unseen = expected.iter().zip(&self.seen).filter(|(_, seen)| !**seen);
-        let mut missing: Vec<usize> = unseen.map(|(position, _)| *position).collect();
+        let mut missing: Vec<usize> = unseen.map(|(position, _)| *position as usize).collect();
         missing.sort_unstable();
         if missing.is_empty() {
             return;
