@@ -10,14 +10,14 @@ use super::lists::{describe_waiting, lay_places, list_items, list_to_fetch};
 use super::own::describe_own;
 use super::speech::{Speaker, Speech, buyers_language};
 use super::values::{
-    Wanted, WantedVariables, describe_address, describe_amounts, describe_carrier_label,
-    describe_item, describe_order, describe_parcel, empty_address, map, or_empty, sort_wanted,
-    text, with_value,
+    Wanted, WantedVariables, address_lines, describe_address, describe_amounts,
+    describe_carrier_label, describe_item, describe_order, describe_parcel, empty_address, map,
+    or_empty, sort_wanted, text, with_value,
 };
 use super::{KitContents, Occasion, ParcelPart};
-use crate::address::{Role, Sender, lay_address};
+use crate::address::Sender;
 use crate::batch::{Batch, Parcel};
-use crate::fields::{Address, CountryCode, Day};
+use crate::fields::{CountryCode, Day};
 use crate::findings::Finding;
 use crate::layout::{LANGUAGE, Layout, unknown_day};
 use crate::orders::{Order, join_own};
@@ -214,10 +214,10 @@ impl<'a> ContextMaker<'a> {
             ("places", lay_places(self.batch, &parcels, speech)),
             ("items", if_wanted("items", &|| list_items(self.batch))),
             ("to_fetch", if_wanted("to_fetch", &|| list_to_fetch(self.batch))),
-            ("waiting", waiting.map(|order| describe_waiting(order, speech)).collect()),
+            ("waiting", waiting.map(|order| describe_waiting(order, &self.home, speech)).collect()),
             ("parcels", Value::from(parcels)),
             ("count", Value::from(self.count)),
-            ("seller", self.describe_seller(speech, Wanted::All)),
+            ("seller", self.describe_seller(&self.home.country, speech, Wanted::All)),
             ("words", speech.words.clone()),
             (LANGUAGE, speech.tag.clone()),
             ("today", self.today.clone()),
@@ -237,10 +237,10 @@ impl<'a> ContextMaker<'a> {
         found.unwrap_or(&self.speeches[""])
     }
 
-    /// The shop's address as variables.
-    fn describe_seller(&self, speech: &Speech, parts: Wanted<'_>) -> Value {
-        let address = self.shop.map(|shop| &shop.address);
-        address.map_or_else(empty_address, |address| describe_address(address, speech, parts))
+    /// The shop's address as variables, as it is read in a country.
+    fn describe_seller(&self, country: &str, speech: &Speech, parts: Wanted<'_>) -> Value {
+        let Some(shop) = self.shop else { return empty_address() };
+        describe_address(&shop.address, &seller_read_in(shop, country), speech, parts)
     }
 
     /// The variables of one parcel, or those of them that are wanted.
@@ -262,8 +262,10 @@ impl<'a> ContextMaker<'a> {
         add("pair", &|parts| self.describe_pair(parcel, parts));
         add("position", &|_| Value::from(parcel.position));
         add("count", &|_| Value::from(parcel.count));
-        add("ship_to", &|parts| describe_address(&parcel.recipient(), speech, parts));
-        add("seller", &|parts| self.describe_seller(speech, parts));
+        let recipient = parcel.recipient();
+        add("ship_to", &|parts| describe_address(&recipient, &self.home, speech, parts));
+        let country = recipient.country.as_str();
+        add("seller", &|parts| self.describe_seller(country, speech, parts));
         add("items", &|_| {
             parcel.items().map(|(order, item)| describe_item(&item, order)).collect()
         });
@@ -309,17 +311,12 @@ impl<'a> ContextMaker<'a> {
 /// The lines of the shop's address as they are read in a country.
 fn lay_seller(shop: Option<&Shop>, country: &str) -> Arc<[String]> {
     let Some(shop) = shop else { return Arc::default() };
-    let language = shop.language.to_string();
-    address_lines(&shop.address, &Sender { country: country.to_owned(), language })
+    address_lines(&shop.address, &seller_read_in(shop, country))
 }
 
-/// An address in the form of its country. The telephone number is the carrier's, not the paper's.
-fn address_lines(address: &Address, from: &Sender) -> Arc<[String]> {
-    lay_address(&address.to_parts(), from)
-        .into_iter()
-        .filter(|line| line.role != Role::Phone)
-        .map(|line| line.text)
-        .collect()
+/// Who has the shop's address written so that it is read in a country.
+fn seller_read_in(shop: &Shop, country: &str) -> Sender {
+    Sender { country: country.to_owned(), language: shop.language.to_string() }
 }
 
 /// The shop as the one who sends.

@@ -9,6 +9,7 @@ use minijinja::Value;
 
 use super::speech::Speech;
 use super::values::{describe_item, describe_whole_address, map, text, with_value};
+use crate::address::Sender;
 use crate::batch::{Absence, AbsenceState, Batch, Parcel, Vacancy, WaitingOrder};
 use crate::layout::variables::{VARIABLES, Variable};
 use crate::layout::{compare_shelves, fill_plain};
@@ -160,13 +161,13 @@ fn describe_fetch(batch: &Batch, fetch: &Fetch<'_>, opens: bool) -> Value {
     ])
 }
 
-/// An order that is in no parcel as variables.
-pub(super) fn describe_waiting(waiting: &WaitingOrder, speech: &Speech) -> Value {
+/// An order that is in no parcel as variables; `from` is who would send it.
+pub(super) fn describe_waiting(waiting: &WaitingOrder, from: &Sender, speech: &Speech) -> Value {
     let order = &waiting.order;
     map([
         ("id", text(order.id())),
         ("placed", text(order.placed())),
-        ("ship_to", describe_whole_address(&order.ship_to(), speech)),
+        ("ship_to", describe_whole_address(&order.ship_to(), from, speech)),
         ("items", order.items().map(|item| describe_item(&item, order)).collect()),
         ("note", text(order.note())),
         ("since", text(&waiting.since)),

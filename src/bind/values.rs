@@ -5,6 +5,7 @@
 //! (`context`), and lists of all parcels (`lists`).
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use minijinja::{Value, context};
 use rust_decimal::Decimal;
@@ -12,7 +13,7 @@ use rust_decimal::Decimal;
 use super::given_name::given_name;
 use super::own::describe_own;
 use super::speech::{Speech, country_name_in};
-use crate::address::write_postcode;
+use crate::address::{Role, Sender, lay_address, write_postcode};
 use crate::batch::Parcel;
 use crate::fields::{Address, CurrencyCode};
 use crate::geom::Mm;
@@ -90,8 +91,13 @@ pub(super) fn with_value(name: &str, value: Value, values: &Value) -> Value {
     context! { ..inner, ..values.clone() }
 }
 
-/// An address as variables.
-pub(super) fn describe_address(address: &Address, speech: &Speech, parts: Wanted<'_>) -> Value {
+/// An address as variables, as it is read where a sender sends from.
+pub(super) fn describe_address(
+    address: &Address,
+    from: &Sender,
+    speech: &Speech,
+    parts: Wanted<'_>,
+) -> Value {
     let country = address.country.as_str();
     parts.map(&[
         ("name", &|| text(&address.name)),
@@ -104,12 +110,22 @@ pub(super) fn describe_address(address: &Address, speech: &Speech, parts: Wanted
         ("country", &|| text(country)),
         ("country_name", &|| text(country_name_in(country, speech.locale).unwrap_or(country))),
         ("phone", &|| text(&address.phone)),
+        ("as_printed", &|| address_lines(address, from).iter().map(|line| text(line)).collect()),
     ])
 }
 
 /// An address with all its variables.
-pub(super) fn describe_whole_address(address: &Address, speech: &Speech) -> Value {
-    describe_address(address, speech, Wanted::All)
+pub(super) fn describe_whole_address(address: &Address, from: &Sender, speech: &Speech) -> Value {
+    describe_address(address, from, speech, Wanted::All)
+}
+
+/// An address in the form of its country. The telephone number is the carrier's, not the paper's.
+pub(super) fn address_lines(address: &Address, from: &Sender) -> Arc<[String]> {
+    lay_address(&address.to_parts(), from)
+        .into_iter()
+        .filter(|line| line.role != Role::Phone)
+        .map(|line| line.text)
+        .collect()
 }
 
 /// The variables of an address that the shop file does not give.
@@ -117,7 +133,8 @@ pub(super) fn empty_address() -> Value {
     let names = ["name", "given_name", "company", "city", "region", "postcode", "country"];
     let more = ["country_name", "phone"];
     let texts = names.into_iter().chain(more).map(|name| (name, text("")));
-    Value::from_pairs(texts.chain([("lines", Value::from(Vec::<Value>::new()))]))
+    let lists = ["lines", "as_printed"].map(|name| (name, Value::from(Vec::<Value>::new())));
+    Value::from_pairs(texts.chain(lists))
 }
 
 /// An item as variables.

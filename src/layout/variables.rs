@@ -45,6 +45,11 @@ const ADDRESS: &[Variable] = &[
     value("country", "the country's two letters, ISO 3166"),
     value("country_name", "the country's name in the page's language"),
     value("phone", "the telephone number"),
+    list(
+        "as_printed",
+        "the lines that the block `address` prints: in the form of its country, the country named \
+         where it is another",
+    ),
 ];
 
 /// The fields of an item, and more behind them.
