@@ -12,6 +12,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use super::halt::Halt;
 use super::inputs::{Inputs, ShopPlace, folder_of, read_shop};
 use super::prepare::PreparedBatch;
+pub(super) use printed::is_as_printed;
 use printed::{PrintedParcelState, read_printed};
 
 use crate::batch::{

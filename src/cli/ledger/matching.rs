@@ -16,7 +16,7 @@ use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::news::{lies_in, tell_news};
 use super::open::{Did, OpenLedger};
-use super::outdated::tell_outdated;
+use super::outdated::tell_outdated_parcel;
 use super::shown::{line_json, parcel_words, sitting_json};
 use crate::fields::tracking_key;
 use crate::ledger::{
@@ -233,8 +233,7 @@ impl<'a> Bench<'a> {
     /// be another by now. None of any other.
     fn refuse_outdated(&mut self, line: &BenchLine, verdict: &MatchVerdict) -> Option<Told> {
         let MatchVerdict::Right { parcel } = verdict else { return None };
-        let outdated = tell_outdated(&self.open, line, self.options);
-        let changes = outdated.get(&parcel.number)?;
+        let changes = tell_outdated_parcel(&self.open, line, parcel.number, self.options)?;
         self.matcher = Matcher::default();
         let says = format!(
             "the papers of {parcel} are out of date ({}): print them again first",

@@ -8,7 +8,7 @@ use super::super::arguments::ledger::LedgerOptions;
 use super::super::halt::Halt;
 use super::super::inputs::ShopPlace;
 use super::super::kit::list_outdated;
-use super::super::line::LineInputs;
+use super::super::line::{LineInputs, is_as_printed};
 use super::super::setup::PrintSetup;
 use super::open::OpenLedger;
 use super::shop_file::shop_beside;
@@ -22,6 +22,20 @@ pub(super) fn tell_outdated(
     options: &LedgerOptions,
 ) -> BTreeMap<u32, Vec<String>> {
     ask(open, line, options).unwrap_or_default()
+}
+
+/// What has changed of one parcel since it was printed. Of a parcel that is what it was, nothing else is read:
+/// at the bench a hundred pairs are matched one after another.
+pub(super) fn tell_outdated_parcel(
+    open: &OpenLedger,
+    line: &BenchLine,
+    number: u32,
+    options: &LedgerOptions,
+) -> Option<Vec<String>> {
+    match is_as_printed(&open.ledger, line, number) {
+        Ok(true) => None,
+        _ => tell_outdated(open, line, options).remove(&number),
+    }
 }
 
 /// What [`tell_outdated`] tells, or why it cannot be known.

@@ -349,3 +349,29 @@ fn a_changed_shop_file_makes_papers_out_of_date() {
         "parcel-differs-from-print (1): the slips of parcel `TH-1` would not print as they did"
     );
 }
+
+/// What a pair is matched by: nothing but the parcel itself is looked at while it is as it was printed.
+#[test]
+fn a_parcel_is_known_to_be_as_it_was_printed_without_reading_the_others() {
+    let mut evening = Evening::begin();
+    let is_as_printed = |evening: &Evening| {
+        let line = evening.ledger.line(1).unwrap();
+        [1, 2, 3]
+            .map(|number| crate::cli::line::is_as_printed(&evening.ledger, &line, number).unwrap())
+    };
+    assert_eq!(is_as_printed(&evening), [true; 3], "nothing is printed");
+    evening.print();
+    assert_eq!(is_as_printed(&evening), [true; 3]);
+    // Neither what happens to it afterwards nor its number makes its papers untrue.
+    evening.act(|act| act.matched(1, 1, Matching::Scan));
+    evening.act(|act| act.track(1, 1, "TH000000000001"));
+    evening.line_up("TH-4", "Cy Wood", "4 Quay", "Wood");
+    assert_eq!(is_as_printed(&evening), [true; 3]);
+    let facts = Facts { weight_g: Some(372), ..Facts::default() };
+    evening.happen(Event::Noted { number: 2, facts });
+    assert_eq!(is_as_printed(&evening), [true, false, true]);
+    evening.take_in("TH-3", "Bo Vale", "33 Quay", "GB");
+    assert_eq!(is_as_printed(&evening), [true, false, false]);
+    evening.take_in("TH-3", "Bo Vale", "3 Quay", "GB");
+    assert_eq!(is_as_printed(&evening), [true, false, true], "it says what it said");
+}
