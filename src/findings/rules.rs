@@ -56,6 +56,8 @@ rules! {
     ABSENT_OWN_FIELD: warning "absent-own-field";
     /// A parcel goes where two customs areas meet, and nobody knows whether it needs a declaration.
     CUSTOMS_UNSURE: note "customs-unsure";
+    /// A parcel leaves its customs area, and the shop file does not say how it is declared.
+    NO_CUSTOMS_PAPER: warning "no-customs-paper";
     /// Orders that shared a parcel in the kit that is replaced no longer do.
     NO_LONGER_COMBINED: warning "no-longer-combined";
     /// Folders with parcels printed once more go with the kit that is replaced.

@@ -19,10 +19,11 @@ mod tests;
 
 use std::path::{Path, PathBuf};
 
+use super::customs::report_customs;
 use super::folder::{KitFolder, OldKitFate};
 use super::old::read_record;
 use super::plan::{DocumentRole, PlanFor, Planned, open_list, open_plan};
-use crate::batch::{Batch, inspect_currencies};
+use crate::batch::{Batch, Parcel, inspect_currencies};
 use crate::bind::KitContents;
 use crate::cli::documents::{MadeDocument, Material};
 use crate::cli::halt::Halt;
@@ -240,7 +241,9 @@ impl LineLook {
         let mut parcels = compare_papers(&source.line, &batch, &now, wanted);
         let was = source.batch_as_printed();
         leave_out_numbered(&mut parcels, &source.line, &was, &batch);
-        found.extend(warn_of_prices(&batch, &parcels, source.inputs.shop.as_ref()));
+        let is_printed = |parcel: &Parcel| prints(&parcels, parcel);
+        found.extend(warn_of_prices(&batch, is_printed, source.inputs.shop.as_ref()));
+        found.extend(report_customs(&source.inputs, &planned, &batch, is_printed));
         let is_whole = is_first(&source.line) || wanted == WantedPapers::All;
         Ok(LineLook { batch, found, was, planned, parcels, is_whole, errors: now.errors })
     }
@@ -266,17 +269,19 @@ impl LineLook {
     }
 }
 
+/// Whether papers of a parcel are printed.
+fn prints(planned: &[PlannedParcel], parcel: &Parcel) -> bool {
+    let mut printed = planned.iter().filter(|it| !it.documents.is_empty());
+    printed.any(|it| to_position(it.number) == parcel.position)
+}
+
 /// Warns that papers that are printed show no prices, where nobody names their currency.
 fn warn_of_prices(
     batch: &Batch,
-    parcels: &[PlannedParcel],
+    is_printed: impl Fn(&Parcel) -> bool,
     shop: Option<&Shop>,
 ) -> Option<Finding> {
-    let prints = |position: usize| {
-        let mut printed = parcels.iter().filter(|parcel| !parcel.documents.is_empty());
-        printed.any(|parcel| to_position(parcel.number) == position)
-    };
-    let printed = batch.parcels.iter().filter(|parcel| prints(parcel.position));
+    let printed = batch.parcels.iter().filter(|parcel| is_printed(parcel));
     let found = inspect_currencies(printed, shop.and_then(|shop| shop.currency))?;
     Some(found.hint("without it no paper shows a price"))
 }

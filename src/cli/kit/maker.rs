@@ -6,7 +6,7 @@
 use std::borrow::Cow;
 
 use super::again::Again;
-use super::customs::{needs_sheet, report_unsure};
+use super::customs::{needs_sheet, report_customs};
 use super::folder::FINDINGS;
 use super::old::OldKit;
 use super::plan::{DocumentRole, Planned};
@@ -79,17 +79,15 @@ impl Maker<'_> {
         if let Some(old) = self.old {
             findings.extend(compare_kits(old, batch, self.combine)?);
         }
+        findings.extend(report_customs(inputs, self.planned, batch, |parcel| {
+            self.again.is_none_or(|again| again.prints(parcel.position - 1))
+        }));
         let mut attempt = Attempt { documents: Vec::new(), findings };
         for planned in self.planned {
             let Planned { role, job, .. } = planned;
             let selection = match role {
                 DocumentRole::Own(_) => self.select(batch, planned.wanted(inputs, batch)?),
-                DocumentRole::Customs => {
-                    attempt.findings.extend(report_unsure(inputs, batch, |parcel| {
-                        self.again.is_none_or(|again| again.prints(parcel.position - 1))
-                    }));
-                    self.select(batch, |parcel| needs_sheet(inputs, parcel))
-                }
+                DocumentRole::Customs => self.select(batch, |parcel| needs_sheet(inputs, parcel)),
                 _ => printed.clone(),
             };
             let is_list = job.open.layout.makes == Makes::List;

@@ -96,6 +96,9 @@ impl PlanFor {
 /// layout when the shop file names none.
 type PlanRow = (DocumentRole, &'static str, &'static str, Makes, &'static str);
 
+/// What the shop file calls the layout of customs sheets.
+pub(super) const CUSTOMS_FIELD: &str = "customs_sheets";
+
 /// The word for a document that is not wanted.
 const NONE: &str = "none";
 
@@ -106,7 +109,7 @@ const DOCUMENTS: [PlanRow; 9] = [
     (DocumentRole::Cards, "bench_cards", "bench-cards.pdf", Makes::BenchCard, "bench-cards-4x6in"),
     (DocumentRole::Slips, "slips", "slips.pdf", Makes::Slip, "slip-a4"),
     (DocumentRole::Inserts, "inserts", "inserts.pdf", Makes::Insert, "thank-you-a6"),
-    (DocumentRole::Customs, "customs_sheets", "customs-sheets.pdf", Makes::Slip, NONE),
+    (DocumentRole::Customs, CUSTOMS_FIELD, "customs-sheets.pdf", Makes::Slip, NONE),
     (DocumentRole::Handover, "handover_list", "handover-list.pdf", Makes::List, "handover-list-a4"),
     (DocumentRole::Picking, "picking_list", "picking-list.pdf", Makes::List, "picking-list-a4"),
     (DocumentRole::Waiting, "waiting_list", "waiting-list.pdf", Makes::List, "waiting-list-a4"),

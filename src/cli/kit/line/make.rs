@@ -11,7 +11,6 @@ use crate::bind::{KitContents, KitDocument};
 use crate::cli::documents::{DocumentJob, MadeDocument, Material};
 use crate::cli::halt::Halt;
 use crate::cli::inputs::Inputs;
-use crate::cli::kit::customs::report_unsure;
 use crate::cli::kit::folder::{FINDINGS, KitFolder, ORDERS, PARCELS, SHOP};
 use crate::cli::kit::maker::{describe_document, describe_documents, spell_letters, sum_up};
 use crate::cli::kit::old::REPRINT;
@@ -65,15 +64,10 @@ impl LineMaker<'_> {
     /// # Errors
     /// When something is wrong with one of them.
     pub(super) fn make(&self, before: Vec<Finding>) -> Result<MadeLine, Halt> {
-        let is_printed = |position: usize| {
-            self.parcels.iter().any(|parcel| to_position(parcel.number) == position)
-        };
-        let mut findings = before;
-        findings.extend(report_unsure(self.inputs, self.batch, |it| is_printed(it.position)));
         let mut made = MadeLine {
             documents: Vec::new(),
             described: Vec::new(),
-            findings,
+            findings: before,
             proof: <_>::default(),
         };
         let mut kit = KitContents::default();

@@ -375,3 +375,34 @@ fn a_parcel_is_known_to_be_as_it_was_printed_without_reading_the_others() {
     evening.take_in("TH-3", "Bo Vale", "3 Quay", "GB");
     assert_eq!(is_as_printed(&evening), [true, false, true], "it says what it said");
 }
+
+/// A parcel that leaves the customs area without a paper for it is told of, and told of once.
+#[test]
+fn a_line_tells_that_nothing_is_printed_for_customs() {
+    let mut evening = Evening::begin();
+    let set_shop = |evening: &Evening, sheets: &str| {
+        let shop = SHOP.replace(", customs_sheets: customs-sheet-a5", sheets);
+        fs::write(evening.folder.path().join("shop.yaml"), shop).unwrap();
+    };
+    set_shop(&evening, "");
+    assert_eq!(evening.told(), [""; 0], "all parcels stay inside");
+    evening.take_in("TH-2", "Ada Reed", "2 Quay", "US");
+    evening.take_in("TH-3", "Bo Vale", "3 Quay", "CH");
+    let of_customs = |evening: &Evening| {
+        let mut told = evening.told();
+        told.retain(|it| it.starts_with("no-customs-paper"));
+        told
+    };
+    let said = "no-customs-paper (2): parcels 2-3 leave the customs and VAT area, and no paper here is \
+                for customs";
+    assert_eq!(of_customs(&evening), [said]);
+    let printed = evening.print().findings;
+    let printed = printed.iter().filter(|it| it.is(&crate::findings::rules::NO_CUSTOMS_PAPER));
+    assert_eq!(printed.count(), 1);
+    assert_eq!(of_customs(&evening), [""; 0], "they are printed");
+    set_shop(&evening, ", customs_sheets: none");
+    evening.line_up("TH-4", "Cy Wood", "4 Quay", "Wood");
+    evening.take_in("TH-4", "Cy Wood", "4 Quay", "US");
+    assert_eq!(evening.plan().len(), 1);
+    assert_eq!(of_customs(&evening), [""; 0], "the shop file says that none is wanted");
+}
