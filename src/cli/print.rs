@@ -8,6 +8,7 @@ mod address;
 mod answer;
 mod connection;
 mod document;
+mod pages;
 mod queue;
 mod shipment;
 mod target;
@@ -36,6 +37,7 @@ pub(super) use target::PrintTarget;
 
 use answer::{ToldPrinter, form_words};
 use document::PrintDocument;
+use pages::{ChosenPages, choose_pages};
 use shipment::{Packing, Shipment, ShipmentWish};
 use target::read_printers;
 
@@ -151,7 +153,7 @@ fn send_document(
     wish: &PrintWish<'_>,
 ) -> Result<SentDocument, Halt> {
     let queue = &target.queue;
-    let pages = choose_pages(document, wish.pages)?;
+    let ChosenPages { places: pages, remark } = choose_pages(document, wish.pages, wish.copies)?;
     let facts = queue.look()?;
     refuse_stopped(queue, &facts)?;
     let wanted = ShipmentWish {
@@ -163,7 +165,7 @@ fn send_document(
     };
     let shipment = Packing { document, facts: &facts, wish: &wanted }.pack()?;
     queue.validate(&shipment.ticket)?;
-    let mut remarks = shipment.remarks.clone();
+    let mut remarks: Vec<String> = remark.into_iter().chain(shipment.remarks.clone()).collect();
     let told = facts.remarks();
     remarks.extend(told.iter().map(|remark| format!("{} {}", queue.called, remark.words)));
     let mut answer = tell_sent(target, document, &pages, wish, &shipment);
@@ -208,18 +210,6 @@ fn tell_sent(
         shipment.ticket.media
     ));
     answer
-}
-
-/// The pages that are wanted, counted from 0.
-fn choose_pages(document: &PrintDocument, list: Option<&PositionList>) -> Result<Vec<usize>, Halt> {
-    match list {
-        None => Ok((0..document.pages).collect()),
-        Some(list) => list.places_of(document.pages).map_err(|missing| {
-            let (shown, pages) = (show_path(&document.path), counted(document.pages, "page"));
-            Halt::usage(format!("there is no page {missing}: {shown} has {pages}"))
-                .hint(format!("choose pages from 1 to {}", document.pages))
-        }),
-    }
 }
 
 /// Refuses a printer that would not print now what it is sent. What else it says of itself is a warning: a

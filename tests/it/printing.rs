@@ -414,6 +414,35 @@ fn backs_are_asked_for_by_the_edge_of_the_sheet() {
 }
 
 #[test]
+fn pages_with_backs_come_out_by_whole_sheets() {
+    let bench = Bench::new();
+    let layout =
+        "page: {stock: a4, inset: 8}\nmakes: insert\nbody: {text: front}\nback: {text: back}\n";
+    bench.desk.put("both.yaml", layout);
+    bench.desk.done(&["render", "evening.json", "--layout", "both.yaml", "-o", "slips.pdf"]);
+    // Somebody else's document may end with a front.
+    let mut odd = lopdf::Document::load(bench.desk.path("slips.pdf")).unwrap();
+    odd.delete_pages(&(4..=odd.get_pages().len() as u32).collect::<Vec<_>>());
+    odd.save(bench.desk.path("odd.pdf")).unwrap();
+    let takes = || {
+        let answer =
+            label_printer(3, &["none"]).put(0x49, "document-format-supported", b"application/pdf");
+        let answer = answer.put(0x22, "page-ranges-supported", &[1]);
+        let answer = answer.put(0x33, "copies-supported", &[0, 0, 0, 1, 0, 0, 0, 99]);
+        let sides = answer.words("sides-supported", &["one-sided", "two-sided-long-edge"]);
+        prints(sides.end(), job(9, &["none"]))
+    };
+    let told = [
+        bench.tell("slips.pdf --printer fine --pages 4,7-8", takes()),
+        bench.tell("slips.pdf --printer fine --pages 3-4 --copies 2", takes()),
+        bench.tell("odd.pdf --printer fine --pages 2-3", takes()),
+        bench.tell("odd.pdf --printer fine --copies 2", takes()),
+        bench.tell("odd.pdf --printer fine --pages 2 --copies 2", takes()),
+    ];
+    expect("whole-sheets", &told);
+}
+
+#[test]
 fn backs_lie_as_the_printer_says_that_it_takes_them() {
     let bench = Bench::new();
     let layout =

@@ -32,7 +32,7 @@ pub(crate) struct SendArguments {
     #[command(flatten)]
     pub(crate) to: PrinterChoice,
 
-    /// Print only these pages, by their numbers: 3,7-9
+    /// Print only these pages, by their numbers: 3,7-9; a sheet that has a back comes out whole
     #[arg(long, value_name = "LIST", requires = "document")]
     pub(crate) pages: Option<PositionList>,
 
