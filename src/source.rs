@@ -312,11 +312,20 @@ pub(crate) fn confine(folder: &Path, name: &str) -> Option<PathBuf> {
     inside.then(|| folder.join(plain.collect::<PathBuf>()))
 }
 
-/// The system's words for a failure, without its number.
+/// The system's words for a failure, without its number; plain ones for a disk that takes no more.
 #[must_use]
 pub(crate) fn describe_failure(error: &io::Error) -> String {
+    if has_no_room(error) {
+        return "its disk is full".to_owned();
+    }
     let words = error.to_string().to_lowercase();
     words.split(" (os error").next().unwrap_or_default().to_owned()
+}
+
+/// Whether something could not be written because its disk takes no more.
+#[must_use]
+pub(crate) fn has_no_room(error: &io::Error) -> bool {
+    matches!(error.kind(), io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded)
 }
 
 /// A world without files, for tests and for layouts that name none.

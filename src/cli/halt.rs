@@ -8,7 +8,7 @@ use std::io;
 
 use super::exit::Exit;
 use crate::findings::{Finding, rules};
-use crate::source::{Sources, describe_failure};
+use crate::source::{Sources, describe_failure, has_no_room};
 use crate::verify::ProofTally;
 
 /// What stops a command.
@@ -25,6 +25,9 @@ pub(super) struct Halt {
     /// What is said below them, a line each, such as that nothing was written.
     pub(super) closing: Vec<String>,
 }
+
+/// What helps where a disk is full. Outputs appear when they are whole, and not before.
+const NO_ROOM: &str = "make room there and start again: what was there before is as it was";
 
 impl Halt {
     /// Arguments make no sense, or name what is not there.
@@ -44,6 +47,7 @@ impl Halt {
         let halt = Halt::plain(Exit::Output, Finding::new(&rules::UNWRITTEN, message));
         match error.kind() {
             io::ErrorKind::NotFound => halt.hint("its folder does not exist; make it first"),
+            _ if has_no_room(error) => halt.hint(NO_ROOM),
             _ => halt,
         }
     }

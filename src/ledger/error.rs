@@ -6,6 +6,9 @@
 use std::fmt;
 
 use rusqlite::ErrorCode;
+/// What SQLite says when the file of its shared index beside the ledger cannot be written as long as it
+/// must be: on a full disk that happens before anything else (`unixShmMap` in SQLite's `os_unix.c`).
+use rusqlite::ffi::SQLITE_IOERR_SHMSIZE;
 
 use super::line_refusal::LineRefusal;
 use super::parcel_state::ParcelState;
@@ -29,8 +32,10 @@ pub enum LedgerError {
     Busy,
     /// The file or its folder cannot be written.
     ReadOnly,
-    /// The disk is full.
+    /// The disk that the ledger is on is full.
     Full,
+    /// The disk does not read or write what it should; what SQLite says.
+    Failing(String),
     /// Anything else that SQLite says.
     Sqlite(String),
     /// The file cannot be opened or made; what the system says.
@@ -146,7 +151,14 @@ impl LedgerError {
             LedgerError::Newer(_) => Some("use the newer Slipwright, which reads this one's too"),
             LedgerError::Busy => Some("try again when the other command is done"),
             LedgerError::ReadOnly => Some("the folder has to be writable too, for the journal"),
-            LedgerError::Full => Some("make room and give the command again; nothing is half done"),
+            LedgerError::Full => Some(
+                "make room there and try again: nothing that was answered is lost, and nothing is half \
+                 done",
+            ),
+            LedgerError::Failing(_) => Some(
+                "see whether the disk is full or fails, and make a backup on another: \
+                 `slipwright ledger backup`",
+            ),
             LedgerError::NoSitting(None) => Some("line up an order; that begins one"),
             LedgerError::SittingOpen { .. } => Some("close it first"),
             LedgerError::OrderIs { place: OrderPlace::Doubted(_), .. }
@@ -178,7 +190,10 @@ impl fmt::Display for LedgerError {
             LedgerError::Damaged(what) => write!(f, "the ledger is damaged: {what}"),
             LedgerError::Busy => f.write_str("another command holds the ledger"),
             LedgerError::ReadOnly => f.write_str("the ledger cannot be written"),
-            LedgerError::Full => f.write_str("the disk is full"),
+            LedgerError::Full => f.write_str("the ledger's disk is full"),
+            LedgerError::Failing(what) => {
+                write!(f, "the ledger's disk does not read or write it: {what}")
+            }
             LedgerError::Sqlite(what) => write!(f, "the ledger cannot be used: {what}"),
             LedgerError::Io(error) => write!(f, "the ledger cannot be opened: {error}"),
             LedgerError::Contradiction { seq, why } => {
@@ -223,9 +238,32 @@ impl From<rusqlite::Error> for LedgerError {
             // Extended code 1544: a journal that cannot be made beside the file.
             ErrorCode::ReadOnly | ErrorCode::PermissionDenied => LedgerError::ReadOnly,
             ErrorCode::DiskFull => LedgerError::Full,
+            ErrorCode::SystemIoFailure if code.extended_code == SQLITE_IOERR_SHMSIZE => {
+                LedgerError::Full
+            }
+            ErrorCode::SystemIoFailure => LedgerError::Failing(error.to_string()),
             ErrorCode::DatabaseCorrupt => LedgerError::Damaged(error.to_string()),
             ErrorCode::NotADatabase => LedgerError::NotALedger,
             _ => LedgerError::Sqlite(error.to_string()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rusqlite::ffi;
+
+    #[test]
+    fn a_full_disk_is_told_in_whatever_way_sqlite_meets_it() {
+        let told = |code| {
+            let error = rusqlite::Error::SqliteFailure(ffi::Error::new(code), None);
+            LedgerError::from(error).to_string()
+        };
+        for code in [ffi::SQLITE_FULL, ffi::SQLITE_IOERR_SHMSIZE] {
+            assert_eq!(told(code), "the ledger's disk is full");
+        }
+        let failing = told(ffi::SQLITE_IOERR_READ);
+        assert!(failing.starts_with("the ledger's disk does not read or write it: "), "{failing}");
     }
 }

@@ -189,7 +189,14 @@ impl Ledger {
         let name = path
             .to_str()
             .ok_or_else(|| LedgerError::Sqlite("the name of the backup is not UTF-8".to_owned()))?;
-        self.db.execute("VACUUM INTO ?1", [name])?;
+        let copied = self.db.execute("VACUUM INTO ?1", [name]).map_err(LedgerError::from);
+        if let Err(error) = copied {
+            // What was begun would pass for a backup; any other error begins nothing.
+            if matches!(error, LedgerError::Full | LedgerError::Failing(_)) {
+                let _ = std::fs::remove_file(path);
+            }
+            return Err(error);
+        }
         restrict(path).map_err(LedgerError::Io)
     }
 

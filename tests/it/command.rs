@@ -279,7 +279,8 @@ fn a_full_device_a_closed_pipe_and_a_locked_folder_are_told() {
     let full = desk.run(&["render", "evening.json", "-o", "/dev/full"], b"");
     assert_eq!(code(&full), 3);
     let said = String::from_utf8_lossy(&full.stderr).into_owned();
-    assert!(said.contains("`/dev/full` could not be written: no space left on device"), "{said}");
+    assert!(said.contains("`/dev/full` could not be written: its disk is full"), "{said}");
+    assert!(said.contains("help: make room there and start again"), "{said}");
 
     let nowhere = desk.run(&["render", "evening.json", "-o", "no/such/folder/out.pdf"], b"");
     assert_eq!(code(&nowhere), 3);

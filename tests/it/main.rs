@@ -47,6 +47,7 @@ mod fonts_debian;
 mod fonts_faces;
 mod fonts_properties;
 mod fonts_text;
+mod full_disk;
 mod fuzz_corpus;
 mod guide;
 mod guide_reference;

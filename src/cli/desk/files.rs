@@ -1,6 +1,10 @@
 //! The files of a desk, each at its place in the folder; pages name none themselves.
 
+use std::io;
 use std::path::{Path, PathBuf};
+
+use crate::desk::HttpAnswer;
+use crate::source::describe_failure;
 
 /// Where a desk's ledger is, there or not.
 pub(super) fn ledger_in(folder: &Path) -> PathBuf {
@@ -48,4 +52,10 @@ pub(super) const SHOP_MAP: &str = "shop-map.yaml";
 /// Whether a file is a map of something, by its name.
 pub(super) fn is_map(name: &str) -> bool {
     name.starts_with(FIRST_MAP) || name == SHOP_MAP
+}
+
+/// What a page is told when nothing can be written into the desk's folder.
+pub(super) fn cannot_keep(error: &io::Error) -> HttpAnswer {
+    let why = describe_failure(error);
+    HttpAnswer::words(503, &format!("nothing can be written into the desk's folder: {why}"))
 }

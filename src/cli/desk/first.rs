@@ -23,7 +23,7 @@ use crate::fields::{COUNTRY_CODES, CURRENCY_CODES};
 use crate::findings::{Finding, Severity};
 use crate::language::shipped_languages;
 use crate::shop::Shop;
-use crate::source::Sources;
+use crate::source::{Sources, describe_failure};
 
 /// The folder in the seller's home that a desk has which is given none.
 const HOME_FOLDER: &str = "Slipwright";
@@ -190,7 +190,10 @@ fn keep_shop(folder: &Path, text: &str) -> Result<(), Vec<Value>> {
         io::ErrorKind::AlreadyExists => {
             vec![fault("there is a shop file by now, and it stays as it is", &["reload this page"])]
         }
-        _ => vec![fault(&format!("the shop file cannot be written: {error}"), NO_HINT)],
+        _ => {
+            let why = describe_failure(&error);
+            vec![fault(&format!("the shop file cannot be written: {why}"), NO_HINT)]
+        }
     })
 }
 

@@ -15,7 +15,7 @@ use super::super::halt::Halt;
 use super::super::kit::DrawnDocument;
 use super::super::ledger::{DrawnPapers, draw_papers};
 use super::acts::{on_own_thread, run_command};
-use super::files::ledger_in;
+use super::files::{cannot_keep, ledger_in};
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
 use crate::export::{SvgOptions, render_svg};
@@ -83,8 +83,7 @@ impl Papers {
     pub(super) fn list_counter(&self) -> HttpAnswer {
         let folder = self.folder.join(LISTS);
         if let Err(error) = std::fs::create_dir_all(&folder) {
-            let words = format!("nothing can be written into the desk's folder: {error}");
-            return HttpAnswer::words(503, &words);
+            return cannot_keep(&error);
         }
         let mut words = start_words(&self.folder, "print");
         let mut to = OsString::from("--to=");

@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 use super::super::clock;
 use super::super::scratch::Scratch;
 use super::acts::run_command;
-use super::files::{SHOP_MAP as MAP, maps_in};
+use super::files::{SHOP_MAP as MAP, cannot_keep, maps_in};
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
 use crate::dispatch::propose_dispatch_map;
@@ -54,10 +54,7 @@ impl Tables {
     pub(super) fn tell_shop(&self, body: &[u8]) -> HttpAnswer {
         let given: Value = serde_json::from_slice(body).unwrap_or_default();
         let _alone = self.making.lock().unwrap_or_else(PoisonError::into_inner);
-        self.make(&given).unwrap_or_else(|error| {
-            let words = format!("nothing can be written into the desk's folder: {error}");
-            HttpAnswer::words(503, &words)
-        })
+        self.make(&given).unwrap_or_else(|error| cannot_keep(&error))
     }
 
     /// Makes a table of what a page asks for.

@@ -40,7 +40,9 @@ impl From<LineRefusal> for Halt {
 /// How a run ends that this stops.
 fn exit_of(error: &LedgerError) -> Exit {
     match error {
-        LedgerError::Busy | LedgerError::ReadOnly | LedgerError::Full => Exit::Output,
+        LedgerError::Busy | LedgerError::ReadOnly | LedgerError::Full | LedgerError::Failing(_) => {
+            Exit::Output
+        }
         LedgerError::OrderIs { .. }
         | LedgerError::SittingOpen { .. }
         | LedgerError::TrackingUsed { .. } => Exit::Findings,
