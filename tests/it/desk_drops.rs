@@ -126,6 +126,65 @@ fn the_good_orders_of_an_export_are_taken_in_without_the_others() {
 }
 
 #[test]
+fn an_order_with_the_number_of_another_is_taken_in_when_it_is_the_same() {
+    let place = Desk::new();
+    place.sample("shop.yaml");
+    let desk = OpenDesk::open(&place);
+    let order = |id: &str, name: &str, street: &str, title: &str| {
+        json!({"id": id, "hazard": "none", "items": [{"title": title}],
+            "ship_to": {"name": name, "lines": [street], "city": "Oakhaven", "country": "GB"}})
+    };
+    let drop = |orders: Value| desk.json("POST /drop?name=a.json", orders.to_string().as_bytes());
+    let first = [order("1", "Ada Fell", "1 Quay", "Ink"), order("2", "Ole Dahl", "2 Quay", "Pen")];
+    assert_eq!(drop(json!(first))["drop"], Value::Null, "nothing is asked, and nothing is kept");
+    let others = [order("1", "Bo Vale", "7 Hill", "Nib"), order("2", "Cy Wood", "8 Hill", "Case")];
+    let told = drop(json!(others));
+    let ids = |told: &Value| {
+        let another = told["answer"]["another"].as_array().unwrap().iter();
+        another.map(|it| it["id"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!((ids(&told["taken"]), &told["map"]), (vec!["1".into(), "2".into()], &json!("")));
+    let same = |id: &str| {
+        let body = json!({"drop": told["drop"], "map": "", "same": [id]}).to_string();
+        desk.json("POST /drop/same", body.as_bytes())
+    };
+    let said = same("2");
+    assert_eq!((ids(&said), &said["answer"]["changed"][0]["id"]), (vec!["1".into()], &json!("2")));
+    let names = || {
+        let orders = desk.json("GET /state", b"")["waiting"]["answer"]["orders"].clone();
+        let orders = orders.as_array().unwrap().iter();
+        orders.map(|it| it["name"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(names(), ["Ada Fell", "Cy Wood"]);
+    assert_eq!(
+        (ids(&same("1")), names()),
+        (Vec::<String>::new(), vec!["Bo Vale".into(), "Cy Wood".into()])
+    );
+}
+
+#[test]
+fn of_an_export_with_faulty_rows_an_order_is_said_to_be_the_same_too() {
+    let place = Desk::new();
+    place.sample("shop.yaml");
+    let desk = OpenDesk::open(&place);
+    place.put("export-map.yaml", "fields:\n  id: Nr\n  ship_to.name: Name\n  ship_to.lines: Street\n  ship_to.city: Town\n  ship_to.country: Land\n  items.title: Item\n");
+    let export = |rows: &str| format!("Nr,Name,Street,Town,Land,Item\n{rows}");
+    let drop = |rows: &str| desk.json("POST /drop?name=a.csv", export(rows).as_bytes());
+    let told = drop("1,Ada Fell,1 Quay,Oakhaven,GB,Ink\n");
+    assert_eq!(told["taken"]["exit"], 0, "{told:#}");
+    let told = drop("1,Bo Vale,7 Hill,Oakhaven,GB,Nib\n2,Ole\tDahl,2 Quay,Oakhaven,GB,Pen\n");
+    let body = |same: Value| {
+        json!({"drop": told["drop"], "map": told["map"], "same": same}).to_string().into_bytes()
+    };
+    let rest = desk.json("POST /drop/rest", &body(Value::Null));
+    assert_eq!(rest["answer"]["another"][0]["id"], "1", "{rest:#}");
+    let same = desk.json("POST /drop/same", &body(json!(["1"])));
+    assert_eq!(same["answer"]["changed"][0]["id"], "1", "{same:#}");
+    assert_eq!(same["answer"]["rows_aside"], Value::Null, "they were set aside before");
+    assert!(place.path("set-aside-1.csv").exists() && !place.path("set-aside-2.csv").exists());
+}
+
+#[test]
 fn files_may_be_large_and_not_larger() {
     let place = Desk::new();
     let desk = OpenDesk::open(&place);

@@ -618,6 +618,7 @@ async function mendMap(context) {
   await says(page, "7002 is taken off");
   const waiting = await stateOf(page).then((state) => state.waiting.answer.orders.map(({ id }) => id));
   assert.deepEqual(waiting, ["7001"]);
+  await namesakes(page, head);
   // What another station did is named, and taken back only when undo is pressed once more.
   run(folder, "ledger", "line-up", "7001");
   await until(page, () => document.getElementById("undo")?.textContent.includes("7001, not from here"));
@@ -628,6 +629,30 @@ async function mendMap(context) {
   await says(page, "Taken back: 1 “Otter” is lined up: 7001.");
   command.kill();
   await page.close();
+}
+
+/** An order with the number of another is taken in once the seller says that it is the same, and one that is held
+ * back as another once more is taken off. */
+async function namesakes(page, head) {
+  const row = (id, name, street) =>
+    `${id};bezahlt;${name};${street};9;10115;Berlin;Deutschland;Heft;1;4,90;14,80;Otter`;
+  await drop(page, "export.csv", [head, row("7001", "Kai;Wolf", "Ring")].join("\n") + "\n");
+  await says(page, "1 not taken in");
+  await checkAccess(page, "an order with another's number");
+  await picture(page, "desk-another");
+  await tabTo(page, "#another button");
+  await page.keyboard.press("Enter");
+  await says(page, "Orders: 1 changed.");
+  await until(page, () => !document.getElementById("another"));
+  const names = () => stateOf(page).then((state) => state.waiting.answer.orders.map(({ name }) => name));
+  assert.deepEqual(await names(), ["Kai Wolf"]);
+  await drop(page, "export.csv", [head, row("#7001", "Kai;Wolf", "Ring")].join("\n") + "\n");
+  await says(page, "1 held back");
+  await checkAccess(page, "an order that is held back");
+  await picture(page, "desk-held-back");
+  await page.getByRole("button", { name: "It is 7001 once more" }).click();
+  await says(page, "#7001 is taken off: it is 7001 once more.");
+  assert.deepEqual((await stateOf(page)).held_back.answer.orders, []);
 }
 
 async function main() {

@@ -18,7 +18,7 @@ use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::scratch::Scratch;
 use super::acts::{CommandOutcome, refuse, run_command};
-use super::files::{free_aside_in, free_map_in, maps_in};
+use super::files::{cannot_keep, free_aside_in, free_map_in, maps_in};
 use super::forms::start_words;
 use crate::desk::HttpAnswer;
 use crate::intake::intake_schema;
@@ -85,14 +85,17 @@ impl Drops {
         let laid = self.lay_out(file, "")?;
         let is_json = file.bytes.iter().find(|byte| !byte.is_ascii_whitespace());
         if matches!(is_json, Some(b'{' | b'[')) {
-            return Ok(answer(self.take_in(&laid, None, &[]).map(|taken| json!({"taken": taken}))));
+            return Ok(answer(
+                self.take_in(&laid, None, &[]).map(|taken| self.told(file, taken, "")),
+            ));
         }
         let mut tried = Value::Null;
         for map in maps_in(&self.folder) {
             // A map that does not fit takes nothing in.
             match self.take_in(&laid, Some(&map), &[]) {
                 Some(taken) if taken["exit"] == 0 => {
-                    return Ok(HttpAnswer::json(&json!({"taken": taken})));
+                    let map = fs::read_to_string(&map)?;
+                    return Ok(HttpAnswer::json(&self.told(file, taken, &map)));
                 }
                 outcome => tried = outcome.unwrap_or_default(),
             }
@@ -122,6 +125,17 @@ impl Drops {
             "fields": list_fields(),
             "tried": tried,
         })))
+    }
+
+    /// What a page is told of a file that was taken in by a map, or without one. Where another order has the
+    /// number of one of its orders, the file is kept: the seller may say that it is the same.
+    fn told(&self, file: &DroppedFile, taken: Value, map: &str) -> Value {
+        let namesakes = taken["answer"]["another"].as_array().map_or(0, Vec::len);
+        if namesakes == 0 {
+            return json!({"taken": taken});
+        }
+        self.keep(file);
+        json!({"taken": taken, "drop": file.number, "map": map})
     }
 
     /// Keeps a file until its map is good, or it is said what becomes of its rows.
@@ -169,6 +183,25 @@ impl Drops {
                     outcome["answer"]["rows_aside"]["file"] = json!(name);
                 }
             }
+            Ok(answer(outcome))
+        };
+        self.with_map(body, taken)
+    }
+
+    /// Takes the file in once more, now that the seller says of orders whose numbers others have that they
+    /// are the same ones. Rows that something is wrong with were set aside before, if they were.
+    pub(super) fn take_same(&self, body: &[u8]) -> HttpAnswer {
+        let given: Value = serde_json::from_slice(body).unwrap_or_default();
+        let same = given["same"].as_array().into_iter().flatten().filter_map(Value::as_str);
+        let mut words: Vec<OsString> = same.map(|id| format!("--same={id}").into()).collect();
+        let taken = |laid: &LaidOut| -> io::Result<HttpAnswer> {
+            let map = laid.map.exists().then_some(&*laid.map);
+            if map.is_some() {
+                words.push(option("--set-aside=", &laid.scratch.new_name()));
+            }
+            let mut outcome = self.take_in(laid, map, &words);
+            let answered = outcome.as_mut().and_then(|told| told["answer"].as_object_mut());
+            answered.and_then(|told| told.remove("rows_aside"));
             Ok(answer(outcome))
         };
         self.with_map(body, taken)
@@ -305,11 +338,6 @@ fn answer(told: Option<Value>) -> HttpAnswer {
         Some(told) => HttpAnswer::json(&told),
         None => HttpAnswer::words(500, "the program failed at this file; nothing was taken in"),
     }
-}
-
-/// What a page is told when a file cannot be laid out.
-fn cannot_keep(error: &io::Error) -> HttpAnswer {
-    HttpAnswer::words(503, &format!("nothing can be written into the desk's folder: {error}"))
 }
 
 #[cfg(test)]

@@ -172,6 +172,7 @@ impl DeskRoom for EveningRoom {
             }
             (Method::Post, "/drop/try") => Some(self.drops.try_map(&request.body)),
             (Method::Post, "/drop/take-in") => Some(self.drops.take_in_with(&request.body)),
+            (Method::Post, "/drop/same") => Some(self.drops.take_same(&request.body)),
             (Method::Post, "/drop/rest") => Some(self.drops.take_rest(&request.body)),
             (Method::Post, "/send") => {
                 Some(queues::send(&self.folder, &self.papers, &request.body))

@@ -23,7 +23,7 @@ export function makeDrop(room, hand, desk, done) {
   );
   const map = make("div", { id: "map" });
   const part = make("section", { id: "taken", "aria-label": "What came of the file" });
-  const taken = makeTaken(part, makeRest);
+  const taken = makeTaken(part, makeRest, takeSame);
   hand.prepend(part);
   hand.append(make("div", { class: "drop" }, make("h2", {}, "Take in the first orders"), file, pick), map);
 
@@ -35,13 +35,13 @@ export function makeDrop(room, hand, desk, done) {
     const answer = await fetch(address, { method: "POST", body: given }).catch(() => null);
     if (!answer?.ok) return desk.say(refusal(await readOutcome(answer)), "wrong");
     const told = await answer.json();
-    if (told.taken) return tell(told.taken, given.name);
+    if (told.taken) return tell(told.taken, given.name, told.drop ? told : undefined);
     if (told.partly) return askRest(told);
     desk.say("This export is not known yet: look at what its columns become.");
     openMap(
       map,
       told,
-      (outcome) => tell(outcome, given.name),
+      (outcome, map) => tell(outcome, given.name, { drop: told.drop, map }),
       () => desk.say("Nothing was taken in: look at what is wrong below.", "wrong"),
       () => {
         map.replaceChildren();
@@ -68,7 +68,7 @@ export function makeDrop(room, hand, desk, done) {
   function makeRest(name, rest) {
     const button = makeButton("Take in the rest, set these aside", async () => {
       button.disabled = true;
-      await tell(await post("/drop/rest", rest), name);
+      await tell(await post("/drop/rest", rest), name, rest);
       button.disabled = false;
     });
     button.append(make("kbd", { "aria-hidden": "true" }, "Alt R"));
@@ -76,12 +76,21 @@ export function makeDrop(room, hand, desk, done) {
     return button;
   }
 
+  /** @type {import("./taken.js").TakeSame} */
+  async function takeSame(name, { drop, map }, id) {
+    const outcome = await post("/drop/same", { drop, map, same: [id] });
+    if (!outcome.answer) return desk.say(refusal(outcome), "wrong");
+    await tell(outcome, name, { drop, map });
+    part.querySelector("button")?.focus();
+  }
+
   /**
    * @param {Outcome} outcome
    * @param {string} name the file
+   * @param {import("./taken.js").Rest} [from] what it is taken in once more by
    */
-  async function tell(outcome, name) {
-    taken.tell(name, outcome);
+  async function tell(outcome, name, from) {
+    taken.tell(name, outcome, from);
     if (!outcome.answer) return desk.say("Nothing was taken in: look at what is wrong with it.", "wrong");
     map.replaceChildren();
     const isWhole = !outcome.answer?.another?.length;

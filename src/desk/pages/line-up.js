@@ -91,7 +91,15 @@ function open(room, desk) {
     const words = `${order.id} for ${order.name} is held back: it may be ${order.may_be} once more. `;
     const because = `it is not ${order.may_be} once more`;
     const letGo = () => change("again", { order: order.id, because }, () => `${order.id} waits.`);
-    return make("p", { class: "held" }, words, makeButton("It is another order", letGo));
+    const again = `it is ${order.may_be} once more`;
+    const takeOff = () =>
+      change("take-off", { order: [order.id], because: again }, () => `${order.id} is taken off: ${again}.`);
+    const buttons = [
+      makeButton("It is another order", letGo),
+      " ",
+      makeButton(`It is ${order.may_be} once more`, takeOff),
+    ];
+    return make("p", { class: "held" }, words, ...buttons);
   }
 
   /**

@@ -23,7 +23,7 @@ const PAUSE = 250;
 /**
  * @param {HTMLElement} room
  * @param {Dropped} dropped
- * @param {(outcome: Outcome) => void} done
+ * @param {(outcome: Outcome, map: string) => void} done what it was taken in by, too
  * @param {(outcome: Outcome) => void} refused
  * @param {() => void} away
  */
@@ -84,11 +84,12 @@ export function openMap(room, dropped, done, refused, away) {
   /** @param {"/drop/try" | "/drop/take-in" | "/drop/rest"} where */
   async function send(where) {
     const mine = ++turn;
-    const body = JSON.stringify({ drop: dropped.drop, map: gather(lines) });
+    const map = gather(lines);
+    const body = JSON.stringify({ drop: dropped.drop, map });
     const answer = await fetch(where, { method: "POST", body }).catch(() => null);
     const outcome = answer?.ok ? await answer.json() : await readOutcome(answer);
     if (mine !== turn) return;
-    if (where !== "/drop/try" && outcome.answer) return done(outcome);
+    if (where !== "/drop/try" && outcome.answer) return done(outcome, map);
     const remarks = outcome.remarks.filter((/** @type {any} */ it) => it.message);
     found.replaceChildren(makeFound(remarks.slice(0, 12), aboutFile(dropped.name)));
     if (outcome.exit !== 0 && remarks.length === 0)

@@ -22,23 +22,30 @@ import { differenceWords } from "./notices.js";
 
 /** @typedef {{ drop: number, map: string }} Rest what the good orders of a file are taken in by */
 
+/**
+ * @typedef {(name: string, from: Rest, id: string) => Promise<void>} TakeSame takes a file in once more, in which an order
+ * is the same as the one that has its number
+ */
+
 /** What was taken in last: another page of the desk may be opened in between. */
-let last = /** @type {{ name: string, outcome: Outcome, rest?: Rest } | null} */ (null);
+let last = /** @type {{ name: string, outcome: Outcome, rest?: Rest, from?: Rest } | null} */ (null);
 
 /**
  * @param {HTMLElement} part where it is shown
  * @param {(name: string, rest: Rest) => HTMLElement} makeRest the button that takes the good orders in
+ * @param {TakeSame} takeSame
  */
-export function makeTaken(part, makeRest) {
+export function makeTaken(part, makeRest, takeSame) {
   function show() {
     part.replaceChildren();
     part.hidden = !last;
     if (!last) return;
-    const { name, outcome, rest } = last;
+    const { name, outcome, rest, from } = last;
     const told = rest ? [] : toldOf(outcome);
     part.append(make("h2", {}, outcome.exit === 0 ? `What ${name} says` : `What is wrong with ${name}`));
     const another = /** @type {Arrived[]} */ (outcome.answer?.another ?? []);
-    if (another.length > 0) part.append(makeAnother(another));
+    const same = from && ((/** @type {string} */ id) => takeSame(name, from, id));
+    if (another.length > 0) part.append(makeAnother(another, same));
     if (told.length > 0) part.append(make("ul", { class: "found" }, ...told.map((it) => make("li", {}, it))));
     part.append(makeFound(remarksOf(outcome), aboutFile(name)));
     if (rest) part.append(makeRest(name, rest));
@@ -67,11 +74,12 @@ export function makeTaken(part, makeRest) {
     /**
      * @param {string} name the file
      * @param {Outcome} outcome
+     * @param {Rest} [from] what it is taken in once more by
      */
-    tell(name, outcome) {
+    tell(name, outcome, from) {
       const isNews =
         toldOf(outcome).length > 0 || outcome.answer?.another?.length > 0 || remarksOf(outcome).length > 0;
-      last = isNews ? { name, outcome } : null;
+      last = isNews ? { name, outcome, from } : null;
       show();
     },
   };
@@ -97,11 +105,21 @@ function toldOf({ answer }) {
 /**
  * Orders that were not taken in, because others have their numbers.
  * @param {Arrived[]} orders
+ * @param {(id: string) => Promise<void>} [same] says that one is the order that has its number
  */
-function makeAnother(orders) {
+function makeAnother(orders, same) {
   const lines = orders.map(({ id, was, is }) => {
-    const words = ` is for ${is} here; the ${id} that you have is for ${was}.`;
-    return make("li", { class: "wrong" }, make("strong", {}, id), words);
+    const words = ` is for ${is} here; the ${id} that you have is for ${was}. `;
+    const line = make("li", { class: "wrong" }, make("strong", {}, id), words);
+    if (!same) return line;
+    const button = makeButton("It is the same order", async () => {
+      button.disabled = true;
+      await same(id);
+      button.disabled = false;
+    });
+    button.setAttribute("aria-label", `${id}: it is the same order, and says this now`);
+    line.append(button);
+    return line;
   });
   return make(
     "div",
@@ -111,7 +129,8 @@ function makeAnother(orders) {
     make(
       "p",
       { class: "small" },
-      "If they come from two shops, let one put a letter before its numbers, and drop its file again.",
+      "If they come from two shops, let one put a letter before its numbers, and drop its file again. If it is " +
+        "the same order, what this file says holds from now on.",
     ),
   );
 }
