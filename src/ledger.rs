@@ -12,6 +12,7 @@ mod copy;
 mod entry;
 mod entry_rows;
 mod error;
+mod examine;
 mod forget;
 mod line;
 mod line_refusal;

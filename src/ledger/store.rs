@@ -16,7 +16,7 @@ use super::entry_rows::{entries_of_request, insert_entry, read_line};
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
-use super::now::{digest_tables, make_tables_again, write_changes};
+use super::now::{make_tables_again, write_changes};
 
 /// `SLPW`, by which SQLite and others tell a ledger from other databases.
 const APPLICATION_ID: i64 = 0x534c_5057;
@@ -223,20 +223,6 @@ impl Ledger {
         transaction.commit()?;
         Ok(())
     }
-
-    /// Whether the tables of what holds now are what the entries make them.
-    ///
-    /// # Errors
-    /// When an entry contradicts those before it.
-    pub fn is_as_entries_say(&mut self) -> Result<bool, LedgerError> {
-        let transaction =
-            self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        let kept = digest_tables(&transaction)?;
-        make_tables_again(&transaction)?;
-        let made = digest_tables(&transaction)?;
-        transaction.rollback()?;
-        Ok(kept == made)
-    }
 }
 
 /// How the file is opened: never made by SQLite, which knows no modes.
@@ -392,4 +378,21 @@ impl<'a> Act<'a> {
         };
         insert_entry(self.db, None, &entry, request)
     }
+}
+
+/// An empty ledger in memory, to compare with.
+pub(super) fn open_model() -> Result<Connection, LedgerError> {
+    let mut db = Connection::open_in_memory()?;
+    migrate(&mut db, 0)?;
+    Ok(db)
+}
+
+/// How the database would answer a query of two values, in its own words: which tables and indexes it
+/// goes through.
+#[cfg(test)]
+pub(super) fn tell_plan(query: &str) -> String {
+    let db = open_model().unwrap();
+    let mut explained = db.prepare(&format!("EXPLAIN QUERY PLAN {query}")).unwrap();
+    let rows = explained.query_map([1, 2], |row| row.get::<_, String>(3)).unwrap();
+    rows.map(|row| row.unwrap()).collect::<Vec<_>>().join("\n")
 }

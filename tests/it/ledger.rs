@@ -344,6 +344,61 @@ fn tables_that_were_changed_are_known() {
     assert!(ledger.is_as_entries_say().unwrap());
 }
 
+/// What another program changed in the file is found where something else contradicts it.
+#[test]
+fn what_was_changed_behind_its_back_is_found() {
+    let faults = |change: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let mut ledger = evening(folder.path());
+        line_up(&mut ledger, 2, &["TH-1041"], "Marlow");
+        assert_eq!(ledger.contradictions().unwrap(), [""; 0]);
+        let db = rusqlite::Connection::open(folder.path().join("a.ledger")).unwrap();
+        db.execute_batch(change).unwrap();
+        drop(db);
+        ledger.contradictions().unwrap()
+    };
+    let unlock = "DROP TRIGGER entry_is_never_changed; DROP TRIGGER entry_is_never_removed;";
+    let unlocked = "`entry_is_never_changed` and `entry_is_never_removed` are gone from the file or \
+                    changed";
+    // Of whom it is for and what is in it, the words that searches look through tell.
+    assert_eq!(
+        faults(
+            "UPDATE order_text SET json = replace(json, 'Marlow', 'Merlow') WHERE order_id = 'TH-1041'"
+        ),
+        [
+            "`TH-1041` says something else than when it came in: its text was changed by another program"
+        ]
+    );
+    assert_eq!(
+        faults("UPDATE order_text SET json = json || '}' WHERE order_id = 'TH-1041'")[0],
+        "text 1 of `TH-1041` is no order of that id"
+    );
+    assert_eq!(
+        faults(
+            "UPDATE order_text SET json = replace(json, 'TH-1041', 'TH-1042') WHERE order_id = 'TH-1041'"
+        )[0],
+        "text 1 of `TH-1041` is no order of that id"
+    );
+    assert_eq!(
+        faults("UPDATE order_text SET json = NULL WHERE order_id = 'TH-1041'")[0],
+        "`TH-1041` has lost what it says, and no entry says that it was forgotten"
+    );
+    let text = "SELECT 99, 'TH-1041', json FROM order_text WHERE order_id = 'TH-1041'";
+    assert_eq!(
+        faults(&format!("INSERT INTO order_text {text}")),
+        ["text 99 of `TH-1041` is there, and no entry tells of it"]
+    );
+    let found = faults("DELETE FROM order_text WHERE order_id = 'TH-1041'");
+    assert!(found[0].ends_with("names a text that its order has not"), "{found:?}");
+    let found = faults("UPDATE parcel_now SET state = 'handed over'");
+    assert!(found[0].starts_with("the tables of what holds now"), "{found:?}");
+    let found = faults(&format!("{unlock} DELETE FROM entry WHERE seq = 2"));
+    assert_eq!(found[0], unlocked);
+    assert!(found[1].starts_with("entries are missing: there are "), "{found:?}");
+    let found = faults(&format!("{unlock} UPDATE entry SET number = 9 WHERE number = 1"));
+    assert!(found[1].ends_with("is kept under another parcel's number"), "{found:?}");
+}
+
 /// Whoever may not read the ledger may read neither its journal nor its backup.
 #[cfg(unix)]
 #[test]

@@ -288,6 +288,9 @@ fn chores(ledger: &mut Ledger, path: &Path) {
     timed("chore: tables compared with entries", &mut || {
         assert!(ledger.is_as_entries_say().unwrap());
     });
+    timed("chore: everything held against everything", &mut || {
+        assert!(ledger.contradictions().unwrap().is_empty());
+    });
     timed("chore: backup", &mut || {
         count += 1;
         ledger.back_up(&path.with_extension(format!("backup{count}"))).unwrap();

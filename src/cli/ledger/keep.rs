@@ -18,6 +18,8 @@ use super::answer::LedgerAnswer;
 use super::open::{OpenLedger, make_ledger};
 use super::refusal::cannot_open;
 use crate::ledger::{Copied, CopyError, Ledger, LedgerError};
+use crate::orders::read_orders;
+use crate::source::Sources;
 use crate::words::counted;
 
 /// Makes a backup, whole even while others write.
@@ -29,6 +31,8 @@ pub(super) fn back_up(options: &LedgerOptions, arguments: &BackupArguments) -> R
         LedgerError::Exists => Halt::usage(format!("there is a file {shown} already"))
             .hint("name a new file for every backup, such as one with the day in its name"),
         LedgerError::Io(error) => cannot_write(to, &error),
+        // It may be on another disk than the ledger.
+        LedgerError::Full => cannot_write(to, &io::ErrorKind::StorageFull.into()),
         other => Halt::usage(format!("{shown}: {other}")).ending_in(Exit::Output),
     })?;
     let entries = open.ledger.last_entry()?;
@@ -80,12 +84,29 @@ fn examine(ledger: &mut Ledger) -> Result<Vec<String>, Halt> {
         Err(LedgerError::Damaged(what)) => vec![what],
         Err(error) => return Err(error.into()),
     };
-    if faults.is_empty() && !ledger.is_as_entries_say()? {
-        faults.push(
-            "the tables of what holds now are not what the entries make them: \
-             `slipwright ledger rebuild` makes them again"
-                .to_owned(),
-        );
+    // What cannot be read contradicts nothing.
+    if faults.is_empty() {
+        faults = ledger.contradictions()?;
+        faults.extend(list_unread(ledger)?);
+    }
+    Ok(faults)
+}
+
+/// The orders that are still to go and could not be printed as they are kept.
+fn list_unread(ledger: &Ledger) -> Result<Vec<String>, Halt> {
+    let mut faults = Vec::new();
+    for state in ["waiting", "doubted", "in line"] {
+        for order in ledger.orders_in(state)? {
+            let Some(json) = ledger.order_json(&order.id)? else { continue };
+            let mut sources = Sources::new();
+            let file = sources.add("order", format!("[{json}]"));
+            let read = read_orders(sources.get(file).shared_text(), file);
+            let wrong = read.findings.iter().find(|found| found.is_error());
+            faults.extend(wrong.map(|found| {
+                let (id, why) = (&order.id, found.full_message());
+                format!("order `{id}` cannot be printed as it is kept: {why}")
+            }));
+        }
     }
     Ok(faults)
 }
