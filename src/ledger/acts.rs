@@ -15,6 +15,12 @@ use super::store::Act;
 use crate::fields::tracking_key;
 use crate::pairs::BatchKey;
 
+/// The parcel that has one of two tracking numbers. It names every condition of the index of tracking
+/// numbers, also that they are not empty: without it, each number would be looked for in the parcels of
+/// all years.
+const PARCEL_OF_TRACKING: &str = "SELECT sitting, number, tag, state FROM parcel_now
+     WHERE tracking IN (?1, ?2) AND tracking <> '' AND state <> 'taken off' AND state <> 'set aside'";
+
 /// Which papers of a parcel were made, and what they say.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PrintedParcel {
@@ -179,10 +185,7 @@ impl Act<'_> {
 
     /// Refuses a tracking number that a parcel of any sitting has.
     pub(super) fn refuse_used(&self, tracking: &str) -> Result<(), LedgerError> {
-        let mut query = self.db().prepare_cached(
-            "SELECT sitting, number, tag, state FROM parcel_now
-             WHERE tracking IN (?1, ?2) AND state <> 'taken off' AND state <> 'set aside'",
-        )?;
+        let mut query = self.db().prepare_cached(PARCEL_OF_TRACKING)?;
         let used = query
             .query_row([tracking, &other_writing(tracking)], |row| {
                 let (tag, state): (String, String) = (row.get(2)?, row.get(3)?);
@@ -282,5 +285,17 @@ fn other_writing(tracking: &str) -> String {
         (20, Some(digits)) if is_all_digits => digits.to_owned(),
         (18, _) if is_all_digits => format!("00{tracking}"),
         _ => tracking.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::PARCEL_OF_TRACKING;
+    use crate::ledger::store::tell_plan;
+
+    #[test]
+    fn a_tracking_number_is_found_without_reading_the_parcels_of_all_years() {
+        let plan = tell_plan(PARCEL_OF_TRACKING);
+        assert!(plan.contains("parcel_by_tracking") && !plan.contains("SCAN"), "{plan}");
     }
 }

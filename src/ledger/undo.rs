@@ -16,6 +16,13 @@ use super::store::{Act, Ledger};
 /// The entries of a sitting.
 const OF_SITTING: &str = "WHERE sitting = ?1";
 
+/// The request of an act, which stands on its first entry, given one of its entries: the entries of an act
+/// follow each other, so that those before it are read back to the act before. The sign keeps the
+/// database from going through the requests of all years.
+const REQUEST_OF_ACT: &str = "SELECT request FROM entry
+     WHERE act = ?1 AND +request IS NOT NULL AND seq <= ?2
+     AND seq > coalesce((SELECT max(seq) FROM entry WHERE seq < ?2 AND act <> ?1), 0)";
+
 /// The act that was done last in a sitting and holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LastAct {
@@ -39,10 +46,9 @@ impl Ledger {
         if !entries.iter().all(|entry| entry.event.can_be_undone()) {
             return Ok(None);
         }
-        let mut query = self
-            .db()
-            .prepare_cached("SELECT request FROM entry WHERE act = ?1 AND request IS NOT NULL")?;
-        let request: Option<String> = query.query_row([act], |row| row.get(0)).optional()?;
+        let seq = entries.first().map_or(0, |entry| entry.seq);
+        let mut query = self.db().prepare_cached(REQUEST_OF_ACT)?;
+        let request: Option<String> = query.query_row([act, seq], |row| row.get(0)).optional()?;
         Ok(Some(LastAct { act, entries, request: request.map(Into::into) }))
     }
 }
@@ -146,4 +152,17 @@ fn last_act(entries: &[LedgerEntry]) -> Option<i64> {
 /// given.
 fn is_of(entry: &LedgerEntry, act: i64) -> bool {
     entry.act == act && !matches!(entry.event, Event::Opened { .. })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::REQUEST_OF_ACT;
+    use crate::ledger::store::tell_plan;
+
+    #[test]
+    fn the_request_of_an_act_is_found_without_reading_those_of_all_years() {
+        let plan = tell_plan(REQUEST_OF_ACT);
+        assert!(plan.contains("rowid>? AND rowid<?"), "{plan}");
+        assert!(!plan.contains("SCAN") && !plan.contains("entry_of_request"), "{plan}");
+    }
 }
