@@ -101,10 +101,10 @@ fn check_missing(values: &CleanParts, country: &Country, part: Part) -> Option<P
 /// A postcode of the wrong shape, or where the country has none.
 fn check_postcode(values: &CleanParts, country: &Country) -> Option<Problem> {
     let given = values.on_one_line(Part::Postcode);
-    let name = country.name("en");
     if given.is_empty() || country.has_postcode() && postcode::fits(country, &given) {
         return None;
     }
+    let name = country.name("en");
     if !country.has_postcode() {
         return Some(Problem {
             code: ProblemCode::UnexpectedPostcode,
@@ -133,11 +133,13 @@ fn check_postcode(values: &CleanParts, country: &Country) -> Option<Problem> {
 
 /// A region by name where the short code is written, or one that is not known.
 fn check_region(values: &CleanParts, country: &Country) -> Option<Problem> {
-    let given = values.on_one_line(Part::Region);
     let regions = &country.regions;
+    if !values.has(Part::Region) || regions.is_empty() {
+        return None;
+    }
+    let given = values.on_one_line(Part::Region);
     let short = fold(&given).replace(['.', ' '], "");
-    let known = regions.iter().any(|region| fold(region.short) == short);
-    if given.is_empty() || regions.is_empty() || known {
+    if regions.iter().any(|region| fold(region.short) == short) {
         return None;
     }
     let name = country.name("en");

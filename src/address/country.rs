@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 
 use super::Part;
 use super::capitals::CapitalI;
-use super::shape::has_shape;
+use super::shape::PostcodeShape;
 
 /// The generated table of formats, one country a line.
 const FORMATS: &str = include_str!("data/formats.tsv");
@@ -43,8 +43,12 @@ pub(super) struct Country {
     capitals: &'static str,
     /// Regular expression of a whole postcode; empty when the country has none.
     pattern: &'static str,
+    /// The same read, once a postcode was looked at.
+    shape: OnceLock<PostcodeShape>,
     /// Example postcodes, comma between.
     examples: &'static str,
+    /// What the examples have between letters and digits, once a postcode was looked at.
+    marks: OnceLock<Box<[char]>>,
     /// What is set before a postcode on mail from abroad, such as `CH-`.
     pub(super) prefix: &'static str,
     /// The country's cells in the table of names, tab between.
@@ -90,7 +94,19 @@ impl Country {
 
     /// Whether a postcode, narrow and in capitals, has the country's shape.
     pub(super) fn takes_postcode(&self, postcode: &str) -> bool {
-        has_shape(postcode, self.pattern)
+        self.shape.get_or_init(|| PostcodeShape::read(self.pattern)).takes(postcode)
+    }
+
+    /// What postcodes of the country have between letters and digits, as far as its examples show it:
+    /// each once, sorted.
+    pub(super) fn postcode_marks(&self) -> &[char] {
+        self.marks.get_or_init(|| {
+            let mut marks: Vec<char> = self.examples().flat_map(str::chars).collect();
+            marks.retain(|c| !c.is_alphanumeric());
+            marks.sort_unstable();
+            marks.dedup();
+            marks.into()
+        })
     }
 
     /// Regular expression of a whole postcode; empty when the country has none.

@@ -14,7 +14,10 @@ pub(super) fn fits(country: &Country, postcode: &str) -> bool {
 /// spaces and hyphens where the country's examples have them. None when it has
 /// not the country's shape. No letter and no digit is ever another one.
 pub(super) fn in_form(country: &Country, postcode: &str) -> Option<String> {
-    let given = narrow(postcode).to_uppercase();
+    let given = match postcode.is_ascii() {
+        true => postcode.to_ascii_uppercase(),
+        false => narrow(postcode).to_uppercase(),
+    };
     let bare = without_prefix(&given, country.prefix).and_then(|bare| read_shape(country, bare));
     let read = bare.or_else(|| read_shape(country, &given))?;
     Some(part_as_shown(country, &read).unwrap_or(read))
@@ -27,8 +30,7 @@ fn read_shape(country: &Country, postcode: &str) -> Option<String> {
     if country.takes_postcode(postcode) {
         return Some(String::from(postcode));
     }
-    let has_space = country.examples().any(|example| example.contains(' '));
-    if has_space {
+    if country.postcode_marks().contains(&' ') {
         return part_once(country, postcode, &[' ']);
     }
     let joined: String = postcode.chars().filter(|c| !c.is_whitespace()).collect();
@@ -38,24 +40,29 @@ fn read_shape(country: &Country, postcode: &str) -> Option<String> {
 /// The letters and digits of a postcode parted as the country's examples are, if
 /// there is one place only where its shape lets them be; joined if there is none.
 fn part_as_shown(country: &Country, postcode: &str) -> Option<String> {
-    let mut marks: Vec<char> = country.examples().flat_map(str::chars).collect();
-    marks.retain(|c| !c.is_alphanumeric());
-    marks.sort_unstable();
-    marks.dedup();
     let joined = squeeze(postcode);
-    part_once(country, &joined, &marks)
+    part_once(country, &joined, country.postcode_marks())
         .or_else(|| Some(joined).filter(|joined| country.takes_postcode(joined)))
 }
 
 /// A postcode with one of the marks put in, when exactly one way of it has the country's shape.
 fn part_once(country: &Country, joined: &str, marks: &[char]) -> Option<String> {
-    let places = joined.char_indices().map(|(at, _)| at).skip(1);
-    let mut parted = places
-        .flat_map(|at| marks.iter().map(move |mark| (at, mark)))
-        .map(|(at, mark)| format!("{}{mark}{}", &joined[..at], &joined[at..]))
-        .filter(|parted| country.takes_postcode(parted));
-    let only = parted.next()?;
-    parted.next().is_none().then_some(only)
+    let (mut only, mut parted) = (None, String::with_capacity(joined.len() + 4));
+    for (at, _) in joined.char_indices().skip(1) {
+        for &mark in marks {
+            parted.clear();
+            parted.push_str(&joined[..at]);
+            parted.push(mark);
+            parted.push_str(&joined[at..]);
+            if country.takes_postcode(&parted) {
+                match only {
+                    Some(_) => return None,
+                    None => only = Some(parted.clone()),
+                }
+            }
+        }
+    }
+    only
 }
 
 /// The postcode after its prefix and the characters between the two; none if it does

@@ -1,54 +1,180 @@
 //! Whether a postcode has the shape that the open data say.
 //!
-//! In: a text, and a pattern as `formats.tsv` has it: characters, `\d`, `[…]`, `(…)`, `|`, `?`, `{n}`,
-//! `{n,m}`, `^`, `$` and `\b`, as regular expressions have them. Out: whether the whole text is one of
-//! its texts. Patterns are read anew for each text, all places of the text at once, because a postcode
+//! In: a pattern as `formats.tsv` has it: characters, `\d`, `[…]`, `(…)`, `|`, `?`, `{n}`, `{n,m}`, `^`,
+//! `$` and `\b`, as regular expressions have them; and texts. Out: whether a whole text is one of
+//! its texts. A pattern is read once and followed through all places of a text at once, because a postcode
 //! is short: no crate for expressions comes near that. Not here: which postcode was meant (`postcode`).
 
 /// The longest text that is looked at: one bit for each place in it, and one for its end.
 const LONGEST: usize = 31;
 
-/// How many characters ASCII has.
-const ASCII: usize = 128;
-
 /// Places in a text, the first one the lowest bit.
 type Places = u32;
 
-/// Whether the whole text is one that the pattern describes.
-pub(super) fn has_shape(text: &str, pattern: &str) -> bool {
-    if !text.is_ascii() || text.len() > LONGEST {
-        return false;
-    }
-    let mut reader = ShapeReader::new(text.as_bytes(), pattern.as_bytes());
-    reader.alternatives(1) & reader.end != 0
+/// All characters of ASCII, each a bit.
+const ANY: u128 = u128::MAX;
+
+/// A pattern that was read.
+#[derive(Debug)]
+pub(super) struct PostcodeShape {
+    /// The ways that a text may go.
+    ways: Vec<PatternWay>,
 }
 
-/// Reads a pattern and follows it through a text.
+/// Steps one after the other.
+#[derive(Debug)]
+struct PatternWay {
+    /// The characters that it can begin with, each a bit; all of them where nothing is known.
+    first: u128,
+    /// The steps.
+    steps: Vec<Step>,
+}
+
+/// A piece of a pattern that may stand several times.
+#[derive(Debug)]
+struct Step {
+    /// The piece.
+    piece: PatternPiece,
+    /// How often it stands at least.
+    least: u32,
+    /// How often it stands at most.
+    most: u32,
+}
+
+/// The smallest part of a pattern.
+#[derive(Debug)]
+enum PatternPiece {
+    /// One of some characters of ASCII, each a bit.
+    Character(u128),
+    /// One of several ways.
+    Group(Vec<PatternWay>),
+    /// The text's beginning.
+    Start,
+    /// The text's end.
+    End,
+    /// Where a word begins or ends.
+    Border,
+}
+
+impl PostcodeShape {
+    /// Reads a pattern.
+    pub(super) fn read(pattern: &str) -> PostcodeShape {
+        PostcodeShape { ways: ShapeReader { pattern: pattern.as_bytes(), at: 0 }.read_ways() }
+    }
+
+    /// Whether the whole text is one that the pattern describes.
+    pub(super) fn takes(&self, text: &str) -> bool {
+        if !text.is_ascii() || text.len() > LONGEST {
+            return false;
+        }
+        let text = ShapedText::new(text.as_bytes());
+        text.follow_ways(&self.ways, 1) & text.end != 0
+    }
+}
+
+/// A text that a pattern is followed through.
+struct ShapedText<'t> {
+    /// Its characters.
+    text: &'t [u8],
+    /// Its end.
+    end: Places,
+    /// Where a word of it begins or ends.
+    borders: Places,
+}
+
+impl<'t> ShapedText<'t> {
+    /// A text of ASCII characters only.
+    fn new(text: &'t [u8]) -> ShapedText<'t> {
+        let is_of_word = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'_';
+        let words = (0..).zip(text).map(|(at, &byte)| Places::from(is_of_word(byte)) << at);
+        let words: Places = words.fold(0, |all, place| all | place);
+        ShapedText { text, end: 1 << text.len(), borders: words ^ (words << 1) }
+    }
+
+    /// Where one of several ways leads that begin at `from`.
+    fn follow_ways(&self, ways: &[PatternWay], from: Places) -> Places {
+        // Of the hundred ways that a British postcode can begin, few begin with its first letter.
+        let next = match ways {
+            [_] => ANY,
+            _ => self.characters_at(from),
+        };
+        let open = ways.iter().filter(|way| way.first & next != 0);
+        open.fold(0, |reached, way| reached | self.follow_way(&way.steps, from))
+    }
+
+    /// The characters at some places, each a bit; all where one of the places is the text's end.
+    fn characters_at(&self, places: Places) -> u128 {
+        let (mut rest, mut characters) = (places, 0);
+        while rest != 0 {
+            let at = rest.trailing_zeros();
+            rest &= rest - 1;
+            characters |= self.text.get(at as usize).map_or(ANY, |byte| 1 << (byte & 0x7f));
+        }
+        characters
+    }
+
+    /// Where step after step leads.
+    fn follow_way(&self, steps: &[Step], from: Places) -> Places {
+        let mut reached = from;
+        for step in steps {
+            reached = self.follow_step(step, reached);
+            if reached == 0 {
+                break;
+            }
+        }
+        reached
+    }
+
+    /// Where a piece leads that may stand several times.
+    fn follow_step(&self, step: &Step, from: Places) -> Places {
+        let mut now = from;
+        let mut reached = if step.least == 0 { from } else { 0 };
+        for time in 1..=step.most {
+            now = self.follow_piece(&step.piece, now);
+            if now == 0 {
+                break;
+            }
+            if time >= step.least {
+                reached |= now;
+            }
+        }
+        reached
+    }
+
+    /// Where a piece leads.
+    fn follow_piece(&self, piece: &PatternPiece, from: Places) -> Places {
+        match piece {
+            PatternPiece::Character(set) => self.step_over(*set, from),
+            PatternPiece::Group(ways) => self.follow_ways(ways, from),
+            PatternPiece::Start => from & 1,
+            PatternPiece::End => from & self.end,
+            PatternPiece::Border => from & self.borders,
+        }
+    }
+
+    /// Behind those places where a character of a set stands.
+    fn step_over(&self, set: u128, from: Places) -> Places {
+        let (mut rest, mut reached) = (from, 0);
+        while rest != 0 {
+            let at = rest.trailing_zeros();
+            rest &= rest - 1;
+            if self.text.get(at as usize).is_some_and(|&byte| set >> (byte & 0x7f) & 1 == 1) {
+                reached |= 2 << at;
+            }
+        }
+        reached
+    }
+}
+
+/// Reads a pattern.
 struct ShapeReader<'a> {
     /// The regular expression, as the open data has it.
     pattern: &'a [u8],
     /// How far it has been read.
     at: usize,
-    /// Where each character stands in the text.
-    places: [Places; ASCII],
-    /// The text's end.
-    end: Places,
-    /// Where a word of the text begins or ends.
-    borders: Places,
 }
 
-impl<'a> ShapeReader<'a> {
-    /// A reader at a pattern's start; the text has ASCII characters only.
-    fn new(text: &[u8], pattern: &'a [u8]) -> ShapeReader<'a> {
-        let mut places = [0; ASCII];
-        let mut words: Places = 0;
-        for (at, byte) in text.iter().enumerate() {
-            places[usize::from(*byte) % ASCII] |= 1 << at;
-            words |= Places::from(byte.is_ascii_alphanumeric() || *byte == b'_') << at;
-        }
-        ShapeReader { pattern, at: 0, places, end: 1 << text.len(), borders: words ^ (words << 1) }
-    }
-
+impl ShapeReader<'_> {
     /// The next byte of the pattern.
     fn peek(&self) -> Option<u8> {
         self.pattern.get(self.at).copied()
@@ -61,85 +187,46 @@ impl<'a> ShapeReader<'a> {
         is_next
     }
 
-    /// Where one of several ways leads that begin at `from`; up to the pattern's or group's end.
-    fn alternatives(&mut self, from: Places) -> Places {
-        let mut reached = self.sequence(from);
+    /// Reads ways up to the pattern's or group's end.
+    fn read_ways(&mut self) -> Vec<PatternWay> {
+        let mut ways = vec![self.read_way()];
         while self.take(b'|') {
-            reached |= self.sequence(from);
+            ways.push(self.read_way());
         }
-        reached
+        ways
     }
 
-    /// Where piece after piece leads. Once it leads nowhere, the rest is skipped: of the hundred ways
-    /// that a British postcode can begin, all but one end at their first letter.
-    fn sequence(&mut self, from: Places) -> Places {
-        let mut reached = from;
+    /// Reads step after step.
+    fn read_way(&mut self) -> PatternWay {
+        let mut steps = Vec::new();
         while self.peek().is_some_and(|byte| byte != b'|' && byte != b')') {
-            if reached == 0 {
-                self.skip();
-                return 0;
-            }
-            reached = self.repeated(reached);
+            let piece = self.read_piece();
+            let (least, most) = self.read_times();
+            steps.push(Step { piece, least, most });
         }
-        reached
+        let first = match steps.first() {
+            Some(Step { piece: PatternPiece::Character(set), least: 1.., .. }) => *set,
+            _ => ANY,
+        };
+        PatternWay { first, steps }
     }
 
-    /// Passes what is left of a sequence.
-    fn skip(&mut self) {
-        let mut depth = 0;
-        while let Some(byte) = self.peek() {
-            match byte {
-                b'|' | b')' if depth == 0 => return,
-                b'(' => depth += 1,
-                b')' => depth -= 1,
-                b'\\' => self.at += 1,
-                b'[' => {
-                    while self.peek().is_some_and(|byte| byte != b']') {
-                        self.at += 1;
-                    }
-                }
-                _ => {}
-            }
-            self.at += 1;
-        }
-    }
-
-    /// Where a piece leads that may stand several times.
-    fn repeated(&mut self, from: Places) -> Places {
-        let start = self.at;
-        let mut now = self.piece(from);
-        let times = self.times();
-        let end = self.at;
-        let mut reached = if times.contains(&0) { from } else { 0 };
-        for time in 1..=*times.end() {
-            if times.contains(&time) {
-                reached |= now;
-            }
-            if time < *times.end() {
-                self.at = start;
-                now = self.piece(now);
-            }
-        }
-        self.at = end;
-        reached
-    }
-
-    /// How often the piece before may stand.
-    fn times(&mut self) -> std::ops::RangeInclusive<u32> {
+    /// How often the piece before may stand, at least and at most.
+    fn read_times(&mut self) -> (u32, u32) {
         if self.take(b'?') {
-            return 0..=1;
+            return (0, 1);
         }
         if !self.take(b'{') {
-            return 1..=1;
+            return (1, 1);
         }
-        let least = self.number();
-        let most = if self.take(b',') { self.number() } else { least };
+        let least = self.read_number();
+        let most = if self.take(b',') { self.read_number() } else { least };
         self.take(b'}');
-        least..=most
+        (least, most)
     }
 
     /// A number, which no pattern has above 99.
-    fn number(&mut self) -> u32 {
+    fn read_number(&mut self) -> u32 {
         let mut number = 0;
         while let Some(digit) = self.peek().filter(u8::is_ascii_digit) {
             number = (number * 10 + u32::from(digit - b'0')).min(99);
@@ -148,62 +235,61 @@ impl<'a> ShapeReader<'a> {
         number
     }
 
-    /// Where a character, a set of them or a group leads.
-    fn piece(&mut self, from: Places) -> Places {
-        let Some(byte) = self.peek() else { return 0 };
+    /// Reads a character, a set of them or a group.
+    fn read_piece(&mut self) -> PatternPiece {
+        let Some(byte) = self.peek() else { return PatternPiece::End };
         self.at += 1;
         match byte {
             b'(' => {
                 if self.take(b'?') {
                     self.take(b':');
                 }
-                let reached = self.alternatives(from);
+                let ways = self.read_ways();
                 self.take(b')');
-                reached
+                PatternPiece::Group(ways)
             }
-            b'[' => (from & self.set()) << 1,
-            b'^' => from & 1,
-            b'$' => from & self.end,
-            b'\\' if self.take(b'b') => from & self.borders,
-            b'\\' => (from & self.escaped()) << 1,
-            _ => (from & self.between(byte, byte)) << 1,
+            b'[' => PatternPiece::Character(self.read_set()),
+            b'^' => PatternPiece::Start,
+            b'$' => PatternPiece::End,
+            b'\\' if self.take(b'b') => PatternPiece::Border,
+            b'\\' => PatternPiece::Character(self.read_escaped()),
+            _ => PatternPiece::Character(between(byte, byte)),
         }
     }
 
-    /// Where characters of a set stand; the pattern stands behind its bracket.
-    fn set(&mut self) -> Places {
-        let mut places = 0;
+    /// The characters of a set; the pattern stands behind its bracket.
+    fn read_set(&mut self) -> u128 {
+        let mut set = 0;
         while let Some(byte) = self.peek() {
             self.at += 1;
-            places |= match byte {
+            set |= match byte {
                 b']' => break,
-                b'\\' => self.escaped(),
+                b'\\' => self.read_escaped(),
                 _ if self.take(b'-') => {
                     let last = self.peek().unwrap_or(byte);
                     self.at += 1;
-                    self.between(byte, last)
+                    between(byte, last)
                 }
-                _ => self.between(byte, byte),
+                _ => between(byte, byte),
             };
         }
-        places
+        set
     }
 
-    /// Where what stands behind a backslash stands in the text: digits, or the character itself.
-    fn escaped(&mut self) -> Places {
+    /// What stands behind a backslash: digits, or the character itself.
+    fn read_escaped(&mut self) -> u128 {
         let Some(byte) = self.peek() else { return 0 };
         self.at += 1;
         match byte {
-            b'd' => self.between(b'0', b'9'),
-            _ => self.between(byte, byte),
+            b'd' => between(b'0', b'9'),
+            _ => between(byte, byte),
         }
     }
+}
 
-    /// Where the characters from one to another stand in the text.
-    fn between(&self, first: u8, last: u8) -> Places {
-        let places = self.places.get(usize::from(first)..=usize::from(last));
-        places.into_iter().flatten().fold(0, |all, places| all | places)
-    }
+/// The characters of ASCII from one to another, each a bit.
+fn between(first: u8, last: u8) -> u128 {
+    (first..=last).filter(u8::is_ascii).fold(0, |set, byte| set | 1 << byte)
 }
 
 #[cfg(test)]
@@ -212,7 +298,12 @@ mod tests {
     use regex_lite::Regex;
 
     use super::super::country::all;
-    use super::has_shape;
+    use super::PostcodeShape;
+
+    /// Whether a text has the shape that a pattern says.
+    fn has_shape(text: &str, pattern: &str) -> bool {
+        PostcodeShape::read(pattern).takes(text)
+    }
 
     /// What regex-lite says.
     fn is_match(pattern: &str, text: &str) -> bool {

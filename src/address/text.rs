@@ -50,6 +50,10 @@ pub(super) fn fold(text: &str) -> String {
 
 /// Letters and digits only, in capitals, full-width forms made narrow.
 pub(super) fn squeeze(text: &str) -> String {
+    if text.is_ascii() {
+        let kept = text.chars().filter(char::is_ascii_alphanumeric);
+        return kept.map(|c| c.to_ascii_uppercase()).collect();
+    }
     narrow(text).chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_uppercase).collect()
 }
 
