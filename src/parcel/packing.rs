@@ -90,7 +90,7 @@ pub struct Load<'a> {
     pub units: Units,
     /// Whether reasons are written.
     pub telling: Telling,
-    /// What placements came to before; asked only where no reasons are written.
+    /// What placements came to before, where nobody asks for the place of each item.
     pub memo: Option<&'a PlacementMemo>,
 }
 
@@ -237,12 +237,18 @@ fn judge_pack(pack: &Pack, load: &Load<'_>) -> (PackVerdict, String) {
         let reason = load.telling.say(|| "there are no items to try it with".to_owned());
         return (PackVerdict::Unknown, reason);
     }
-    if let (Telling::Silent, Some(memo)) = (load.telling, load.memo) {
-        return match memo.judge(pack.room(), boxes) {
-            FitVerdict::Fits => accept(pack, load, &owners, &[]),
-            FitVerdict::TooSmall => (PackVerdict::TooSmall, String::new()),
-            FitVerdict::NoneFound => (PackVerdict::NoneFound, String::new()),
-        };
+    if let Some(memo) = load.memo {
+        match (memo.judge(pack.room(), &boxes), load.telling) {
+            (FitVerdict::Fits, _) => return accept(pack, load, &owners, &[]),
+            (FitVerdict::TooSmall, Telling::Silent) => {
+                return (PackVerdict::TooSmall, String::new());
+            }
+            (FitVerdict::NoneFound, Telling::Silent) => {
+                return (PackVerdict::NoneFound, String::new());
+            }
+            // Why they do not go in is found out by trying.
+            (FitVerdict::TooSmall | FitVerdict::NoneFound, Telling::InWords) => {}
+        }
     }
     match place_boxes(pack.room(), &boxes) {
         Placement::Found(places) => accept(pack, load, &owners, &places),

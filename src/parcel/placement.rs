@@ -110,16 +110,18 @@ pub fn place_boxes(inside: Size3, boxes: &[LooseBox]) -> Placement {
     if boxes.len() > MOST_BOXES {
         return Placement::TooMany;
     }
-    let [few, many] = LOOKS.map(Budget::of);
-    if let Some(put) = greedy::fill(container, &kinds, &mut { few }) {
-        return Placement::Found(give_places(boxes.len(), &kinds, put));
+    let [mut few, mut many] = LOOKS.map(Budget::of);
+    let mut found = greedy::fill_by_blocks(container, &kinds, &mut few);
+    if found.is_none() {
+        // What blocks find no place for has mostly none, which is proven sooner than everything is tried.
+        let complete = match search_completely(container, &kinds) {
+            Some(Err(members)) => return Placement::Impossible(Obstacle::Arrangement(members)),
+            Some(Ok(put)) => Some(put),
+            None => None,
+        };
+        found = greedy::fill_by_order(container, &kinds, &mut few).or(complete);
     }
-    match search_completely(container, &kinds) {
-        Some(Ok(put)) => return Placement::Found(give_places(boxes.len(), &kinds, put)),
-        Some(Err(members)) => return Placement::Impossible(Obstacle::Arrangement(members)),
-        None => {}
-    }
-    match greedy::fill(container, &kinds, &mut { many }) {
+    match found.or_else(|| greedy::fill(container, &kinds, &mut many)) {
         Some(put) => Placement::Found(give_places(boxes.len(), &kinds, put)),
         None => Placement::NotFound,
     }

@@ -36,7 +36,10 @@ pub fn weigh(facts: &ParcelFacts, rules: &ParcelRules) -> Weighing {
 #[must_use]
 pub fn weigh_silently(facts: &ParcelFacts, rules: &ParcelRules, memo: &PlacementMemo) -> Weighing {
     let weighing = weigh_telling(facts, rules, Telling::Silent, Some(memo));
-    if weighing.findings.is_empty() { weighing } else { weigh(facts, rules) }
+    match weighing.findings.is_empty() {
+        true => weighing,
+        false => weigh_telling(facts, rules, Telling::InWords, Some(memo)),
+    }
 }
 
 /// Computes everything about one parcel, with reasons or without.

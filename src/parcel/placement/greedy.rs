@@ -41,6 +41,16 @@ impl Budget {
 
 /// Tries everything there is here; kinds are in order of falling volume.
 pub(super) fn fill(container: Triple, kinds: &[BoxKind], budget: &mut Budget) -> Option<Vec<Put>> {
+    let found = fill_by_blocks(container, kinds, budget);
+    found.or_else(|| fill_by_order(container, kinds, budget))
+}
+
+/// Tries blocks of equal boxes, which is done with soon.
+pub(super) fn fill_by_blocks(
+    container: Triple,
+    kinds: &[BoxKind],
+    budget: &mut Budget,
+) -> Option<Vec<Put>> {
     for axes in AXES {
         for choice in [BlockChoice::Largest, BlockChoice::Snug, BlockChoice::LargestBox] {
             if let Some(found) = fill_with_blocks(container, kinds, axes, choice, budget) {
@@ -48,6 +58,15 @@ pub(super) fn fill(container: Triple, kinds: &[BoxKind], budget: &mut Budget) ->
             }
         }
     }
+    None
+}
+
+/// Tries box by box in one order after another.
+pub(super) fn fill_by_order(
+    container: Triple,
+    kinds: &[BoxKind],
+    budget: &mut Budget,
+) -> Option<Vec<Put>> {
     for rank in RANKS {
         let mut order: Vec<usize> = Vec::new();
         for (index, kind) in kinds.iter().enumerate() {
@@ -93,10 +112,9 @@ fn product(sides: &[u64]) -> u64 {
 }
 
 /// The sides from the longest to the shortest.
-fn sorted(mut size: Triple) -> Triple {
-    size.sort_unstable();
-    size.reverse();
-    size
+fn sorted([a, b, c]: Triple) -> Triple {
+    let (low, high) = (a.min(b), a.max(b));
+    [high.max(c), low.max(high.min(c)), low.min(c)]
 }
 
 /// By what a place is chosen, and in which order the axes count.
@@ -270,12 +288,14 @@ fn choose_block(
             if !room.takes(*size) {
                 continue;
             }
-            for axes in AXES {
-                let block = BoxStack {
-                    kind,
-                    size: *size,
-                    counts: count_boxes(whole, *size, axes, left[kind]),
-                };
+            let most = std::array::from_fn(|axis| whole[axis] / size[axis]);
+            let ways = AXES.map(|axes| count_boxes(most, axes, left[kind]));
+            for (way, &counts) in ways.iter().enumerate() {
+                // Of a few boxes most orders of the axes make the same block.
+                if ways[..way].contains(&counts) {
+                    continue;
+                }
+                let block = BoxStack { kind, size: *size, counts };
                 let length: Triple = std::array::from_fn(|axis| size[axis] * block.counts[axis]);
                 let beside = sorted(std::array::from_fn(|axis| whole[axis] - length[axis]));
                 let volume = product(&length);
@@ -293,13 +313,17 @@ fn choose_block(
     best.map(|(_, block)| block)
 }
 
-/// How many boxes of a size go along each axis when the first axis is filled first, and at most
-/// `left` in all.
-fn count_boxes(room: Triple, size: Triple, axes: [usize; 3], left: usize) -> Triple {
+/// How many boxes go along each axis when the first axis is filled first, at most `left` in all, and
+/// along each axis at most what has room there.
+fn count_boxes(most: Triple, axes: [usize; 3], left: usize) -> Triple {
     let mut counts = [1; 3];
     let mut left = left as u64;
     for axis in axes {
-        counts[axis] = (room[axis] / size[axis]).min(left).max(1);
+        // Most boxes are alone of their kind.
+        if left < 2 {
+            break;
+        }
+        counts[axis] = most[axis].min(left).max(1);
         left /= counts[axis];
     }
     counts

@@ -1,10 +1,12 @@
 //! What placements of a batch came to, kept for when the same boxes come again.
 //!
 //! In: containers and boxes, in any order. Out: whether the boxes go in. Not here: where each box
-//! stands, which differs with the order they are named in, and is wanted only where reasons are.
+//! stands, which differs with the order they are named in, and is wanted only where it is shown.
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+
+use foldhash::fast::FixedState;
 
 use super::{LooseBox, Placement, place_boxes};
 use crate::parcel::units::Size3;
@@ -27,13 +29,14 @@ pub(in crate::parcel) enum FitVerdict {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct PlacementMemo {
     /// What each came to, by the container and the boxes in a fixed order; never walked.
-    kept: RefCell<HashMap<(Size3, Vec<LooseBox>), FitVerdict>>,
+    kept: RefCell<HashMap<(Size3, Vec<LooseBox>), FitVerdict, FixedState>>,
 }
 
 impl PlacementMemo {
     /// Whether boxes go into a container. The order of the boxes does not matter to that: the
     /// search sorts them by kind.
-    pub(in crate::parcel) fn judge(&self, inside: Size3, mut boxes: Vec<LooseBox>) -> FitVerdict {
+    pub(in crate::parcel) fn judge(&self, inside: Size3, boxes: &[LooseBox]) -> FitVerdict {
+        let mut boxes = boxes.to_vec();
         boxes.sort_unstable_by_key(|loose| (loose.size, loose.this_side_up));
         let question = (inside, boxes);
         if let Some(&known) = self.kept.borrow().get(&question) {
@@ -74,7 +77,7 @@ mod tests {
             for turned in 0..3 {
                 let mut boxes = boxes.to_vec();
                 boxes.rotate_left(turned);
-                assert_eq!(memo.judge(inside, boxes) == FitVerdict::Fits, found, "{inside:?}");
+                assert_eq!(memo.judge(inside, &boxes) == FitVerdict::Fits, found, "{inside:?}");
             }
         }
         assert_eq!(memo.kept.borrow().len(), 4);
