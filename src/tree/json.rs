@@ -5,6 +5,8 @@
 //! `serde_json` does the reading; its raw values are slices of the text, so their addresses give
 //! the places.
 
+mod quick;
+
 use std::collections::HashMap;
 use std::fmt;
 use std::ops::ControlFlow;
@@ -197,7 +199,7 @@ impl<'a> JsonPiece<'a> {
     /// # Errors
     /// When it nests deeper than [`DATA_DEPTH`], or a text or key in it is at fault.
     pub(crate) fn to_node(self) -> Result<Node, Finding> {
-        self.to_node_at(0)
+        quick::read_tree(self).map_or_else(|| self.to_node_at(0), Ok)
     }
 
     /// The tree of a value that lies `depth` levels down.
