@@ -85,11 +85,14 @@ impl BitRow {
         self.0.into_iter().enumerate().all(dark)
     }
 
-    /// Makes these columns light.
-    fn clear(&mut self, columns: Range<i32>) {
-        for (word, bits) in self.0.iter_mut().enumerate() {
-            *bits &= !BitRow::mask(word, &columns);
-        }
+    /// A row in which these columns are dark.
+    fn of(columns: &Range<i32>) -> BitRow {
+        BitRow(std::array::from_fn(|word| BitRow::mask(word, columns)))
+    }
+
+    /// The columns that are dark here and not in another row.
+    fn without(self, other: BitRow) -> BitRow {
+        BitRow(std::array::from_fn(|word| self.0[word] & !other.0[word]))
     }
 
     /// The columns that are dark in both rows.
@@ -101,13 +104,19 @@ impl BitRow {
     fn runs(mut self) -> impl Iterator<Item = (i32, i32)> {
         std::iter::from_fn(move || {
             let word = self.0.iter().position(|bits| *bits != 0)?;
-            let start = 64 * word as i32 + self.0[word].trailing_zeros() as i32;
+            let start = 64 * word + self.0[word].trailing_zeros() as usize;
             let mut end = start;
-            while self.covers(start..end + 1) {
-                end += 1;
+            // A run that ends with its word may go on in the next.
+            while let Some(bits) = self.0.get_mut(end / 64) {
+                let first = end % 64;
+                let length = (*bits >> first).trailing_ones() as usize;
+                *bits &= !(u64::MAX.checked_shr(64 - length as u32).unwrap_or(0) << first);
+                end += length;
+                if first + length < 64 {
+                    break;
+                }
             }
-            self.clear(start..end);
-            Some((start, end - start))
+            Some((start as i32, (end - start) as i32))
         })
     }
 }
@@ -116,9 +125,10 @@ impl BitRow {
 fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
     // A symbol of the smallest versions has about so many.
     let mut boxes: Vec<Cells> = Vec::with_capacity(256);
-    // Boxes of the row before and of this row that may still grow, from left to right.
+    // Boxes of the row before and of this row that may still grow, from left to right; and how many
+    // of the row before lie to the left of the run at hand.
     let (mut before, mut open): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
-    let mut row = 0;
+    let (mut row, mut passed) = (0, 0);
     for run in runs {
         if run.y != row {
             std::mem::swap(&mut before, &mut open);
@@ -126,10 +136,12 @@ fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
             if run.y != row + 1 {
                 before.clear();
             }
-            row = run.y;
+            (row, passed) = (run.y, 0);
         }
+        let lies_left = |index: &usize| boxes[*index].x < run.x;
+        passed += before[passed..].iter().take_while(|index| lies_left(index)).count();
         let same = |&index: &usize| (boxes[index].x, boxes[index].width) == (run.x, run.width);
-        if let Some(index) = before.iter().copied().find(same) {
+        if let Some(index) = before.get(passed).copied().filter(same) {
             boxes[index].height += 1;
             open.push(index);
         } else {
@@ -143,12 +155,11 @@ fn merge_runs(runs: impl Iterator<Item = Cells>) -> Vec<Cells> {
 /// Boxes two rows high over the dark pairs of modules, one above the other, that no box holds.
 fn bridge_rows(rows: &[BitRow], boxes: &[Cells]) -> impl Iterator<Item = Cells> + use<> {
     let mut open: Vec<BitRow> = rows.windows(2).map(|pair| pair[0].and(pair[1])).collect();
-    for cells in boxes {
-        for y in cells.y..cells.y + cells.height - 1 {
-            if let Some(row) = usize::try_from(y).ok().and_then(|y| open.get_mut(y)) {
-                row.clear(cells.x..cells.x + cells.width);
-            }
-        }
+    for cells in boxes.iter().filter(|cells| cells.height > 1) {
+        let first = usize::try_from(cells.y).unwrap_or(0);
+        let rows = open.iter_mut().skip(first).take(cells.height as usize - 1);
+        let columns = BitRow::of(&(cells.x..cells.x + cells.width));
+        rows.for_each(|row| *row = row.without(columns));
     }
     let bridge = |(row, y): (BitRow, i32)| {
         row.runs().map(move |(x, width)| Cells { x, y, width, height: 2 })

@@ -57,10 +57,16 @@ fn join<const W: usize>(
     joined
 }
 
-/// How many columns are set.
+/// How many columns are set; mostly few or none, which needs no counting.
 #[inline(always)]
 fn count<const W: usize>(bits: ModuleBits<W>) -> u32 {
-    bits.iter().map(|word| word.count_ones()).sum()
+    let mut all = 0;
+    for word in bits {
+        if word != 0 {
+            all += word.count_ones();
+        }
+    }
+    all
 }
 
 /// The columns up to `width`.
@@ -123,39 +129,53 @@ fn score_runs_and_blocks<const W: usize>(symbol: &[ModuleBits<W>]) -> u32 {
 fn score_finders<const W: usize>(rows: &[ModuleBits<W>]) -> u32 {
     let size = rows.len() - 2 * MARGIN;
     let mut patterns = 0;
-    for y in MARGIN..MARGIN + size {
-        let row = rows[y];
-        let ahead = |count: u32| left(row, count);
-        let across = [row, ahead(1), ahead(2), ahead(3), ahead(4), ahead(5), ahead(6)];
-        let before = [right(row, 1), right(row, 2), right(row, 3), right(row, 4)];
-        let behind = [ahead(7), ahead(8), ahead(9), ahead(10)];
-        patterns += count(find_pattern(across, before, behind));
-        let down: [ModuleBits<W>; 7] = std::array::from_fn(|step| rows[y + step]);
-        let above: [ModuleBits<W>; 4] = std::array::from_fn(|step| rows[y - 1 - step]);
-        let below: [ModuleBits<W>; 4] = std::array::from_fn(|step| rows[y + 7 + step]);
-        patterns += count(find_pattern(down, above, below));
+    // Four modules before a pattern, its seven, and four behind it.
+    let stretches = rows.array_windows::<15>().skip(MARGIN - 4).take(size);
+    for lines in stretches {
+        let row = lines[4];
+        let ahead = [1, 2, 3, 4, 5, 6].map(|step| left(row, step));
+        let [second, third, fourth, fifth, sixth, seventh] = ahead;
+        let found = find_finder(&[row, second, third, fourth, fifth, sixth, seventh]);
+        if found != [0; W] {
+            let before = [1, 2, 3, 4].map(|step| right(row, step));
+            let behind = [7, 8, 9, 10].map(|step| left(row, step));
+            patterns += count(keep_bordered(found, &before, &behind));
+        }
+        let [before @ .., _, _, _, _, _, _, _, _, _, _, _] = lines;
+        let [_, _, _, _, steps @ .., _, _, _, _] = lines;
+        let [_, _, _, _, _, _, _, _, _, _, _, behind @ ..] = lines;
+        let found = find_finder(steps);
+        if found != [0; W] {
+            patterns += count(keep_bordered(found, before, behind));
+        }
     }
     FINDER_POINTS * patterns
 }
 
-/// The places where seven modules look like a finder and four on one side are light.
+/// The places where seven modules look like a finder, which are few.
 #[inline(always)]
-fn find_pattern<const W: usize>(
-    line: [ModuleBits<W>; 7],
-    before: [ModuleBits<W>; 4],
-    behind: [ModuleBits<W>; 4],
-) -> ModuleBits<W> {
+fn find_finder<const W: usize>(line: &[ModuleBits<W>; 7]) -> ModuleBits<W> {
+    let [a, b, c, d, e, f, g] = line;
     let mut found = [0; W];
     for word in 0..W {
-        let [a, b, c, d, e, f, g] = line;
-        let finder = a[word] & !b[word] & c[word] & d[word] & e[word] & !f[word] & g[word];
-        let [a, b, c, d] = before;
-        let dark_before = a[word] | b[word] | c[word] | d[word];
-        let [a, b, c, d] = behind;
-        let dark_behind = a[word] | b[word] | c[word] | d[word];
-        found[word] = finder & !(dark_before & dark_behind);
+        found[word] = a[word] & !b[word] & c[word] & d[word] & e[word] & !f[word] & g[word];
     }
     found
+}
+
+/// Those of the places that have four light modules on one side.
+#[inline(always)]
+fn keep_bordered<const W: usize>(
+    found: ModuleBits<W>,
+    before: &[ModuleBits<W>; 4],
+    behind: &[ModuleBits<W>; 4],
+) -> ModuleBits<W> {
+    let mut kept = [0; W];
+    for word in 0..W {
+        let is_dark = |side: &[ModuleBits<W>; 4]| side.iter().fold(0, |dark, it| dark | it[word]);
+        kept[word] = found[word] & !(is_dark(before) & is_dark(behind));
+    }
+    kept
 }
 
 /// Rule 4: how many full steps of 5 % the share of dark modules is away from 50 %.

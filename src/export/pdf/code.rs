@@ -64,12 +64,18 @@ fn paint_bars(content: &mut ContentStream, row: &BarRow, code: &CodeMark, frame:
     // The other direction is measured in whole bars, which makes each bar's extent there a 1.
     let scale = if lying { (whole.width, module) } else { (module, whole.height) };
     content.begin_scaled(scale, find_corner(code, frame), Ink::Black);
+    // Of whole bars there is one way, and few widths the other.
+    let (mut across, mut down) = match lying {
+        false => (Extents::across(across), Extents::down(0)),
+        true => (Extents::across(0), Extents::down(down)),
+    };
     for (start, width) in bars(row, code.stance) {
-        let (start, width) = (i64::from(start), i64::from(width));
-        match lying {
-            false => content.local_box((start, 0), (width * 1000 - across, 1000)),
-            true => content.local_box((0, modules - start - width), (1000, width * 1000 - down)),
-        }
+        let (from, size) = (i64::from(start), i64::from(width));
+        let (corner, extent) = match lying {
+            false => ((from, 0), (width as i32, 1)),
+            true => ((0, modules - from - size), (1, width as i32)),
+        };
+        content.local_box(corner, across.write(extent.0), down.write(extent.1));
     }
     content.raw(b"f\n");
     content.end_scaled();
@@ -81,31 +87,37 @@ fn paint_square(content: &mut ContentStream, grid: &ModuleGrid, code: &CodeMark,
     let Modules { across, down } = Modules::new(code, frame);
     let size = grid.size() as i64;
     content.begin_scaled((module, module), find_corner(code, frame), Ink::Black);
-    // Boxes have few lengths, and many have the same.
-    let (mut across, mut down) = (Extents::less(across), Extents::less(down));
+    let (mut across, mut down) = (Extents::across(across), Extents::down(down));
     for cells in cover_modules(grid) {
         let corner = (i64::from(cells.x), size - i64::from(cells.y) - i64::from(cells.height));
-        content.local_box_of(corner, across.write(cells.width), down.write(cells.height));
+        content.local_box(corner, across.write(cells.width), down.write(cells.height));
     }
     content.raw(b"f\n");
     content.end_scaled();
 }
 
-/// Lengths of boxes in modules, each written out once.
+/// Lengths of boxes in modules, each written out once: boxes have few, and many have the same.
 struct Extents {
     /// How far a box stops short, in thousandths of a module.
     sliver: i64,
+    /// What stands behind each length.
+    end: &'static [u8],
     /// The text of each length so far; empty for one that did not come yet.
     written: Vec<Vec<u8>>,
 }
 
 impl Extents {
-    /// No lengths yet; each stops short by so many thousandths of a module.
-    fn less(sliver: i64) -> Extents {
-        Extents { sliver, written: Vec::new() }
+    /// No widths yet; each stops short by so many thousandths of a module.
+    fn across(sliver: i64) -> Extents {
+        Extents { sliver, end: b"", written: Vec::new() }
     }
 
-    /// A length as the stream has it.
+    /// No heights yet, which end a box; each stops short by so many thousandths of a module.
+    fn down(sliver: i64) -> Extents {
+        Extents { sliver, end: b" re\n", written: Vec::new() }
+    }
+
+    /// A length as the stream has it, behind a space.
     fn write(&mut self, modules: i32) -> &[u8] {
         let at = usize::try_from(modules).unwrap_or(0);
         if self.written.len() <= at {
@@ -113,7 +125,9 @@ impl Extents {
         }
         let text = &mut self.written[at];
         if text.is_empty() {
+            text.push(b' ');
             push_fixed(text, i64::from(modules) * 1000 - self.sliver, 3);
+            text.extend_from_slice(self.end);
         }
         text
     }

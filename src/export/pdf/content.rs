@@ -405,27 +405,14 @@ impl ContentStream {
         self.raw(b"Q\n");
     }
 
-    /// Adds a box to be filled by the caller: its lower left corner in units of the current
-    /// stretch, its extent in thousandths of them.
-    pub(super) fn local_box(&mut self, corner: (i64, i64), extent: (i64, i64)) {
+    /// Adds a box to be filled by the caller: its lower left corner in units of the current stretch,
+    /// and its extent as text, each behind a space, with the operator behind the last.
+    pub(super) fn local_box(&mut self, corner: (i64, i64), across: &[u8], down: &[u8]) {
         push_fixed(&mut self.out, corner.0, 0);
         self.out.push(b' ');
         push_fixed(&mut self.out, corner.1, 0);
-        self.out.push(b' ');
-        push_fixed(&mut self.out, extent.0, 3);
-        self.out.push(b' ');
-        push_fixed(&mut self.out, extent.1, 3);
-        self.raw(b" re\n");
-    }
-
-    /// Adds a box as [`local_box`](Self::local_box) does, its extent written out already.
-    pub(super) fn local_box_of(&mut self, corner: (i64, i64), across: &[u8], down: &[u8]) {
-        push_fixed(&mut self.out, corner.0, 0);
-        self.out.push(b' ');
-        push_fixed(&mut self.out, corner.1, 0);
-        for part in [b" ", across, b" ", down, b" re\n"] {
-            self.out.extend_from_slice(part);
-        }
+        self.out.extend_from_slice(across);
+        self.out.extend_from_slice(down);
     }
 
     /// Adds and fills an outline in the units of the current stretch.
