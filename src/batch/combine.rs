@@ -9,6 +9,8 @@ use std::collections::hash_map::Entry;
 use std::collections::{HashMap, HashSet};
 use std::hash::BuildHasher as _;
 
+use foldhash::fast::FixedState;
+
 use super::BatchOptions;
 use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
 use crate::fields::CurrencyCode;
@@ -378,8 +380,9 @@ fn find_near_misses(orders: &[Order], recipients: &[Recipient]) -> Vec<CombineRe
     let mut is_found = vec![false; recipients.len()];
     for left_out in 0..PARTS.len() {
         // Recipients that are near in every part but one meet in one bucket.
-        let mut firsts: HashMap<u64, usize> = HashMap::with_capacity(recipients.len());
-        let mut buckets: HashMap<u64, Bucket> = HashMap::new();
+        let mut firsts: HashMap<u64, usize, FixedState> =
+            HashMap::with_capacity_and_hasher(recipients.len(), FixedState::default());
+        let mut buckets: HashMap<u64, Bucket, FixedState> = HashMap::default();
         for (recipient, Recipient { orders: members, near }) in recipients.iter().enumerate() {
             let order = &orders[members[0]];
             let Some(mut others) = near.filter(|_| !order.apart()) else { continue };

@@ -5,6 +5,7 @@ use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 use std::ops::{Bound, ControlFlow};
 
+use foldhash::fast::FixedState;
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -143,8 +144,28 @@ impl BeginningIndex {
         let whole = &*bones.whole;
         let from = (Bound::Included(whole), Bound::Unbounded);
         let next = self.wholes.range::<str, _>(from).next();
-        next.is_some_and(|next| next.starts_with(whole))
-            || whole.char_indices().skip(1).any(|(end, _)| self.wholes.contains(&whole[..end]))
+        next.is_some_and(|next| next.starts_with(whole)) || self.has_beginning_of(whole)
+    }
+
+    /// Whether a tag of the index begins this one and is shorter.
+    fn has_beginning_of(&self, whole: &str) -> bool {
+        // What begins a text sorts before it. The last tag that sorts before is it, or shares a
+        // beginning with the text that whatever begins the text is no longer than.
+        let mut end = whole.len();
+        loop {
+            let range = match end == whole.len() {
+                true => (Bound::Unbounded, Bound::Excluded(whole)),
+                false => (Bound::Unbounded, Bound::Included(&whole[..end])),
+            };
+            let Some(last) = self.wholes.range::<str, _>(range).next_back() else { return false };
+            if whole.starts_with(&**last) {
+                return !last.is_empty();
+            }
+            end = count_shared(whole, last);
+            if end == 0 {
+                return false;
+            }
+        }
     }
 }
 
@@ -159,7 +180,7 @@ pub(super) struct SkeletonIndex {
     /// What was added so far, each with the parcel it belongs to.
     entries: Vec<(TagBones, usize)>,
     /// For each hash, the only entry filed under it, or with [`SEVERAL`] the last link of them.
-    files: HashMap<u32, u32>,
+    files: HashMap<u32, u32, FixedState>,
     /// An entry and the link before it; [`NO_LINK`] where there is no link.
     links: Vec<(u32, u32)>,
 }
@@ -247,6 +268,12 @@ impl SkeletonIndex {
         *file = self.links.len() as u32 | SEVERAL;
         self.links.push((entry, before));
     }
+}
+
+/// How many bytes two texts have in common at their beginning, in whole letters.
+fn count_shared(one: &str, other: &str) -> usize {
+    let pairs = one.chars().zip(other.chars());
+    pairs.take_while(|(one, other)| one == other).map(|(letter, _)| letter.len_utf8()).sum()
 }
 
 /// Whether tags of one word with these skeletons are confusable.

@@ -8,6 +8,8 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use foldhash::fast::FixedState;
+
 use super::{Parcel, distinct};
 use crate::fields::CountryCode;
 use crate::findings::{Finding, Likeness, RepeatFold, Rule, Severity, rules};
@@ -100,14 +102,14 @@ struct Scale<'a> {
     /// The shop's rules, with the packs that are left.
     rules: ParcelRules,
     /// The goods by their stock-keeping number.
-    goods: HashMap<&'a str, &'a Good>,
+    goods: HashMap<&'a str, &'a Good, FixedState>,
     /// The service that holds where orders name none: its absence from the rates has been told
     /// when the shop file was read.
     usual_service: &'a str,
     /// What becomes of what was tried and refused.
     reasons: WeighReasons,
     /// The weighings of loads that may come again.
-    kept: HashMap<ParcelFacts, Weighed>,
+    kept: HashMap<ParcelFacts, Weighed, FixedState>,
     /// What placements of items in packs came to.
     placements: PlacementMemo,
     /// The names of packs and services that were chosen so far, each held once.
@@ -127,7 +129,7 @@ impl<'a> Scale<'a> {
             goods: goods.iter().map(|good| (&*good.sku, good)).collect(),
             usual_service: shop.map_or("", |shop| &shop.defaults.service),
             reasons,
-            kept: HashMap::new(),
+            kept: HashMap::default(),
             placements: PlacementMemo::default(),
             names: Vec::new(),
             sizes: Vec::new(),

@@ -7,6 +7,7 @@
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
+use foldhash::fast::FixedState;
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -62,11 +63,11 @@ pub(super) struct Vocabulary<'a> {
     /// The words of the shop's name, folded.
     shop: HashSet<String>,
     /// The number of each folded word.
-    numbers: HashMap<String, usize>,
+    numbers: HashMap<String, usize, FixedState>,
     /// The words of the last titles.
-    titles: HashMap<&'a str, Box<[usize]>>,
+    titles: HashMap<&'a str, Box<[usize]>, FixedState>,
     /// The number of each word as it was written; none for one that cannot stand as a tag.
-    written: HashMap<Box<str>, Option<usize>>,
+    written: HashMap<Box<str>, Option<usize>, FixedState>,
 }
 
 impl<'a> Vocabulary<'a> {

@@ -85,10 +85,31 @@ impl<'a> Packer<'a> {
         if text.len() <= SHORT {
             return None;
         }
-        let behind = self.text[self.at..].find(text).map(|found| self.at + found);
-        let at = behind.or_else(|| self.text.find(text))?;
+        let behind = find_text(&self.text[self.at..], text).map(|found| self.at + found);
+        let at = behind.or_else(|| find_text(self.text, text))?;
         self.at = at + text.len();
         Some(at)
+    }
+}
+
+/// Texts up to this long are looked for letter by letter, because they mostly stand a few letters on:
+/// preparing a search that is quick in long texts would take longer than the search.
+const EASILY_FOUND: usize = 64;
+
+/// Where a text first stands in another; it is not empty.
+fn find_text(whole: &str, text: &str) -> Option<usize> {
+    if text.len() > EASILY_FOUND {
+        return whole.find(text);
+    }
+    let (whole, text) = (whole.as_bytes(), text.as_bytes());
+    let first = text.first()?;
+    let mut at = 0;
+    loop {
+        at += whole[at..].iter().position(|byte| byte == first)?;
+        if whole[at..].starts_with(text) {
+            return Some(at);
+        }
+        at += 1;
     }
 }
 
