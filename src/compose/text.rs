@@ -92,9 +92,9 @@ impl Job<'_, '_> {
             let endless = Size::new(width, Mm(f64::INFINITY));
             let paragraphs = [paragraph];
             let style = &*job.with_room_for_others(&paragraphs, style);
-            match job.set(&paragraphs, style, fit, endless) {
+            match job.count_lines(&paragraphs, style, fit, endless) {
                 // Text that will be set smaller asks for no more than it then takes.
-                Some(set) => (set.size * style.leading * set.lines.len().max(1) as f64).0,
+                Some((size, count)) => (size * style.leading * count.max(1) as f64).0,
                 None => line.0,
             }
         }))
@@ -177,25 +177,33 @@ impl Job<'_, '_> {
         fit: Fit,
         room: Size,
     ) -> Option<Setting> {
-        let full = self.type_size(style);
-        let smallest = self.length(style.smallest);
-        let mut attempt = |size, lines| {
-            try_size(&mut self.composer.shaper, paragraphs, size, style.leading, room, lines)
-        };
-        match fit {
-            Fit::Wrap => attempt(full, Lines::Broken),
-            Fit::Fail => attempt(full, Lines::Whole),
-            Fit::Shrink => {
-                // Where height is free, more lines would always do, and nothing would ever shrink.
-                let endless = room.height.0.is_infinite();
-                let nearly = |size: &Mm| endless || size.0 >= full.0 * WORTH_KEEPING_WHOLE;
-                let mut whole = shrink_sizes(full, smallest).take_while(nearly);
-                let whole = whole.find_map(|size| attempt(size, Lines::Whole));
-                whole.or_else(|| {
-                    shrink_sizes(full, smallest).find_map(|size| attempt(size, Lines::Broken))
-                })
+        let sizes = [self.type_size(style), self.length(style.smallest)];
+        let shaper = &mut self.composer.shaper;
+        search_size(fit, sizes, room, |size, breaking| {
+            try_size(shaper, paragraphs, size, style.leading, room, breaking)
+        })
+    }
+
+    /// The size and the number of lines of paragraphs as [`Job::set`] sets them, if they fit.
+    fn count_lines(
+        &mut self,
+        paragraphs: &[Arc<Paragraph>],
+        style: &TypeStyle,
+        fit: Fit,
+        room: Size,
+    ) -> Option<(Mm, usize)> {
+        let sizes = [self.type_size(style), self.length(style.smallest)];
+        let shaper = &mut self.composer.shaper;
+        search_size(fit, sizes, room, |size, breaking| {
+            let most = limit(room.width, size);
+            let most_lines = most_lines(paragraphs, size, style.leading, room, breaking)?;
+            let mut count = 0;
+            for paragraph in paragraphs {
+                let rest = most_lines.saturating_add(1).saturating_sub(count);
+                count += paragraph.count_lines_within(shaper, most, rest)?;
             }
-        }
+            has_room(count, size * style.leading, room).then_some((size, count))
+        })
     }
 
     /// A style whose lines stand as far apart as the glyphs of other faces need, which may be taller
@@ -425,6 +433,30 @@ pub(super) fn break_all(
     all
 }
 
+/// What an attempt comes to at the largest size at which it comes to something, from the full size to the
+/// smallest, as a fit allows.
+fn search_size<T>(
+    fit: Fit,
+    [full, smallest]: [Mm; 2],
+    room: Size,
+    mut attempt: impl FnMut(Mm, Lines) -> Option<T>,
+) -> Option<T> {
+    match fit {
+        Fit::Wrap => attempt(full, Lines::Broken),
+        Fit::Fail => attempt(full, Lines::Whole),
+        Fit::Shrink => {
+            // Where height is free, more lines would always do, and nothing would ever shrink.
+            let endless = room.height.0.is_infinite();
+            let nearly = |size: &Mm| endless || size.0 >= full.0 * WORTH_KEEPING_WHOLE;
+            let mut whole = shrink_sizes(full, smallest).take_while(nearly);
+            let whole = whole.find_map(|size| attempt(size, Lines::Whole));
+            whole.or_else(|| {
+                shrink_sizes(full, smallest).find_map(|size| attempt(size, Lines::Broken))
+            })
+        }
+    }
+}
+
 /// The lines of paragraphs at a size, if they fit into a room.
 fn try_size(
     shaper: &mut Shaper,
@@ -432,28 +464,43 @@ fn try_size(
     size: Mm,
     leading: f64,
     room: Size,
-    lines: Lines,
+    breaking: Lines,
 ) -> Option<Setting> {
     let most = limit(room.width, size);
-    let narrow = |paragraph: &Arc<Paragraph>| match lines {
-        Lines::Broken => paragraph.min_width_em() <= most,
-        Lines::Whole => paragraph.natural_width_em() <= most,
-    };
-    if !paragraphs.iter().all(narrow) {
-        return None;
-    }
-    let line_height = size * leading;
-    // Lines beyond the room need not be set to know that they do not fit: of the many sizes that
-    // shrinking tries, most stop here.
-    let most_lines = ((room.height + crate::geom::TOLERANCE) / line_height) as usize;
+    let most_lines = most_lines(paragraphs, size, leading, room, breaking)?;
     let mut lines = Vec::new();
     for (index, paragraph) in paragraphs.iter().enumerate() {
         let rest = most_lines.saturating_add(1).saturating_sub(lines.len());
         let broken = paragraph.break_lines_within(shaper, most, rest)?;
         lines.extend(broken.into_iter().map(|line| (index, line)));
     }
-    let height = line_height * lines.len() as f64;
-    (!height.exceeds(room.height)).then_some(Setting { size, lines })
+    has_room(lines.len(), size * leading, room).then_some(Setting { size, lines })
+}
+
+/// How many lines of a size a room has room for, about; none if paragraphs are too wide for it.
+///
+/// Lines beyond the room need not be set to know that they do not fit: of the many sizes that
+/// shrinking tries, most stop here.
+fn most_lines(
+    paragraphs: &[Arc<Paragraph>],
+    size: Mm,
+    leading: f64,
+    room: Size,
+    breaking: Lines,
+) -> Option<usize> {
+    let most = limit(room.width, size);
+    let narrow = |paragraph: &Arc<Paragraph>| match breaking {
+        Lines::Broken => paragraph.min_width_em() <= most,
+        Lines::Whole => paragraph.natural_width_em() <= most,
+    };
+    let line_height = size * leading;
+    let lines = ((room.height + crate::geom::TOLERANCE) / line_height) as usize;
+    paragraphs.iter().all(narrow).then_some(lines)
+}
+
+/// Whether a room has room for so many lines.
+fn has_room(lines: usize, line_height: Mm, room: Size) -> bool {
+    !(line_height * lines as f64).exceeds(room.height)
 }
 
 /// What begins with a line of a paragraph. A line's text has the spaces that hang over its end.

@@ -39,35 +39,67 @@ impl Paragraph {
         max_width_em: f64,
         most: usize,
     ) -> Option<Vec<Line>> {
+        let mut lines = Vec::with_capacity(self.sections.len().min(most));
+        self.walk_lines(shaper, max_width_em, most, |shaper, section, range, place| {
+            lines.push(match place {
+                Some(place) => self.set_line(shaper, section, range, place),
+                None => Line::empty(range, section.rtl),
+            });
+        })?;
+        Some(lines)
+    }
+
+    /// How many lines [`Paragraph::break_lines`] makes, which is quicker than making them; `None`
+    /// when there are more than `most`.
+    #[must_use]
+    pub(crate) fn count_lines_within(
+        &self,
+        shaper: &mut Shaper,
+        max_width_em: f64,
+        most: usize,
+    ) -> Option<usize> {
+        self.walk_lines(shaper, max_width_em, most, |_, _, _, _| {})
+    }
+
+    /// Gives the lines one after the other, each with its section, its bytes and the break that ends
+    /// it, if it has any text, and tells how many there are; `None` as soon as there are more than
+    /// `most`.
+    fn walk_lines(
+        &self,
+        shaper: &mut Shaper,
+        max_width_em: f64,
+        most: usize,
+        mut take: impl FnMut(&mut Shaper, &SetSection, Range<usize>, Option<&Break>),
+    ) -> Option<usize> {
         debug_assert!(self.book.is_same(shaper.book()), "a shaper of another book");
         let max_em = if max_width_em.is_nan() { 0.0 } else { max_width_em };
-        let mut lines = Vec::with_capacity(self.sections.len().min(most));
+        let mut count = 0;
         for section in &self.sections {
             if section.breaks.is_empty() {
-                if lines.len() == most {
+                if count == most {
                     return None;
                 }
-                lines.push(Line::empty(
-                    section.section.content.start..section.section.end,
-                    section.rtl,
-                ));
+                count += 1;
+                let range = section.section.content.start..section.section.end;
+                take(shaper, section, range, None);
             }
             let mut start = section.section.content.start;
             let mut next = section.breaks.start;
             while next < section.breaks.end {
+                if count == most {
+                    return None;
+                }
+                count += 1;
                 let chosen = self.choose_break(shaper, section, start, next, max_em);
                 let place = &self.breaks[chosen];
                 let last = chosen + 1 == section.breaks.end;
                 let end = if last { section.section.end } else { place.at };
-                if lines.len() == most {
-                    return None;
-                }
-                lines.push(self.set_line(shaper, section, start..end, place));
+                take(shaper, section, start..end, Some(place));
                 start = place.at;
                 next = chosen + 1;
             }
         }
-        Some(lines)
+        Some(count)
     }
 
     /// The last break, from `first` on, up to which a line from `start` fits;
