@@ -26,14 +26,14 @@ pub(super) struct PostcodeShape {
 struct PatternWay {
     /// The characters that it can begin with, each a bit; all of them where nothing is known.
     first: u128,
-    /// The steps.
+    /// What stands one after the other, from left to right.
     steps: Vec<Step>,
 }
 
 /// A piece of a pattern that may stand several times.
 #[derive(Debug)]
 struct Step {
-    /// The piece.
+    /// What stands that often.
     piece: PatternPiece,
     /// How often it stands at least.
     least: u32,
@@ -76,7 +76,7 @@ impl PostcodeShape {
 struct ShapedText<'t> {
     /// Its characters.
     text: &'t [u8],
-    /// Its end.
+    /// The place behind its last character, as a bit.
     end: Places,
     /// Where a word of it begins or ends.
     borders: Places,
