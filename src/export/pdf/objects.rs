@@ -51,7 +51,7 @@ impl KeptPlace {
         })
     }
 
-    /// The place.
+    /// What was kept.
     fn place(self) -> ObjectPlace {
         let rest = self.0 >> 2;
         match self.0 & 3 {

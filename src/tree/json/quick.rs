@@ -69,7 +69,7 @@ impl<'a> TreeReader<'a> {
         Some(Node { span: self.span_from(start), value })
     }
 
-    /// Reads a map.
+    /// Reads entries up to their closing brace; nothing where two have one key.
     fn read_map(&mut self, depth: usize) -> Option<Vec<(Key, Node)>> {
         self.at += 1;
         let mut entries: Vec<(Key, Node)> = Vec::new();
@@ -96,7 +96,7 @@ impl<'a> TreeReader<'a> {
         }
     }
 
-    /// Reads a list.
+    /// Reads items up to their closing bracket.
     fn read_list(&mut self, depth: usize) -> Option<Vec<Node>> {
         self.at += 1;
         let mut items = Vec::new();
@@ -113,7 +113,7 @@ impl<'a> TreeReader<'a> {
         }
     }
 
-    /// Reads a text.
+    /// Reads what stands between quotation marks, its escapes resolved.
     fn read_text(&mut self) -> Option<String> {
         let start = self.at;
         if let Some(plain) = self.read_plain_text() {
