@@ -192,10 +192,35 @@ impl Settled {
         let done = match target {
             OutputTarget::Path(_) => Ok(()),
             OutputTarget::Device(mut device) => copy_to(&part.path, &mut device),
-            OutputTarget::Stdout => copy_to(&part.path, &mut io::stdout().lock()),
+            OutputTarget::Stdout => {
+                refuse_closed_stdout().and_then(|()| copy_to(&part.path, &mut io::stdout().lock()))
+            }
         };
         done.map_err(|error| NotWritten { said, error })
     }
+}
+
+/// Refuses a standard output that was closed when the program began. The runtime opens the null device
+/// in its place, for reading too, as no shell does; what is written there is lost without a word.
+#[cfg(unix)]
+fn refuse_closed_stdout() -> io::Result<()> {
+    use std::os::unix::fs::MetadataExt as _;
+
+    use rustix::fs::{OFlags, fcntl_getfl, fstat};
+
+    let out = io::stdout();
+    let Ok(null) = fs::metadata("/dev/null") else { return Ok(()) };
+    let is_null = fstat(&out)?.st_rdev == null.rdev();
+    if is_null && fcntl_getfl(&out)?.contains(OFlags::RDWR) {
+        return Err(io::Error::other("it is closed, or the null device"));
+    }
+    Ok(())
+}
+
+/// Refuses a standard output that was closed, which only other systems tell apart.
+#[cfg(not(unix))]
+fn refuse_closed_stdout() -> io::Result<()> {
+    Ok(())
 }
 
 /// Copies a finished file into something that is open.

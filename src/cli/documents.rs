@@ -5,6 +5,7 @@
 
 mod beside;
 
+use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -63,6 +64,8 @@ pub(super) struct MadeDocument {
     pub(super) outcome: Outcome,
     /// The place that is next on its sheet, counted from 1, if it has one.
     pub(super) next_place: Option<usize>,
+    /// Pages of an earlier print that lie among its own, for it has fewer.
+    older: Vec<PathBuf>,
 }
 
 impl MadeDocument {
@@ -76,7 +79,14 @@ impl MadeDocument {
         let first = self.files.first()?.said();
         let pages = counted(self.outcome.pages, "page");
         let more = if self.files.len() > 1 { " and on" } else { "" };
-        Some(format!("{pages} in {}{more}", show_path(first)))
+        let older = match &self.older[..] {
+            [] => String::new(),
+            [only] => format!("; {} is of an earlier print", show_path(only)),
+            [first, rest @ ..] => {
+                format!("; {} and {} more are of an earlier print", show_path(first), rest.len())
+            }
+        };
+        Some(format!("{pages} in {}{more}{older}", show_path(first)))
     }
 }
 
@@ -128,7 +138,12 @@ impl Material<'_> {
         let outcome = run.make(watch, |_| (), |()| Ok(()), |_| {});
         let mut outcome = outcome.map_err(|error| Halt::unwritten("nothing", &error))?;
         self.name_fields(&mut outcome);
-        Ok(MadeDocument { files: Vec::new(), outcome, next_place: run.next_place() })
+        Ok(MadeDocument {
+            files: Vec::new(),
+            outcome,
+            next_place: run.next_place(),
+            older: Vec::new(),
+        })
     }
 
     /// Composes a document only to tell whether its pages print as they did, and what keeps them from
@@ -313,14 +328,19 @@ impl Material<'_> {
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         // A document that is not good is thrown away; it may not even have a page.
         if is_thrown_away(&outcome, job) {
-            return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
+            return Ok(MadeDocument {
+                files: Vec::new(),
+                outcome,
+                next_place: None,
+                older: Vec::new(),
+            });
         }
         let pending = writer.finish().map_err(to_io).and_then(Pending::settle);
         let mut files = vec![pending.map_err(wrong)?];
         if let Some(dots) = dots {
             files.extend(dots.settle().map_err(wrong)?);
         }
-        Ok(MadeDocument { files, outcome, next_place: run.next_place() })
+        Ok(MadeDocument { files, outcome, next_place: run.next_place(), older: Vec::new() })
     }
 
     /// Makes a PWG Raster file, streamed like a PDF.
@@ -339,10 +359,15 @@ impl Material<'_> {
         let take = |page: io::Result<Vec<u8>>| pending.write_all(&page?);
         let outcome = run.make(watch, finish, take, progress).map_err(wrong)?;
         if is_thrown_away(&outcome, job) {
-            return Ok(MadeDocument { files: Vec::new(), outcome, next_place: None });
+            return Ok(MadeDocument {
+                files: Vec::new(),
+                outcome,
+                next_place: None,
+                older: Vec::new(),
+            });
         }
         let files = vec![pending.settle().map_err(wrong)?];
-        Ok(MadeDocument { files, outcome, next_place: run.next_place() })
+        Ok(MadeDocument { files, outcome, next_place: run.next_place(), older: Vec::new() })
     }
 }
 
@@ -376,5 +401,27 @@ fn make_files(
     for (index, file) in made.iter_mut().enumerate() {
         file.rename(number_path(path, index + 1, count));
     }
-    Ok(MadeDocument { files: made, outcome, next_place: run.next_place() })
+    let older = find_older(path, &made);
+    Ok(MadeDocument { files: made, outcome, next_place: run.next_place(), older })
+}
+
+/// Files named like pages of a document that are none of these, in the order of their names.
+fn find_older(path: &Path, made: &[Settled]) -> Vec<PathBuf> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let Ok(beside) = fs::read_dir(folder.unwrap_or(Path::new("."))) else { return Vec::new() };
+    let names = beside.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().map(|ending| format!(".{}", ending.to_string_lossy()));
+    let is_page = |name: &str| {
+        let inner =
+            name.strip_prefix(&*stem)?.strip_suffix(ending.as_deref().unwrap_or_default())?;
+        let number = inner.strip_prefix('-').filter(|number| !number.is_empty())?;
+        Some(number.bytes().all(|c| c.is_ascii_digit()))
+    };
+    let pages =
+        names.filter(|name| is_page(name) == Some(true)).map(|name| path.with_file_name(name));
+    let mut older: Vec<PathBuf> =
+        pages.filter(|page| made.iter().all(|file| file.said() != page)).collect();
+    older.sort();
+    older
 }

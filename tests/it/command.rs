@@ -221,6 +221,17 @@ fn pictures_are_numbered_files() {
         assert!(svg.starts_with("<svg") || svg.starts_with("<?xml"), "{}", &svg[..40]);
     }
     assert!(!desk.path("label.png").exists());
+
+    // Fewer pages than before: what is left of the earlier print is told, else it is printed again.
+    let first: serde_json::Value =
+        serde_json::from_slice(&fs::read(desk.path("evening.json")).unwrap()).unwrap();
+    let orders = first["orders"].as_array().unwrap();
+    desk.put("two.json", serde_json::json!({"orders": orders[..2]}).to_string());
+    let fewer = desk.done(&["render", "two.json", "-o", "label.png"]);
+    let said = String::from_utf8(fewer.stderr).unwrap();
+    let told =
+        "2 pages in `label-1.png` and on; `label-01.png` and 11 more are of an earlier print";
+    assert!(said.contains(told), "{said}");
 }
 
 #[test]
@@ -297,6 +308,13 @@ fn a_full_device_a_closed_pipe_and_a_locked_folder_are_told() {
     let closed = child.wait_with_output().unwrap();
     assert_eq!(code(&closed), 3, "{}", String::from_utf8_lossy(&closed.stderr));
     assert!(String::from_utf8_lossy(&closed.stderr).contains("broken pipe"));
+
+    // A shell's `>&-`: nothing may count as written that went nowhere.
+    let line = format!("exec {} render evening.json -o - >&-", env!("CARGO_BIN_EXE_slipwright"));
+    let shell = Command::new("sh").args(["-c", &line]).current_dir(desk.folder.path()).output();
+    let shell = shell.unwrap();
+    assert_eq!(code(&shell), 3, "{}", String::from_utf8_lossy(&shell.stderr));
+    assert!(String::from_utf8_lossy(&shell.stderr).contains("it is closed"));
 }
 
 #[test]

@@ -258,12 +258,13 @@ fn take_back(aside: &Path, made: &Path, place: &Path) -> io::Result<()> {
     fs::rename(aside, place)
 }
 
-/// Gives something the mode of what it replaces, or one that lets nobody but its owner in.
+/// Gives something the mode of what it replaces, or one that lets nobody but its owner in; the owner can
+/// always write there, else no later print could be put beside it.
 #[cfg(unix)]
 fn keep_private(path: &Path, before: Option<fs::Metadata>, mode: u32) -> io::Result<()> {
     use std::os::unix::fs::PermissionsExt as _;
-    let kept = before.map(|known| known.permissions());
-    fs::set_permissions(path, kept.unwrap_or_else(|| fs::Permissions::from_mode(mode)))
+    let kept = before.map_or(mode, |known| known.permissions().mode() | mode);
+    fs::set_permissions(path, fs::Permissions::from_mode(kept))
 }
 
 /// Gives something the mode of what it replaces, which this system inherits from the folder.
