@@ -238,10 +238,7 @@ impl Finding {
         put("path", self.path.clone().map(Value::from));
         put("block", self.block.clone().map(Value::from));
         put("order", self.subject.as_ref().map(|subject| subject.order.clone().into()));
-        put(
-            "position",
-            self.subject.as_ref().and_then(|subject| subject.position).map(Value::from),
-        );
+        put("position", self.position().map(Value::from));
         put("others", (!self.others.is_empty()).then(|| self.others.clone().into()));
         entry
     }

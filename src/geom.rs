@@ -7,10 +7,11 @@
 
 mod turn;
 
-use crate::words::trim_decimals;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+use crate::words::trim_decimals;
 
 pub use turn::{QuarterTurn, Stance};
 
@@ -32,12 +33,6 @@ impl Mm {
     #[must_use]
     pub fn from_pt(pt: f64) -> Mm {
         Mm(pt * MM_PER_PT)
-    }
-
-    /// A length given in inches.
-    #[must_use]
-    pub fn from_inches(inches: f64) -> Mm {
-        Mm(inches * MM_PER_INCH)
     }
 
     /// This length in points.
@@ -342,6 +337,10 @@ pub enum FillRule {
     EvenOdd,
 }
 
+/// So small a part of a dot is rounding: a length that lacks it is whole, and a place that is off by it lies
+/// on its line.
+const SLIVER: f64 = 0.001;
+
 /// The dots of a printer: a square grid anchored at the top left corner of the page.
 ///
 /// A thermal head has no fractional dots, so whatever must be exact is placed on this grid.
@@ -397,10 +396,10 @@ impl DotGrid {
         length.0 * self.per_mm
     }
 
-    /// How many whole dots fit into `length`; a sliver of a thousandth of a dot is forgiven.
+    /// How many whole dots fit into `length`.
     #[must_use]
     pub fn whole_dots_within(self, length: Mm) -> u32 {
-        let dots = (self.dots(length) + 0.001).floor();
+        let dots = (self.dots(length) + SLIVER).floor();
         if dots <= 0.0 { 0 } else { dots as u32 }
     }
 
@@ -413,13 +412,13 @@ impl DotGrid {
     /// The first dot line at or right of (below) `position`.
     #[must_use]
     pub fn snap_up(self, position: Mm) -> Mm {
-        self.length((self.dots(position) - 0.001).ceil())
+        self.length((self.dots(position) - SLIVER).ceil())
     }
 
     /// The last dot line at or left of (above) `position`.
     #[must_use]
     pub fn snap_down(self, position: Mm) -> Mm {
-        self.length((self.dots(position) + 0.001).floor())
+        self.length((self.dots(position) + SLIVER).floor())
     }
 }
 

@@ -1,6 +1,5 @@
 //! Pages of existing PDFs in their boxes.
 
-use crate::words::trim_decimals;
 use std::sync::Arc;
 
 use super::page_store::PageFault;
@@ -13,6 +12,7 @@ use crate::images::{ImportedPage, PageCut, PageDrawError, PageRemark};
 use crate::layout::{FileHome, PageOf, Scaling, read_page_number};
 use crate::scene::{ForeignMark, MarkKind};
 use crate::source::confine;
+use crate::words::trim_decimals;
 
 /// Scales closer to 1 than this are no change that anyone could measure on paper.
 const SAME_SCALE: f64 = 0.002;

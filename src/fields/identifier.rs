@@ -6,7 +6,6 @@
 //! is checked, because carriers number as they please; 18 digits alone may be an SSCC or not, so
 //! they are doubted ([`doubt_tracking`]) and not refused.
 
-use crate::words::{is_cut_short, is_digits};
 use std::fmt;
 use std::num::NonZeroU64;
 
@@ -16,6 +15,7 @@ use crate::tree::{Node, Value};
 
 use super::country::CountryCode;
 use super::text::{accept_line, expect_text};
+use crate::words::{is_cut_short, is_digits};
 
 /// A tracking number: text of at most 100 characters, in quotes because zeros may lead it; the
 /// check digit of an S10 number, or of an SSCC with its `00` in front, must be right.

@@ -302,15 +302,6 @@ impl Matcher {
         }
     }
 
-    /// The side that is waited for; none when either would do.
-    #[must_use]
-    pub fn waits_for(&self) -> Option<PairSide> {
-        self.held.map(|held| match held.side {
-            PairSide::Label => PairSide::Card,
-            PairSide::Card => PairSide::Label,
-        })
-    }
-
     /// A code of ours.
     fn scan_ours(&mut self, line: &BenchLine, scan: PairScan) -> MatchVerdict {
         self.last = None;

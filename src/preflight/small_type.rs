@@ -1,13 +1,13 @@
 //! Type too small to be read.
 
-use crate::geom::show_points;
-use crate::words::shorten_to;
 use std::collections::BTreeMap;
 
 use super::limits::Rules;
 use super::view::{SHOWN_CHARACTERS, View};
 use crate::findings::{Rule, RuleFindings, Severity};
+use crate::geom::show_points;
 use crate::scene::{BlockId, MarkKind, TextRun};
+use crate::words::shorten_to;
 
 /// The rule's row.
 pub(super) const RULE: Rule = Rule::new(

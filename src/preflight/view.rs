@@ -1,12 +1,12 @@
 //! A page as the rules look at it, and its codes: their quiet zones and sizes in modules.
 
-use crate::words::{counted, shorten_to, trim_decimals};
 use std::cell::OnceCell;
 
 use crate::findings::{Finding, Rule};
 use crate::fonts::FontBook;
 use crate::geom::{Insets, Mm, Rect};
 use crate::scene::{BlockId, CodeMark, Ink, Mark, MarkKind, Page, PlacedBlock};
+use crate::words::{counted, shorten_to, trim_decimals};
 
 /// Marks that a strip of the page holds on average, as far as [`MOST_STRIPS`] allows.
 const STRIP_MARKS: usize = 8;

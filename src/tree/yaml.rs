@@ -7,7 +7,6 @@
 //! serde-saphyr, used directly because the layout language is decoded by hand from the first key
 //! of each block, with a place for every key.
 
-use crate::words::counted;
 use std::collections::HashMap;
 
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, Span as EventSpan};
@@ -17,6 +16,7 @@ use super::{Key, Node, Value};
 use crate::findings::{Finding, rules};
 use crate::limits::{DATA_DEPTH, YAML_BYTES};
 use crate::source::{FileId, Span};
+use crate::words::counted;
 
 /// Reads a file's only document; an empty file is [`Value::Null`].
 ///

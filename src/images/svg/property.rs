@@ -4,7 +4,6 @@
 //! Out: nothing, or why it cannot be followed. Values that cannot be read are errors, because
 //! the resolver would take a default in their place. Not here: references and elements (`check`).
 
-use crate::words::shorten;
 use std::str::FromStr;
 
 use svgtypes::{Length, LengthListParser, NumberListParser, Paint, PathParser, Transform, ViewBox};
@@ -12,6 +11,7 @@ use usvg::roxmltree::Node;
 
 use super::super::ImageError;
 use super::element::problem;
+use crate::words::shorten;
 
 /// Where a property stands.
 #[derive(Clone, Copy)]

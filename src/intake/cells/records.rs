@@ -6,12 +6,12 @@
 //! swallows the rest, and lines that end in a CR alone are counted. Python's csv module and the csv
 //! crate are its judges in the tests. Not here: what the columns mean (`header`).
 
-use crate::limits::EXPORT_RECORD;
 use std::borrow::Cow;
 use std::io::{self, Read};
 use std::ops::Range;
 
 use super::decode::{Decoded, PieceEnd, count_lines};
+use crate::limits::EXPORT_RECORD;
 
 /// The text that is looked at before the first record is read, in bytes.
 const LOOK_AHEAD: usize = 64 << 10;

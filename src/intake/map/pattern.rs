@@ -5,8 +5,9 @@
 //! two ways neither is taken. The ways tried are counted, so that no cell keeps the machine busy.
 //! Not here: what becomes of the parts.
 
-use crate::limits::{PATTERN_CELL, PATTERN_STEPS, PATTERN_WAYS};
 use std::fmt::Write as _;
+
+use crate::limits::{PATTERN_CELL, PATTERN_STEPS, PATTERN_WAYS};
 
 /// The parts of an address that a pattern can name, and the fields that they fill.
 pub(crate) const PATTERN_FIELDS: &[(&str, &str)] = &[

@@ -3,7 +3,6 @@
 //! In: the parts of the file. Out: rows of cells as they are shown, one after the other; only the
 //! texts that cells share are held beside the sheet's own text. Not here: what the cells mean.
 
-use crate::limits::{SHEET_FORMATS, SHEET_TEXTS};
 use std::ops::Range;
 
 use super::days::Epoch;
@@ -12,6 +11,7 @@ use super::format::{NumberStyle, built_in, show_number};
 use super::xml::{BROKEN, XmlPiece, XmlReader, XmlTag, resolve};
 use super::zip::Archive;
 use super::{SheetChoice, SheetRow, column_name};
+use crate::limits::{SHEET_FORMATS, SHEET_TEXTS};
 
 /// A sheet that is being read.
 pub(super) struct ExcelSheet {

@@ -4,11 +4,11 @@
 //! the text. What could make a reader do more than read (entities of its own, a document type) is
 //! refused, and so is a text that ends inside an element. Not here: what the elements mean.
 
-use crate::limits::SHEET_DEPTH;
 use std::borrow::Cow;
 use std::ops::Range;
 
 use super::fault::SheetFault;
+use crate::limits::SHEET_DEPTH;
 
 /// A piece of a document.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -5,10 +5,10 @@
 //! larger than 4 GiB) is refused. The layout of the records is that of PKWARE's APPNOTE.TXT.
 //! Not here: what the parts say.
 
-use crate::limits::{SHEET_PARTS, SHEET_UNPACKED};
 use std::io::Read as _;
 
 use super::fault::SheetFault;
+use crate::limits::{SHEET_PARTS, SHEET_UNPACKED};
 
 /// The signature of the record at the end of the file (APPNOTE: end of central directory), and its length.
 const END: (&[u8], usize) = (b"PK\x05\x06", 22);

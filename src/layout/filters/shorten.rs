@@ -5,7 +5,6 @@
 //! [`CutLog`] that runs along with the parcel's variables. Without a log nothing is cut: a cut
 //! without a note about it is an error. Not here: the wording of that note.
 
-use crate::words::counted;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use minijinja::value::Object;
@@ -15,6 +14,7 @@ use unicode_segmentation::UnicodeSegmentation as _;
 use super::fault::{expect_text, refuse};
 use crate::findings::{Finding, rules};
 use crate::source::Span;
+use crate::words::counted;
 
 /// The variable that holds the log; no template can write a name with a space.
 const LOG: &str = "cut log";
