@@ -1,9 +1,10 @@
 //! Tables of the fields that a data file may have: one table checks the file, makes its JSON
 //! Schema and lists its fields in the documentation, so the three cannot drift apart.
 //!
-//! In: a [`Node`](crate::tree::Node) and a [`Record`]. Out: every fault in it ([`check`](check())); after a clean check the
-//! reading code may take each field as its table says. Not here: what a value means beyond its
-//! own text (that a country exists, that an id is unique), unless a [`Scalar`] can tell.
+//! In: nothing. Out: the tables, and every fault that a [`Node`](crate::tree::Node) has by them
+//! ([`check()`]); after a clean check the reading code may take each field as its table says. Not here:
+//! what a value means beyond its own text (that a country exists, that an id is unique), unless a
+//! [`Scalar`] can tell.
 
 mod check;
 mod schema;

@@ -87,8 +87,8 @@ impl PdfEncoder {
         PdfEncoder { book, compress, tagged, faces, art }
     }
 
-    /// A page as a content stream with what it needs, on whatever thread; [`PdfWriter`] puts it in
-    /// order.
+    /// A page as a content stream with what it needs, on whatever thread;
+    /// [`PdfWriter`](super::PdfWriter) puts it in order.
     #[must_use]
     pub fn encode_page(&self, page: &Page) -> EncodedPage {
         let frame = Frame::new(page.size, page.grid);
