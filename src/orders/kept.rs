@@ -8,6 +8,7 @@
 //! Long, as each part of an order has its own question here.
 
 use std::fmt;
+use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
@@ -33,20 +34,31 @@ use crate::source::{SharedText, Span};
 /// Text that was not given is empty; all text is without white space around it.
 #[derive(Clone)]
 pub struct Order {
-    /// The text that it was read from.
-    source: SharedText,
-    /// Its parts, as [`Order::keep`] writes them.
-    bytes: Box<[u8]>,
+    /// What holds its parts.
+    room: Arc<OrderRoom>,
     /// What few orders have.
     rare: Option<Box<RareParts>>,
     /// Its place in the file.
     span: Span,
+    /// Where its parts begin in the room.
+    at: u32,
+    /// How many bytes they take.
+    length: u32,
     /// Where it goes.
     country: CountryCode,
     /// Whether it is a gift.
     gift: bool,
     /// Whether it must never share a parcel.
     apart: bool,
+}
+
+/// The bytes of an order, or of several that follow each other in a file: by itself each would take a
+/// seventh more.
+struct OrderRoom {
+    /// The text that they were read from.
+    source: SharedText,
+    /// Their parts, as [`Order::keep`] writes them.
+    bytes: Box<[u8]>,
 }
 
 /// What few orders have, as values.
@@ -202,15 +214,35 @@ impl Order {
         keep_address(&mut pack, &parts.ship_to);
         pack.number(parts.items.len() as u64);
         parts.items.iter().for_each(|item| keep_item(&mut pack, item));
+        let bytes = pack.finish();
         Order {
-            source: source.clone(),
-            bytes: pack.finish(),
+            at: 0,
+            length: bytes.len() as u32,
+            room: Arc::new(OrderRoom { source: source.clone(), bytes }),
             rare: RareParts::of(parts),
             span: parts.span,
             country: parts.ship_to.country,
             gift: parts.gift,
             apart: parts.apart,
         }
+    }
+
+    /// Puts the bytes of orders of one text into one room.
+    pub(super) fn gather(orders: &mut [Order]) {
+        let Some(source) = orders.first().map(|order| order.room.source.clone()) else { return };
+        let bytes = orders.iter().map(Order::bytes).collect::<Vec<_>>().concat().into();
+        let room = Arc::new(OrderRoom { source, bytes });
+        let mut at = 0;
+        for order in orders {
+            (order.room, order.at) = (Arc::clone(&room), at);
+            at += order.length;
+        }
+    }
+
+    /// Its bytes.
+    fn bytes(&self) -> &[u8] {
+        let (at, length) = (self.at as usize, self.length as usize);
+        self.room.bytes.get(at..at + length).unwrap_or_default()
     }
 
     /// Everything that it says, read at once.
@@ -249,12 +281,12 @@ impl Order {
     pub fn changed<'a>(&'a self, change: impl FnOnce(&mut OrderParts<'a>)) -> Order {
         let mut parts = self.parts();
         change(&mut parts);
-        Order::keep(&parts, &self.source)
+        Order::keep(&parts, &self.room.source)
     }
 
     /// A reader that stands before a part.
     fn at(&self, part: KeptPart) -> PackReader<'_> {
-        let mut reader = PackReader::new(&self.source, self.span, &self.bytes);
+        let mut reader = PackReader::new(&self.room.source, self.span, self.bytes());
         for before in KEPT_PARTS.into_iter().take_while(|&before| before != part) {
             match before {
                 KeptPart::Weight => reader.skip_number(),
@@ -551,20 +583,46 @@ fn read_item<'a>(reader: &mut PackReader<'a>, own: OwnFields) -> Item<'a> {
     }
 }
 
-/// Writes a price: its decimals and its sign, so that zero is left for none, and its digits.
+/// Writes a price: its decimals, its sign and whether it has more digits than 64 bits hold, so that zero
+/// is left for none; and its digits.
 fn keep_price(pack: &mut Packer<'_>, price: Option<Decimal>) {
     let Some(price) = price else { return pack.number(0) };
     let digits = price.mantissa().unsigned_abs();
-    pack.number((u64::from(price.scale()) << 1 | u64::from(price.mantissa() < 0)) + 1);
+    let high = (digits >> u64::BITS) as u64;
+    let signs = u64::from(high > 0) << 1 | u64::from(price.mantissa() < 0);
+    pack.number((u64::from(price.scale()) << 2 | signs) + 1);
     pack.number(digits as u64);
-    pack.number((digits >> u64::BITS) as u64);
+    if high > 0 {
+        pack.number(high);
+    }
 }
 
 /// Reads what [`keep_price`] wrote.
 fn read_price(reader: &mut PackReader<'_>) -> Option<Decimal> {
     let head = reader.number().checked_sub(1)?;
     let low = i128::from(reader.number());
-    let digits = low | i128::from(reader.number()) << u64::BITS;
+    let high = if head & 2 == 2 { i128::from(reader.number()) } else { 0 };
+    let digits = low | high << u64::BITS;
     let digits = if head & 1 == 1 { -digits } else { digits };
-    Decimal::try_from_i128_with_scale(digits, (head >> 1) as u32).ok()
+    Decimal::try_from_i128_with_scale(digits, (head >> 2) as u32).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Sources;
+
+    #[test]
+    fn prices_come_back_however_long_they_are() {
+        let source = SharedText::from("{}");
+        let span = Span::new(Sources::new().add("orders.json", ""), 0, 2);
+        let long = Decimal::MAX;
+        let prices =
+            [None, Some(Decimal::ZERO), Some(long), Some(-long), Some(Decimal::new(-5, 28))];
+        let mut pack = Packer::new(&source, span);
+        prices.iter().for_each(|price| keep_price(&mut pack, *price));
+        let bytes = pack.finish();
+        let mut reader = PackReader::new(&source, span, &bytes);
+        assert_eq!(prices.map(|_| read_price(&mut reader)), prices);
+    }
 }

@@ -58,14 +58,16 @@ impl<'a> Packer<'a> {
         self.number(0);
     }
 
-    /// Writes a text: twice its length and where it stands in the order, or one more and the text.
+    /// Writes a text: twice its length and how far it stands behind the one before, or one more and the
+    /// text.
     pub(super) fn text(&mut self, text: &str) {
         let length = (text.len() as u64) << 1;
+        let before = self.at;
         match self.find(text) {
             _ if text.is_empty() => self.number(0),
             Some(at) => {
                 self.number(length);
-                self.number(at as u64);
+                self.number(fold_sign(at as i64 - before as i64));
             }
             None => {
                 self.number(length | 1);
@@ -122,12 +124,14 @@ pub(super) struct PackReader<'a> {
     span: Span,
     /// What is left to read.
     bytes: &'a [u8],
+    /// Where the last text that stands in the order ends in it.
+    at: usize,
 }
 
 impl<'a> PackReader<'a> {
     /// A reader of an order's bytes.
     pub(super) fn new(source: &'a str, span: Span, bytes: &'a [u8]) -> PackReader<'a> {
-        PackReader { source, span, bytes }
+        PackReader { source, span, bytes, at: 0 }
     }
 
     /// A number as it was packed, seven bits a byte, the lowest first.
@@ -168,8 +172,15 @@ impl<'a> PackReader<'a> {
         if length == 0 {
             return "";
         }
-        let start = self.span.start as usize + self.number() as usize;
+        let start = self.span.start as usize + self.pass(length);
         self.source.get(start..start + length).unwrap_or_default()
+    }
+
+    /// Reads where a text of this length stands in the order, and is behind it then.
+    fn pass(&mut self, length: usize) -> usize {
+        let start = self.at.wrapping_add_signed(unfold_sign(self.number()) as isize);
+        self.at = start.wrapping_add(length);
+        start
     }
 
     /// Reads as many texts as there are.
@@ -196,7 +207,9 @@ impl<'a> PackReader<'a> {
         match (head & 1, (head >> 1) as usize) {
             (1, length) => self.bytes = self.bytes.get(length..).unwrap_or_default(),
             (_, 0) => {}
-            _ => self.skip_number(),
+            (_, length) => {
+                self.pass(length);
+            }
         }
     }
 
@@ -205,6 +218,16 @@ impl<'a> PackReader<'a> {
         let count = self.number();
         (0..count).for_each(|_| self.skip_text());
     }
+}
+
+/// A number with a sign as one without, small when it is near zero.
+fn fold_sign(number: i64) -> u64 {
+    (number << 1 ^ number >> (i64::BITS - 1)) as u64
+}
+
+/// What [`fold_sign`] was given.
+fn unfold_sign(number: u64) -> i64 {
+    (number >> 1) as i64 ^ -((number & 1) as i64)
 }
 
 #[cfg(test)]

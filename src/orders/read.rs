@@ -66,6 +66,9 @@ fn has_lines(text: &str, file: FileId) -> bool {
     lines.any(is_map)
 }
 
+/// Orders that share a room for their bytes.
+const ORDERS_A_ROOM: usize = 256;
+
 /// What has been read so far.
 #[derive(Default)]
 struct OrdersWalk {
@@ -213,12 +216,21 @@ impl OrdersWalk {
         let place = node.get("id").map_or(node.span, |id| id.span);
         let errors = self.take_order(node.span, id.as_deref(), place, path, found);
         match order {
-            Some(order) if errors.is_empty() => self.orders.push(order),
+            Some(order) if errors.is_empty() => self.keep_order(order),
             Some(order) => self.refuse(order, errors),
             None => {
                 let guess = guess.map(Box::new);
                 self.bad.push(BadOrder { span: node.span, id, errors, guess });
             }
+        }
+    }
+
+    /// Keeps a good order, and lets it share its room with those before it once there are enough.
+    fn keep_order(&mut self, order: Order) {
+        self.orders.push(order);
+        if self.orders.len().is_multiple_of(ORDERS_A_ROOM) {
+            let from = self.orders.len() - ORDERS_A_ROOM;
+            Order::gather(&mut self.orders[from..]);
         }
     }
 
@@ -383,5 +395,36 @@ fn find_in(node: &Node, path: String, is_wanted: &dyn Fn(&str) -> bool) -> Optio
             find_in(value, format!("{path}{dot}{}", key.name), is_wanted)
         }),
         Value::Null | Value::Bool(_) | Value::Number(_) | Value::Bare(_) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Sources;
+
+    /// Orders of a list, read together, and each of them read alone.
+    #[test]
+    fn orders_that_share_a_room_say_what_each_says_alone() {
+        let order = |number: usize| {
+            let note = "x\\u0021".repeat(number % 7);
+            format!(
+                "{{\"id\": \"TH-{number}\", \"ship_to\": {{\"name\": \"Ada Marlow\", \"city\": \"Place {number}\", \
+                 \"country\": \"GB\"}}, \"items\": [{{\"title\": \"Nib {number}\", \"qty\": {}, \"price\": \
+                 \"{number}.5\"}}], \"note\": \"{note}\"}}",
+                number % 3 + 1
+            )
+        };
+        let texts: Vec<String> = (0..2 * ORDERS_A_ROOM + 9).map(order).collect();
+        let file = Sources::new().add("orders.json", "");
+        let together = read_orders(format!("[{}]", texts.join(",\n")), file);
+        assert_eq!((together.orders.len(), together.findings.len()), (texts.len(), 0));
+        for (order, text) in together.orders.iter().zip(&texts) {
+            let alone = read_orders(format!("[{text}]"), file).orders;
+            let mut parts = alone[0].parts();
+            parts.span = order.span();
+            parts.id_span = order.id_span();
+            assert_eq!(order.parts(), parts);
+        }
     }
 }
