@@ -82,10 +82,11 @@ fn find_look_alike(c: char) -> char {
 /// A tag's skeleton, as a whole and word by word.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct TagBones {
-    /// Of the whole tag, without its spaces.
-    whole: Box<str>,
-    /// Of each word, divided by spaces, of which a skeleton has none; empty for a tag of one.
-    words: Box<str>,
+    /// Of the whole tag, without its spaces; and behind it of each word, divided by spaces, of which a
+    /// skeleton has none, but for a tag of one.
+    text: Box<str>,
+    /// How long the whole is, in bytes.
+    whole: u32,
 }
 
 impl TagBones {
@@ -100,26 +101,41 @@ impl TagBones {
             }
             _ => String::new(),
         };
-        TagBones { whole: skeleton(tag).into(), words: words.into() }
+        TagBones::join(&skeleton(tag), &words)
+    }
+
+    /// The skeleton of a tag from that of the whole and those of its words.
+    fn join(whole: &str, words: &str) -> TagBones {
+        TagBones { text: [whole, words].concat().into(), whole: whole.len() as u32 }
+    }
+
+    /// Of the whole tag.
+    fn whole(&self) -> &str {
+        self.text.split_at(self.whole as usize).0
+    }
+
+    /// Of its words; nothing for a tag of one.
+    fn words(&self) -> &str {
+        self.text.split_at(self.whole as usize).1
     }
 
     /// The same as if it were one word, which is confusable with more.
     pub(super) fn as_one_word(&self) -> TagBones {
-        TagBones { whole: self.whole.clone(), words: Box::default() }
+        TagBones::join(self.whole(), "")
     }
 
     /// Whether tags with these skeletons are confusable. The words that two tags share are no help
     /// and no harm: `HERON RNAT` and `HERON UMAT` are as like each other as `RNAT` and `UMAT`.
     pub(super) fn is_near(&self, other: &TagBones) -> bool {
-        if !is_near(&self.whole, &other.whole) {
+        if !is_near(self.whole(), other.whole()) {
             return false;
         }
-        let count = |bones: &TagBones| bones.words.matches(' ').count();
-        let is_spelt_alike = self.whole == other.whole || count(self) != count(other);
-        if is_spelt_alike || self.words.is_empty() || other.words.is_empty() {
+        let count = |bones: &TagBones| bones.words().matches(' ').count();
+        let is_spelt_alike = self.whole() == other.whole() || count(self) != count(other);
+        if is_spelt_alike || self.words().is_empty() || other.words().is_empty() {
             return true;
         }
-        let pairs = self.words.split(' ').zip(other.words.split(' '));
+        let pairs = self.words().split(' ').zip(other.words().split(' '));
         let (one, other): (String, String) = pairs.filter(|(one, other)| one != other).unzip();
         is_near(&one, &other)
     }
@@ -136,12 +152,12 @@ pub(super) struct BeginningIndex {
 impl BeginningIndex {
     /// Files a tag.
     pub(super) fn add(&mut self, bones: &TagBones) {
-        self.wholes.insert(bones.whole.clone());
+        self.wholes.insert(bones.whole().into());
     }
 
     /// Whether a tag of the index begins like this one, or this one like it.
     pub(super) fn shares_beginning(&self, bones: &TagBones) -> bool {
-        let whole = &*bones.whole;
+        let whole = bones.whole();
         let from = (Bound::Included(whole), Bound::Unbounded);
         let next = self.wholes.range::<str, _>(from).next();
         next.is_some_and(|next| next.starts_with(whole)) || self.has_beginning_of(whole)
@@ -178,7 +194,7 @@ impl BeginningIndex {
 #[derive(Default)]
 pub(super) struct SkeletonIndex {
     /// What was added so far, each with the parcel it belongs to.
-    entries: Vec<(TagBones, usize)>,
+    entries: Vec<(TagBones, u32)>,
     /// For each hash, the only entry filed under it, or with [`SEVERAL`] the last link of them.
     files: HashMap<u32, u32, FixedState>,
     /// An entry and the link before it; [`NO_LINK`] where there is no link.
@@ -222,11 +238,11 @@ impl SkeletonIndex {
         if self.entries.is_empty() {
             return ControlFlow::Continue(());
         }
-        visit_files(&bones.whole, |hash| {
+        visit_files(bones.whole(), |hash| {
             let Some(&file) = self.files.get(&hash) else { return ControlFlow::Continue(()) };
             let mut look_at = |entry: u32| {
                 let (other, tag) = &self.entries[entry as usize];
-                if other.is_near(bones) { visit(*tag) } else { ControlFlow::Continue(()) }
+                if other.is_near(bones) { visit(*tag as usize) } else { ControlFlow::Continue(()) }
             };
             if file & SEVERAL == 0 {
                 return look_at(file);
@@ -243,11 +259,11 @@ impl SkeletonIndex {
     /// Files a tag under its skeleton; `tag` is its number.
     pub(super) fn add(&mut self, bones: &TagBones, tag: usize) {
         let entry = self.entries.len() as u32;
-        let _: ControlFlow<()> = visit_files(&bones.whole, |hash| {
+        let _: ControlFlow<()> = visit_files(bones.whole(), |hash| {
             self.file(hash, entry);
             ControlFlow::Continue(())
         });
-        self.entries.push((bones.clone(), tag));
+        self.entries.push((bones.clone(), tag as u32));
     }
 
     /// Files an entry under a hash.

@@ -82,7 +82,7 @@ impl TagReport<'_> {
     /// A given tag that is hard to read and is not replaced.
     fn describe_length(&self, parcel: usize) -> Option<Finding> {
         let slot = &self.slots[parcel];
-        let length = slot.length.filter(|_| !self.fix || slot.kept.is_none())?;
+        let length = slot.length().filter(|_| !self.fix || slot.kept().is_none())?;
         let message = format!(
             "the tag `{}` has {length} characters and cannot be read from far",
             self.given(parcel)
@@ -94,7 +94,7 @@ impl TagReport<'_> {
     /// A given tag that is taken for an earlier one.
     fn describe_doubt(&self, parcel: usize) -> Option<Finding> {
         let given = self.given(parcel);
-        let (first, found) = match self.slots[parcel].doubt? {
+        let (first, found) = match self.slots[parcel].doubt()? {
             Doubt::Equal(first) => {
                 let (one, other) = (self.name(first), self.name(parcel));
                 let message = format!("orders `{one}` and `{other}` both have the tag `{given}`");
@@ -115,7 +115,7 @@ impl TagReport<'_> {
 
     /// A given tag that was replaced, because it is taken for one that is kept.
     fn describe_change(&self, parcel: usize) -> Option<Finding> {
-        let first = self.slots[parcel].kept?;
+        let first = self.slots[parcel].kept()?;
         let (name, given, made) = (self.name(parcel), self.given(parcel), self.made(parcel));
         let (kept, first_name) = (self.given(first), self.name(first));
         let cause = if kept == given {
@@ -133,13 +133,13 @@ impl TagReport<'_> {
     /// A made tag that changed because of orders behind.
     fn describe_loss(&self, parcel: usize) -> Option<Finding> {
         let slot = &self.slots[parcel];
-        let is_replaced = self.fix && slot.kept.is_some();
+        let is_replaced = self.fix && slot.kept().is_some();
         let mut lost: Vec<&str> =
             slot.lost.iter().flat_map(|loss| &loss.tags).map(|tag| &**tag).collect();
         let (tag, (cause, place)) = match (slot.given, slot.joined.as_deref()) {
             (Some(given), Some((old, order))) if !is_replaced => {
                 lost.push(old);
-                let order = self.parcels[parcel][*order];
+                let order = self.parcels[parcel][*order as usize];
                 let cause = format!("order `{}` joins it and brings a tag", order.id());
                 (given.tag(), (cause, order.tag_span()))
             }
@@ -176,7 +176,7 @@ impl TagReport<'_> {
     fn describe_unused(&self, parcel: usize, found: &mut Vec<Finding>) {
         let orders = &self.parcels[parcel];
         let Some(used) = self.slots[parcel].given.filter(|_| orders.len() > 1) else { return };
-        let is_replaced = self.fix && self.slots[parcel].kept.is_some();
+        let is_replaced = self.fix && self.slots[parcel].kept().is_some();
         let tag = if is_replaced { self.made(parcel) } else { used.tag() };
         for order in
             orders.iter().filter(|order| !order.tag().is_empty() && order.tag() != used.tag())

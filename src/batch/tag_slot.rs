@@ -7,36 +7,58 @@ use crate::orders::Order;
 #[derive(Clone, Default)]
 pub(super) struct TagSlot<'a> {
     /// How many of its orders have been taken.
-    pub(super) seen: usize,
+    pub(super) seen: u32,
     /// The order whose tag it has, if the seller gave one.
     pub(super) given: Option<&'a Order>,
-    /// What is wrong with the given tag.
-    pub(super) doubt: Option<Doubt>,
-    /// The earlier parcel whose given tag is kept and is equal to this one or confusable with it.
-    pub(super) kept: Option<usize>,
-    /// Whether the given tag is hard to read: how many characters it has.
-    pub(super) length: Option<usize>,
+    /// What speaks against the given tag, if anything does.
+    pub(super) fault: Option<Box<TagFault>>,
     /// The tag made for it: its own, or the one proposed instead of the given.
-    pub(super) made: Option<String>,
+    pub(super) made: Option<Box<str>>,
     /// The word that the made tag is, if it is one.
-    pub(super) word: Option<usize>,
+    pub(super) word: Option<u32>,
     /// The made tags that it had and lost to others, if any.
     pub(super) lost: Option<Box<Loss>>,
     /// The tag made for it when an order joined it and brought the given one, and that order, by
     /// its place in the parcel.
-    pub(super) joined: Option<Box<(String, usize)>>,
+    pub(super) joined: Option<Box<(Box<str>, u32)>>,
 }
 
 impl TagSlot<'_> {
     /// The tag that the parcel gets.
     pub(super) fn tag(&self, fix: bool) -> Tag {
         match (self.given, &self.made) {
-            (Some(order), _) if !(fix && self.kept.is_some()) => {
+            (Some(order), _) if !(fix && self.kept().is_some()) => {
                 Tag { text: order.tag().into(), made: false }
             }
             (_, made) => Tag { text: made.as_deref().unwrap_or_default().into(), made: true },
         }
     }
+
+    /// What is wrong with the given tag.
+    pub(super) fn doubt(&self) -> Option<Doubt> {
+        self.fault.as_ref()?.doubt
+    }
+
+    /// The earlier parcel whose given tag is kept and is equal to this one or confusable with it.
+    pub(super) fn kept(&self) -> Option<usize> {
+        self.fault.as_ref()?.kept
+    }
+
+    /// Whether the given tag is hard to read: how many characters it has.
+    pub(super) fn length(&self) -> Option<usize> {
+        self.fault.as_ref()?.length
+    }
+}
+
+/// What speaks against a tag that the seller gave.
+#[derive(Clone, Debug, Default)]
+pub(super) struct TagFault {
+    /// See [`TagSlot::doubt`].
+    pub(super) doubt: Option<Doubt>,
+    /// See [`TagSlot::kept`].
+    pub(super) kept: Option<usize>,
+    /// See [`TagSlot::length`].
+    pub(super) length: Option<usize>,
 }
 
 /// What is wrong with a tag that the seller gave; the number is that of the earlier parcel.
@@ -52,7 +74,7 @@ pub(super) enum Doubt {
 #[derive(Clone, Debug)]
 pub(super) struct Loss {
     /// The tags, the first of them first.
-    pub(super) tags: Vec<String>,
+    pub(super) tags: Vec<Box<str>>,
     /// Why it lost the last.
     pub(super) reason: Reason,
 }

@@ -36,7 +36,7 @@ use unicode_normalization::char::is_combining_mark;
 use super::Tag;
 use super::skeleton::{BeginningIndex, SkeletonIndex, TagBones};
 use super::tag_report::report_tags;
-use super::tag_slot::{Doubt, Loss, Reason, TagSlot};
+use super::tag_slot::{Doubt, Loss, Reason, TagFault, TagSlot};
 use super::words::{MOST_CHARACTERS, Vocabulary, WordKind};
 use crate::findings::Finding;
 use crate::orders::Order;
@@ -63,8 +63,9 @@ pub(super) fn tag_parcels(
     for &parcel in parcel_of {
         tagging.take_order(parcel);
     }
-    let tags = tagging.slots.iter().map(|slot| slot.tag(rules.fix)).collect();
-    (tags, report_tags(parcels, &tagging.slots, rules.fix))
+    let slots = tagging.finish();
+    let tags = slots.iter().map(|slot| slot.tag(rules.fix)).collect();
+    (tags, report_tags(parcels, &slots, rules.fix))
 }
 
 /// The tags of the orders taken so far.
@@ -111,12 +112,17 @@ impl<'a> Tagging<'a> {
         }
     }
 
+    /// What is known of each parcel's tag. All that was needed to find it is forgotten.
+    fn finish(self) -> Vec<TagSlot<'a>> {
+        self.slots
+    }
+
     /// Takes the next order of a parcel.
     fn take_order(&mut self, parcel: usize) {
         let orders = &self.parcels[parcel];
-        let seen = self.slots[parcel].seen;
+        let seen = self.slots[parcel].seen as usize;
         let Some(&order) = orders.get(seen) else { return };
-        self.slots[parcel].seen = seen + 1;
+        self.slots[parcel].seen += 1;
         if seen == 0 {
             self.vocabulary.begin_parcel();
         }
@@ -148,12 +154,12 @@ impl<'a> Tagging<'a> {
         let kept = self.kept.find(&bones);
         let slot = &mut self.slots[parcel];
         slot.given = Some(order);
-        slot.doubt = doubt;
-        slot.kept = kept;
-        slot.length = (length > LONGEST_READABLE).then_some(length);
+        let length = (length > LONGEST_READABLE).then_some(length);
+        let needs_better = doubt.is_some() || length.is_some();
+        let fault = TagFault { doubt, kept, length };
+        slot.fault = (needs_better || kept.is_some()).then(|| Box::new(fault));
         // What was made before stays the proposal, so that the remedy need not change it.
         slot.joined = slot.made.clone().map(|made| Box::new((made, slot.seen - 1)));
-        let needs_better = doubt.is_some() || slot.length.is_some();
         if kept.is_none() {
             self.kept.add(&bones, parcel);
         }
@@ -163,7 +169,7 @@ impl<'a> Tagging<'a> {
         }
         for near in self.made.list(&bones) {
             // A tag that the parcel still has, and not one that it gave up.
-            let is_held = |made: &String| TagBones::of(made).is_near(&bones);
+            let is_held = |made: &Box<str>| TagBones::of(made).is_near(&bones);
             if self.slots[near].made.as_ref().is_some_and(is_held) {
                 self.rename(near, Reason::Given { parcel });
             }
@@ -185,7 +191,7 @@ impl<'a> Tagging<'a> {
     fn lose(&mut self, parcel: usize, reason: Reason) {
         let slot = &mut self.slots[parcel];
         if let Some(word) = slot.word.take() {
-            self.holders.remove(&word);
+            self.holders.remove(&(word as usize));
         }
         if let (Some(old), None) = (slot.made.take(), slot.given) {
             let mut tags = slot.lost.take().map(|loss| loss.tags).unwrap_or_default();
@@ -197,7 +203,7 @@ impl<'a> Tagging<'a> {
     /// Makes a tag for a parcel: a word of its items or of its recipient, the best that is free, or
     /// a word and letters behind it.
     fn make(&mut self, parcel: usize) {
-        let orders = &self.parcels[parcel][..self.slots[parcel].seen];
+        let orders = &self.parcels[parcel][..self.slots[parcel].seen as usize];
         let items = self.vocabulary.rank(list_titles(orders));
         let is_plain = |vocabulary: &Vocabulary<'_>, word: usize| vocabulary.word(word).is_plain;
         let best = items.iter().copied().filter(|&word| !is_plain(&self.vocabulary, word));
@@ -218,8 +224,8 @@ impl<'a> Tagging<'a> {
             None => self.lengthen(words.first().copied(), parcel),
         };
         let slot = &mut self.slots[parcel];
-        slot.word = word;
-        slot.made = Some(text);
+        slot.word = word.map(|word| word as u32);
+        slot.made = Some(text.into());
     }
 
     /// The words of a recipient: the name's from the last, which is mostly the family's, then the
