@@ -12,6 +12,7 @@ use serde_json::{Value, json};
 
 use crate::batch::{Batch, BatchOptions, Parcel};
 use crate::bind::KitDocument;
+use crate::pairs::{BatchKey, PairCode};
 
 pub use parcels::{KitOrigin, KitPaper, ParcelChange, ParcelList, list_changes};
 
@@ -163,6 +164,18 @@ impl KitRecord {
             parcels: list("parcels")?.iter().map(read_parcel).collect::<Result<_, _>>()?,
             // Records of older versions list none.
             files: value["files"].as_array().map_or(Ok(Vec::new()), |it| read_file_list(it))?,
+        })
+    }
+
+    /// Whether the ledger made it: the pair codes of a line are of its key and the parcels' numbers, those of a
+    /// batch of its orders.
+    #[must_use]
+    pub fn is_of_a_line(&self) -> bool {
+        let Some(key) = BatchKey::parse(&self.key) else { return false };
+        self.parcels.iter().any(|parcel| {
+            let number = u32::try_from(parcel.position).unwrap_or(u32::MAX);
+            let before = parcel.position.saturating_sub(1);
+            PairCode::of_place(key, number, before, |_| false).as_str() == parcel.pair
         })
     }
 

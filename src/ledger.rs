@@ -19,6 +19,7 @@ mod line_refusal;
 mod matching;
 mod moment;
 mod news;
+mod no_tracking;
 mod now;
 mod parcel_state;
 mod questions;

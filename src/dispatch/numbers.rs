@@ -223,7 +223,7 @@ fn without_number(span: Span) -> Finding {
     Finding::new(&rules::NO_TRACKING, "this row has no tracking number and is left out").at(span)
 }
 
-/// The index of a column: the one that was named, or one that is called as usual.
+/// The index of a column: the one that was named, or the only one that is called as usual.
 fn find_column(
     header: &ExportRecord,
     wanted: Option<&str>,
@@ -236,8 +236,17 @@ fn find_column(
         Some(wanted) => *name == wanted,
         None => usual.contains(&&*name.to_lowercase()),
     };
-    if let Some(index) = names.iter().position(fits) {
-        return Ok(index);
+    let fitting: Vec<usize> = (0..names.len()).filter(|&index| fits(&names[index])).collect();
+    match fitting[..] {
+        // Which of them has the shop's ids, and which the carrier's own, nobody can tell by their names.
+        [first, second, ..] if wanted.is_none() => {
+            let [first, second] = [first, second].map(|index| shorten(&names[index]));
+            let message =
+                format!("`{file}` has two columns that may be meant: `{first}` and `{second}`");
+            return Err(Finding::new(&rules::TWO_COLUMNS, message));
+        }
+        [first, ..] => return Ok(first),
+        [] => {}
     }
     let known: Vec<&str> = names.iter().map(String::as_str).collect();
     let shown: Vec<String> = known.iter().take(12).map(|name| shorten(name)).collect();

@@ -220,6 +220,8 @@ rules! {
     // Dispatch: what the carrier says, and what the shop is told.
     /// A carrier's table has a row without a tracking number.
     NO_TRACKING: note "no-tracking";
+    /// Two columns of a carrier's table may be the one that is looked for.
+    TWO_COLUMNS: error "two-columns";
     /// A spreadsheet would run a cell as a formula.
     FORMULA_CELL: error "formula-cell";
     /// The encoding of a file lacks a letter that is to stand in it.

@@ -13,6 +13,7 @@ use super::now::{find_open_sitting, find_order, write_changes, write_order_event
 use super::parcel_state::ParcelState;
 use super::store::Act;
 use crate::fields::tracking_key;
+use crate::hash::StableHash;
 use crate::pairs::BatchKey;
 
 /// The parcel that has one of two tracking numbers. It names every condition of the index of tracking
@@ -62,7 +63,8 @@ impl Act<'_> {
             self.db().query_row("SELECT max(sitting) FROM sitting_now", [], |row| row.get(0))?;
         let sitting = last.unwrap_or_default() + 1;
         let mut query = self.db().prepare("SELECT 1 FROM sitting_now WHERE key = ?1")?;
-        let key = BatchKey::of_sitting(name, sitting, self.at().seconds(), |key| {
+        let (began, ledger) = (self.at().seconds(), self.ledger_mark()?);
+        let key = BatchKey::of_sitting(name, sitting, began, ledger, |key| {
             query.exists([key.as_str()]).unwrap_or_default()
         });
         drop(query);
@@ -71,6 +73,21 @@ impl Act<'_> {
         let line = BenchLine::open(sitting, name, key, self.at());
         write_changes(self.db(), None, &line, self.at())?;
         Ok(line)
+    }
+
+    /// What tells this ledger from another one in which a sitting begins in the same second: what its first and
+    /// its newest order say. No chance is in it, so that a script that is run again makes the same codes.
+    fn ledger_mark(&self) -> Result<u64, LedgerError> {
+        let mut hash = StableHash::new();
+        for direction in ["ASC", "DESC"] {
+            let text = format!(
+                "SELECT json FROM order_text WHERE json IS NOT NULL ORDER BY text {direction} LIMIT 1"
+            );
+            let mut query = self.db().prepare(&text)?;
+            let json: Option<String> = query.query_row([], |row| row.get(0)).optional()?;
+            hash = hash.field(json.as_deref().unwrap_or_default());
+        }
+        Ok(hash.finish())
     }
 
     /// Lines up waiting orders as one parcel, at the end of the line; returns the line.
@@ -144,7 +161,7 @@ impl Act<'_> {
     /// Gives a parcel its tracking number; the same once more changes nothing.
     ///
     /// # Errors
-    /// When another parcel has it, or the parcel is out.
+    /// When it is no tracking number, another parcel has it, or the parcel is out.
     pub fn track(
         &mut self,
         sitting: u32,
@@ -159,6 +176,7 @@ impl Act<'_> {
         if has_it(&line) {
             return Ok(line);
         }
+        self.refuse_no_tracking(&line, number, tracking)?;
         self.refuse_used(tracking)?;
         self.happen(sitting, Event::Tracked { number, tracking: tracking.into() })
     }

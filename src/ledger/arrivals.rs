@@ -7,7 +7,9 @@ use rusqlite::params;
 
 use super::alike::{Difference, buyer_of, compare_orders, core_of, is_another_order};
 use super::entry::Event;
+use super::entry_rows::read_entries;
 use super::error::{LedgerError, OrderPlace};
+use super::moment::Moment;
 use super::now::{OrderNow, find_order, read_text};
 use super::store::Act;
 
@@ -54,8 +56,8 @@ pub enum News {
         /// something else than it did then; none when nothing was.
         hazard_before: Option<Box<str>>,
     },
-    /// Another order came in before under this id: buyer, address and items are all others. What came
-    /// first stays as it is, and this one is not taken in.
+    /// Another order came in before under this id: buyer and address are others. What came first stays as it
+    /// is, and this one is not taken in.
     Another {
         /// Where the other is.
         place: OrderPlace,
@@ -63,6 +65,18 @@ pub enum News {
         was: Box<str>,
         /// What this one says, as JSON.
         is: Box<str>,
+    },
+    /// It waits, or lies in a line, and the export says what it said before it changed: the export is older
+    /// than one that came before it, or the change was taken back. The order stays as it is.
+    Older {
+        /// Whether it waits, or in which parcel it lies.
+        place: OrderPlace,
+        /// When it came in as the export has it.
+        as_of: Moment,
+        /// When it changed, after which it was no longer so.
+        changed: Moment,
+        /// In what it says something else by now.
+        differences: Vec<Difference>,
     },
     /// It went, or was taken off, and stays so.
     Gone {
@@ -109,13 +123,16 @@ impl Act<'_> {
             .map(|arrival| {
                 let news = match find_order(self.db(), arrival.id)? {
                     None => self.take_in_new(arrival)?,
-                    Some(known) => {
-                        let is_same = same.iter().any(|id| *id == arrival.id);
-                        match self.find_namesake(arrival, &known)?.filter(|_| !is_same) {
-                            Some(another) => another,
-                            None => self.take_in_known(arrival, &known)?,
-                        }
+                    Some(known) if same.iter().any(|id| *id == arrival.id) => {
+                        self.take_in_known(arrival, &known)?
                     }
+                    Some(known) => match self.find_namesake(arrival, &known)? {
+                        Some(another) => another,
+                        None => match self.find_older(arrival, &known)? {
+                            Some(older) => older,
+                            None => self.take_in_known(arrival, &known)?,
+                        },
+                    },
                 };
                 Ok(Arrived { id: arrival.id.into(), news })
             })
@@ -148,6 +165,43 @@ impl Act<'_> {
             was: was.into(),
             is: arrival.json.into(),
         }))
+    }
+
+    /// What an order is that says what it said before it changed; none when it says something new, or what it
+    /// said last, or has gone.
+    fn find_older(
+        &self,
+        arrival: &Arrival<'_>,
+        known: &OrderNow,
+    ) -> Result<Option<News>, LedgerError> {
+        let place = known.place.clone();
+        if matches!(place, OrderPlace::HandedOver(..) | OrderPlace::TakenOff(_)) {
+            return Ok(None);
+        }
+        let last = read_text(self.db(), known.text)?;
+        let Some(last) = last.filter(|last| last != arrival.json) else { return Ok(None) };
+        let differences = compare_orders(&last, arrival.json);
+        if differences.is_empty() {
+            return Ok(None);
+        }
+        let entries = read_entries(
+            self.db(),
+            "WHERE sitting IS NULL AND event ->> 'order' = ?1",
+            [arrival.id],
+        )?;
+        let said = entries.iter().filter_map(|entry| match entry.event {
+            Event::Came { text, .. } | Event::Changed { text, .. } => Some((text, entry.at)),
+            _ => None,
+        });
+        let said: Vec<(i64, Moment)> = said.collect();
+        for pair in said.windows(2).rev() {
+            let [(text, as_of), (_, changed)] = [pair[0], pair[1]];
+            let was = read_text(self.db(), text)?;
+            if was.is_some_and(|was| compare_orders(&was, arrival.json).is_empty()) {
+                return Ok(Some(News::Older { place, as_of, changed, differences }));
+            }
+        }
+        Ok(None)
     }
 
     /// Takes in an order that has come in before.

@@ -80,6 +80,13 @@ pub enum LedgerError {
         /// How far it has come.
         state: ParcelState,
     },
+    /// Something else than a tracking number stands where one should.
+    NoTracking {
+        /// What stands there.
+        text: Box<str>,
+        /// What it is, if that is known: `the postcode of …`; empty when it only has no form of one.
+        what: Box<str>,
+    },
     /// A line of a plain export that cannot be read back.
     BadLine {
         /// Its number, from 1.
@@ -169,6 +176,9 @@ impl LedgerError {
             LedgerError::Refused(LineRefusal::Open(_)) => {
                 Some("hand them over, take them off, or close with `--leave REASON`")
             }
+            LedgerError::NoTracking { .. } => {
+                Some("scan the carrier's bars, or give what stands below them")
+            }
             LedgerError::NotEmpty => Some("name a ledger that is not there yet"),
             _ => None,
         }
@@ -213,6 +223,13 @@ impl fmt::Display for LedgerError {
                  {sitting}, {}",
                 state.word()
             ),
+            LedgerError::NoTracking { text, what } if what.is_empty() => write!(
+                f,
+                "`{text}` is no tracking number: one has 6 characters or more, and a figure among them"
+            ),
+            LedgerError::NoTracking { text, what } => {
+                write!(f, "`{text}` is {what}, and no tracking number")
+            }
             LedgerError::BadLine { line, why } => write!(f, "line {line}: {why}"),
             LedgerError::NotEmpty => f.write_str("this ledger holds entries already"),
             LedgerError::RequestUsed(request) => {

@@ -73,6 +73,12 @@ impl Moment {
         format!("{:02}:{:02}", of_day / 3600, of_day / 60 % 60)
     }
 
+    /// Date and time of day where its clock stands: `2026-11-27 19:42`.
+    #[must_use]
+    pub fn to_minute(&self) -> String {
+        format!("{} {}", self.date(), self.clock())
+    }
+
     /// Seconds since 1970-01-01T00:00:00Z.
     #[must_use]
     pub fn seconds(&self) -> i64 {

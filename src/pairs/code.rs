@@ -231,17 +231,18 @@ impl BatchKey {
         BatchKey::from_number(hash.finish())
     }
 
-    /// The key of a sitting: of its name, its number and the second it began, and other than all that
-    /// are `used`.
+    /// The key of a sitting: of its name, its number, the second it began and a mark of its ledger, because two
+    /// may begin in one second; other than all that are `used`.
     #[must_use]
     pub fn of_sitting(
         name: &str,
         sitting: u32,
         began: i64,
+        ledger: u64,
         mut used: impl FnMut(BatchKey) -> bool,
     ) -> BatchKey {
         let hash = StableHash::new().field(name).number(u64::from(sitting));
-        let hash = hash.number(began.cast_unsigned()).finish();
+        let hash = hash.number(began.cast_unsigned()).number(ledger).finish();
         let keys = CodeWalk::new(hash, BASE.pow(4)).map(BatchKey::from_number);
         let mut keys = keys.filter(|&key| !used(key));
         keys.next().unwrap_or(BatchKey::from_number(hash))

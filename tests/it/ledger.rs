@@ -323,6 +323,21 @@ fn an_order_has_its_story() {
     assert_eq!(what, ["came", "lined-up", "set-aside", "lined-up", "joined"]);
 }
 
+/// Papers of another ledger's sitting are not taken for those of this one, though both begin in one second.
+#[test]
+fn two_ledgers_that_begin_in_one_second_have_other_codes() {
+    let begin = |id: &str, name: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let mut ledger = Ledger::create(&folder.path().join("a.ledger")).unwrap();
+        take_in(&mut ledger, 0, id, &order_json(id, name, "Nib"));
+        let line = act(&mut ledger, 1, |act| act.begin_sitting("Friday")).unwrap();
+        (line.key, line.next_pair())
+    };
+    let (ours, theirs) = (begin("101", "Ines Marlow"), begin("101", "Bo Vale"));
+    assert!(ours.0 != theirs.0 && ours.1 != theirs.1, "{ours:?}, {theirs:?}");
+    assert_eq!(ours, begin("101", "Ines Marlow"));
+}
+
 /// The word of an event.
 fn kind(event: &Event) -> String {
     let value: serde_json::Value = serde_json::from_str(&event.to_json()).unwrap();

@@ -87,8 +87,8 @@ fn another_order_of_the_same_id_is_not_taken_for_it() {
         TH-1041: this one is for Carl Dune, Elmsea GB (Ebonite feed); the one that came in before, parcel \
         1 `Heron`, lined up, is for Ines Marlow, Oakhaven GB (Heron nib)\n  two orders cannot have one id: \
         let one shop put a letter before its numbers, or join a column that tells the shops apart to the \
-        id, `id: {columns: [Shop, Order], join: \"-\"}` in the map\n  if it is the same order with all \
-        of it changed: `take-in` it with `--same ID`\n";
+        id, `id: {columns: [Shop, Order], join: \"-\"}` in the map\n  if it is the same order, for another \
+        buyer elsewhere by now: `take-in` it with `--same ID`\n";
     assert_eq!(evening.take_in(&[other.clone()]), told);
     let answer = evening.answers("list line --full");
     assert_eq!(answer["orders"][0]["name"], "Ines Marlow");
@@ -98,6 +98,14 @@ fn another_order_of_the_same_id_is_not_taken_for_it() {
     let said = evening.take_in(&[other.clone()]);
     assert!(said.starts_with("1 order: 1 not taken in\n"), "{said}");
     assert!(said.contains("handed over as parcel 1 of sitting 1, is for Ines Marlow"), "{said}");
+    // Two shops may sell the same thing.
+    let mut alike = other.clone();
+    alike["items"] = order("TH-1041", "Carl Dune", "Heron nib")["items"].clone();
+    let said = evening.take_in(&[alike.clone()]);
+    assert!(said.contains("is for Carl Dune, Elmsea GB (Heron nib); the one that came"), "{said}");
+    alike["id"] = "TH-1043".into();
+    let said = evening.take_in(&[alike]);
+    assert!(said.starts_with("1 order: 1 not taken in\n"), "{said}");
     // The seller knows better.
     let mut changed = order("TH-1042", "Bea Holm", "Ink");
     changed["ship_to"]["lines"] = serde_json::json!(["3 Mole"]);

@@ -43,6 +43,17 @@ fn fixed(evening: &Evening) -> Vec<(Value, Value, Value)> {
     parcels.iter().map(|it| (it["number"].clone(), it["tag"].clone(), it["pair"].clone())).collect()
 }
 
+/// `kit` makes codes of orders, the ledger of parcels' numbers.
+#[test]
+fn kit_says_of_a_kit_of_the_ledger_s_what_prints_it() {
+    let evening = printed();
+    let output = evening.desk.run(&["kit", "--to", "tonight", "--only", "1"], b"");
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.starts_with("error: the ledger made the kit in `tonight`\n"), "{said}");
+    assert!(said.contains("`slipwright ledger print --anew` all of it once more"), "{said}");
+}
+
 #[test]
 fn a_late_order_s_papers_alone_are_printed() {
     let evening = printed();

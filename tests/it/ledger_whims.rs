@@ -121,7 +121,8 @@ fn follow(ledger: &mut Ledger, minute: i64, whim: &Whim) -> Result<(), LedgerErr
             act(ledger, minute, |act| act.matched(sitting, number_of(*a), Matching::Scan)).map(drop)
         }
         Whim::Track(a, b) => {
-            act(ledger, minute, |act| act.track(sitting, number_of(*a), &format!("T{b}"))).map(drop)
+            act(ledger, minute, |act| act.track(sitting, number_of(*a), &format!("PC{b:08}")))
+                .map(drop)
         }
         Whim::HandOver(a) => happens(ledger, Event::HandedOver { number: number_of(*a) }),
         Whim::TakeOff(a) => {

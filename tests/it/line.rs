@@ -75,7 +75,7 @@ fn taken_off(reason: &str) -> Absence {
 impl Line {
     /// A line of three parcels.
     fn of_three() -> Line {
-        let key = BatchKey::of_sitting("Friday", 1, 0, |_| false);
+        let key = BatchKey::of_sitting("Friday", 1, 0, 0, |_| false);
         let mut line = Line { key, places: Vec::new(), codes: Vec::new() };
         line.line_up(order("TH-1", "Ines Marlow", "Heron pen", 1), "Marlow");
         line.line_up(order("TH-2", "Ada Reed", "Wren pen", 2), "Reed");

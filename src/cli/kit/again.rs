@@ -45,6 +45,13 @@ impl Again {
         inputs: &mut Inputs,
     ) -> Result<Again, Halt> {
         let record = read_record(folder, folder)?;
+        if record.is_of_a_line() {
+            let message = format!("the ledger made the kit in {}", show_path(folder));
+            return Err(Halt::usage(message).hint(
+                "`slipwright ledger print` prints what has changed of it, and `slipwright ledger print \
+                 --anew` all of it once more",
+            ));
+        }
         let parcels = read_parcels(folder)?;
         let shop = match parcels.origin.shop_folder {
             Some(_) => Some(read_text(&folder.join(SHOP))?),

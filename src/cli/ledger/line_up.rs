@@ -63,7 +63,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Resul
 /// The line of a sitting that is yet to begin, for what is proposed before it does.
 fn imagine_line(name: &str, act: &ActOptions) -> BenchLine {
     let at = time_of(act);
-    let key = BatchKey::of_sitting(name, 0, at.seconds(), |_| false);
+    let key = BatchKey::of_sitting(name, 0, at.seconds(), 0, |_| false);
     BenchLine::open(0, name, key, at)
 }
 

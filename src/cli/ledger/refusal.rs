@@ -45,7 +45,8 @@ fn exit_of(error: &LedgerError) -> Exit {
         }
         LedgerError::OrderIs { .. }
         | LedgerError::SittingOpen { .. }
-        | LedgerError::TrackingUsed { .. } => Exit::Findings,
+        | LedgerError::TrackingUsed { .. }
+        | LedgerError::NoTracking { .. } => Exit::Findings,
         LedgerError::Refused(LineRefusal::NoParcel(_) | LineRefusal::NoOrder { .. }) => Exit::Usage,
         LedgerError::Refused(_) => Exit::Findings,
         _ => Exit::Usage,

@@ -304,23 +304,26 @@ enum NewsKind {
     HeldBack,
     /// Orders that have the id of another.
     Another,
+    /// Orders that say what they said before they changed.
+    Older,
 }
 
 /// What to do about orders whose id is another's.
 const NAMESAKES: [&str; 2] = [
     "  two orders cannot have one id: let one shop put a letter before its numbers, or join a column \
      that tells the shops apart to the id, `id: {columns: [Shop, Order], join: \"-\"}` in the map",
-    "  if it is the same order with all of it changed: `take-in` it with `--same ID`",
+    "  if it is the same order, for another buyer elsewhere by now: `take-in` it with `--same ID`",
 ];
 
 /// All kinds, in the order in which they are told.
-const KINDS: [NewsKind; 6] = [
+const KINDS: [NewsKind; 7] = [
     NewsKind::New,
     NewsKind::Changed,
     NewsKind::Known,
     NewsKind::Gone,
     NewsKind::HeldBack,
     NewsKind::Another,
+    NewsKind::Older,
 ];
 
 impl NewsKind {
@@ -333,6 +336,7 @@ impl NewsKind {
             News::Changed { .. } => NewsKind::Changed,
             News::Gone { .. } => NewsKind::Gone,
             News::Another { .. } => NewsKind::Another,
+            News::Older { .. } => NewsKind::Older,
         }
     }
 
@@ -345,6 +349,7 @@ impl NewsKind {
             NewsKind::Gone => "gone",
             NewsKind::HeldBack => "held_back",
             NewsKind::Another => "another",
+            NewsKind::Older => "older",
         }
     }
 
@@ -357,6 +362,7 @@ impl NewsKind {
             NewsKind::Gone => "gone before",
             NewsKind::HeldBack => "held back",
             NewsKind::Another => "not taken in",
+            NewsKind::Older => "older than known",
         }
     }
 
@@ -368,6 +374,10 @@ impl NewsKind {
             NewsKind::Known => "known:",
             NewsKind::Gone => "gone before; they do not go again:",
             NewsKind::Another => "not taken in, because another order came in before under its id:",
+            NewsKind::Older => {
+                "as they were before they changed; they stay as they are, and `--same ID` takes what the \
+                 export says:"
+            }
             NewsKind::HeldBack => {
                 "held back; `slipwright ledger again ID --because REASON` lets one go:"
             }
@@ -396,6 +406,13 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
                 "{id}: this one is for {is}; the one that came in before, {place}, is for {was}"
             )
         }
+        News::Older { place, as_of, changed, differences } => format!(
+            "{id}, {}: as it was on {}, before the change of {}: {}",
+            place_words(open, place, NewsUse::Shown)?,
+            as_of.to_minute(),
+            changed.to_minute(),
+            older_words(differences)
+        ),
         News::Gone { place, since, differences } if differences.is_empty() => {
             format!("{id}: {place} on {since}")
         }
@@ -448,6 +465,16 @@ pub(super) fn difference_words(differences: &[Difference]) -> String {
     told.collect::<Vec<_>>().join("; ")
 }
 
+/// In what an older export differs from what is known, in words.
+fn older_words(differences: &[Difference]) -> String {
+    let told = differences.iter().map(|it| match (&*it.was, &*it.is) {
+        ("", is) => format!("{} was `{}` and is gone", it.path, shorten(is)),
+        (was, "") => format!("{} is `{}` by now", it.path, shorten(was)),
+        (was, is) => format!("{} was `{}`, is `{}` by now", it.path, shorten(is), shorten(was)),
+    });
+    told.collect::<Vec<_>>().join("; ")
+}
+
 /// What became of an order, for a program.
 fn arrived_json(arrived: &Arrived) -> Value {
     let mut value = json!({"id": arrived.id});
@@ -474,6 +501,12 @@ fn arrived_json(arrived: &Arrived) -> Value {
             put_place(&mut value, place);
             value["was"] = json!(summary_of(was));
             value["is"] = json!(summary_of(is));
+        }
+        News::Older { place, as_of, changed, differences: found } => {
+            put_place(&mut value, place);
+            value["as_of"] = json!(as_of.to_string());
+            value["changed_since"] = json!(changed.to_string());
+            differences(&mut value, found);
         }
         News::Gone { place, since, differences: found } => {
             put_place(&mut value, place);

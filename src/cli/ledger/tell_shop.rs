@@ -84,10 +84,27 @@ impl ShopTelling<'_> {
             let halt = Halt::found(found, ProofTally::default(), &self.sources);
             return Err(halt.saying("nothing was written, and the shop counts as not told"));
         };
+        self.refuse_to_replace(&bytes)?;
         let wrong = |error: std::io::Error| cannot_write(self.output, &error);
         let mut pending = open_output(self.output)?;
         pending.write_all(&bytes).map_err(wrong)?;
         pending.settle().map_err(wrong)
+    }
+
+    /// Refuses to write over a table that says something else: what stands in it counts as told, and the shop
+    /// may not have read it yet.
+    fn refuse_to_replace(&self, bytes: &[u8]) -> Result<(), Halt> {
+        let path = self.output;
+        let known = std::fs::metadata(path).ok().filter(|it| it.is_file() && it.len() > 0);
+        if known.is_none()
+            || path == Path::new("-")
+            || std::fs::read(path).is_ok_and(|it| it == bytes)
+        {
+            return Ok(());
+        }
+        let halt = Halt::usage(format!("there is a table in {} already", show_path(path)))
+            .hint("let the shop read it and move it away, or name another file");
+        Err(halt.saying("nothing was written, and nothing is entered"))
     }
 
     /// Makes the file of a request once more that was done before.

@@ -41,7 +41,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TrackArguments) -> Result
     let sitting = open.sitting_or_newest(arguments.sitting)?;
     let did = open.act("track", &arguments.act, |act| match &numbers {
         Numbers::One(parcel, tracking) => {
-            let placed = place_number(act, sitting, parcel, tracking)?;
+            let placed = place_number(act, sitting, &Naming::Typed(parcel), tracking)?;
             Ok(vec![placed.enter(act)?])
         }
         Numbers::Table(numbers) => enter_all(act, sitting, numbers, &sources),
@@ -151,7 +151,15 @@ fn read_table(
             Ok(numbers)
         }
         Err(found) => {
-            Err(Halt::found(found, ProofTally::default(), sources).saying("nothing was entered"))
+            let found = found.into_iter().map(|it| match it.is(&rules::TWO_COLUMNS) {
+                true => it.hint(
+                    "say which holds: `--of COLUMN` for ids or pair codes, `--number COLUMN` for tracking \
+                     numbers",
+                ),
+                false => it,
+            });
+            let halt = Halt::found(found.collect(), ProofTally::default(), sources);
+            Err(halt.saying("nothing was entered"))
         }
     }
 }
@@ -166,7 +174,9 @@ fn enter_all(
     // All are looked at before the first is entered: a number that one row frees is not free for another.
     let placed: Vec<Result<PlacedNumber, Halt>> = numbers
         .iter()
-        .map(|CarrierNumber { of, tracking, .. }| place_number(act, sitting, of, tracking))
+        .map(|CarrierNumber { of, tracking, .. }| {
+            place_number(act, sitting, &Naming::InTable(of), tracking)
+        })
         .collect();
     let mut tracked = Vec::new();
     let mut found: Vec<Finding> = Vec::new();
@@ -197,7 +207,7 @@ struct PlacedNumber {
 fn place_number(
     act: &Act<'_>,
     sitting: Option<u32>,
-    of: &str,
+    of: &Naming<'_>,
     tracking: &str,
 ) -> Result<PlacedNumber, Halt> {
     let tracking = read_number(tracking)?;
@@ -250,14 +260,58 @@ struct ParcelPlace {
     number: u32,
 }
 
+/// How a parcel is named.
+#[derive(Clone, Copy)]
+enum Naming<'a> {
+    /// By whoever looks at the line: by its number, its pair code or an order's id.
+    Typed(&'a str),
+    /// In a table, where a number is an order's id, or the carrier's own: by a pair code or an order's id.
+    InTable(&'a str),
+}
+
+impl<'a> Naming<'a> {
+    /// The name.
+    fn text(self) -> &'a str {
+        let (Naming::Typed(of) | Naming::InTable(of)) = self;
+        of.trim()
+    }
+
+    /// The parcel's number in the line that it may be.
+    fn number(self) -> Option<u32> {
+        match self {
+            Naming::Typed(of) => of.trim().parse().ok(),
+            Naming::InTable(_) => None,
+        }
+    }
+
+    /// What stops it when nothing is called so.
+    fn refuse(self) -> Halt {
+        let halt = Halt::usage(format!("no order or parcel is called `{}`", self.text()));
+        halt.hint(match self {
+            Naming::Typed(_) => {
+                "name it by its number in the line, its pair code or an order's id: `slipwright ledger \
+                 list`"
+            }
+            Naming::InTable(_) => {
+                "name it by an order's id or its pair code, not by its number in the line; if another \
+                 column has the ids, name that with `--of`"
+            }
+        })
+    }
+}
+
 /// The parcel that a number, a pair code or an order's id names.
-fn find_place(act: &Act<'_>, sitting: Option<u32>, of: &str) -> Result<ParcelPlace, Halt> {
-    let of = of.trim();
+fn find_place(
+    act: &Act<'_>,
+    sitting: Option<u32>,
+    naming: &Naming<'_>,
+) -> Result<ParcelPlace, Halt> {
+    let of = naming.text();
     let of_order = act.order(of)?.map(|order| order.place);
     let of_line = match sitting {
         Some(sitting) => {
             let line = act.line(sitting)?;
-            let number = of.parse().ok().and_then(|number: u32| line.parcel(number));
+            let number = naming.number().and_then(|number| line.parcel(number));
             let pair = PairCode::parse(of).ok().and_then(|pair| line.parcel_of_pair(pair));
             number.or(pair).map(|it| ParcelPlace { sitting, number: it.number })
         }
@@ -276,12 +330,6 @@ fn find_place(act: &Act<'_>, sitting: Option<u32>, of: &str) -> Result<ParcelPla
         },
         (Some(place), None) => Err(LedgerError::OrderIs { order: of.into(), place }.into()),
         (_, Some(place)) => Ok(place),
-        (None, None) => {
-            let finding = format!("no order or parcel is called `{of}`");
-            Err(Halt::usage(finding).hint(
-                "name it by its number in the line, its pair code or an order's id: \
-                 `slipwright ledger list`",
-            ))
-        }
+        (None, None) => Err(naming.refuse()),
     }
 }

@@ -16,6 +16,8 @@ import { differenceWords } from "./notices.js";
  * @property {string} [since]
  * @property {string} [was] whom another order of its id is for, and what is in it
  * @property {string} [is] whom this one is for then
+ * @property {string} [as_of] when it came in as an older file has it
+ * @property {string} [changed_since] when it changed after that
  * @property {string} [hazard_before] what was noted of its parcel's hazards and no longer holds
  * @property {import("./notices.js").Difference[]} [differences]
  */
@@ -46,6 +48,8 @@ export function makeTaken(part, makeRest, takeSame) {
     const another = /** @type {Arrived[]} */ (outcome.answer?.another ?? []);
     const same = from && ((/** @type {string} */ id) => takeSame(name, from, id));
     if (another.length > 0) part.append(makeAnother(another, same));
+    const older = /** @type {Arrived[]} */ (rest ? [] : (outcome.answer?.older ?? []));
+    if (older.length > 0) part.append(makeOlder(older, same));
     if (told.length > 0) part.append(make("ul", { class: "found" }, ...told.map((it) => make("li", {}, it))));
     part.append(makeFound(remarksOf(outcome), aboutFile(name)));
     if (rest) part.append(makeRest(name, rest));
@@ -78,7 +82,9 @@ export function makeTaken(part, makeRest, takeSame) {
      */
     tell(name, outcome, from) {
       const isNews =
-        toldOf(outcome).length > 0 || outcome.answer?.another?.length > 0 || remarksOf(outcome).length > 0;
+        toldOf(outcome).length > 0 ||
+        [outcome.answer?.another, outcome.answer?.older].some((orders) => orders?.length > 0) ||
+        remarksOf(outcome).length > 0;
       last = isNews ? { name, outcome, from } : null;
       show();
     },
@@ -133,6 +139,31 @@ function makeAnother(orders, same) {
         "the same order, what this file says holds from now on.",
     ),
   );
+}
+
+/**
+ * Orders that the file has as they were before they changed.
+ * @param {Arrived[]} orders
+ * @param {(id: string) => Promise<void>} [same] takes what the file says of one
+ */
+function makeOlder(orders, same) {
+  const minute = (/** @type {string | undefined} */ at) => (at ?? "").slice(0, 16).replace("T", " ");
+  const lines = orders.map((order) => {
+    const words =
+      ` stays as it is: this file has it as it was on ${minute(order.as_of)}, before it changed on ` +
+      `${minute(order.changed_since)}. `;
+    const line = make("li", {}, make("strong", {}, order.id), words);
+    if (!same) return line;
+    const button = makeButton("Take what this file says", async () => {
+      button.disabled = true;
+      await same(order.id);
+      button.disabled = false;
+    });
+    button.setAttribute("aria-label", `${order.id}: take what this file says`);
+    line.append(button);
+    return line;
+  });
+  return make("ul", { class: "found", id: "older" }, ...lines);
 }
 
 /** @param {Arrived} order */

@@ -17,8 +17,8 @@ pub(crate) struct TakeInArguments {
     #[arg(short, long, value_name = "FILE")]
     pub(crate) map: Option<PathBuf>,
 
-    /// An order that is the one of this id in the ledger, though its buyer, its address and its items are
-    /// all others; may be given more than once
+    /// An order that is the one of this id in the ledger, though its buyer and its address are others, or it
+    /// says what it said before it changed; may be given more than once
     #[arg(long, value_name = "ID")]
     pub(crate) same: Vec<String>,
 
