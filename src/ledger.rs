@@ -25,6 +25,7 @@ mod parcel_state;
 mod questions;
 mod store;
 mod undo;
+mod went_before;
 
 pub use acts::PrintedParcel;
 pub use alike::{Difference, compare_orders};

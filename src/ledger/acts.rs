@@ -11,7 +11,9 @@ use super::error::{LedgerError, OrderPlace};
 use super::line::BenchLine;
 use super::now::{find_open_sitting, find_order, write_changes, write_order_event};
 use super::parcel_state::ParcelState;
+use super::questions::{Sent, SentOrders};
 use super::store::Act;
+use super::went_before::find_went_before;
 use crate::fields::tracking_key;
 use crate::hash::StableHash;
 use crate::pairs::BatchKey;
@@ -267,11 +269,27 @@ impl Act<'_> {
     pub fn exported(&mut self, orders: Vec<Box<str>>) -> Result<(), LedgerError> {
         for order in &orders {
             let now = self.expect_order(order)?;
-            if !matches!(now, OrderPlace::HandedOver(..)) {
+            if !matches!(now, OrderPlace::HandedOver(..)) && !self.has_gone_before(order)? {
                 return Err(LedgerError::OrderIs { order: order.clone(), place: now });
             }
         }
         self.order_event(&Event::Exported { orders })
+    }
+
+    /// Whether an order that is to go again went in a parcel before, whatever the shop was told of that.
+    fn has_gone_before(&self, order: &str) -> Result<bool, LedgerError> {
+        let gone = find_went_before(self.db(), SentOrders::All)?;
+        Ok(gone.iter().any(|sent| *sent.order == *order))
+    }
+
+    /// The parcel in which an order went that is to go again, and of which the shop was not told; none when
+    /// there is none.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn went_untold(&self, order: &str) -> Result<Option<Sent>, LedgerError> {
+        let untold = find_went_before(self.db(), SentOrders::Untold)?;
+        Ok(untold.into_iter().rev().find(|sent| *sent.order == *order))
     }
 
     /// Appends an event of orders that are in no line, and writes what it changed.

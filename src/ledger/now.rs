@@ -282,8 +282,11 @@ pub(super) fn write_order_event(
         }
         Event::Exported { orders } => {
             for order in orders {
-                db.prepare_cached("UPDATE order_now SET told = ?2 WHERE id = ?1")?
-                    .execute(params![order, at.to_string()])?;
+                // Of one that is to go again the shop was told where it went before.
+                db.prepare_cached(
+                    "UPDATE order_now SET told = ?2 WHERE id = ?1 AND state = 'handed over'",
+                )?
+                .execute(params![order, at.to_string()])?;
             }
         }
         Event::Forgot { orders, .. } => {

@@ -14,6 +14,7 @@ use super::now::{
     ORDER_COLUMNS, OrderNow, find_open_sitting, find_order, read_order_now, read_text,
 };
 use super::store::{Act, Ledger};
+use super::went_before::find_went_before;
 
 /// The words of a search that are looked for: the database takes no condition of a thousand parts.
 const SEARCHED_WORDS: usize = 100;
@@ -343,5 +344,12 @@ fn find_sent(db: &Connection, which: SentOrders) -> Result<Vec<Sent>, LedgerErro
             told: told.as_deref().and_then(Moment::parse),
         })
     })?;
-    Ok(rows.collect::<Result<_, _>>()?)
+    let mut sent: Vec<Sent> = rows.collect::<Result<_, _>>()?;
+    let before = find_went_before(db, which)?;
+    if !before.is_empty() {
+        sent.extend(before);
+        // Orders of a parcel stay as they came in.
+        sent.sort_by_key(|order| (order.sitting, order.number));
+    }
+    Ok(sent)
 }

@@ -20,7 +20,7 @@ use super::typed::read_words;
 use crate::dispatch::{CarrierNumber, NumberColumns, read_carrier_numbers};
 use crate::fields::refuse_cut_short;
 use crate::findings::{Finding, rules};
-use crate::ledger::{Act, BenchLine, LedgerError, OrderPlace, Scan};
+use crate::ledger::{Act, BenchLine, LedgerError, OrderPlace, Scan, Sent};
 use crate::limits::FILE_BYTES;
 use crate::pairs::PairCode;
 use crate::record::Refusal;
@@ -328,7 +328,11 @@ fn find_place(
             }
             _ => Ok(ParcelPlace { sitting, number }),
         },
-        (Some(place), None) => Err(LedgerError::OrderIs { order: of.into(), place }.into()),
+        // What went and is to go again has its carrier's number where it went.
+        (Some(place), None) => match act.went_untold(of)? {
+            Some(Sent { sitting, number, .. }) => Ok(ParcelPlace { sitting, number }),
+            None => Err(LedgerError::OrderIs { order: of.into(), place }.into()),
+        },
         (_, Some(place)) => Ok(place),
         (None, None) => Err(naming.refuse()),
     }
