@@ -33,7 +33,7 @@ pub(crate) use date::days_in;
 pub(crate) use garbled::check_garbled;
 #[cfg(feature = "command")]
 pub(crate) use hazard::refuse_bare_answer;
-pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, tidy_hazard};
+pub(crate) use hazard::{Answer, HAZARD, NO_HAZARD, answer_of, is_unsure, tidy_hazard};
 #[cfg(feature = "command")]
 pub(crate) use identifier::refuse_cut_short;
 pub(crate) use identifier::{GTIN, TRACKING, doubt_tracking, read_gtin, tracking_key};

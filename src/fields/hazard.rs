@@ -26,6 +26,9 @@ pub(crate) static HAZARD: Scalar = Scalar {
 /// When the text is one.
 pub(crate) fn refuse_bare_answer(text: &str) -> Result<(), Refusal> {
     let hint = match answer_of(text.trim()) {
+        None if is_unsure(text) => {
+            "write `none` if nothing in the parcel is hazardous, or what it is"
+        }
         Some(Answer::No) => "write `none` if nothing in the parcel is hazardous",
         Some(Answer::Yes) => "say what it is, such as `perfume, 1 bottle of 30 ml`",
         None => return Ok(()),
@@ -91,7 +94,41 @@ const NONE: &[&str] = &[
     "ei mitään",
     "κανένα",
     "καμία",
+    "n/a",
+    "not applicable",
+    "entfällt",
+    "nicht zutreffend",
+    "trifft nicht zu",
+    "s/o",
+    "sans objet",
+    "non applicable",
+    "sin",
+    "no aplica",
+    "no procede",
+    "non applicabile",
+    "não aplicável",
+    "nao aplicavel",
+    "não se aplica",
+    "n.v.t",
+    "nvt",
+    "niet van toepassing",
+    "nie dotyczy",
+    "ej tillämpligt",
+    "ikke relevant",
+    "なし",
+    "無し",
+    "無",
+    "該当なし",
 ];
+
+/// Short words that stand for not applicable here and for not told there: German `k. A.` is
+/// `keine Angabe`, `n. a.` may be `not available` or `nicht angegeben`, Polish `nd.` and French `n.d.` differ.
+const UNSURE: &[&str] = &["k.a", "k. a", "n.a", "n. a", "na", "nd", "n.d", "n. d", "n/d"];
+
+/// Whether a text may say that nothing is hazardous as well as that nobody said.
+pub(crate) fn is_unsure(text: &str) -> bool {
+    UNSURE.contains(&text.trim().to_lowercase().trim_end_matches('.'))
+}
 
 /// A bare answer, where more was to be said.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -139,6 +176,13 @@ mod tests {
         for text in ["brak", "ŻADNE", "nada", "Ingen", "nichts", "ei mitään", "nincs", "NÉANT"]
         {
             assert_eq!(tidy_hazard(text), NO_HAZARD, "{text}");
+        }
+        for text in ["n.v.t.", "NVT", "n/a", "Entfällt", "s/o", "sin", "nie dotyczy", "なし"] {
+            assert_eq!(tidy_hazard(text), NO_HAZARD, "{text}");
+        }
+        for text in ["k.A.", "k. A.", "nd", "n.a."] {
+            assert_eq!(tidy_hazard(text), text);
+            assert!(refuse_bare_answer(text).is_err(), "{text}");
         }
         for text in ["Tinte, keine Säure", "nonenal", "50 ml ink"] {
             assert_eq!(tidy_hazard(text), text);

@@ -168,6 +168,8 @@ rules! {
     TWO_VALUES: error "two-values";
     /// The prices of an order are in two currencies.
     OTHER_CURRENCY: error "other-currency";
+    /// An amount has more decimals than its currency.
+    AMOUNT_TOO_FINE: error "amount-too-fine";
     /// A currency's sign is that of several.
     WHICH_CURRENCY: error "which-currency";
     /// A weight or size of nothing is taken as not known.
@@ -212,8 +214,8 @@ rules! {
     TWO_WAYS: error "two-ways";
     /// A cell holds no value but a spreadsheet's error.
     SPREADSHEET_ERROR: error "spreadsheet-error";
-    /// A weight with decimals has no unit.
-    WHICH_UNIT: warning "which-unit";
+    /// A weight that is taken as grams is no whole number of them.
+    WHICH_UNIT: error "which-unit";
     /// The map says in no way that is known where a field comes from.
     WRONG_SOURCE: error "wrong-source";
 

@@ -40,9 +40,6 @@ impl Making<'_, '_> {
                         .path(path.clone()),
                 ),
                 CellRemark::Money(money, span) => self.prices.push((money, span, path.clone())),
-                CellRemark::NoUnit(text, span) => {
-                    self.found.push(ask_for_unit(assignment, &text).at(span).path(path.clone()));
-                }
             }
         }
         match read {
@@ -114,15 +111,6 @@ impl Making<'_, '_> {
             }
         }
     }
-}
-
-/// The doubt about a weight with decimals that names no unit.
-fn ask_for_unit(assignment: &Assignment, text: &str) -> Finding {
-    let column = assignment.columns.first().map_or("…", |(name, _)| name.as_str());
-    let (name, column) = (assignment.target.name, super::map::quote(column));
-    Finding::new(&rules::WHICH_UNIT, format!("`{text}` names no unit and is taken as grams")).hint(
-        format!("say which in the map: `{name}: {{column: {column}, unit: kg}}`, or `unit: g`"),
-    )
 }
 
 /// Puts a value at a path of at most two steps.

@@ -14,7 +14,7 @@ use super::cells::{
     DecimalMark, Money, NumberFault, Unit, is_zero, other_form, parse_date, parse_number,
     read_money, split_around,
 };
-use super::map::{Assignment, IntakeMap, Takes};
+use super::map::{Assignment, IntakeMap, Takes, quote};
 use super::street::join_numbers;
 use crate::fields::{CountryCode, type_own};
 use crate::findings::{Rule, rules};
@@ -84,8 +84,6 @@ pub(super) struct ValueFault {
 pub(super) enum CellRemark {
     /// A weight or size of nothing is taken as not known.
     Zero(Span),
-    /// A weight with decimals has no unit, neither its own nor the map's.
-    NoUnit(String, Span),
     /// A price had this sign beside it.
     Money(Money, Span),
 }
@@ -150,7 +148,7 @@ impl<'a> ValueReader<'a> {
                 let number = cell.text.trim_end_matches('%').trim_end();
                 Value::Text(self.read_number(&cell, number, "a rate in per cent such as `19`")?)
             }
-            Takes::Weight => match self.read_weight(&cell, assignment.unit, remarks)? {
+            Takes::Weight => match self.read_weight(&cell, assignment)? {
                 Some(grams) => Value::Number(grams),
                 None => {
                     remarks.push(CellRemark::Zero(span));
@@ -304,19 +302,17 @@ impl<'a> ValueReader<'a> {
     fn read_weight(
         &self,
         cell: &CellText<'_>,
-        said: Option<Unit>,
-        remarks: &mut Vec<CellRemark>,
+        assignment: &Assignment,
     ) -> Result<Option<String>, ValueFault> {
         let expected = "a weight such as `120`, or with its unit, `0.12 kg`";
-        let unit = said.unwrap_or(Unit::Mass(MassUnit::Gram));
+        let unit = assignment.unit.unwrap_or(Unit::Mass(MassUnit::Gram));
         let (number, unit) = self.read_measure(cell, cell.text, unit, expected)?;
         let Unit::Mass(unit) = unit else {
             let hint = format!("`{}` is a length; give the weight's unit", unit.symbol());
             return Err(cell.expected(expected, hint));
         };
-        let names_unit = said.is_some() || !split_around(cell.text).2.is_empty();
-        if !names_unit && !number.fract().is_zero() {
-            remarks.push(CellRemark::NoUnit(shorten(cell.text), cell.span));
+        if unit == MassUnit::Gram && !number.is_zero() {
+            refuse_parts_of_grams(cell, number, assignment)?;
         }
         let grams = number
             .checked_mul(Decimal::from(unit.nanograms()))
@@ -368,6 +364,42 @@ impl<'a> ValueReader<'a> {
         }
         Ok(Some(sides))
     }
+}
+
+/// Refuses grams that are likely kilograms, or thousands: those with decimals where the cell itself does
+/// not say that they are grams, and those with three decimals.
+fn refuse_parts_of_grams(
+    cell: &CellText<'_>,
+    grams: Decimal,
+    assignment: &Assignment,
+) -> Result<(), ValueFault> {
+    let text = shorten(cell.text);
+    let says_grams = !split_around(cell.text).2.is_empty();
+    let is_whole = grams.fract().is_zero();
+    let may_be_thousands =
+        grams.scale() == 3 && grams >= Decimal::ONE && grams < Decimal::ONE_THOUSAND;
+    if !may_be_thousands && (is_whole || says_grams) {
+        return Ok(());
+    }
+    let column = assignment.columns.first().map_or_else(|| "…".into(), |(name, _)| quote(name));
+    let name = assignment.target.name;
+    let taken = match (says_grams, assignment.unit) {
+        (true, _) => "may be grams or thousands of them",
+        (false, Some(_)) => "is no whole number of grams without a mark",
+        (false, None) => "names no unit and is no whole number of grams without a mark",
+    };
+    Err(ValueFault {
+        rule: &rules::WHICH_UNIT,
+        span: cell.span,
+        message: format!("`{text}` {taken}"),
+        hint: match says_grams {
+            true => format!("write `{} g` if the mark parts thousands", grams.mantissa()),
+            false => format!(
+                "if it is kilograms, say so in the map: `{name}: {{column: {column}, unit: kg}}`; \
+                 else write whole grams"
+            ),
+        },
+    })
 }
 
 /// One text and its place.

@@ -1,5 +1,7 @@
 //! One order: the checks that its table cannot make, and its value once all are passed.
 
+mod coins;
+
 use crate::fields::{
     NameNeed, check_address, check_garbled, check_own, doubt_tracking, read_address, read_country,
     read_currency, read_grams, read_gtin, read_language, read_own, read_paragraph, read_price,
@@ -47,6 +49,7 @@ pub(super) fn check_order(node: &Node, path: &str, out: &mut Vec<Finding>) {
     check_count(node, "extras", ORDER_EXTRAS, path, out);
     check_count(node, "tax", ORDER_TAXES, path, out);
     check_taxes(node, path, out);
+    coins::check_amounts(node, path, out);
     let items = node.get("items").map(Node::items).unwrap_or_default();
     for (index, item) in items.iter().enumerate() {
         let Value::Map(_) = item.value else { continue };

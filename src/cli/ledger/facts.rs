@@ -16,9 +16,9 @@ use crate::record::Refusal;
 use crate::shop::Shop;
 use crate::words::{did_you_mean, is_digits, shorten};
 
-/// The heaviest parcel that can be noted, in grams: as in orders, what the scale says is a whole number
-/// of grams up to a tonne.
-const HEAVIEST_G: u32 = 1_000_000;
+/// The heaviest parcel that can be noted, in grams. Ours: no parcel that one person packs and carries
+/// weighs 100 kg, and a typed `336kg` is 336 g.
+const HEAVIEST_G: u32 = 100_000;
 
 /// The word for no extra at all.
 const NO_EXTRA: &str = "none";
@@ -99,7 +99,17 @@ pub(super) fn judge_typed(
 /// When it is none, or no whole number of grams.
 pub(super) fn read_weight(text: &str) -> Result<u32, Halt> {
     let text = text.trim();
-    let grams = match is_digits(text) {
+    if let Some(number) = text.strip_suffix('g').map(str::trim_end)
+        && let Some((whole, decimals)) = number.split_once('.')
+        && decimals.len() == 3
+        && is_digits(decimals)
+        && is_digits(whole)
+    {
+        let message = format!("`{}` may be grams or thousands of them", shorten(text));
+        return Err(Halt::usage(message)
+            .hint(format!("write `{whole}{decimals}g`, `{whole}.{decimals}kg` or whole grams")));
+    }
+    let grams: Option<u32> = match is_digits(text) {
         true => text.parse().ok(),
         false => Mass::parse(text).and_then(|mass| {
             let grams = mass.to_grams();
@@ -107,7 +117,11 @@ pub(super) fn read_weight(text: &str) -> Result<u32, Halt> {
             (grams.round() >= 1.0).then_some(grams.round() as u32)
         }),
     };
-    grams.filter(|grams| (1..=HEAVIEST_G).contains(grams)).ok_or_else(|| {
+    if grams.is_some_and(|grams| grams > HEAVIEST_G) {
+        let message = format!("`{}` is heavier than 100 kg, the most that is noted", shorten(text));
+        return Err(Halt::usage(message).hint("look at the scale and the unit: `336g`, `1.2kg`"));
+    }
+    grams.filter(|grams| *grams >= 1).ok_or_else(|| {
         Halt::usage(format!("`{}` is no weight", shorten(text)))
             .hint("write grams, or a unit behind it: `372`, `372g`, `1.2kg`, `13oz`")
     })
@@ -146,7 +160,7 @@ mod tests {
         for (text, grams) in [("372", 372), (" 372g", 372), ("1.2kg", 1200), ("0.41 kg", 410)] {
             assert_eq!(read_weight(text).ok(), Some(grams), "{text}");
         }
-        for text in ["", "0", "heavy", "-3", "1,200,000", "1000001", "12 x"] {
+        for text in ["", "0", "heavy", "-3", "1,200,000", "1000001", "12 x", "1.050 g", "336kg"] {
             assert!(read_weight(text).is_err(), "{text}");
         }
         assert_eq!(read_size("220x110x40").ok(), Some([220, 110, 40]));

@@ -2,7 +2,7 @@
 
 use super::{CellText, ValueFault};
 use crate::address::{country_name, named_countries, suggest_countries};
-use crate::fields::{Answer, CountryCode, answer_of, tidy_hazard};
+use crate::fields::{Answer, CountryCode, answer_of, is_unsure, tidy_hazard};
 use crate::intake::cells::read_money;
 use crate::intake::map::{Assignment, quote};
 use crate::words::{list_words, shorten};
@@ -46,6 +46,7 @@ pub(super) fn read_hazard(
     let meaning = match answer_of(cell.text) {
         Some(Answer::No) => "none",
         Some(Answer::Yes) => "what it is",
+        None if is_unsure(cell.text) => "none",
         None => return Ok(tidy_hazard(cell.text).to_owned()),
     };
     Err(cell.expected("`none` or what it is", say_meaning(cell, assignment, meaning)))

@@ -24,16 +24,20 @@ pub(super) fn tell_changes(was: &Batch, is: &Batch, parcels: &[PlannedParcel]) -
 fn tell_change(was: &Parcel, is: &Parcel, planned: &PlannedParcel) -> Finding {
     let changes = list_changes(was, is);
     let ids = is.order_ids();
+    let papers: Vec<&str> = planned.documents.iter().map(|paper| paper.document).collect();
     let (message, hint) = if changes.is_empty() {
-        let papers: Vec<&str> = planned.documents.iter().map(|paper| paper.document).collect();
         (
             format!("the {} of parcel `{ids}` would not print as they did", join_and(&papers)),
-            "the layout, the shop file or a picture has changed since",
+            "the layout, the shop file or a picture has changed since".to_owned(),
         )
     } else {
         (
             format!("parcel `{ids}` is not as it was when it was printed"),
-            "throw away what is printed anew, and what it no longer has",
+            format!(
+                "throw away the papers of parcel {} that were printed before ({}), and keep the new ones",
+                planned.number,
+                join_and(&papers)
+            ),
         )
     };
     Finding::new(&rules::PARCEL_DIFFERS_FROM_PRINT, message)
