@@ -239,7 +239,7 @@ impl Order {
         }
     }
 
-    /// Its bytes.
+    /// Its own part of the room that it shares with the orders read beside it.
     fn bytes(&self) -> &[u8] {
         let (at, length) = (self.at as usize, self.length as usize);
         self.room.bytes.get(at..at + length).unwrap_or_default()
