@@ -162,7 +162,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                 self.stop(Finding::new(&rules::LAYOUT_LIMIT, message).at(span).hint(hint));
             }
             Err(error) => {
-                self.fail(explain_failure(&error, span));
+                self.fail(explain_failure(&error, compiled.source(), span));
                 self.stopped = true;
             }
         }
@@ -299,8 +299,9 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
     fn define_value(&mut self, expression: &Expression, values: &Value) -> Option<Value> {
         let value = self.evaluate(expression, values)?;
         if value.is_undefined() {
+            let source = self.binder.expressions[expression.id.0].compiled.source();
             let missing = minijinja::Error::from(minijinja::ErrorKind::UndefinedError);
-            self.fail(explain_failure(&missing, expression.span));
+            self.fail(explain_failure(&missing, source, expression.span));
             return None;
         }
         if let Some(text) = value.as_str() {
@@ -432,7 +433,7 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
         match self.run(&prepared.compiled, values, expression.span)? {
             Ok(done) => Some(done.state().lookup(VALUE).unwrap_or_default()),
             Err(error) => {
-                self.fail(explain_failure(&error, expression.span));
+                self.fail(explain_failure(&error, prepared.compiled.source(), expression.span));
                 None
             }
         }
@@ -467,7 +468,11 @@ impl<'b, 'l> ParcelBinding<'b, 'l> {
                         Some(Cow::Owned(text))
                     }
                     Err(error) => {
-                        self.fail(explain_failure(&error, template.span));
+                        self.fail(explain_failure(
+                            &error,
+                            prepared.compiled.source(),
+                            template.span,
+                        ));
                         None
                     }
                 }

@@ -188,7 +188,8 @@ impl<'a> Speaker<'a> {
             }
             (_, None) => format!("print `ship_to.country`, or say `language: {tag}`"),
         };
-        let finding = Finding::new(&rules::MISSING_WORDS, format!("{lack}: this is in `{tag}`"));
+        let finding =
+            Finding::new(&rules::MISSING_WORDS, format!("{lack}: the whole page is in `{tag}`"));
         Some(finding.hint(hint))
     }
 

@@ -6,14 +6,25 @@
 
 use super::text::{accept_line, expect_text};
 use crate::record::{Refusal, Scalar};
+use crate::tree::Value;
 
 /// What stands for a parcel in which nothing is hazardous.
 pub(crate) const NO_HAZARD: &str = "none";
+
+/// What to write in place of a bare no.
+const SAY_NONE: &str = "write `none` if nothing in the parcel is hazardous";
+
+/// What to write in place of a bare yes.
+const SAY_WHAT: &str = "say what it is, such as `perfume, 1 bottle of 30 ml`";
 
 /// What is declared of hazards, on one line of at most 500 characters.
 pub(crate) static HAZARD: Scalar = Scalar {
     expected: "`none` or what it is",
     accepts: |value| {
+        if let Value::Bool(answer) = value {
+            let hint = if *answer { SAY_WHAT } else { SAY_NONE };
+            return Err(Refusal::hint(hint));
+        }
         accept_line::<500>(value)?;
         refuse_bare_answer(expect_text(value)?)
     },
@@ -29,8 +40,8 @@ pub(crate) fn refuse_bare_answer(text: &str) -> Result<(), Refusal> {
         None if is_unsure(text) => {
             "write `none` if nothing in the parcel is hazardous, or what it is"
         }
-        Some(Answer::No) => "write `none` if nothing in the parcel is hazardous",
-        Some(Answer::Yes) => "say what it is, such as `perfume, 1 bottle of 30 ml`",
+        Some(Answer::No) => SAY_NONE,
+        Some(Answer::Yes) => SAY_WHAT,
         None => return Ok(()),
     };
     Err(Refusal::new(format!("expected `none` or what it is, found `{text}`"), hint))

@@ -122,7 +122,26 @@ fn accept_price(value: &Value) -> Result<(), Refusal> {
             format!("expected at most 6 decimals, found {}", decimals.len()),
             format!("round it, such as `\"{:.2}\"`", price.round_dp(2)),
         )),
-        _ => Err(Refusal::hint("write it as `\"12.50\"`")),
+        _ => Err(explain_price(&plain, digits)),
+    }
+}
+
+/// What is wrong with a price whose decimals are not too many.
+fn explain_price(plain: &str, digits: &str) -> Refusal {
+    let whole = plain.split('.').next().unwrap_or_default();
+    if is_digits(whole) && whole.len() > 9 {
+        let message = format!("expected at most 9 digits before the point, found {}", whole.len());
+        return Refusal::new(message, "check the price, and its currency");
+    }
+    let written_out = digits
+        .contains(['e', 'E'])
+        .then(|| Decimal::from_scientific(digits).ok())
+        .flatten()
+        .map(|price| price.normalize().to_string())
+        .filter(|price| parse_price(price).is_some());
+    match written_out {
+        Some(price) => Refusal::hint(format!("write its digits out: `\"{price}\"`")),
+        None => Refusal::hint("write it as `\"12.50\"`"),
     }
 }
 

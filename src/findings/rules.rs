@@ -436,6 +436,8 @@ rules! {
     TEMPLATE: error "template";
     /// A template has single braces.
     SINGLE_BRACES: error "single-braces";
+    /// A text is in curly quotes, which are printed.
+    CURLY_QUOTES: warning "curly-quotes";
     /// A condition cannot be read, or fails for a parcel.
     EXPRESSION: error "expression";
     /// There is no such filter.

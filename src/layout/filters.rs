@@ -5,6 +5,7 @@
 //! read; and what `template` needs at a fault: unknown names found before a run, ways out, cuts.
 //! Not here: running templates (`bind`).
 
+mod compare;
 mod day;
 mod fault;
 mod locale;
@@ -19,12 +20,16 @@ mod table;
 mod tests;
 mod words;
 
-use minijinja::Environment;
+use minijinja::value::ValueKind;
+use minijinja::{Environment, Error, Output, State, Value, escape_formatter};
 
 pub(crate) use day::unknown_day;
 pub(super) use fault::filter_hint;
 pub(crate) use locale::LANGUAGE;
-pub(super) use scan::{NameKind, Written, count_parts, find_text_arithmetic, find_unknown_filters};
+pub(super) use scan::{
+    NameKind, Written, count_parts, find_printed_names, find_text_arithmetic, find_unknown_filters,
+    spell_out_comparisons,
+};
 pub(crate) use shelf::compare_shelves;
 pub(crate) use shorten::CutLog;
 pub(crate) use speech::{fill_plain, find_unfilled, phrase_value};
@@ -49,6 +54,8 @@ pub(super) fn add_filters(env: &mut Environment<'static>) {
     for (name, _) in REMOVED {
         env.remove_filter(name);
     }
+    env.set_formatter(print_value);
+    compare::add_comparisons(env);
     env.add_filter("by_shelf", shelf::by_shelf);
     env.add_filter("day", day::day);
     env.add_filter("fill", speech::fill);
@@ -68,6 +75,23 @@ pub(super) fn add_filters(env: &mut Environment<'static>) {
     env.add_filter("shorten", shorten::shorten);
     env.add_filter("sum_of", number::sum_of);
     env.add_filter("times", number::times);
+}
+
+/// Prints a value; a list or a group of fields would be a program's way of writing it.
+fn print_value(
+    out: &mut Output<'_>,
+    state: &mut State<'_, '_>,
+    value: &Value,
+) -> Result<(), Error> {
+    let hint = match value.kind() {
+        ValueKind::Seq | ValueKind::Iterable => {
+            "join its values with `join_given`, or go over it with `each`"
+        }
+        ValueKind::Map => "name one of its fields, as in `ship_to.name`",
+        _ => return escape_formatter(out, state, value),
+    };
+    let found = fault::describe_value(value);
+    Err(fault::refuse(format!("expected text to print, found {found}"), hint.to_owned()))
 }
 
 /// What to write in place of the name of a filter or test that does not exist.

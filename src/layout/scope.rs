@@ -131,6 +131,27 @@ impl Scope {
         self.resolve(dotted).err()
     }
 
+    /// The innermost name of the layout's own that is known to have a field.
+    pub(super) fn find_entry_with(&self, field: &str) -> Option<&str> {
+        let has = |local: &&Local| {
+            !local.is_group && local.fields.is_some_and(|all| all.iter().any(|it| it.name == field))
+        };
+        self.locals.iter().rev().find(has).map(|local| &*local.name)
+    }
+
+    /// Whether a name leads to a list or a group of fields, the former with `true`, and the fields;
+    /// none for a single value, and for one of which nothing is known.
+    pub(super) fn find_shape(&self, dotted: &str) -> Option<(bool, Vec<&'static str>)> {
+        let is_local =
+            self.locals.iter().any(|local| dotted.split('.').next() == Some(&local.name));
+        if !is_local && dotted.rsplit('.').next() == Some(OWN) {
+            return Some((false, Vec::new()));
+        }
+        let FoundName { fields, list } = self.resolve(dotted).ok()?;
+        let names: Vec<&str> = fields?.iter().map(|field| field.name).collect();
+        (list || !names.is_empty()).then_some((list, names))
+    }
+
     /// What a dotted name leads to.
     fn resolve(&self, dotted: &str) -> Result<FoundName, UnknownName> {
         let mut parts = dotted.split('.');

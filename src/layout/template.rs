@@ -5,21 +5,22 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 
 use super::filters::{
     Written, add_filters, count_parts, filter_hint, find_text_arithmetic, find_unknown_filters,
+    spell_out_comparisons,
 };
-use super::scope::{Scope, UnknownName};
-use super::variables::VARIABLES;
+use super::scope::Scope;
+use super::variables::DECIMALS;
 use super::{Expression, ExpressionId, OwnOf, OwnUse, Template, TemplateId, TemplateText};
 use crate::findings::{Finding, rules};
 use crate::limits::{TEMPLATE_BYTES, TEMPLATE_PARTS, TEMPLATE_STEPS};
 use crate::source::Span;
 use crate::tree::{Node, Value};
-use crate::words::{did_you_mean, nearest};
+
+mod names;
+
+use names::{check_names, check_printed, warn_of_curly_quotes};
 
 /// What an expression's value is called while it is worked out; no layout can give a name capitals.
 pub(crate) const VALUE: &str = "VALUE";
-
-/// Names that templates may call without our giving them.
-const FUNCTIONS: &[&str] = &["range", "dict", "loop"];
 
 /// Takes in a layout's templates and expressions.
 pub(super) struct Compiler {
@@ -94,12 +95,13 @@ impl Compiler {
         out: &mut Vec<Finding>,
     ) -> Option<Template> {
         let text = node.literal()?;
+        let place = TemplatePlace { node, text, source };
+        warn_of_curly_quotes(&place, out);
         if !text.contains(['{', '}']) {
             let fixed = TemplateText::Fixed(text.to_owned());
             return Some(Template { span: node.span, text: fixed });
         }
         let id = TemplateId(self.count);
-        let place = TemplatePlace { node, text, source };
         if !check_size(&place, Written::Template, out) {
             return None;
         }
@@ -124,8 +126,32 @@ impl Compiler {
         names.sort();
         let known = check_names(&names, scope, &place, out);
         self.note_own_uses(&names, &place);
-        (self.check_use(&place, Written::Template, out) && known)
-            .then_some(Template { span: node.span, text: TemplateText::Made(id) })
+        let prints = check_printed(&names, scope, &place, out);
+        if !self.check_use(&place, Written::Template, out) || !known || !prints {
+            return None;
+        }
+        if let Some(text) = spell_out_comparisons(text, Written::Template, DECIMALS) {
+            self.add(id.key(), text, &place, out)?;
+        }
+        Some(Template { span: node.span, text: TemplateText::Made(id) })
+    }
+
+    /// Takes in a template whose comparisons are spelled out; `None`, with a finding, when the
+    /// engine cannot read it so.
+    fn add(
+        &mut self,
+        key: String,
+        text: String,
+        place: &TemplatePlace<'_>,
+        out: &mut Vec<Finding>,
+    ) -> Option<()> {
+        let error = self.env.add_template_owned(key, text).err();
+        if error.is_some() {
+            let message = "it cannot be told what is compared with what";
+            let fault = Finding::new(&rules::TEMPLATE, message).at(place.node.span);
+            out.push(fault.hint("put each comparison in brackets: `(a > b)`"));
+        }
+        error.is_none().then_some(())
     }
 
     /// Takes in an expression.
@@ -195,11 +221,9 @@ impl Compiler {
         }
         // As a template it tells how many steps it took, which an expression alone does not.
         let id = ExpressionId(self.expressions.len());
-        let template = format!("{{% set {VALUE} = {} %}}", place.text);
-        if let Err(error) = self.env.add_template_owned(id.key(), template) {
-            out.push(explain_syntax(&error, place));
-            return None;
-        }
+        let spelled = spell_out_comparisons(place.text, Written::Expression, DECIMALS);
+        let text = spelled.as_deref().unwrap_or(place.text);
+        self.add(id.key(), format!("{{% set {VALUE} = {text} %}}"), place, out)?;
         self.expressions.push(place.text.to_owned());
         Some(Expression { span: place.node.span, id })
     }
@@ -207,7 +231,7 @@ impl Compiler {
 
 impl Compiler {
     /// Reports filters and tests that do not exist, which the engine would find only when run, and
-    /// operators on amounts, which are text and would be joined or compared as such.
+    /// operators that reckon with amounts, which are text and would be joined as such.
     fn check_use(
         &mut self,
         place: &TemplatePlace<'_>,
@@ -221,7 +245,7 @@ impl Compiler {
             let fault = Finding::new(&rules::UNKNOWN_FILTER, unknown.message()).at(span);
             out.push(fault.hint_if(unknown.hint()));
         }
-        for sum in find_text_arithmetic(place.text, written, AMOUNTS) {
+        for sum in find_text_arithmetic(place.text, written, DECIMALS) {
             let span = place.part(sum.range.start, sum.range.end);
             let fault = Finding::new(&rules::TEXT_ARITHMETIC, sum.message()).at(span);
             out.push(fault.hint(sum.hint()));
@@ -229,9 +253,6 @@ impl Compiler {
         out.len() == before
     }
 }
-
-/// The fields whose values are decimal amounts in text.
-const AMOUNTS: &[&str] = &["price", "total"];
 
 /// A template's text and the node it came from.
 struct TemplatePlace<'a> {
@@ -317,61 +338,6 @@ fn check_size(place: &TemplatePlace<'_>, written: Written, out: &mut Vec<Finding
     false
 }
 
-/// Reports the names that no variable has; returns whether all are known.
-fn check_names(
-    names: &[String],
-    scope: &Scope,
-    place: &TemplatePlace<'_>,
-    out: &mut Vec<Finding>,
-) -> bool {
-    let before = out.len();
-    for name in names {
-        if FUNCTIONS.contains(&name.split('.').next().unwrap_or_default()) {
-            continue;
-        }
-        let Some(unknown) = scope.find_unknown(name) else { continue };
-        let hint = hint_at_name(name, &unknown, scope);
-        out.push(
-            Finding::new(&rules::UNKNOWN_VARIABLE, format!("there is no variable `{name}`"))
-                .at(place.name(&unknown.part))
-                .hint_if(hint),
-        );
-    }
-    out.len() == before
-}
-
-/// A way out for a name that no variable has.
-fn hint_at_name(name: &str, unknown: &UnknownName, scope: &Scope) -> Option<String> {
-    if name == "namespace" {
-        let hint = "no value is carried from one round of a loop to the next";
-        return Some(format!("{hint}: add up with `sum_of`, count with `loop.index`"));
-    }
-    // `order.note` and `orders.note` both mean the parcel's own `note`.
-    let last = name.rsplit('.').next().unwrap_or_default();
-    if name.contains('.') && scope.is_variable(last) {
-        return Some(format!("did you mean `{last}`?"));
-    }
-    if let Some(list) = &unknown.of_list {
-        return Some(format!("`{list}` is a list: go over it with `each: {list}`"));
-    }
-    let first = name.split('.').next().unwrap_or_default();
-    let of_parcel = |word: &str| VARIABLES.iter().any(|variable| variable.name == word);
-    if first == unknown.part && of_parcel(first) {
-        // Known on a parcel's page, so this is a document about the whole batch.
-        let hint = "this document is about the whole batch: go over `parcels`";
-        return Some(format!("{hint} with `table` or `each`, and write `item.{name}` there"));
-    }
-    let known: Vec<&str> = unknown.known.iter().map(String::as_str).collect();
-    match nearest(name, known.iter().copied()) {
-        None if first == "words" => {
-            let key = &unknown.part;
-            Some(format!("a word of your own goes into this file: `words: {{en: {{{key}: …}}}}`"))
-        }
-        Some(near) => Some(format!("did you mean `{near}`?")),
-        None => did_you_mean(&unknown.part, &known),
-    }
-}
-
 /// A fault in a template's own syntax, at its place.
 fn explain_syntax(error: &Error, place: &TemplatePlace<'_>) -> Finding {
     let span = match error.range() {
@@ -382,10 +348,18 @@ fn explain_syntax(error: &Error, place: &TemplatePlace<'_>) -> Finding {
     Finding::new(&rules::TEMPLATE, message).at(span).hint_if(hint)
 }
 
-/// A template's failure while it was run, at its place.
+/// A template's failure while it was run, at its place; `source` is what was run.
 #[must_use]
-pub(crate) fn explain_failure(error: &Error, span: Span) -> Finding {
-    let (message, hint) = describe(error);
+pub(crate) fn explain_failure(error: &Error, source: &str, span: Span) -> Finding {
+    let (message, mut hint) = describe(error);
+    let takes_one = ["[", "| first", "|first", "| last", "|last"];
+    let is_missing = error.kind() == ErrorKind::UndefinedError && filter_hint(error).is_none();
+    if is_missing && takes_one.iter().any(|it| source.contains(it)) {
+        let list = "a list may have no such value: `items[0]` is the first, `items[1]` the second";
+        let guard = "ask before: `items | length > 1`";
+        let name = hint.unwrap_or_default();
+        hint = Some(format!("{list}; {guard}. Or {name}"));
+    }
     Finding::new(&rules::TEMPLATE, message).at(span).hint_if(hint)
 }
 

@@ -149,6 +149,10 @@ pub(super) fn parse_length(text: &str) -> Result<Length, Refusal> {
     let digits = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
     let (number, unit) = text.split_at(digits);
     let unit = unit.trim();
+    let with_point = unit.starts_with(',').then(|| text.replacen(',', ".", 1));
+    if let Some(right) = with_point.filter(|text| parse_length(text).is_ok()) {
+        return Err(Refusal::hint(format!("write it with a point: `{right}`")));
+    }
     if text.starts_with('-') {
         let message = format!("expected a length from zero up, found `{text}`");
         return Err(Refusal::new(message, "move the block instead, or take the minus away"));

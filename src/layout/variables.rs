@@ -19,6 +19,21 @@ pub struct Variable {
 /// What has names of the seller's own: nothing is known of what is in it.
 pub(super) const OWN: &str = "own";
 
+/// The fields whose values are decimal numbers in text, of whatever they are fields.
+pub(super) const DECIMALS: &[&str] = &[
+    "amount",
+    "discount",
+    "goods",
+    "postage",
+    "price",
+    "rate",
+    "shipping",
+    "stamps_over",
+    "stamps_value",
+    "total",
+    "value",
+];
+
 /// A single value.
 const fn value(name: &'static str, doc: &'static str) -> Variable {
     Variable { name, doc, list: false, fields: &[] }

@@ -15,6 +15,7 @@ use crate::compose::{Composed, Flow, PageLabel, SheetPlan, SheetSide};
 use crate::digest::digest_pages;
 use crate::draft::strike_page;
 use crate::findings::{Finding, has_errors, rules};
+use crate::layout::Block;
 use crate::preflight::{PageFacts, PageNumber, inspect_composed};
 use crate::scene::Page;
 use crate::sides::LeafSide;
@@ -189,10 +190,7 @@ impl Run<'_> {
         let Some(bound) = collect(worker.binder.bind(context), found) else { return Vec::new() };
         found.extend(bound.notes);
         let Some(body) = bound.body else {
-            let finding = Finding::new(&rules::EMPTY_PAGE, "`when` leaves the whole page out")
-                .at(self.document.layout.body.span)
-                .hint("take `when` off the outermost block");
-            found.push(finding);
+            found.push(explain_empty(&self.document.layout.body));
             return Vec::new();
         };
         let binder = &worker.binder;
@@ -234,6 +232,19 @@ impl Run<'_> {
         let first = collect(composed, found).and_then(|pages| pages.into_iter().next());
         first.map_or(Back::None, Back::Printed)
     }
+}
+
+/// Why nothing is on a page: its outermost block is left out, or is a text that says nothing.
+fn explain_empty(body: &Block) -> Finding {
+    let (message, hint) = match body.when.is_empty() {
+        true => (
+            "nothing is on this page: its only text is empty",
+            "say what stands in its place, as in `{{ own.ribbon | first_of('no ribbon') }}`, or put \
+             more on the page with `down`",
+        ),
+        false => ("`when` leaves the whole page out", "take `when` off the outermost block"),
+    };
+    Finding::new(&rules::EMPTY_PAGE, message).at(body.span).hint(hint)
 }
 
 /// What is behind a page.

@@ -297,11 +297,27 @@ impl<'a> YamlReader<'a> {
         if value.matches('"').count() % 2 == 1 || value.matches('\'').count() % 2 == 1 {
             return Some("a quotation mark is opened but not closed".into());
         }
+        if has_more_behind_quotes(value) {
+            let hint = "put the next setting on a line of its own";
+            return Some(format!(
+                "{hint}, or all of them in braces: `{{{}}}`",
+                line.trim_start_matches(['-', ' ']).trim()
+            ));
+        }
         if value.contains(": ") {
             return Some("text that contains a colon and a space goes in quotes".into());
         }
         None
     }
+}
+
+/// Whether a text in quotes has a comma and another setting behind it: `"Hi", size: 12pt`.
+fn has_more_behind_quotes(value: &str) -> bool {
+    let Some(quote) = value.chars().next().filter(|first| matches!(first, '"' | '\'')) else {
+        return false;
+    };
+    let behind = value[1..].split_once(quote).map(|(_, behind)| behind.trim_start());
+    behind.and_then(|behind| behind.strip_prefix(',')).is_some_and(|next| next.contains(": "))
 }
 
 #[cfg(test)]

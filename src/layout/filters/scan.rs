@@ -10,8 +10,10 @@ use std::ops::Range;
 use minijinja::{Environment, Value};
 
 use super::{NUMBER_FILTERS, hint_for};
+pub(in crate::layout) use comparisons::spell_out_comparisons;
 use tokens::{TemplateToken, TokenKind, split_source};
 
+mod comparisons;
 #[cfg(test)]
 mod tests;
 mod tokens;
@@ -86,10 +88,7 @@ impl TextArithmetic {
             "+" => format!("write `{operand} | plus(…)`"),
             "-" => format!("write `{operand} | minus(…)`"),
             "*" => format!("write `{operand} | times(…)`"),
-            "/" | "//" | "%" | "**" => {
-                "reckon with `times`, `plus` and `minus`, which are exact".into()
-            }
-            _ => "compare it with `==` or `!=` only".into(),
+            _ => "reckon with `times`, `plus` and `minus`, which are exact".into(),
         }
     }
 }
@@ -97,6 +96,25 @@ impl TextArithmetic {
 /// How many words, strings and signs the code of a source has; text around braces has none.
 pub(in crate::layout) fn count_parts(source: &str, written: Written) -> usize {
     split_source(source, written == Written::Template).len()
+}
+
+/// The names that a template prints as they are, `{{ items }}`, with their bytes in it.
+pub(in crate::layout) fn find_printed_names(
+    source: &str,
+    written: Written,
+) -> Vec<(String, Range<usize>)> {
+    let tokens = split_source(source, written == Written::Template);
+    let mut names = Vec::new();
+    for (at, token) in tokens.iter().enumerate() {
+        let Some((range, next)) = read_name(&tokens, at + 1) else { continue };
+        let ends = tokens
+            .get(next)
+            .is_none_or(|it| matches!(it.kind, TokenKind::Block | TokenKind::Opening));
+        if token.kind == TokenKind::Opening && ends {
+            names.push((source[range.clone()].to_owned(), range));
+        }
+    }
+    names
 }
 
 /// The filters and tests of a source that `env` does not have, in their order.
@@ -208,7 +226,12 @@ pub(in crate::layout) fn find_text_arithmetic(
         let previous = at.checked_sub(1).map(|before| tokens[before].kind);
         let (first, last) = match previous {
             Some(TokenKind::Sign(".")) if fields.contains(&word) => {
-                (start_of_path(&tokens, at), at)
+                let start = start_of_path(&tokens, at);
+                // Of a field of the seller's own nobody knows what it holds.
+                if tokens[start..at].iter().any(|token| token.kind == TokenKind::Word("own")) {
+                    continue;
+                }
+                (start, at)
             }
             Some(TokenKind::Sign("|")) if NUMBER_FILTERS.contains(&word) => {
                 (at, end_of_call(&tokens, at))
@@ -233,7 +256,7 @@ pub(in crate::layout) fn find_text_arithmetic(
 }
 
 /// The operators that mistake a number in text for a word.
-const ARITHMETIC: &[&str] = &["+", "-", "*", "/", "//", "%", "**", "<", ">", "<=", ">="];
+const ARITHMETIC: &[&str] = &["+", "-", "*", "/", "//", "%", "**"];
 
 /// The token at which a dotted path begins that ends at a token.
 fn start_of_path(tokens: &[TemplateToken], end: usize) -> usize {

@@ -233,6 +233,20 @@ pub const BUILTIN_FILTERS: &[Filter] = &[
         output: "A1, B2",
     },
     Filter {
+        name: "max",
+        call: "max or max(attribute='field')",
+        doc: "The largest value of a list, or the one whose field is. Amounts go by their value.",
+        example: "{{ ['9.50', '10'] | max }}",
+        output: "10",
+    },
+    Filter {
+        name: "min",
+        call: "min or min(attribute='field')",
+        doc: "The smallest value of a list, or the one whose field is. Amounts go by their value.",
+        example: "{{ ['9.50', '10'] | min }}",
+        output: "9.50",
+    },
+    Filter {
         name: "reject",
         call: "reject('test', …)",
         doc: "The values of a list that do not pass a test.",
@@ -277,8 +291,8 @@ pub const BUILTIN_FILTERS: &[Filter] = &[
     Filter {
         name: "sort",
         call: "sort(attribute='field'?, reverse=true?)",
-        doc: "A list in order, by a field of its values if one is named. Prices are text and sort \
-              by their characters.",
+        doc: "A list in order, by a field of its values if one is named. Amounts sort by their \
+              value, empty ones last.",
         example: "{{ ['ink', 'cap', 'nib'] | sort | join(', ') }}",
         output: "cap, ink, nib",
     },
@@ -336,8 +350,6 @@ pub(super) const OTHER_BUILTINS: &[&str] = &[
     "indent",
     "items",
     "list",
-    "max",
-    "min",
     "pprint",
     "rejectattr",
     "safe",

@@ -6,6 +6,7 @@ use super::table::{OTHER_BUILTINS, TESTS};
 use super::*;
 use crate::language::WordTable;
 
+mod compare;
 mod properties;
 mod words;
 
