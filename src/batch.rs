@@ -8,12 +8,14 @@
 
 mod amounts;
 mod combine;
+mod discord;
 mod goods;
 mod hazards;
 mod likeness;
 mod line;
 mod measures;
 mod names;
+mod numbers;
 mod parcel_orders;
 mod propose;
 mod remarks;
@@ -41,6 +43,7 @@ use crate::sides::PairSide;
 use crate::source::SharedText;
 
 pub use combine::{Mates, check_split, find_mates};
+pub use discord::{Discord, DiscordKind, find_discords};
 pub use line::{Absence, AbsenceState, LinePlace, LineUp, Measured, Vacancy, WaitingOrder};
 pub use parcel_orders::ParcelOrders;
 pub use propose::{LinedTag, TagDoubt, judge_tag, propose_tag};
@@ -220,7 +223,7 @@ impl Batch {
         out: &mut Vec<Finding>,
     ) -> Batch {
         let name = name.unwrap_or_default();
-        let usual = combine::Usual::of(shop);
+        let usual = discord::Usual::of(shop);
         let wishes = combine::CombineWishes { combine: options.combine, split: &options.split };
         let grouping = combine::group_orders(&orders, wishes, usual);
         out.extend(remarks::describe_grouping(&orders, &grouping));
@@ -264,6 +267,9 @@ impl Batch {
         parcels.iter().for_each(|parcel| out.extend(report_parcel(parcel)));
         out.extend(weighed);
         out.extend(stamped);
+        out.extend(numbers::report_numbers(&parcels, |_| {
+            "give one of them another number; orders with one number go in one parcel".to_owned()
+        }));
         out.extend(hazards::report_undeclared(&parcels, shop));
         Batch { name: name.into(), key, parcels, vacant: Vec::new(), waiting: Vec::new() }
     }

@@ -21,6 +21,7 @@ mod moment;
 mod news;
 mod no_tracking;
 mod now;
+mod order_numbers;
 mod parcel_state;
 mod questions;
 mod store;

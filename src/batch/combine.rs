@@ -12,32 +12,13 @@ use std::hash::BuildHasher as _;
 use foldhash::fast::FixedState;
 
 use super::BatchOptions;
-use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part, same_parts};
-use crate::fields::CurrencyCode;
+use super::discord::{DiscordKind, Sending, Usual, recipient_key};
+use super::likeness::{PARTS, is_slip, near_part, near_parts, same_part};
 use crate::findings::{Finding, Subject, rules};
 use crate::hash::StableHash;
 use crate::orders::{Order, Orders};
 use crate::shop::Shop;
 use crate::words::nearest;
-
-/// What holds for orders that do not say otherwise.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Usual<'a> {
-    /// The service that orders without one go by; empty when the shop file names none.
-    pub(super) service: &'a str,
-    /// The currency of orders that name none, if the shop file has one.
-    pub(super) currency: Option<CurrencyCode>,
-}
-
-impl<'a> Usual<'a> {
-    /// What a shop says.
-    pub(super) fn of(shop: Option<&'a Shop>) -> Usual<'a> {
-        Usual {
-            service: shop.map(|shop| &*shop.defaults.service).unwrap_or_default(),
-            currency: shop.and_then(|shop| shop.currency),
-        }
-    }
-}
 
 /// What the seller wants.
 #[derive(Clone, Copy, Debug, Default)]
@@ -59,7 +40,7 @@ pub(super) enum CombineRemark {
     /// They would share a parcel, and the second was split off.
     Split(usize, usize),
     /// They go to one address and cannot share a parcel, for these reasons.
-    KeptApart(usize, usize, Vec<&'static str>),
+    KeptApart(usize, usize, Vec<DiscordKind>),
     /// They may be meant for one address.
     NearMiss(usize, usize),
 }
@@ -241,52 +222,6 @@ pub fn find_mates(orders: &Orders, shop: Option<&Shop>, options: &BatchOptions) 
     mates.collect()
 }
 
-/// How an order is sent: orders of one recipient can share a parcel when this is equal.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
-struct Sending<'a> {
-    /// Whether no price may be seen.
-    gift: bool,
-    /// What was declared.
-    hazard: &'a str,
-    /// What is to carry it, or else what usually does; may be empty.
-    service: &'a str,
-    /// What its prices are in, or else the shop's currency; none when neither says.
-    currency: Option<CurrencyCode>,
-    /// The tracking number.
-    tracking: &'a str,
-    /// The order itself, when a carrier's label is already made for it.
-    label: Option<usize>,
-}
-
-impl<'a> Sending<'a> {
-    /// How an order is sent; `index` tells it from all others.
-    fn of(order: &'a Order, index: usize, usual: Usual<'a>) -> Sending<'a> {
-        Sending {
-            gift: order.gift(),
-            hazard: order.hazard(),
-            service: if order.service().is_empty() { usual.service } else { order.service() },
-            currency: order.currency().or(usual.currency),
-            tracking: order.tracking(),
-            label: order.carrier_label().as_ref().map(|_| index),
-        }
-    }
-
-    /// In what two ways of sending differ, in words.
-    fn differ(&self, other: &Sending<'_>) -> Vec<&'static str> {
-        [
-            (self.gift != other.gift, "only one is a gift, and a gift must show no price"),
-            (self.hazard != other.hazard, "their hazard declarations differ"),
-            (self.service != other.service, "their services differ"),
-            (self.currency != other.currency, "their currencies differ"),
-            (self.tracking != other.tracking, "their tracking numbers differ"),
-            (self.label != other.label, "a carrier's label is already made"),
-        ]
-        .into_iter()
-        .filter_map(|(applies, reason)| applies.then_some(reason))
-        .collect()
-    }
-}
-
 /// Numbers the parcels in the order in which their first orders lie.
 fn number_parcels(leader: &[usize]) -> Vec<usize> {
     let mut parcel_of = Vec::with_capacity(leader.len());
@@ -308,18 +243,6 @@ struct Recipient {
     orders: Vec<usize>,
     /// The hashes of the address's near parts; none when it cannot be compared.
     near: Option<[u64; PARTS.len()]>,
-}
-
-/// What orders of one recipient have in common, and the parts that it is made of; none when the address cannot be compared: without
-/// a street it says too little, two Smiths of one town are not one recipient.
-fn recipient_key(order: &Order) -> Option<(String, [String; PARTS.len()])> {
-    let address = &order.ship_to();
-    if address.lines.is_empty() {
-        return None;
-    }
-    let parts = same_parts(address);
-    // No folded part has a line end.
-    Some(([address.country.as_str(), &parts.join("\n")].join("\n"), parts))
 }
 
 /// The orders of each recipient, recipients and orders both in bench order.

@@ -9,7 +9,7 @@ use std::collections::HashMap;
 
 use super::names::SharedNames;
 use super::{
-    Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, report_parcel, stamping,
+    Batch, BatchKey, PairCode, Parcel, Tag, fill_parcel, hazards, numbers, report_parcel, stamping,
     start_parcel, tally, weighing,
 };
 use crate::fields::NO_HAZARD;
@@ -174,6 +174,9 @@ impl Batch {
         out.extend(weighed);
         let mut batch = Batch { name, key, parcels: Vec::new(), vacant: Vec::new(), waiting };
         lying.into_iter().for_each(|it| it.lay(&mut batch));
+        out.extend(numbers::report_numbers(&batch.parcels, |parcel| {
+            format!("give it its own: `slipwright ledger track {} NUMBER`", parcel.position)
+        }));
         out.extend(hazards::report_undeclared(&batch.parcels, shop));
         batch
     }

@@ -2,6 +2,7 @@
 //! addresses.
 
 use super::combine::{CombineRemark, Grouping};
+use super::discord::show_part;
 use super::likeness::{PARTS, same_parts};
 use super::{Batch, Parcel, distinct, join_ids, subject_of};
 use crate::address::{Problem, check_address};
@@ -45,7 +46,7 @@ fn describe_remark(remark: &CombineRemark, orders: &[Order], grouping: &Grouping
             &rules::NOT_COMBINED,
             format!(
                 "orders `{a}` and `{b}` go to the same recipient but not in one parcel: {}",
-                reasons.join("; ")
+                reasons.iter().map(|reason| reason.why_apart()).collect::<Vec<_>>().join("; ")
             ),
         )
         .hint("make them agree if they are meant to go together"),
@@ -89,19 +90,6 @@ fn describe_near_miss(first: &Order, second: &Order) -> Finding {
     Finding::new(&rules::NEAR_RECIPIENT, message)
         .details(head.into_iter().chain(rows))
         .hint("write both alike if they are; they are two parcels as they stand")
-}
-
-/// One part of where an order goes, as it was given.
-fn show_part(order: &Order, part: &str) -> String {
-    let address = &order.ship_to();
-    match part {
-        "name" => address.name.to_string(),
-        "company" => address.company.to_string(),
-        "lines" => address.lines.join(", "),
-        "city" => address.city.to_string(),
-        "region" => address.region.to_string(),
-        _ => address.postcode.to_string(),
-    }
 }
 
 /// Remarks on a batch that is larger than its codes or tallies are made for.

@@ -5,6 +5,7 @@
 //! parcel that is lined up next. Not here: what happens in a line (`ledger`), and its papers
 //! (`kit::line`).
 
+mod agreed;
 mod printed;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -12,6 +13,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use super::halt::Halt;
 use super::inputs::{Inputs, ShopPlace, folder_of, read_shop};
 use super::prepare::PreparedBatch;
+pub(super) use agreed::{TornParcel, discords_in};
 pub(super) use printed::is_as_printed;
 use printed::{PrintedParcelState, read_printed};
 
@@ -115,6 +117,12 @@ impl LineInputs {
         let (line, shop) = (self.line_up(view), self.inputs.shop.as_ref());
         let (batch, findings) = assemble_line(line, shop, &self.inputs.sources);
         PreparedBatch { batch, findings }
+    }
+
+    /// The parcels that are still to go and whose orders no longer agree, as they lie.
+    pub(super) fn find_torn(&self) -> Vec<TornParcel> {
+        let all = self.orders_by_id();
+        agreed::find_torn(&self.line, |parcel| find_orders(&all, parcel), self.inputs.shop.as_ref())
     }
 
     /// Whether a parcel that is printed and still to go is another than it was then.

@@ -44,6 +44,8 @@ rules! {
     PARCEL_DIFFERS_FROM_KIT: warning "parcel-differs-from-kit";
     /// A parcel of a line is not as it was when it was printed.
     PARCEL_DIFFERS_FROM_PRINT: warning "parcel-differs-from-print";
+    /// Orders that share a parcel of a line no longer agree in what must be the same.
+    ORDERS_DISAGREE: warning "orders-disagree";
     /// A parcel that is printed once more has other pages, though nothing known of it has changed.
     PAPERS_DIFFER_FROM_KIT: warning "papers-differ-from-kit";
     /// The shop file is another than the one that the kit was made with.
@@ -124,6 +126,8 @@ rules! {
     EMPTY_TAX: error "empty-tax";
     /// A parcel had another tracking number before.
     TRACKING_REPLACED: warning "tracking-replaced";
+    /// Two parcels have one tracking number.
+    DOUBLED_TRACKING: error "doubled-tracking";
     /// A tracking number looks like an SSCC with a wrong check digit.
     SSCC_CHECK_DIGIT: warning "sscc-check-digit";
 

@@ -95,7 +95,8 @@ impl Act<'_> {
     /// Lines up waiting orders as one parcel, at the end of the line; returns the line.
     ///
     /// # Errors
-    /// When an order does not wait, or the line does not allow it.
+    /// When an order does not wait, another parcel has the tracking number that the orders say, or the line
+    /// does not allow it.
     pub fn line_up(
         &mut self,
         sitting: u32,
@@ -108,7 +109,8 @@ impl Act<'_> {
         let number = line.next_number();
         let pair = line.next_pair().as_str().into();
         let event = Event::LinedUp { number, orders: orders.to_vec(), tag: tag.into(), pair };
-        let line = self.happen(sitting, event)?;
+        self.happen(sitting, event)?;
+        let line = self.take_number(sitting, number)?;
         if facts == Facts::default() {
             return Ok(line);
         }
@@ -126,7 +128,21 @@ impl Act<'_> {
         order: &str,
     ) -> Result<BenchLine, LedgerError> {
         self.expect_waiting(order)?;
-        self.happen(sitting, Event::Joined { number, order: order.into() })
+        self.happen(sitting, Event::Joined { number, order: order.into(), elsewhere: false })
+    }
+
+    /// Lets a waiting order join a parcel that may go to another address than it does.
+    ///
+    /// # Errors
+    /// When it does not wait, or the line does not allow it.
+    pub fn join_elsewhere(
+        &mut self,
+        sitting: u32,
+        number: u32,
+        order: &str,
+    ) -> Result<BenchLine, LedgerError> {
+        self.expect_waiting(order)?;
+        self.happen(sitting, Event::Joined { number, order: order.into(), elsewhere: true })
     }
 
     /// Records what was printed. Of a parcel whose papers are as they were nothing is recorded.

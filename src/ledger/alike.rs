@@ -103,6 +103,37 @@ pub(super) fn is_another_order(was: &str, is: &str) -> bool {
     was.name != is.name && !was.may_share_address(&is)
 }
 
+/// Whether two texts of one order hold the same, in whatever order: what a scale says of one holds of the
+/// other. What an article costs and where it lies is no matter.
+#[must_use]
+pub(super) fn holds_the_same(was: &str, is: &str) -> bool {
+    let [was, is] = [was, is].map(contents_of);
+    was == is
+}
+
+/// What is in an order, a text for each article, sorted.
+fn contents_of(json: &str) -> Vec<String> {
+    let order: Value = serde_json::from_str(json).unwrap_or_default();
+    let text = |value: &Value| match value {
+        Value::String(text) => text.trim().to_owned(),
+        Value::Null => String::new(),
+        other => other.to_string(),
+    };
+    let items = order["items"].as_array().into_iter().flatten();
+    let mut contents: Vec<String> = items
+        .map(|item| {
+            let count = match text(&item["qty"]) {
+                count if count.is_empty() => "1".to_owned(),
+                count => count,
+            };
+            let named = ["sku", "gtin", "title", "weight_g"].map(|name| text(&item[name]));
+            format!("{count}\n{}", named.join("\n"))
+        })
+        .collect();
+    contents.sort_unstable();
+    contents
+}
+
 /// By what an order is known, letters and digits alone.
 struct OrderMarks {
     /// Whom it is for.
@@ -307,6 +338,21 @@ mod tests {
             (to("Carl Dune", &["Kaiweg", "8"], "31535"), true),
         ] {
             assert_eq!(is_another_order(&was, &is), another, "{is}");
+        }
+    }
+
+    #[test]
+    fn an_order_holds_the_same_when_the_scale_says_the_same() {
+        let order = |items: &str| format!(r#"{{"items": [{items}]}}"#);
+        let was = order(r#"{"title": "Vase", "price": "4"}, {"sku": "N-1", "qty": 2}"#);
+        for (is, same) in [
+            (r#"{"sku": "N-1", "qty": "2"}, {"title": "Vase", "qty": 1, "price": "5"}"#, true),
+            (r#"{"title": "Vase", "shelf": "A2"}, {"sku": "N-1", "qty": 2}"#, true),
+            (r#"{"title": "Vase"}, {"sku": "N-1", "qty": 3}"#, false),
+            (r#"{"title": "Vase"}"#, false),
+            (r#"{"title": "Vase", "weight_g": 300}, {"sku": "N-1", "qty": 2}"#, false),
+        ] {
+            assert_eq!(holds_the_same(&was, &order(is)), same, "{is}");
         }
     }
 

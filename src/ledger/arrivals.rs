@@ -5,7 +5,9 @@
 
 use rusqlite::params;
 
-use super::alike::{Difference, buyer_of, compare_orders, core_of, is_another_order};
+use super::alike::{
+    Difference, buyer_of, compare_orders, core_of, holds_the_same, is_another_order,
+};
 use super::entry::Event;
 use super::entry_rows::read_entries;
 use super::error::{LedgerError, OrderPlace};
@@ -55,6 +57,9 @@ pub enum News {
         /// What was noted of hazards at the bench and no longer holds, because the order declares
         /// something else than it did then; none when nothing was.
         hazard_before: Option<Box<str>>,
+        /// What the scale said of its parcel and no longer holds, in grams, because the order holds
+        /// something else than it did then; none when it was not weighed.
+        weight_before: Option<u32>,
     },
     /// Another order came in before under this id: buyer and address are others. What came first stays as it
     /// is, and this one is not taken in.
@@ -87,6 +92,17 @@ pub enum News {
         /// In what it says something else than then; what was forgotten cannot be compared.
         differences: Vec<Difference>,
     },
+}
+
+impl News {
+    /// Whether it is of an order of a parcel that says something else now.
+    #[must_use]
+    pub fn changes(&self, number: u32) -> bool {
+        match self {
+            News::Changed { place: OrderPlace::InLine(_, at), .. } => *at == number,
+            _ => false,
+        }
+    }
 }
 
 /// What an order of a parcel declares of hazards now.
@@ -223,8 +239,21 @@ impl Act<'_> {
         if differences.is_empty() {
             return Ok(News::Known(place));
         }
+        let lies_in = match place {
+            OrderPlace::InLine(sitting, number) => Some((sitting, number)),
+            _ => None,
+        };
+        let number_was =
+            lies_in.map(|(sitting, number)| self.number_by_orders(sitting, number)).transpose()?;
         let text = self.keep_text(arrival)?;
         self.order_event(&Event::Changed { order: arrival.id.into(), text })?;
+        let mut weight_before = None;
+        if let Some((sitting, number)) = lies_in {
+            self.follow_number(sitting, number, &number_was.unwrap_or_default())?;
+            if !holds_the_same(&was.unwrap_or_default(), arrival.json) {
+                weight_before = self.let_weight_go(arrival.id, sitting, number)?;
+            }
+        }
         let hazard_before = match place {
             OrderPlace::InLine(sitting, number) => {
                 let declared = differences.iter().find(|it| it.path == "hazard");
@@ -233,7 +262,30 @@ impl Act<'_> {
             }
             _ => None,
         };
-        Ok(News::Changed { place, differences, hazard_before })
+        Ok(News::Changed { place, differences, hazard_before, weight_before })
+    }
+
+    /// The tracking number on which the orders of a parcel agree.
+    fn number_by_orders(&self, sitting: u32, number: u32) -> Result<String, LedgerError> {
+        let line = self.line(sitting)?;
+        self.number_of_orders(line.parcel(number).map_or(&[], |parcel| &parcel.orders))
+    }
+
+    /// Lets go of what the scale said of a parcel when one of its orders holds something else now. Returns
+    /// what it said.
+    fn let_weight_go(
+        &mut self,
+        order: &str,
+        sitting: u32,
+        number: u32,
+    ) -> Result<Option<u32>, LedgerError> {
+        let line = self.line(sitting)?;
+        let facts = line.parcel(number).map(|parcel| &parcel.facts);
+        let Some(facts) = facts.filter(|it| it.weight_g.is_some() || it.size_mm.is_some()) else {
+            return Ok(None);
+        };
+        self.happen(sitting, Event::Refilled { number, order: order.into() })?;
+        Ok(facts.weight_g)
     }
 
     /// Lets go of what was noted of a parcel's hazards when one of its orders declares something else

@@ -108,6 +108,9 @@ pub enum Event {
         number: u32,
         /// The order's id.
         order: Box<str>,
+        /// Whether it may go to another address than the parcel: the seller said so.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        elsewhere: bool,
     },
     /// An order left a parcel and waits again.
     Parted {
@@ -119,6 +122,14 @@ pub enum Event {
     /// An order of a parcel declares something else of hazards than when they were noted: what was noted
     /// of them no longer holds.
     Redeclared {
+        /// The parcel's number.
+        number: u32,
+        /// The order's id.
+        order: Box<str>,
+    },
+    /// An order of a parcel holds something else than when the parcel was weighed: what the scale said
+    /// no longer holds.
+    Refilled {
         /// The parcel's number.
         number: u32,
         /// The order's id.
@@ -148,6 +159,13 @@ pub enum Event {
         /// The parcel's number.
         number: u32,
         /// The tracking number.
+        tracking: Box<str>,
+    },
+    /// A parcel's orders say its tracking number, or no longer do.
+    Numbered {
+        /// The parcel's number.
+        number: u32,
+        /// The tracking number; empty when they say none.
         tracking: Box<str>,
     },
     /// A parcel went to whoever carries it.
@@ -295,9 +313,11 @@ impl Event {
             | Event::Joined { number, .. }
             | Event::Parted { number, .. }
             | Event::Redeclared { number, .. }
+            | Event::Refilled { number, .. }
             | Event::Printed { number, .. }
             | Event::Matched { number, .. }
             | Event::Tracked { number, .. }
+            | Event::Numbered { number, .. }
             | Event::HandedOver { number }
             | Event::TakenOff { number, .. }
             | Event::SetAside { number, .. } => Some(*number),
@@ -327,7 +347,8 @@ impl Event {
             | Event::Seen { order }
             | Event::Joined { order, .. }
             | Event::Parted { order, .. }
-            | Event::Redeclared { order, .. } => std::slice::from_ref(order),
+            | Event::Redeclared { order, .. }
+            | Event::Refilled { order, .. } => std::slice::from_ref(order),
             Event::LinedUp { orders, .. }
             | Event::Exported { orders }
             | Event::Forgot { orders, .. } => orders,
@@ -346,6 +367,7 @@ impl Event {
                 | Event::Seen { .. }
                 | Event::Opened { .. }
                 | Event::Redeclared { .. }
+                | Event::Refilled { .. }
                 | Event::Printed { .. }
                 | Event::Exported { .. }
                 | Event::Undone { .. }

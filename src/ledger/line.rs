@@ -52,6 +52,11 @@ pub struct LineParcel {
     /// What was noted of hazards before one of its orders declared something else, until it is noted
     /// anew; none when nothing was.
     pub hazard_before: Option<Box<str>>,
+    /// What the scale said before one of its orders held something else, until it is weighed anew; none
+    /// when it was not weighed.
+    pub weight_before: Option<u32>,
+    /// Those of its orders that may go to another address than the parcel: the seller said so.
+    pub elsewhere: Vec<Box<str>>,
     /// How far it is this evening.
     pub state: ParcelState,
     /// When it came into that state.
@@ -201,7 +206,13 @@ impl BenchLine {
             | Event::Opened { .. }
             | Event::Forgot { .. } => Err(LineRefusal::NotOfALine),
             // The lining up may have been taken back, and the order waits again.
-            Event::Redeclared { number, .. } if !self.parcels.contains_key(number) => Ok(()),
+            Event::Redeclared { number, .. }
+            | Event::Refilled { number, .. }
+            | Event::Numbered { number, .. }
+                if !self.parcels.contains_key(number) =>
+            {
+                Ok(())
+            }
             _ => {
                 let number = event.number().ok_or(LineRefusal::NotOfALine)?;
                 let parcel = self.parcels.get_mut(&number).ok_or(LineRefusal::NoParcel(number))?;
@@ -245,6 +256,8 @@ impl BenchLine {
             pair: code,
             facts: Facts::default(),
             hazard_before: None,
+            weight_before: None,
+            elsewhere: Vec::new(),
             state: ParcelState::LinedUp,
             since: at,
             reason: Box::default(),
@@ -321,13 +334,19 @@ impl LineParcel {
                 if facts.hazard.is_some() {
                     self.hazard_before = None;
                 }
+                if facts.weight_g.is_some() {
+                    self.weight_before = None;
+                }
             }
-            Event::Joined { order, .. } => {
+            Event::Joined { order, elsewhere, .. } => {
                 self.expect("still on the bench", ParcelState::is_open)?;
                 if self.orders.contains(order) {
                     return Err(LineRefusal::Orders);
                 }
                 self.orders.push(order.clone());
+                if *elsewhere {
+                    self.elsewhere.push(order.clone());
+                }
                 self.forget_contents();
             }
             Event::Parted { order, .. } => {
@@ -338,6 +357,11 @@ impl LineParcel {
                 // Where the noting was taken back since, there is nothing that no longer holds.
                 let noted = self.facts.hazard.take();
                 self.hazard_before = noted.or(self.hazard_before.take());
+            }
+            Event::Refilled { .. } => {
+                let weighed = self.facts.weight_g.take();
+                self.weight_before = weighed.or(self.weight_before.take());
+                self.facts.size_mm = None;
             }
             Event::Printed { papers, count, .. } => {
                 self.expect("still on the bench", ParcelState::is_open)?;
@@ -357,7 +381,7 @@ impl LineParcel {
                 self.matched = Some(*how);
                 self.enter(ParcelState::Matched, at);
             }
-            Event::Tracked { tracking, .. } => {
+            Event::Tracked { tracking, .. } | Event::Numbered { tracking, .. } => {
                 self.expect("on its way", |state| !state.is_out())?;
                 self.tracking.clone_from(tracking);
             }
@@ -386,6 +410,7 @@ impl LineParcel {
             return Err(LineRefusal::LastOrder { number });
         }
         self.orders.remove(place);
+        self.elsewhere.retain(|id| **id != *order);
         Ok(())
     }
 
@@ -395,6 +420,7 @@ impl LineParcel {
         self.facts.size_mm = None;
         self.facts.hazard = None;
         self.hazard_before = None;
+        self.weight_before = None;
     }
 
     /// Refuses a state that does not fit.

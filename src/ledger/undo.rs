@@ -142,7 +142,11 @@ fn last_act(entries: &[LedgerEntry]) -> Option<i64> {
         // What an export has changed is no act of the bench: the one before it can be taken back.
         !matches!(
             entry.event,
-            Event::Undone { .. } | Event::Opened { .. } | Event::Redeclared { .. }
+            Event::Undone { .. }
+                | Event::Opened { .. }
+                | Event::Redeclared { .. }
+                | Event::Refilled { .. }
+                | Event::Numbered { .. }
         ) && !undone.contains(&entry.act)
     });
     held.map(|entry| entry.act).next()

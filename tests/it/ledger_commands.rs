@@ -268,7 +268,11 @@ fn a_parcel_has_one_weight_and_nobody_is_silent_about_it() {
     // Who lives elsewhere joins only when it is said.
     let (code, said) = evening.stops("join 1 TH-1043");
     assert_eq!(code, 1);
-    assert!(said.contains("it goes to Bo Vale, Oakhaven GB; the parcel to Ines Marlow"), "{said}");
+    assert_eq!(
+        said,
+        "error: the order `TH-1043` cannot share parcel 1 `Heron`: its name is `Bo Vale`, the parcel's \
+         `Ines Marlow`\n  help: if it is right all the same: `--elsewhere`\n"
+    );
     evening.says("join 1 TH-1043 --elsewhere");
 }
 

@@ -32,6 +32,8 @@ const WAYS: &[(&str, PageWay)] = &[
     ("slipwright ledger print --anew", Say("put the folder back, or make all its papers again: the button below")),
     ("slipwright ledger print", Say("the page Print prints what is out of date")),
     ("slipwright ledger join", Say("open the parcel's card: + puts the other orders into it")),
+    ("slipwright ledger part", Say("take the order out of it: the button is above the page")),
+    ("slipwright ledger track", Say("scan its number on the page Match, right after its match")),
     ("slipwright ledger note", Say("say it on the parcel's card: Enter on its slip opens it")),
     ("slipwright ledger tell-shop", Say("make the shop's table on the page Hand over")),
     ("slipwright ledger", Leave),

@@ -27,7 +27,7 @@ use crate::batch::{Batch, Parcel, inspect_currencies};
 use crate::bind::KitContents;
 use crate::cli::documents::{MadeDocument, Material};
 use crate::cli::halt::Halt;
-use crate::cli::line::{LineInputs, LineView, to_position};
+use crate::cli::line::{LineInputs, LineView, TornParcel, to_position};
 use crate::cli::output::let_appear;
 use crate::cli::prepare::PreparedBatch;
 use crate::cli::setup::PrintSetup;
@@ -61,6 +61,8 @@ pub(crate) struct PrintPlan {
     pub(crate) parcels: Vec<PlannedParcel>,
     /// What was found in the line and the shop file, as far as these parcels are concerned.
     pub(crate) findings: Vec<Finding>,
+    /// Parcels of which nothing is printed, because their orders no longer agree.
+    pub(crate) torn: Vec<TornParcel>,
 }
 
 /// What was printed of a line.
@@ -112,7 +114,8 @@ pub(crate) fn plan_line(
     let mut findings = look.findings();
     findings.extend(concerning(look.errors, &look.parcels, &look.batch));
     drop_echoes(&mut findings);
-    Ok(PrintPlan { is_first: look.is_whole, parcels: look.parcels, findings })
+    let LineLook { is_whole: is_first, parcels, torn, .. } = look;
+    Ok(PrintPlan { is_first, parcels, findings, torn })
 }
 
 /// Prints what is not printed yet or out of date: the first time, and when all is wanted, a kit in the
@@ -219,6 +222,8 @@ struct LineLook {
     planned: Vec<Planned>,
     /// What has to be printed of each parcel that is still to go.
     parcels: Vec<PlannedParcel>,
+    /// Parcels of which nothing is printed, because their orders no longer agree.
+    torn: Vec<TornParcel>,
     /// Whether it is a whole kit, with its lists.
     is_whole: bool,
     /// What keeps pages from being printed, of all that could be.
@@ -241,17 +246,20 @@ impl LineLook {
         let mut parcels = compare_papers(&source.line, &batch, &now, wanted);
         let was = source.batch_as_printed();
         leave_out_numbered(&mut parcels, &source.line, &was, &batch);
+        let torn = source.find_torn();
+        parcels.retain(|parcel| torn.iter().all(|torn| torn.number != parcel.number));
         let is_printed = |parcel: &Parcel| prints(&parcels, parcel);
         found.extend(warn_of_prices(&batch, is_printed, source.inputs.shop.as_ref()));
         found.extend(report_customs(&source.inputs, &planned, &batch, is_printed));
         let is_whole = is_first(&source.line) || wanted == WantedPapers::All;
-        Ok(LineLook { batch, found, was, planned, parcels, is_whole, errors: now.errors })
+        Ok(LineLook { batch, found, was, planned, parcels, torn, is_whole, errors: now.errors })
     }
 
     /// What is said of the parcels that have something to print.
     fn findings(&self) -> Vec<Finding> {
         let mut findings = concerning(self.found.clone(), &self.parcels, &self.batch);
         findings.extend(tell_changes(&self.was, &self.batch, &self.parcels));
+        findings.extend(self.torn.iter().map(TornParcel::to_finding));
         findings
     }
 

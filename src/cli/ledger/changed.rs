@@ -5,7 +5,8 @@ use super::answer::LedgerAnswer;
 use super::open::OpenLedger;
 use super::order_words::OrderWords;
 use super::shown::{line_json, parcel_words, sitting_json};
-use crate::ledger::{BenchLine, LineParcel};
+use crate::ledger::{BenchLine, LineParcel, OrderPlace};
+use crate::words::shorten;
 
 /// Tells programs the parcels of these numbers as they are now.
 pub(super) fn put_parcels(answer: &mut LedgerAnswer, line: &BenchLine, numbers: &[u32]) {
@@ -26,6 +27,26 @@ pub(super) fn tell_papers(answer: &mut LedgerAnswer, parcel: &LineParcel) {
 /// The command that notes a parcel's weight.
 pub(super) fn how_to_weigh(number: u32) -> String {
     format!("`slipwright ledger note {number} --weight GRAMS`")
+}
+
+/// That what was noted of hazards no longer holds, and what to do, behind what has changed.
+pub(super) fn redeclare_words(noted: &str, place: &OrderPlace) -> String {
+    let how = match place {
+        OrderPlace::InLine(_, number) => {
+            format!(": `slipwright ledger note {number} --hazard WORDS`")
+        }
+        _ => String::new(),
+    };
+    format!("; `{}`, which you noted, no longer holds: declare it again{how}", shorten(noted))
+}
+
+/// That what the scale said no longer holds, and what to do, behind what has changed.
+pub(super) fn reweigh_words(grams: u32, place: &OrderPlace) -> String {
+    let how = match place {
+        OrderPlace::InLine(_, number) => format!(": {}", how_to_weigh(*number)),
+        _ => String::new(),
+    };
+    format!("; the {grams} g were of other contents: weigh it again{how}")
 }
 
 /// Tells the weights that several orders of a parcel give: none of them is the parcel's, unless the

@@ -6,16 +6,16 @@
 use super::super::arguments::ledger::{JoinArguments, LedgerOptions, PartArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
+use super::super::line::discords_in;
 use super::answer::LedgerAnswer;
 use super::changed::{how_to_weigh, put_parcels, tell_papers, tell_weights};
 use super::facts::read_facts;
 use super::open::OpenLedger;
-use super::order_words::OrderWords;
 use super::proposing::read_texts;
 use super::shop_file::read_shop_file;
 use super::shown::parcel_words;
 use super::what::find_waiting;
-use crate::batch::{Batch, BatchOptions};
+use crate::batch::{Discord, DiscordKind};
 use crate::ledger::{BenchLine, Event, Facts, LineParcel, LineRefusal, OrderNow};
 use crate::shop::Shop;
 use crate::source::Sources;
@@ -29,13 +29,15 @@ pub(super) fn run_join(options: &LedgerOptions, arguments: &JoinArguments) -> Re
     let number = arguments.number;
     let line = open.expect_line()?;
     let parcel = line.parcel(number).ok_or(LineRefusal::NoParcel(number))?;
-    if !arguments.elsewhere {
-        refuse_strangers(&open, parcel, &orders, shop.as_ref())?;
-    }
+    let joining = Joining { parcel, facts: &facts, elsewhere: arguments.elsewhere };
+    joining.refuse_strangers(&open, &orders, shop.as_ref())?;
     let done = open.act("join", &arguments.act, |act| {
         let sitting = act.expect_sitting()?;
         for order in &orders {
-            act.join(sitting, number, &order.id)?;
+            match arguments.elsewhere {
+                true => act.join_elsewhere(sitting, number, &order.id)?,
+                false => act.join(sitting, number, &order.id)?,
+            };
         }
         if facts != Facts::default() {
             act.happen(sitting, Event::Noted { number, facts: facts.clone() })?;
@@ -75,38 +77,74 @@ pub(super) fn run_part(options: &LedgerOptions, arguments: &PartArguments) -> Re
     Ok(Exit::Done)
 }
 
-/// Refuses orders that could not share the parcel by the rules of combining.
-fn refuse_strangers(
-    open: &OpenLedger,
-    parcel: &LineParcel,
-    orders: &[OrderNow],
-    shop: Option<&Shop>,
-) -> Result<(), Halt> {
-    let Some(first) = parcel.orders.first() else { return Ok(()) };
-    let text =
-        |id: &str| -> Result<String, Halt> { Ok(open.ledger.order_json(id)?.unwrap_or_default()) };
-    for order in orders {
-        let texts = [text(first)?, text(&order.id)?];
-        let mut sources = Sources::new();
-        let read = read_texts(&texts, &mut sources)?;
-        let options = BatchOptions { combine: true, ..BatchOptions::default() };
-        let mut findings = Vec::new();
-        let batch = Batch::assemble(None, read, shop, options, &mut findings);
-        if batch.parcels.len() > 1 {
-            let (id, parcel) = (&order.id, parcel_words(parcel));
-            let to = |json: &str| {
-                let words = OrderWords::read(json);
-                format!("{}, {}", words.name, words.place())
+/// A parcel that orders are to join.
+struct Joining<'a> {
+    /// The parcel as it is.
+    parcel: &'a LineParcel,
+    /// What is noted of it as they join.
+    facts: &'a Facts,
+    /// Whether they may be for another address.
+    elsewhere: bool,
+}
+
+impl Joining<'_> {
+    /// Refuses orders that cannot share the parcel by the rules of combining.
+    fn refuse_strangers(
+        &self,
+        open: &OpenLedger,
+        orders: &[OrderNow],
+        shop: Option<&Shop>,
+    ) -> Result<(), Halt> {
+        let Some(first) = self.parcel.orders.first() else { return Ok(()) };
+        for order in orders {
+            let text = |id: &str| -> Result<String, Halt> {
+                Ok(open.ledger.order_json(id)?.unwrap_or_default())
             };
-            return Err(Halt::refused(format!(
-                "the order `{id}` cannot simply share parcel {parcel}"
-            ))
-            .hint(format!("it goes to {}; the parcel to {}", to(&texts[1]), to(&texts[0])))
-            .hint("address, service, hazards, gift and currency must be the same")
-            .hint("if it is right all the same: `--elsewhere`"));
+            let texts = [text(first)?, text(&order.id)?];
+            let read = read_texts(&texts, &mut Sources::new())?;
+            let [first, joins] = &read[..] else { continue };
+            let discords = discords_in(&self.then(&order.id), first, joins, shop);
+            if !discords.is_empty() {
+                return Err(self.refuse(&order.id, &discords));
+            }
         }
+        Ok(())
     }
-    Ok(())
+
+    /// The parcel as it is once an order has joined: what was declared of it holds no longer.
+    fn then(&self, id: &str) -> LineParcel {
+        let mut then = self.parcel.clone();
+        then.facts.hazard.clone_from(&self.facts.hazard);
+        if self.facts.service.is_some() {
+            then.facts.service.clone_from(&self.facts.service);
+        }
+        if self.elsewhere {
+            then.elsewhere.push(id.into());
+        }
+        then
+    }
+
+    /// Why an order cannot join, and what helps.
+    fn refuse(&self, id: &str, discords: &[Discord]) -> Halt {
+        let parcel = parcel_words(self.parcel);
+        let says = discords.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
+        let mut halt =
+            Halt::refused(format!("the order `{id}` cannot share parcel {parcel}: {says}"));
+        let has = |kind: DiscordKind| discords.iter().any(|it| it.kind == kind);
+        if discords.iter().all(|discord| discord.kind.is_of_place()) {
+            return halt.hint("if it is right all the same: `--elsewhere`");
+        }
+        if has(DiscordKind::Service) {
+            halt = halt.hint("say what carries all of it: `--service NAME`");
+        }
+        if has(DiscordKind::Hazard) {
+            halt = halt.hint("say what holds of all of it: `--hazard WORDS`");
+        }
+        if [DiscordKind::Gift, DiscordKind::Currency, DiscordKind::Tracking].into_iter().any(has) {
+            halt = halt.hint("line it up as a parcel of its own: `slipwright ledger line-up`");
+        }
+        halt
+    }
 }
 
 /// Tells what no longer holds of a parcel whose contents changed, and which weights its orders give.

@@ -47,10 +47,16 @@ pub(super) fn event_words(event: &Event) -> String {
             (Some(tag), words) => format!("{number} is `{tag}`: {words}"),
             (None, words) => format!("noted of {number}: {words}"),
         },
-        Event::Joined { number, order } => format!("{order} joins {number}"),
+        Event::Joined { number, order, elsewhere: false } => format!("{order} joins {number}"),
+        Event::Joined { number, order, elsewhere: true } => {
+            format!("{order} joins {number}, though it goes elsewhere")
+        }
         Event::Parted { number, order } => format!("{order} leaves {number} and waits"),
         Event::Redeclared { number, order } => {
             format!("{order} declares other goods: what was noted of {number}'s no longer holds")
+        }
+        Event::Refilled { number, order } => {
+            format!("{order} holds something else: what {number} weighed no longer holds")
         }
         Event::Printed { number, papers, .. } => {
             format!("{number} is printed, {}", counted(papers.len(), "document"))
@@ -58,6 +64,12 @@ pub(super) fn event_words(event: &Event) -> String {
         Event::Matched { number, how: Matching::Scan } => format!("{number} is matched"),
         Event::Matched { number, how: Matching::Eye } => format!("{number} is matched by eye"),
         Event::Tracked { number, tracking } => format!("{number} has the number {tracking}"),
+        Event::Numbered { number, tracking } if tracking.is_empty() => {
+            format!("{number} has no number any more by its orders")
+        }
+        Event::Numbered { number, tracking } => {
+            format!("{number} has the number {tracking} by its orders")
+        }
         Event::HandedOver { number } => format!("{number} is handed over"),
         Event::TakenOff { number, reason } => format!("{number} is taken off: {reason}"),
         Event::SetAside { number, reason } => format!("{number} is set aside: {reason}"),

@@ -1,13 +1,16 @@
 //! `slipwright ledger hand-over` and `close`: parcels that go, and the end of an evening.
 
+use serde_json::Value;
+
 use super::super::arguments::ledger::{CloseArguments, HandOverArguments, LedgerOptions};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
+use super::super::line::TornParcel;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::news::{lies_in, tell_news};
 use super::open::OpenLedger;
-use super::outdated::tell_outdated;
+use super::outdated::{LineTrouble, find_trouble};
 use super::shown::{line_json, parcel_words, sitting_json, tell_states};
 use super::take_off::read_reason;
 use crate::ledger::{BenchLine, Event, LineParcel, ParcelState, SentOrders};
@@ -19,11 +22,11 @@ pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Res
     let mut answer = LedgerAnswer::of_act("hand-over", options, &arguments.act);
     let line = open.expect_line()?;
     let sitting = line.sitting;
-    let outdated = tell_outdated(&open, &line, options);
+    let trouble = find_trouble(&open, &line, options);
     let did = open.act("hand-over", &arguments.act, |act| {
         let mut line = act.line(sitting)?;
         let numbers = match arguments.all_matched {
-            true => matched_numbers(&line)?,
+            true => matched_numbers(&line, &trouble)?,
             false => arguments.numbers.clone(),
         };
         for &number in &numbers {
@@ -32,8 +35,31 @@ pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Res
         Ok((numbers, line))
     })?;
     if let Some((numbers, line)) = answer.take(did) {
+        let stays = |torn: &&TornParcel| {
+            !numbers.contains(&torn.number) && line.parcel(torn.number).is_some_and(is_matched)
+        };
+        let staying = trouble.torn.iter().filter(stays).map(TornParcel::to_json);
+        let staying: Vec<Value> = staying.collect();
+        if arguments.all_matched && !staying.is_empty() {
+            answer.put("disagree", staying);
+        }
+        // Whoever names a parcel sends it; nobody sends by one key what no longer belongs together.
+        for torn in &trouble.torn {
+            let (words, says) = (line.parcel(torn.number).map(parcel_words), torn.says());
+            let words = words.unwrap_or_default();
+            match numbers.contains(&torn.number) {
+                true => answer.line(&format!("the orders of {words} did not agree: {says}")),
+                false if arguments.all_matched && stays(&torn) => {
+                    answer.line(&format!("{words} stays: its orders no longer agree ({says}):"));
+                    torn.ways_out().iter().for_each(|way| answer.line(&format!("  {way}")));
+                }
+                false => {}
+            }
+        }
         tell_handed_over(&mut answer, &numbers, &line);
-        for (number, changes) in outdated.iter().filter(|(number, _)| numbers.contains(number)) {
+        for (number, changes) in
+            trouble.outdated.iter().filter(|(number, _)| numbers.contains(number))
+        {
             let parcel = line.parcel(*number).map(parcel_words).unwrap_or_default();
             let changes = changes.join("; ");
             answer.line(&format!("the papers of {parcel} were out of date: {changes}"));
@@ -44,14 +70,28 @@ pub(super) fn run(options: &LedgerOptions, arguments: &HandOverArguments) -> Res
     Ok(Exit::Done)
 }
 
-/// The numbers of all parcels that are matched.
-fn matched_numbers(line: &BenchLine) -> Result<Vec<u32>, Halt> {
-    let matched = line.parcels().filter(|parcel| parcel.state == ParcelState::Matched);
-    let numbers: Vec<u32> = matched.map(|parcel| parcel.number).collect();
-    match numbers.is_empty() {
-        true => Err(Halt::refused("no parcel is matched and still here")
+/// Whether a parcel is matched and still here.
+fn is_matched(parcel: &LineParcel) -> bool {
+    parcel.state == ParcelState::Matched
+}
+
+/// The numbers of all parcels that are matched and whose orders agree.
+fn matched_numbers(line: &BenchLine, trouble: &LineTrouble) -> Result<Vec<u32>, Halt> {
+    let matched: Vec<u32> =
+        line.parcels().filter(|it| is_matched(it)).map(|parcel| parcel.number).collect();
+    let (torn, numbers): (Vec<u32>, Vec<u32>) =
+        matched.into_iter().partition(|&number| trouble.torn(number).is_some());
+    let first_torn = torn.first().and_then(|&number| trouble.torn(number));
+    match (numbers.is_empty(), first_torn) {
+        (true, Some(torn)) => {
+            let (number, tag, says) = (torn.number, &torn.tag, torn.says());
+            let message = format!("the orders of parcel {number} `{tag}` no longer agree ({says})");
+            let halt = Halt::refused(message);
+            Err(torn.ways_out().into_iter().fold(halt, |halt, way| halt.hint(way)))
+        }
+        (true, None) => Err(Halt::refused("no parcel is matched and still here")
             .hint("match cards and labels first: `slipwright ledger match`")),
-        false => Ok(numbers),
+        (false, _) => Ok(numbers),
     }
 }
 

@@ -16,7 +16,7 @@ use super::proposing::{LineProposal, ProposedParcel, propose};
 use super::shop_file::{place_of, shop_beside};
 use super::typed::read_words;
 use super::what::find_waiting;
-use crate::ledger::{Act, BenchLine, Facts, LineParcel};
+use crate::ledger::{Act, BenchLine, Facts, LedgerError, LineParcel};
 use crate::pairs::BatchKey;
 use crate::words::counted;
 
@@ -126,9 +126,24 @@ fn enter(
     for ProposedParcel { orders, tag } in &proposal.parcels {
         let tag = facts.tag.as_ref().unwrap_or(tag);
         let facts = Facts { tag: None, ..facts.clone() };
-        line = act.line_up(line.sitting, orders, tag, facts)?;
+        line = act
+            .line_up(line.sitting, orders, tag, facts)
+            .map_err(|refused| name_orders(refused, orders))?;
     }
     Ok(line)
+}
+
+/// A refusal that says which orders have the tracking number of another parcel.
+fn name_orders(refused: LedgerError, orders: &[Box<str>]) -> Halt {
+    let is_number = matches!(refused, LedgerError::TrackingUsed { .. });
+    let halt = Halt::from(refused);
+    match is_number {
+        true => halt.hint(format!(
+            "it stands in the order `{}`: take that in once more with its own, or without one",
+            orders.join(" + ")
+        )),
+        false => halt,
+    }
 }
 
 /// What the new parcels are, for the answer.

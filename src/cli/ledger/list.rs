@@ -12,7 +12,7 @@ use super::event_words::last_act_json;
 use super::news::{lies_in, news_json, news_words, tell_news};
 use super::open::OpenLedger;
 use super::order_words::{OrderWords, order_json};
-use super::outdated::tell_outdated;
+use super::outdated::{find_torn, find_trouble, tell_torn};
 use super::postage::Postage;
 use super::shown::{line_json, line_table, sitting_json, tell_states};
 use crate::ledger::{BenchLine, LineParcel, OrderNow, SittingNow};
@@ -49,32 +49,41 @@ pub(super) fn run(options: &LedgerOptions, arguments: &ListArguments) -> Result<
         (Some(sitting), _) => {
             let line = open.ledger.line(sitting)?;
             list_line(&open, &line, text, &mut answer)?;
+            tell_torn(&find_torn(&open, &line, options), &mut answer);
             tell_contents(&open, options, arguments, &line, &mut answer)?;
         }
         (None, Some(ListWhat::Line)) => {
             let line = open.expect_line()?;
             list_line(&open, &line, text, &mut answer)?;
+            tell_torn(&find_torn(&open, &line, options), &mut answer);
             tell_contents(&open, options, arguments, &line, &mut answer)?;
         }
         (None, Some(ListWhat::Sittings)) => list_sittings(&open.ledger.sittings()?, &mut answer),
         (None, Some(ListWhat::Waiting)) => list_state(&open, "waiting", text, &mut answer)?,
         (None, Some(ListWhat::HeldBack)) => list_state(&open, "doubted", text, &mut answer)?,
-        (None, Some(ListWhat::News)) => list_news(&open, &mut answer)?,
+        (None, Some(ListWhat::News)) => list_news(&open, options, &mut answer)?,
         (None, Some(ListWhat::Sent)) => list_state(&open, "handed over", text, &mut answer)?,
         (None, Some(ListWhat::TakenOff)) => list_state(&open, "taken off", text, &mut answer)?,
         (None, None) if !text.is_empty() => {
             list_orders(&open, &open.ledger.find_orders(text, FOUND)?, &mut answer)?;
         }
-        (None, None) => list_evening(&open, &mut answer)?,
+        (None, None) => list_evening(&open, options, &mut answer)?,
     }
     answer.show()?;
     Ok(Exit::Done)
 }
 
 /// The open line, and how many orders wait beside it.
-fn list_evening(open: &OpenLedger, answer: &mut LedgerAnswer) -> Result<(), Halt> {
+fn list_evening(
+    open: &OpenLedger,
+    options: &LedgerOptions,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
     match open.open_line()? {
-        Some(line) => list_line(open, &line, "", answer)?,
+        Some(line) => {
+            list_line(open, &line, "", answer)?;
+            tell_torn(&find_torn(open, &line, options), answer);
+        }
         None => answer.line("no sitting is open"),
     }
     let waiting = open.ledger.orders_in("waiting")?.len();
@@ -137,9 +146,11 @@ fn tell_contents(
     if !arguments.full {
         return Ok(());
     }
-    let outdated = tell_outdated(open, line, options);
-    let told =
-        outdated.iter().map(|(number, changes)| json!({"number": number, "changes": changes}));
+    let trouble = find_trouble(open, line, options);
+    let told = trouble
+        .outdated
+        .iter()
+        .map(|(number, changes)| json!({"number": number, "changes": changes}));
     answer.put("out_of_date", told.collect::<Vec<_>>());
     if line.closed.is_none() {
         let last = open.ledger.last_act(line.sitting)?;
@@ -208,14 +219,22 @@ fn list_orders(
     Ok(())
 }
 
-/// The orders of which exports say what the seller has not put away.
-fn list_news(open: &OpenLedger, answer: &mut LedgerAnswer) -> Result<(), Halt> {
+/// The orders of which exports say what the seller has not put away, and those that keep their parcel from
+/// going.
+fn list_news(
+    open: &OpenLedger,
+    options: &LedgerOptions,
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
     let news = open.ledger.news()?;
     for news in &news {
         answer.line(&news_words(open, news)?);
     }
     answer.line(&counted(news.len(), "order"));
     answer.put("news", news.iter().map(news_json).collect::<Vec<_>>());
+    if let Some(line) = open.open_line()? {
+        tell_torn(&find_torn(open, &line, options), answer);
+    }
     Ok(())
 }
 

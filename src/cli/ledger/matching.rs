@@ -11,12 +11,13 @@ use serde_json::{Value, json};
 use super::super::arguments::ledger::{LedgerOptions, MatchArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
+use super::super::line::TornParcel;
 use super::super::terminal;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::news::{lies_in, tell_news};
 use super::open::{Did, OpenLedger};
-use super::outdated::tell_outdated_parcel;
+use super::outdated::{find_torn, find_trouble_of};
 use super::shown::{line_json, parcel_words, sitting_json};
 use crate::fields::tracking_key;
 use crate::ledger::{
@@ -233,12 +234,16 @@ impl<'a> Bench<'a> {
     /// be another by now. None of any other.
     fn refuse_outdated(&mut self, line: &BenchLine, verdict: &MatchVerdict) -> Option<Told> {
         let MatchVerdict::Right { parcel } = verdict else { return None };
-        let changes = tell_outdated_parcel(&self.open, line, parcel.number, self.options)?;
+        let trouble = find_trouble_of(&self.open, line, parcel.number, self.options);
+        let says = match (trouble.torn(parcel.number), trouble.outdated.get(&parcel.number)) {
+            (Some(torn), _) => torn_words(torn),
+            (None, Some(changes)) => format!(
+                "the papers of {parcel} are out of date ({}): print them again first",
+                changes.join("; ")
+            ),
+            (None, None) => return None,
+        };
         self.matcher = Matcher::default();
-        let says = format!(
-            "the papers of {parcel} are out of date ({}): print them again first",
-            changes.join("; ")
-        );
         Some(Told { word: "out-of-date", is_good: false, says, ..Told::of(verdict) })
     }
 
@@ -299,6 +304,13 @@ impl<'a> Bench<'a> {
             Err(halt) => Err(halt),
         }
     }
+}
+
+/// That the orders of a parcel no longer agree, and the first way out.
+fn torn_words(torn: &TornParcel) -> String {
+    let (number, tag, says) = (torn.number, &torn.tag, torn.says());
+    let way = torn.ways_out().into_iter().next().unwrap_or_default();
+    format!("the orders of {number} {tag} no longer agree ({says}): {way}")
 }
 
 /// Matches two codes, and takes the tracking number that may follow.
@@ -391,10 +403,19 @@ fn match_by_eye(
     arguments: &MatchArguments,
 ) -> Result<Exit, Halt> {
     let mut answer = LedgerAnswer::of_act("match", options, &arguments.act);
-    let sitting = open.expect_line()?.sitting;
+    let before = open.expect_line()?;
+    let sitting = before.sitting;
+    let torn = find_torn(&open, &before, options);
     let did = open.act("match", &arguments.act, |act| {
         let mut line = act.line(sitting)?;
         for &number in &arguments.by_eye {
+            if let Some(torn) = torn.iter().find(|torn| torn.number == number) {
+                let (tag, says) = (&torn.tag, torn.says());
+                let message =
+                    format!("the orders of parcel {number} `{tag}` no longer agree ({says})");
+                let halt = Halt::refused(message);
+                return Err(torn.ways_out().into_iter().fold(halt, |halt, way| halt.hint(way)));
+            }
             line = act.matched(sitting, number, Matching::Eye)?;
         }
         Ok(line)

@@ -15,7 +15,7 @@ use super::super::kit::{
     LineList, LinePrinted, ListKind, PlannedParcel, PrintPlan, WantedPapers, make_line, make_list,
     plan_line,
 };
-use super::super::line::LineInputs;
+use super::super::line::{LineInputs, TornParcel};
 use super::super::output::show_path;
 use super::super::setup::PrintSetup;
 use super::answer::{LedgerAnswer, show_found};
@@ -60,7 +60,10 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
             tell_plan(&source.line, &plan, &mut answer);
             tell_news_of(&open, &source.line, &mut answer)?;
             // Nothing would be printed then either.
-            exit = if has_errors(&plan.findings) { Exit::Findings } else { Exit::Done };
+            exit = match has_errors(&plan.findings) || !plan.torn.is_empty() {
+                true => Exit::Findings,
+                false => Exit::Done,
+            };
         }
         (None, false) => {
             let to = choose_folder(&open, &source.line, options, arguments)?;
@@ -70,6 +73,9 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
             tell_plan(&source.line, &plan, &mut answer);
             tell_news_of(&open, &source.line, &mut answer)?;
             record(&mut open, arguments, &to, printed, &mut answer)?;
+            if !plan.torn.is_empty() {
+                exit = Exit::Findings;
+            }
         }
     }
     answer.show()?;
@@ -79,7 +85,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &PrintArguments) -> Result
 /// Tells what is printed of which parcel, and why.
 fn tell_plan(line: &BenchLine, plan: &PrintPlan, answer: &mut LedgerAnswer) {
     let printed = plan.parcels.iter().filter(|parcel| !parcel.documents.is_empty());
-    if plan.is_first {
+    if plan.is_first && (!plan.parcels.is_empty() || plan.torn.is_empty()) {
         answer.line(&format!("the whole kit: {}", counted(printed.count(), "parcel")));
     } else {
         printed.for_each(|parcel| answer.line(&parcel_sentence(parcel)));
@@ -88,8 +94,13 @@ fn tell_plan(line: &BenchLine, plan: &PrintPlan, answer: &mut LedgerAnswer) {
         let (number, tag, papers) = (parcel.number, &parcel.tag, parcel.withdrawn.join(", "));
         answer.line(&format!("{number} `{tag}`: throw away its {papers}"));
     }
-    if plan.parcels.is_empty() {
-        answer.line("everything is printed and up to date");
+    match (plan.parcels.is_empty(), plan.torn.is_empty()) {
+        (true, true) => answer.line("everything is printed and up to date"),
+        (true, false) => answer.line("nothing else is to be printed"),
+        (false, _) => {}
+    }
+    if !plan.torn.is_empty() {
+        answer.put("disagree", plan.torn.iter().map(TornParcel::to_json).collect::<Vec<_>>());
     }
     answer.put("first", plan.is_first);
     answer.put("prints", plan.parcels.iter().map(planned_json).collect::<Vec<_>>());

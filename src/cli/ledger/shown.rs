@@ -96,6 +96,9 @@ fn parcel_json(place: usize, parcel: &LineParcel) -> Value {
         if let Some(noted) = &parcel.hazard_before {
             put("hazard_before", json!(noted));
         }
+        if let Some(grams) = parcel.weight_before {
+            put("weight_before", json!(grams));
+        }
         if parcel.state.is_out() {
             put("reason", json!(parcel.reason));
         }
@@ -154,6 +157,10 @@ fn noted_words(open: &OpenLedger, parcel: &LineParcel) -> Result<String, Halt> {
     if parcel.hazard_before.is_some() {
         words.push_str(if words.is_empty() { "" } else { ", " });
         words.push_str("hazards: to be declared again");
+    }
+    if let Some(grams) = parcel.weight_before {
+        words.push_str(if words.is_empty() { "" } else { ", " });
+        words.push_str(&format!("to be weighed again (was {grams} g)"));
     }
     if parcel.facts.hazard.as_deref() == Some(NO_HAZARD) {
         for id in &parcel.orders {

@@ -21,8 +21,10 @@ use super::super::output::{cannot_write, let_appear, show_path};
 use super::super::report::count_findings;
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
+use super::changed::{redeclare_words, reweigh_words};
 use super::open::{Did, OpenLedger};
 use super::order_words::OrderWords;
+use super::outdated::tell_torn_of;
 use super::shown::parcel_words;
 use crate::findings::{Finding, Severity, has_errors, rules};
 use crate::intake::{Intake, IntakeError, IntakeOutput, take_in_with};
@@ -96,6 +98,8 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
     if let Some(taken) = answer.take(done) {
         tell(&open, &taken.arrived, news_use, &mut answer)?;
         tell_still_here(&open, &taken.still_here, &mut answer)?;
+        let changed = |number: u32| taken.arrived.iter().any(|it| it.news.changes(number));
+        tell_torn_of(&open, options, changed, &mut answer)?;
     }
     let Some(kept) = kept else {
         answer.show()?;
@@ -394,10 +398,12 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
         News::Doubted { other, place } => {
             format!("{id} may be `{other}` once more, which is {place}")
         }
-        News::Changed { place, differences, hazard_before } => {
+        News::Changed { place, differences, hazard_before, weight_before } => {
             let words = place_words(open, place, news_use)?;
             let again = hazard_before.as_ref().map(|noted| redeclare_words(noted, place));
-            format!("{id}, {words}: {}{}", difference_words(differences), again.unwrap_or_default())
+            let weigh = weight_before.map(|grams| reweigh_words(grams, place));
+            let [again, weigh] = [again, weigh].map(Option::unwrap_or_default);
+            format!("{id}, {words}: {}{again}{weigh}", difference_words(differences))
         }
         News::Another { place, was, is } => {
             let [was, is] = [was, is].map(|json| summary_of(json));
@@ -426,17 +432,6 @@ fn sentence(open: &OpenLedger, arrived: &Arrived, news_use: NewsUse) -> Result<S
 fn summary_of(json: &str) -> String {
     let words = OrderWords::read(json);
     format!("{}, {} ({})", words.name, words.place(), words.what())
-}
-
-/// That what was noted of hazards no longer holds, and what to do, behind what has changed.
-fn redeclare_words(noted: &str, place: &OrderPlace) -> String {
-    let how = match place {
-        OrderPlace::InLine(_, number) => {
-            format!(": `slipwright ledger note {number} --hazard WORDS`")
-        }
-        _ => String::new(),
-    };
-    format!("; `{}`, which you noted, no longer holds: declare it again{how}", shorten(noted))
 }
 
 /// Where an order is that has changed, and what its parcel needs now.
@@ -490,11 +485,14 @@ fn arrived_json(arrived: &Arrived) -> Value {
             put_place(&mut value, place);
             value["may_be"] = json!(other);
         }
-        News::Changed { place, differences: found, hazard_before } => {
+        News::Changed { place, differences: found, hazard_before, weight_before } => {
             put_place(&mut value, place);
             differences(&mut value, found);
             if let Some(noted) = hazard_before {
                 value["hazard_before"] = json!(noted);
+            }
+            if let Some(grams) = weight_before {
+                value["weight_before"] = json!(grams);
             }
         }
         News::Another { place, was, is } => {

@@ -47,6 +47,7 @@
  * @property {{ document: string }[]} papers
  * @property {number} [weight_g]
  * @property {string} [hazard]
+ * @property {number} [weight_before] what the scale said before one of its orders held something else
  * @property {string} [hazard_before] what was noted of them before an order declared something else
  * @property {[number, number, number]} [size_mm]
  * @property {string} [pack]

@@ -44,8 +44,11 @@ function open(room, desk) {
    */
   async function change(verb, given, words) {
     const outcome = await act(verb, given);
-    if (outcome.exit === 0) desk.say(words(), "right");
-    else desk.say(refusal(outcome), "wrong");
+    const stay = outcome.answer?.disagree?.length ?? 0;
+    if (outcome.exit !== 0) desk.say(refusal(outcome), "wrong");
+    else if (stay > 0)
+      desk.say(`${words()} But ${counted(stay, "parcel")} stayed: their orders no longer agree.`, "wrong");
+    else desk.say(words(), "right");
     await desk.refresh();
   }
 

@@ -84,7 +84,9 @@ function missing(parcel, computed) {
   return [
     weight
       ? `${weight} g`
-      : `not weighed${computed.expected_weight ? `, should weigh ${computed.expected_weight}` : ""}`,
+      : parcel.weight_before
+        ? `weigh it again, ${parcel.weight_before} g were of other contents`
+        : `not weighed${computed.expected_weight ? `, should weigh ${computed.expected_weight}` : ""}`,
     computed.weight_doubt ? "weigh it again" : "",
     computed.hazard_open ? (parcel.hazard_before ? "declare it again" : "nothing declared yet") : "",
     computed.hazard_doubt ? "its order declares goods" : "",

@@ -20,6 +20,13 @@ import { fieldWords } from "./map.js";
 
 /** @typedef {{ path: string, was: string, is: string }} Difference */
 
+/**
+ * @typedef {object} Torn a parcel whose orders no longer agree
+ * @property {number} number
+ * @property {string} tag
+ * @property {{ id: string, says: string }[]} orders those that do not agree with its first
+ */
+
 /** Why an order is taken off. */
 const BECAUSE = "cancelled in the shop's export";
 
@@ -41,16 +48,18 @@ export function makeNotices(part, desk) {
   /** @param {State} state */
   function show(state) {
     const news = newsOf(state);
+    const torn = tornOf(state);
     const places = news.map((order) => placeNow(state, order));
     // What is shown already stays, with the focus in it.
-    const text = JSON.stringify([news, places]);
+    const text = JSON.stringify([news, places, torn]);
     if (text === shown) return;
     shown = text;
     const hadFocus = part.contains(document.activeElement);
     part.replaceChildren();
-    part.hidden = news.length === 0;
+    part.hidden = news.length + torn.length === 0;
     const calledOff = news.filter((order) => order.called_off);
     const changed = news.filter((order) => order.differences?.length);
+    if (torn.length > 0) part.append(makeTorn(torn));
     if (calledOff.length > 0) part.append(makeCalledOff(state, calledOff));
     if (changed.length > 0) part.append(makeChanged(state, changed));
     if (news.length > 0) part.append(makeButton("Seen, put these away", putAway));
@@ -63,6 +72,27 @@ export function makeNotices(part, desk) {
     if (outcome.exit === 0) desk.say(`Put away: ${counted(outcome.answer.seen.length, "order")}.`);
     else desk.say(refusal(outcome), "wrong");
     await desk.refresh();
+  }
+
+  /**
+   * Parcels whose orders no longer agree, with what takes the one that does not out.
+   * @param {Torn[]} parcels
+   */
+  function makeTorn(parcels) {
+    const lines = parcels.flatMap(({ number, tag, orders }) =>
+      orders.map(({ id, says }) => {
+        const out = makeButton(`Take ${id} out of ${number} ${tag}`, async () => {
+          const outcome = await act("part", { number, order: id });
+          if (outcome.exit === 0) desk.say(`${id} waits again.`, "right");
+          else desk.say(refusal(outcome), "wrong");
+          await desk.refresh();
+        });
+        return make("li", { class: "wrong" }, make("strong", {}, id), ` in ${number} ${tag}: ${says}. `, out);
+      }),
+    );
+    const list = make("ul", { class: "found", id: "disagree" }, ...lines);
+    const head = make("h2", {}, "Their parcel is not printed and does not go: its orders no longer agree");
+    return make("div", {}, head, list);
   }
 
   /**
@@ -115,6 +145,15 @@ export function makeNotices(part, desk) {
  */
 function newsOf(state) {
   return state.news.answer?.news ?? [];
+}
+
+/**
+ * The parcels whose orders no longer agree.
+ * @param {State} state
+ * @returns {Torn[]}
+ */
+function tornOf(state) {
+  return state.news.answer?.disagree ?? [];
 }
 
 /**

@@ -18,6 +18,7 @@ import { differenceWords } from "./notices.js";
  * @property {string} [is] whom this one is for then
  * @property {string} [as_of] when it came in as an older file has it
  * @property {string} [changed_since] when it changed after that
+ * @property {number} [weight_before] what the scale said of its parcel, in grams, and no longer holds
  * @property {string} [hazard_before] what was noted of its parcel's hazards and no longer holds
  * @property {import("./notices.js").Difference[]} [differences]
  */
@@ -98,12 +99,12 @@ function remarksOf(outcome) {
 
 /**
  * What is told of single orders; those that changed in the line stand above the page, but for what was declared
- * of them and no longer holds.
+ * or weighed of them and no longer holds.
  * @param {Outcome} outcome
  */
 function toldOf({ answer }) {
   const changed = /** @type {Arrived[]} */ (answer?.changed ?? []).filter(
-    (order) => !order.number || order.hazard_before,
+    (order) => !order.number || order.hazard_before || order.weight_before,
   );
   return [...changed.map(changedWords), ...(answer?.gone ?? []).map(goneWords)];
 }
@@ -173,7 +174,10 @@ function changedWords(order) {
   const again = noted
     ? ` “${noted}”, which you noted, no longer holds: open the parcel and declare it again.`
     : "";
-  return `${order.id}${where} has changed: ${differenceWords(order.differences ?? [])}${again}`;
+  const weigh = order.weight_before
+    ? ` The ${order.weight_before} g were of other contents: open the parcel and weigh it again.`
+    : "";
+  return `${order.id}${where} has changed: ${differenceWords(order.differences ?? [])}${again}${weigh}`;
 }
 
 /** @param {Arrived} order */
