@@ -169,8 +169,8 @@ impl<'a> Tagging<'a> {
         }
         for near in self.made.list(&bones) {
             // A tag that the parcel still has, and not one that it gave up.
-            let is_held = |made: &Box<str>| TagBones::of(made).is_near(&bones);
-            if self.slots[near].made.as_ref().is_some_and(is_held) {
+            let is_held = |made: &str| TagBones::of(made).is_near(&bones);
+            if self.slots[near].made.as_deref().is_some_and(is_held) {
                 self.rename(near, Reason::Given { parcel });
             }
         }

@@ -11,7 +11,7 @@ use super::error::{LedgerError, OrderPlace};
 use super::line::BenchLine;
 use super::now::{find_open_sitting, find_order, write_changes, write_order_event};
 use super::parcel_state::ParcelState;
-use super::questions::{Sent, SentOrders};
+use super::sent::{Sent, SentOrders};
 use super::store::Act;
 use super::went_before::find_went_before;
 use crate::fields::tracking_key;

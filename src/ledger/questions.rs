@@ -13,6 +13,7 @@ use super::moment::Moment;
 use super::now::{
     ORDER_COLUMNS, OrderNow, find_open_sitting, find_order, read_order_now, read_text,
 };
+use super::sent::{Sent, SentOrders};
 use super::store::{Act, Ledger};
 use super::went_before::find_went_before;
 
@@ -41,34 +42,6 @@ pub struct SittingNow {
     pub closed: Option<Moment>,
     /// How many parcels it has, those that are out left out.
     pub parcels: u32,
-}
-
-/// What a parcel is that went, for the shop.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sent {
-    /// The order's id.
-    pub order: Box<str>,
-    /// The sitting it went in.
-    pub sitting: u32,
-    /// The parcel's number.
-    pub number: u32,
-    /// When it was handed over.
-    pub at: Moment,
-    /// Its tracking number; empty when it has none.
-    pub tracking: Box<str>,
-    /// When the shop was told; none before it was.
-    pub told: Option<Moment>,
-}
-
-/// Which orders that went are asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum SentOrders {
-    /// Those that the shop was not told of.
-    Untold,
-    /// Those of a sitting, told or not.
-    OfSitting(u32),
-    /// Those of all sittings, told or not.
-    All,
 }
 
 impl Ledger {

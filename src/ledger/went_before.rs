@@ -14,7 +14,7 @@ use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
 use super::parcel_state::ParcelState;
-use super::questions::{Sent, SentOrders};
+use super::sent::{Sent, SentOrders};
 
 /// The states of orders that may have gone before, and are no longer there.
 const ELSEWHERE: &str = "'waiting', 'doubted', 'in line', 'taken off'";

@@ -57,7 +57,7 @@ fn batch_left_over() -> (Batch, Shop) {
         batch.vacant.push(Vacancy { position, tag, why: Some(why), before });
         if position != 4 {
             let wait = |order| WaitingOrder { order, since: "2026-11-25".into() };
-            batch.waiting.extend(parcel.orders.to_vec().into_iter().map(wait));
+            batch.waiting.extend(parcel.orders.iter().cloned().map(wait));
         }
     }
     (batch, shop)

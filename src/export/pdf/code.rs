@@ -72,8 +72,8 @@ fn paint_bars(content: &mut ContentStream, row: &BarRow, code: &CodeMark, frame:
     for (start, width) in bars(row, code.stance) {
         let (from, size) = (i64::from(start), i64::from(width));
         let (corner, extent) = match lying {
-            false => ((from, 0), (width as i32, 1)),
-            true => ((0, modules - from - size), (1, width as i32)),
+            false => ((from, 0), (width, 1)),
+            true => ((0, modules - from - size), (1, width)),
         };
         content.local_box(corner, across.write(extent.0), down.write(extent.1));
     }
