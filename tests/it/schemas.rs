@@ -17,6 +17,7 @@ const BEYOND_A_SCHEMA: &[&str] = &[
     "origin-does-not-exist",
     "currency-does-not-exist",
     "currency-replaced",
+    "amount-finer-than-a-coin",
     "placed-on-no-day",
     "placed-at-no-time",
     "id-doubled",
