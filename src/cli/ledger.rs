@@ -6,6 +6,7 @@
 
 mod again;
 mod answer;
+mod carrying;
 mod changed;
 mod combining;
 mod computed;

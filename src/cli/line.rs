@@ -7,6 +7,7 @@
 
 mod agreed;
 mod printed;
+mod went;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -16,6 +17,7 @@ use super::prepare::PreparedBatch;
 pub(super) use agreed::{TornParcel, discords_in};
 pub(super) use printed::is_as_printed;
 use printed::{PrintedParcelState, read_printed};
+use went::put_carried;
 
 use crate::batch::{
     Absence, AbsenceState, Batch, LinePlace, LineUp, LinedTag, Measured, TagDoubt, WaitingOrder,
@@ -115,7 +117,14 @@ impl LineInputs {
     /// What the line's parcels print, as far as a view takes them in.
     pub(super) fn batch(&self, view: LineView) -> PreparedBatch {
         let (line, shop) = (self.line_up(view), self.inputs.shop.as_ref());
-        let (batch, findings) = assemble_line(line, shop, &self.inputs.sources);
+        let (mut batch, findings) = assemble_line(line, shop, &self.inputs.sources);
+        for parcel in &mut batch.parcels {
+            let number = u32::try_from(parcel.position).ok();
+            let of_line = number.and_then(|number| self.line.parcel(number));
+            if let Some(carried) = of_line.and_then(|parcel| parcel.carried.as_deref()) {
+                put_carried(parcel, carried);
+            }
+        }
         PreparedBatch { batch, findings }
     }
 

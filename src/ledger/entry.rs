@@ -6,6 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::carried::Carried;
 use super::moment::Moment;
 
 /// One thing that happened.
@@ -172,6 +173,9 @@ pub enum Event {
     HandedOver {
         /// Which parcel.
         number: u32,
+        /// How it went; older entries do not say.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        carried: Option<Box<Carried>>,
     },
     /// A parcel does not go: it was cancelled.
     TakenOff {
@@ -318,7 +322,7 @@ impl Event {
             | Event::Matched { number, .. }
             | Event::Tracked { number, .. }
             | Event::Numbered { number, .. }
-            | Event::HandedOver { number }
+            | Event::HandedOver { number, .. }
             | Event::TakenOff { number, .. }
             | Event::SetAside { number, .. } => Some(*number),
             Event::Came { .. }

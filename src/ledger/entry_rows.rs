@@ -9,24 +9,26 @@ use super::entry::{Event, LedgerEntry};
 use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
+use super::request::Request;
 
 /// Writes an entry; its number is the next one where none is given.
 pub(super) fn insert_entry(
     db: &Connection,
     seq: Option<i64>,
     entry: &LedgerEntry,
-    request: Option<&str>,
+    request: Option<&Request>,
 ) -> Result<i64, LedgerError> {
     db.prepare_cached(
-        "INSERT INTO entry (seq, act, at, by, request, sitting, number, event)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        "INSERT INTO entry (seq, act, at, by, request, asks, sitting, number, event)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )?
     .execute(params![
         seq,
         entry.act,
         entry.at.to_string(),
         entry.by,
-        request,
+        request.map(|request| &*request.name),
+        request.and_then(|request| request.asks.as_deref()),
         entry.sitting,
         entry.event.number(),
         entry.event.to_json(),

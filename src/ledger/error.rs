@@ -94,6 +94,13 @@ pub enum LedgerError {
         /// What is wrong.
         why: String,
     },
+    /// A plain export whose end is missing.
+    CutCopy {
+        /// How many entries of how many are there.
+        entries: String,
+        /// How many texts of orders of how many.
+        texts: String,
+    },
     /// Something would be read back into a ledger that holds entries already.
     NotEmpty,
     /// A program's own request number was used for something else before.
@@ -231,9 +238,12 @@ impl fmt::Display for LedgerError {
                 write!(f, "`{text}` is {what}, and no tracking number")
             }
             LedgerError::BadLine { line, why } => write!(f, "line {line}: {why}"),
+            LedgerError::CutCopy { entries, texts } => {
+                write!(f, "the copy is cut short, its end is missing: {entries}, {texts} are there")
+            }
             LedgerError::NotEmpty => f.write_str("this ledger holds entries already"),
             LedgerError::RequestUsed(request) => {
-                write!(f, "the request `{request}` did something else before")
+                write!(f, "the request `{request}` asked for something else before")
             }
         }
     }

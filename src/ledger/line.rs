@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
+use super::carried::Carried;
 use super::entry::{Event, Facts, LedgerEntry, Matching, Paper};
 use super::line_refusal::LineRefusal;
 use super::moment::Moment;
@@ -75,6 +76,8 @@ pub struct LineParcel {
     pub matched: Option<Matching>,
     /// Its tracking number; empty when it has none.
     pub tracking: Box<str>,
+    /// How it went; none before it was handed over, and none by older entries.
+    pub carried: Option<Box<Carried>>,
 }
 
 impl BenchLine {
@@ -267,6 +270,7 @@ impl BenchLine {
             printed: None,
             matched: None,
             tracking: Box::default(),
+            carried: None,
         };
         self.parcels.insert(number, Arc::new(parcel));
         Ok(())
@@ -385,8 +389,9 @@ impl LineParcel {
                 self.expect("on its way", |state| !state.is_out())?;
                 self.tracking.clone_from(tracking);
             }
-            Event::HandedOver { .. } => {
+            Event::HandedOver { carried, .. } => {
                 self.expect("matched", |state| state == ParcelState::Matched)?;
+                self.carried.clone_from(carried);
                 self.enter(ParcelState::HandedOver, at);
             }
             Event::TakenOff { reason, .. } | Event::SetAside { reason, .. } => {

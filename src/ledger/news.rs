@@ -21,20 +21,25 @@ pub struct OrderNews {
     pub called_off: Option<Moment>,
     /// In what it says something else than when it was packed.
     pub differences: Vec<Difference>,
+    /// When the shop was told that it went, where handing it over was taken back since.
+    pub told: Option<Moment>,
 }
 
 impl Ledger {
     /// What is to be looked at, in the order in which the orders came in: those that exports call
-    /// cancelled, until they are taken off, and those that changed while they lie in a line; each until
-    /// it is put away.
+    /// cancelled, until they are taken off, those that changed while they lie in a line, and those that the
+    /// shop was told of though they did not go; each until it is put away.
     ///
     /// # Errors
     /// Those of the database.
     pub fn news(&self) -> Result<Vec<OrderNews>, LedgerError> {
         let text = format!(
-            "SELECT {ORDER_COLUMNS}, called_off, changed_from FROM order_now
+            "SELECT {ORDER_COLUMNS}, called_off, changed_from, came FROM order_now
              WHERE (called_off IS NOT NULL OR changed_from IS NOT NULL)
                  AND state <> 'taken off' AND (called_off IS NOT NULL OR state = 'in line')
+             UNION
+             SELECT {ORDER_COLUMNS}, called_off, changed_from, came FROM order_now
+             WHERE state IN ('waiting', 'in line', 'doubted', 'taken off') AND told IS NOT NULL
              ORDER BY came"
         );
         let mut query = self.db().prepare_cached(&text)?;
@@ -45,10 +50,13 @@ impl Ledger {
         let mut news = Vec::new();
         for row in rows {
             let (order, called_off, was) = row?;
-            let called_off = called_off.as_deref().and_then(Moment::parse);
+            let is_off = matches!(order.place, OrderPlace::TakenOff(_));
+            let called_off = called_off.as_deref().and_then(Moment::parse).filter(|_| !is_off);
             let differences = self.differences_since(&order, was)?;
-            if called_off.is_some() || !differences.is_empty() {
-                news.push(OrderNews { order, called_off, differences });
+            let has_gone = matches!(order.place, OrderPlace::HandedOver(..));
+            let told = order.told.filter(|_| !has_gone);
+            if called_off.is_some() || told.is_some() || !differences.is_empty() {
+                news.push(OrderNews { order, called_off, differences, told });
             }
         }
         Ok(news)

@@ -118,7 +118,8 @@ pub(super) fn write_changes(
         if was.is_some_and(|(_, was)| was.tracking != parcel.tracking) {
             // What the shop was told of it no longer holds.
             db.prepare_cached(
-                "UPDATE order_now SET told = NULL WHERE sitting = ?1 AND number = ?2",
+                "UPDATE order_now SET told = NULL
+                 WHERE sitting = ?1 AND number = ?2 AND state = 'handed over'",
             )?
             .execute([sitting, *number])?;
         }
@@ -195,7 +196,7 @@ fn write_parcel(
     Ok(())
 }
 
-/// Writes where an order is.
+/// Writes where an order is. What goes once more, the shop is told once more.
 fn set_place(db: &Connection, id: &str, place: &OrderPlace, at: Moment) -> Result<(), LedgerError> {
     let (sitting, number) = match place {
         OrderPlace::InLine(sitting, number) | OrderPlace::HandedOver(sitting, number) => {
@@ -219,7 +220,7 @@ fn set_place(db: &Connection, id: &str, place: &OrderPlace, at: Moment) -> Resul
     };
     db.prepare_cached(
         "UPDATE order_now SET state = ?2, since = ?3, sitting = ?4, number = ?5, reason = ?6,
-             doubt = ?7
+             doubt = ?7, told = CASE WHEN ?2 = 'handed over' THEN NULL ELSE told END
          WHERE id = ?1",
     )?
     .execute(params![id, place.word(), at.to_string(), sitting, number, reason, doubt])?;
@@ -269,7 +270,8 @@ pub(super) fn write_order_event(
                 .execute(params![order, at.to_string()])?;
         }
         Event::Seen { order } => {
-            let away = "UPDATE order_now SET called_off = NULL, changed_from = NULL WHERE id = ?1";
+            let away = "UPDATE order_now SET called_off = NULL, changed_from = NULL,
+                 told = CASE WHEN state = 'handed over' THEN told END WHERE id = ?1";
             db.prepare_cached(away)?.execute([order])?;
         }
         Event::Again { order, .. } => {

@@ -17,11 +17,13 @@ use super::error::LedgerError;
 use super::line::BenchLine;
 use super::moment::Moment;
 use super::now::{make_tables_again, write_changes};
+use super::request::Request;
 
 /// `SLPW`, by which SQLite and others tell a ledger from other databases.
 const APPLICATION_ID: i64 = 0x534c_5057;
 /// What brings a file from one version to the next; a file has as many as its version says.
-const MIGRATIONS: [&str; 2] = [include_str!("schema.sql"), include_str!("schema-2.sql")];
+const MIGRATIONS: [&str; 3] =
+    [include_str!("schema.sql"), include_str!("schema-2.sql"), include_str!("schema-3.sql")];
 /// The version of the tables that this program writes.
 const VERSION: i64 = MIGRATIONS.len() as i64;
 /// How long a command waits for another one that writes.
@@ -41,7 +43,7 @@ pub struct ActStamp {
     /// By which command or screen.
     pub by: Box<str>,
     /// What a script calls its request, so that it can be given again without harm.
-    pub request: Option<Box<str>>,
+    pub request: Option<Request>,
 }
 
 /// What an act came to.
@@ -122,7 +124,7 @@ impl Ledger {
     /// A request that was done before is not done again; its entries come back instead.
     ///
     /// # Errors
-    /// What `what` says, or the database.
+    /// What `what` says, or the database; and when the request asked something else before.
     pub fn act<T, E: From<LedgerError>>(
         &mut self,
         stamp: &ActStamp,
@@ -132,14 +134,24 @@ impl Ledger {
         let begun = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate);
         let transaction = begun.map_err(LedgerError::from)?;
         if let Some(request) = &stamp.request {
-            let before = entries_of_request(&transaction, request)?;
+            let before = entries_of_request(&transaction, &request.name)?;
             if !before.is_empty() {
+                request.expect_same(&transaction)?;
                 return Ok(Done::Before(before));
             }
         }
         let done = what(&mut Act::begin(&transaction, stamp)?)?;
         transaction.commit().map_err(LedgerError::from)?;
         Ok(Done::Now(done))
+    }
+
+    /// Refuses a request when one of its name asked something else before. What older programs entered does
+    /// not say what it asked, and is taken for the same.
+    ///
+    /// # Errors
+    /// When it asked something else.
+    pub fn expect_same(&self, request: &Request) -> Result<(), LedgerError> {
+        request.expect_same(&self.db)
     }
 
     /// Looks at what would come of something, and leaves everything as it was.
@@ -364,7 +376,7 @@ impl<'a> Act<'a> {
         sitting: Option<u32>,
         event: &Event,
     ) -> Result<i64, LedgerError> {
-        let request = if self.has_begun { None } else { self.stamp.request.as_deref() };
+        let request = if self.has_begun { None } else { self.stamp.request.as_ref() };
         self.has_begun = true;
         // Whoever appends by itself changes lines in a way of its own.
         self.line.replace(None);

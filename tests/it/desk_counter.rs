@@ -81,7 +81,7 @@ fn the_shops_table_is_proposed_after_its_export() {
     place.put("export-map.yaml", german);
     let map = desk.json("GET /shop-map", b"")["map"].as_str().unwrap().to_owned();
     place.done(&["ledger", "line-up", "TH-1041"]);
-    place.done(&["ledger", "print", "--no-proof"]);
+    place.done(&["ledger", "print", "--no-proof", "--at", "2026-11-27T18:30+01:00"]);
     place.done(&["ledger", "match", "--by-eye", "1"]);
     place.done(&["ledger", "hand-over", "1", "--at", "2026-11-27T19:00+01:00"]);
     let told = desk.json("POST /tell-shop", json!({"map": map}).to_string().as_bytes());

@@ -112,7 +112,7 @@ pub(crate) fn hand_over(evening: &Evening, number: u32) {
         let sitting = act.expect_sitting()?;
         act.printed(sitting, vec![PrintedParcel { number, count: 3, papers: Vec::new() }], None)?;
         act.matched(sitting, number, Matching::Eye)?;
-        act.happen(sitting, Event::HandedOver { number })
+        act.happen(sitting, Event::HandedOver { number, carried: None })
     });
     done.unwrap();
 }

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use slipwright::ledger::{
-    ActStamp, BenchLine, Done, Event, Facts, Ledger, LedgerError, Matching, Moment, News,
+    ActStamp, BenchLine, CutCopy, Done, Event, Facts, Ledger, LedgerError, Matching, Moment, News,
     OrderPlace, SentOrders,
 };
 
@@ -26,7 +26,8 @@ fn an_evening_goes_its_way() {
         twice.to_string(),
         "the tracking number `RR473124829GB` is that of parcel 1 `Marlow` of sitting 1, matched"
     );
-    act(&mut ledger, 9, |act| act.happen(1, Event::HandedOver { number: 1 })).unwrap();
+    act(&mut ledger, 9, |act| act.happen(1, Event::HandedOver { number: 1, carried: None }))
+        .unwrap();
     let open = act(&mut ledger, 9, |act| act.close(1, None)).unwrap_err();
     assert_eq!(open.to_string(), "not handed over yet: 2");
     act(&mut ledger, 10, |act| act.close(1, Some("no time"))).unwrap();
@@ -86,12 +87,47 @@ fn entries_are_never_changed_and_tables_are_made_of_them() {
     let copied = ledger.copy_out(&mut lines).unwrap();
     assert_eq!((copied.texts, copied.is_cut), (3, false));
     let mut other = Ledger::create(&folder.path().join("b.ledger")).unwrap();
-    assert_eq!(other.copy_in(&lines[..]).unwrap(), copied);
+    assert_eq!(other.copy_in(&lines[..], CutCopy::Refused).unwrap(), copied);
     let mut again = Vec::new();
     other.copy_out(&mut again).unwrap();
     assert_eq!(String::from_utf8(lines).unwrap(), String::from_utf8(again).unwrap());
     assert_eq!(tables(&folder.path().join("b.ledger")), before);
     assert_eq!(ledger.check().unwrap(), Vec::<String>::new());
+}
+
+/// Wherever a copy is cut, between its lines or within one, it is not taken for a whole one; and a line that
+/// is gone or there twice is found.
+#[test]
+fn a_copy_that_is_cut_is_not_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut ledger = evening(folder.path());
+    line_up(&mut ledger, 2, &["TH-1041"], "Marlow");
+    let mut whole = Vec::new();
+    ledger.copy_out(&mut whole).unwrap();
+    let take = |name: &str, lines: &[u8], cut: CutCopy| {
+        let path = folder.path().join(name);
+        let taken = Ledger::create(&path).unwrap().copy_in(lines, cut);
+        std::fs::remove_file(path).unwrap();
+        taken
+    };
+    assert!(take("whole", &whole, CutCopy::Refused).is_ok());
+    let text = String::from_utf8(whole.clone()).unwrap();
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    for end in (1..whole.len() - 1).step_by(7) {
+        assert!(take("cut", &whole[..end], CutCopy::Refused).is_err(), "{end}");
+    }
+    let first = lines[0].len();
+    let taken = take("cut", &whole[..whole.len() - 9], CutCopy::Taken).unwrap();
+    assert!(taken.is_cut && taken.texts == 3);
+    assert_eq!(take("cut", &whole[..first], CutCopy::Taken).unwrap().entries, 0);
+    for at in 1..lines.len() - 1 {
+        let without: String =
+            lines.iter().enumerate().filter(|(it, _)| *it != at).map(|it| *it.1).collect();
+        assert!(take("less", without.as_bytes(), CutCopy::Refused).is_err(), "without {at}");
+        let twice = lines[..=at].concat() + &lines[at..].concat();
+        let error = take("twice", twice.as_bytes(), CutCopy::Refused).unwrap_err();
+        assert!(format!("{error:?}").contains("is there twice"), "{at}: {error:?}");
+    }
 }
 
 #[test]
@@ -108,10 +144,10 @@ fn files_that_are_no_ledger_of_ours() {
     std::fs::remove_file(&path).unwrap();
     drop(evening(folder.path()));
     let db = rusqlite::Connection::open(&path).unwrap();
-    db.execute_batch("PRAGMA user_version = 3").unwrap();
+    db.execute_batch("PRAGMA user_version = 4").unwrap();
     drop(db);
     let bytes = std::fs::read(&path).unwrap();
-    assert_eq!(fault(&path), "the ledger is of version 3, newer than this program's");
+    assert_eq!(fault(&path), "the ledger is of version 4, newer than this program's");
     assert_eq!(std::fs::read(&path).unwrap(), bytes);
     #[cfg(unix)]
     {
@@ -248,7 +284,8 @@ fn what_is_forgotten_is_gone_from_the_file() {
     line_up(&mut ledger, 2, &["TH-1041"], "M");
     print(&mut ledger, 3, 1);
     act(&mut ledger, 4, |act| act.matched(1, 1, Matching::Eye)).unwrap();
-    act(&mut ledger, 5, |act| act.happen(1, Event::HandedOver { number: 1 })).unwrap();
+    act(&mut ledger, 5, |act| act.happen(1, Event::HandedOver { number: 1, carried: None }))
+        .unwrap();
     let before = Moment::parse("2027-01-01").unwrap();
     let forgotten = act(&mut ledger, 6, |act| act.forget(before)).unwrap();
     assert_eq!((forgotten.orders, forgotten.kept), (vec!["TH-1041".into()], 2));
@@ -282,7 +319,8 @@ fn a_number_that_comes_the_morning_after_is_told_to_the_shop() {
         print(&mut ledger, 3, number);
         act(&mut ledger, 4, |act| act.matched(1, number, Matching::Eye)).unwrap();
     }
-    act(&mut ledger, 5, |act| act.happen(1, Event::HandedOver { number: 1 })).unwrap();
+    act(&mut ledger, 5, |act| act.happen(1, Event::HandedOver { number: 1, carried: None }))
+        .unwrap();
     act(&mut ledger, 5, |act| act.happen(1, Event::TakenOff { number: 2, reason: "".into() }))
         .unwrap();
     act(&mut ledger, 6, |act| act.close(1, None)).unwrap();

@@ -338,7 +338,7 @@ fn a_request_given_again_is_answered_again_and_not_done_again() {
     assert_eq!(again["entries"].as_array().unwrap().len(), 4);
     assert_eq!(evening.answers("list line")["parcels"].as_array().unwrap().len(), 3);
     let (code, said) = evening.stops("note 1 --weight 5 --request r-1");
-    assert_eq!((code, &*said), (2, "error: the request `r-1` did something else before\n"));
+    assert_eq!((code, &*said), (2, "error: the request `r-1` asked for something else before\n"));
     // Orders are known by what they say, so the request itself is not needed to be safe.
     evening.says("take-off 1 --because cancelled --request r-2");
     evening.says("take-off 1 --because cancelled --request r-2");
@@ -407,13 +407,13 @@ fn a_number_is_a_parcel_and_an_order_s_id_may_be_one_too() {
     evening.take_in(&[order("1", "Ines Marlow", "Heron nib"), order("2", "Ada Reed", "Ink")]);
     evening.says("line-up 2 --sitting Friday");
     let (code, said) = evening.stops("take-off 1 --because cancelled");
-    assert_eq!(
-        (code, &*said),
-        (
-            2,
-            "error: `1` is parcel 1 `Reed` and an order that waits\n  help: for the order say `--order 1`\n"
-        )
+    let line = evening.answers("list line");
+    let pair = line["parcels"][0]["pair"].as_str().unwrap();
+    let expected = format!(
+        "error: `1` is parcel 1 `Reed` (2), and an order: waiting\n  help: for the parcel say its pair \
+         code, `{pair}`\n  help: for the order say `--order 1`\n"
     );
+    assert_eq!((code, said), (2, expected));
     let answer = evening.answers("take-off --order 1 --because cancelled");
     assert_eq!(answer["orders_taken_off"], serde_json::json!(["1"]));
     let (code, said) = evening.stops("take-off 2 --because cancelled");

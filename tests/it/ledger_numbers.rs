@@ -84,7 +84,7 @@ fn evening(ledger: &mut Ledger, sitting: u32, orders: std::ops::Range<usize>) {
         for number in 1..=count {
             act.matched(sitting, number, Matching::Scan)?;
             act.track(sitting, number, &format!("TH{sitting:06}{number:06}"))?;
-            act.happen(sitting, Event::HandedOver { number })?;
+            act.happen(sitting, Event::HandedOver { number, carried: None })?;
         }
         act.close(sitting, None)?;
         act.exported(texts.iter().map(|(id, _)| id.as_str().into()).collect())
@@ -247,7 +247,7 @@ fn enter(ledger: &mut Ledger) -> Vec<String> {
     enter("entry: match, track, hand over", &mut |act, number| {
         act.matched(sitting, number, Matching::Scan)?;
         act.track(sitting, number, &format!("PC00{number:08}"))?;
-        act.happen(sitting, Event::HandedOver { number }).map(drop)
+        act.happen(sitting, Event::HandedOver { number, carried: None }).map(drop)
     });
     enter("entry: set aside", &mut |act, number| {
         act.happen(sitting, Event::SetAside { number, reason: "no box".into() }).map(drop)

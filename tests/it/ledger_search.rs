@@ -45,6 +45,7 @@ fn accents_and_letter_case_are_no_matter() {
     db.execute_batch(
         "UPDATE order_now SET words = 'müller';
          DROP INDEX order_news;
+         ALTER TABLE entry DROP COLUMN asks;
          ALTER TABLE order_now DROP COLUMN called_off;
          ALTER TABLE order_now DROP COLUMN changed_from;
          PRAGMA user_version = 1;",
@@ -96,7 +97,7 @@ fn a_search_finds_the_newest_of_each_state_and_all_there_are() {
         let papers = vec![Paper { document: "labels".into(), digest: "0".into() }];
         act.printed(1, vec![PrintedParcel { number: 1, count: 2, papers }], None)?;
         act.matched(1, 1, Matching::Scan)?;
-        act.happen(1, Event::HandedOver { number: 1 })?;
+        act.happen(1, Event::HandedOver { number: 1, carried: None })?;
         act.cancel(&id(0), "cancelled")
     })
     .unwrap();

@@ -124,7 +124,9 @@ fn follow(ledger: &mut Ledger, minute: i64, whim: &Whim) -> Result<(), LedgerErr
             act(ledger, minute, |act| act.track(sitting, number_of(*a), &format!("PC{b:08}")))
                 .map(drop)
         }
-        Whim::HandOver(a) => happens(ledger, Event::HandedOver { number: number_of(*a) }),
+        Whim::HandOver(a) => {
+            happens(ledger, Event::HandedOver { number: number_of(*a), carried: None })
+        }
         Whim::TakeOff(a) => {
             happens(ledger, Event::TakenOff { number: number_of(*a), reason: "cancelled".into() })
         }

@@ -130,8 +130,8 @@ impl LedgerVerb {
             LedgerVerb::Track(arguments) => Some(&arguments.act),
             LedgerVerb::HandOver(arguments) => Some(&arguments.act),
             LedgerVerb::Close(arguments) => Some(&arguments.act),
-            // They repeat their files and folders by themselves.
-            LedgerVerb::TellShop(_) | LedgerVerb::Forget(_) => None,
+            LedgerVerb::TellShop(arguments) => Some(&arguments.act),
+            LedgerVerb::Forget(arguments) => Some(&arguments.act),
             LedgerVerb::List(_)
             | LedgerVerb::History(_)
             | LedgerVerb::Backup(_)
@@ -140,6 +140,11 @@ impl LedgerVerb {
             | LedgerVerb::CopyIn(_)
             | LedgerVerb::Rebuild => None,
         }
+    }
+
+    /// Whether it repeats its files and folders by itself when a request is given again.
+    pub(crate) fn repeats_itself(&self) -> bool {
+        matches!(self, LedgerVerb::TellShop(_) | LedgerVerb::Forget(_))
     }
 
     /// Its name, as it is typed.

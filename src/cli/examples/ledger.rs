@@ -92,13 +92,15 @@ are not matched yet, as `--finish` does, and `undo` takes the last match back.";
 pub(crate) const TRACK: &str = "\
 Examples:
   slipwright ledger track 1 RR473124829GB
+  slipwright ledger track --order TH-1041 RR473124829GB
   slipwright ledger track --from numbers.csv --of Order --number Barcode";
 
 /// Of `ledger hand-over`.
 pub(crate) const HAND_OVER: &str = "\
 Examples:
   slipwright ledger hand-over --all-matched
-  slipwright ledger hand-over 1 2";
+  slipwright ledger hand-over 1 2
+  slipwright ledger hand-over 2 --as-printed";
 
 /// Of `ledger close`.
 pub(crate) const CLOSE: &str = "\

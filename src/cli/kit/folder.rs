@@ -51,6 +51,8 @@ pub(super) struct KitFolder {
 pub(super) enum OldKitFate {
     /// It stays, and nothing is made there.
     Kept,
+    /// It stays, and the command has no way to replace it: it is not of this sitting.
+    Foreign,
     /// The new one takes its place.
     Replaced,
 }
@@ -289,8 +291,13 @@ fn refuse_others(place: &Path, said: &Path, fate: OldKitFate) -> Result<Option<O
         return OldKit::examine(place, said).map(Some);
     }
     let parcels = counted(read_record(place, said)?.parcels.len(), "parcel");
-    Err(Halt::usage(format!("there is a kit of {parcels} in {shown} already"))
-        .hint("name another folder, or replace it with `--replace`"))
+    let there = Halt::usage(format!("there is a kit of {parcels} in {shown} already"));
+    Err(match fate {
+        OldKitFate::Foreign => there
+            .hint("it is not of this sitting: move that folder elsewhere")
+            .hint("or name another folder: `--to FOLDER`"),
+        _ => there.hint("name another folder, or replace it with `--replace`"),
+    })
 }
 
 /// The list of parcels of the kit in a folder.

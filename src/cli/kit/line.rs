@@ -206,7 +206,7 @@ fn open_folder(line: &BenchLine, to: &Path, wanted: WantedPapers) -> Result<KitF
         // A run that was stopped before the ledger knew of it has left the same kit there.
         true if is_its_own => KitFolder::open(to, OldKitFate::Replaced),
         false if is_its_own => KitFolder::within(to),
-        _ => KitFolder::open(to, OldKitFate::Kept),
+        _ => KitFolder::open(to, OldKitFate::Foreign),
     }
 }
 

@@ -70,7 +70,7 @@ pub(super) fn event_words(event: &Event) -> String {
         Event::Numbered { number, tracking } => {
             format!("{number} has the number {tracking} by its orders")
         }
-        Event::HandedOver { number } => format!("{number} is handed over"),
+        Event::HandedOver { number, .. } => format!("{number} is handed over"),
         Event::TakenOff { number, reason } => format!("{number} is taken off: {reason}"),
         Event::SetAside { number, reason } => format!("{number} is set aside: {reason}"),
         Event::Closed {} => "the sitting is closed".to_owned(),

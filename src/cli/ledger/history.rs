@@ -7,7 +7,7 @@ use super::super::table::{CellAlign, Grid};
 use super::answer::{LedgerAnswer, entry_json};
 use super::event_words::event_words;
 use super::open::OpenLedger;
-use super::what::find_one_order;
+use super::what::{find_one_order, find_parcel, refuse_two_meanings};
 use crate::ledger::{Event, LedgerEntry, LedgerError};
 
 /// The columns of the table.
@@ -49,18 +49,25 @@ fn undone_act(event: &Event) -> Option<i64> {
 /// The entries that are asked for.
 fn read_story(open: &OpenLedger, arguments: &HistoryArguments) -> Result<Vec<LedgerEntry>, Halt> {
     let sitting = open.sitting_or_newest(arguments.sitting)?;
+    if let Some(words) = &arguments.order {
+        let order = find_one_order(open, words, |_| true)?;
+        return Ok(open.ledger.story_of_order(&order.id)?);
+    }
     let Some(what) = arguments.what.as_deref().map(str::trim) else {
         let sitting = sitting.ok_or(LedgerError::NoSitting(None))?;
         // Asked of a sitting that there is not, it would tell of nothing.
         open.ledger.line(sitting)?;
         return Ok(open.ledger.story(sitting)?);
     };
-    if let (Some(sitting), Ok(number)) = (sitting, what.parse::<u32>())
-        && open.ledger.order(what)?.is_none()
-        && open.ledger.line(sitting)?.parcel(number).is_some()
-    {
-        let story = open.ledger.story(sitting)?;
-        return Ok(story.into_iter().filter(|it| it.event.number() == Some(number)).collect());
+    let line = sitting.map(|sitting| open.ledger.line(sitting)).transpose()?;
+    let order = open.ledger.order(what)?;
+    if let Some((line, parcel)) = line.as_ref().and_then(|it| Some((it, find_parcel(it, what)?))) {
+        refuse_two_meanings(what, line.sitting, parcel, order.as_ref())?;
+        if order.is_none() {
+            let story = open.ledger.story(line.sitting)?;
+            let is_its = |entry: &LedgerEntry| entry.event.number() == Some(parcel.number);
+            return Ok(story.into_iter().filter(is_its).collect());
+        }
     }
     let order = find_one_order(open, what, |_| true)?;
     Ok(open.ledger.story_of_order(&order.id)?)

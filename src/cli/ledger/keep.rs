@@ -17,7 +17,7 @@ use super::super::terminal;
 use super::answer::LedgerAnswer;
 use super::open::{OpenLedger, make_ledger};
 use super::refusal::cannot_open;
-use crate::ledger::{Copied, CopyError, Ledger, LedgerError};
+use crate::ledger::{Copied, CopyError, CutCopy, Ledger, LedgerError};
 use crate::orders::read_orders;
 use crate::source::Sources;
 use crate::words::counted;
@@ -158,20 +158,33 @@ pub(super) fn copy_in(options: &LedgerOptions, arguments: &CopyInArguments) -> R
             Halt::usage(format!("line {line} of {shown}: {why}"))
                 .hint("give a copy that `slipwright ledger copy-out` made, as it is")
         }
+        CopyError::Ledger(error @ LedgerError::CutCopy { .. }) => {
+            Halt::usage(format!("{shown}: {error}"))
+                .hint("give the whole copy, as `slipwright ledger copy-out` made it")
+                .hint("where there is no other, `--cut` takes what is there")
+        }
         CopyError::Ledger(error) => cannot_open(path, &error),
     };
+    let cut = if arguments.cut { CutCopy::Taken } else { CutCopy::Refused };
     let copied = match path.exists() {
         true => {
             let ledger = Ledger::open(path).map_err(|error| cannot_open(path, &error));
-            ledger?.copy_in(lines).map_err(refuse)?
+            ledger?.copy_in(lines, cut).map_err(refuse)?
         }
         false => {
-            let made = make_ledger(path, |ledger| ledger.copy_in(lines).map_err(refuse))?;
+            let made = make_ledger(path, |ledger| ledger.copy_in(lines, cut).map_err(refuse))?;
             made.ok_or_else(|| cannot_open(path, &LedgerError::NotEmpty))?
         }
     };
     let mut answer = LedgerAnswer::new("copy-in", options);
     answer.line(&format!("{} in {}", tell_copied(copied), show_path(path)));
+    if copied.has_no_end {
+        answer.line(
+            "the copy is of an older program and does not say whether it is whole: compare how many \
+             orders there are",
+        );
+    }
+    answer.put("whole", (!copied.has_no_end).then_some(!copied.is_cut));
     answer.put("entry_count", copied.entries);
     answer.put("text_count", copied.texts);
     answer.show()?;

@@ -1,5 +1,7 @@
 //! `slipwright ledger line-up`: waiting orders become parcels at the end of the line.
 
+use std::collections::HashSet;
+
 use serde_json::{Value, json};
 
 use super::super::arguments::ledger::{ActOptions, FactOptions, LedgerOptions, LineUpArguments};
@@ -11,27 +13,32 @@ use super::changed::{put_parcels, tell_weights};
 use super::computed::{AskedParcels, Computed};
 use super::facts::{judge_typed, read_facts};
 use super::mates::tell_mates;
+use super::news::{lies_in, news_words, tell_news};
 use super::open::{OpenLedger, time_of};
 use super::proposing::{LineProposal, ProposedParcel, propose};
 use super::shop_file::{place_of, shop_beside};
 use super::typed::read_words;
 use super::what::find_waiting;
-use crate::ledger::{Act, BenchLine, Facts, LedgerError, LineParcel};
+use crate::ledger::{Act, BenchLine, Facts, LedgerError, LineParcel, OrderNow};
 use crate::pairs::BatchKey;
 use crate::words::counted;
 
 /// Lines up orders.
 pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Result<Exit, Halt> {
     let mut open = OpenLedger::open(options)?;
-    let orders = match arguments.all {
-        true => open.ledger.orders_in("waiting")?,
-        false => find_waiting(&open, &arguments.orders)?,
+    let (orders, left_out) = match arguments.all {
+        true => waiting_that_go(&open)?,
+        false => (find_waiting(&open, &arguments.orders)?, Vec::new()),
     };
     let line = open.open_line()?;
     refuse_other_sitting(line.as_ref(), arguments.sitting.as_deref())?;
     let mut answer = LedgerAnswer::of_act("line-up", options, &arguments.act);
     if orders.is_empty() {
-        answer.line("no order waits: nothing is lined up");
+        answer.line(match left_out.is_empty() {
+            true => "no order waits: nothing is lined up",
+            false => "no other order waits: nothing is lined up",
+        });
+        tell_left_out(&open, &left_out, &mut answer)?;
         answer.put("parcels", Vec::<Value>::new());
         answer.show()?;
         return Ok(Exit::Done);
@@ -55,9 +62,47 @@ pub(super) fn run(options: &LedgerOptions, arguments: &LineUpArguments) -> Resul
     if let Some(after) = answer.take(done) {
         let lined_up = LinedUp { known, after: &after };
         lined_up.tell(&open, options, arguments, &mut answer)?;
+        tell_left_out(&open, &left_out, &mut answer)?;
     }
     answer.show()?;
     Ok(Exit::Done)
+}
+
+/// All orders that wait, without those that the shop's export calls cancelled; and those.
+///
+/// # Errors
+/// Those of the ledger.
+fn waiting_that_go(open: &OpenLedger) -> Result<(Vec<OrderNow>, Vec<OrderNow>), Halt> {
+    let news = open.ledger.news()?;
+    let called_off: HashSet<&str> =
+        news.iter().filter(|news| news.called_off.is_some()).map(|news| &*news.order.id).collect();
+    let waiting = open.ledger.orders_in("waiting")?;
+    Ok(waiting.into_iter().partition(|order| !called_off.contains(&*order.id)))
+}
+
+/// Tells which orders were left out of the line, and what can be done.
+///
+/// # Errors
+/// Those of the ledger.
+fn tell_left_out(
+    open: &OpenLedger,
+    left_out: &[OrderNow],
+    answer: &mut LedgerAnswer,
+) -> Result<(), Halt> {
+    answer.put("left_out", left_out.iter().map(|order| json!(order.id)).collect::<Vec<_>>());
+    let Some(first) = left_out.first() else { return Ok(()) };
+    answer.line(&format!("{} left out:", counted(left_out.len(), "order")));
+    for news in open.ledger.news()? {
+        if left_out.iter().any(|order| order.id == news.order.id) {
+            answer.line(&format!("  {}", news_words(open, &news)?));
+        }
+    }
+    answer.line(&format!(
+        "take off what does not go; what goes all the same is lined up by its id: `slipwright ledger \
+         line-up {}`",
+        first.id
+    ));
+    Ok(())
 }
 
 /// The line of a sitting that is yet to begin, for what is proposed before it does.
@@ -180,6 +225,7 @@ impl LinedUp<'_> {
         }
         tell_mates(open, after, first, computed.shop(), answer)?;
         answer.line(&format!("{} lined up", counted(new.len(), "parcel")));
+        tell_news(open, answer, |news| lies_in(news, after.sitting, &numbers))?;
         answer.put("began", json!(known.is_none()));
         put_parcels(answer, after, &numbers);
         Ok(())

@@ -12,7 +12,7 @@ use super::event_words::last_act_json;
 use super::news::{lies_in, news_json, news_words, tell_news};
 use super::open::OpenLedger;
 use super::order_words::{OrderWords, order_json};
-use super::outdated::{find_torn, find_trouble, tell_torn};
+use super::outdated::{find_torn, find_trouble, tell_outdated, tell_torn};
 use super::postage::Postage;
 use super::shown::{line_json, line_table, sitting_json, tell_states};
 use crate::ledger::{BenchLine, LineParcel, OrderNow, SittingNow};
@@ -48,14 +48,12 @@ pub(super) fn run(options: &LedgerOptions, arguments: &ListArguments) -> Result<
     match (arguments.sitting, arguments.what) {
         (Some(sitting), _) => {
             let line = open.ledger.line(sitting)?;
-            list_line(&open, &line, text, &mut answer)?;
-            tell_torn(&find_torn(&open, &line, options), &mut answer);
+            list_line(&open, options, &line, text, &mut answer)?;
             tell_contents(&open, options, arguments, &line, &mut answer)?;
         }
         (None, Some(ListWhat::Line)) => {
             let line = open.expect_line()?;
-            list_line(&open, &line, text, &mut answer)?;
-            tell_torn(&find_torn(&open, &line, options), &mut answer);
+            list_line(&open, options, &line, text, &mut answer)?;
             tell_contents(&open, options, arguments, &line, &mut answer)?;
         }
         (None, Some(ListWhat::Sittings)) => list_sittings(&open.ledger.sittings()?, &mut answer),
@@ -80,10 +78,7 @@ fn list_evening(
     answer: &mut LedgerAnswer,
 ) -> Result<(), Halt> {
     match open.open_line()? {
-        Some(line) => {
-            list_line(open, &line, "", answer)?;
-            tell_torn(&find_torn(open, &line, options), answer);
-        }
+        Some(line) => list_line(open, options, &line, "", answer)?,
         None => answer.line("no sitting is open"),
     }
     let waiting = open.ledger.orders_in("waiting")?.len();
@@ -105,6 +100,7 @@ fn list_evening(
 /// The parcels of a line that have some words.
 fn list_line(
     open: &OpenLedger,
+    options: &LedgerOptions,
     line: &BenchLine,
     text: &str,
     answer: &mut LedgerAnswer,
@@ -129,6 +125,9 @@ fn list_line(
     }
     answer.line(&tell_states(line));
     let numbers: Vec<u32> = line.parcels().filter(|it| is_wanted(it)).map(|it| it.number).collect();
+    let trouble = find_trouble(open, line, options);
+    tell_torn(&trouble.torn, answer);
+    tell_outdated(&trouble.outdated, line, answer, |number| numbers.contains(&number));
     tell_news(open, answer, |news| lies_in(news, line.sitting, &numbers))?;
     answer.put("sitting", sitting_json(line));
     answer.put("parcels", line_json(line, is_wanted));
@@ -146,12 +145,6 @@ fn tell_contents(
     if !arguments.full {
         return Ok(());
     }
-    let trouble = find_trouble(open, line, options);
-    let told = trouble
-        .outdated
-        .iter()
-        .map(|(number, changes)| json!({"number": number, "changes": changes}));
-    answer.put("out_of_date", told.collect::<Vec<_>>());
     if line.closed.is_none() {
         let last = open.ledger.last_act(line.sitting)?;
         answer.put("last_act", last_act_json(last.as_ref()));

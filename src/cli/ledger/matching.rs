@@ -17,7 +17,7 @@ use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::news::{lies_in, tell_news};
 use super::open::{Did, OpenLedger};
-use super::outdated::{find_torn, find_trouble_of};
+use super::outdated::{find_torn, find_trouble, find_trouble_of, tell_outdated};
 use super::shown::{line_json, parcel_words, sitting_json};
 use crate::fields::tracking_key;
 use crate::ledger::{
@@ -426,6 +426,8 @@ fn match_by_eye(
         answer.line(&format!("matched by eye: {}", named.join(", ")));
         put_parcels(&mut answer, &line, &arguments.by_eye);
         let by_eye = &arguments.by_eye;
+        let trouble = find_trouble(&open, &line, options);
+        tell_outdated(&trouble.outdated, &line, &mut answer, |number| by_eye.contains(&number));
         tell_news(&open, &mut answer, |news| lies_in(news, sitting, by_eye))?;
     }
     answer.show()?;
@@ -441,6 +443,10 @@ fn finish(open: &OpenLedger, options: &LedgerOptions) -> Result<Exit, Halt> {
     answer.put("complete", left.is_empty());
     answer.put("sitting", sitting_json(&line));
     answer.put("unmatched", line_json(&line, is_unmatched));
+    let trouble = find_trouble(open, &line, options);
+    tell_outdated(&trouble.outdated, &line, &mut answer, |_| true);
+    let here: Vec<u32> = line.present().map(|parcel| parcel.number).collect();
+    tell_news(open, &mut answer, |news| lies_in(news, line.sitting, &here))?;
     answer.show()?;
     Ok(if left.is_empty() { Exit::Done } else { Exit::Findings })
 }

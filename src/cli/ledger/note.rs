@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::super::arguments::ledger::{FactOptions, LedgerOptions, NoteArguments};
+use super::super::arguments::ledger::{ActOptions, FactOptions, LedgerOptions, NoteArguments};
 use super::super::exit::Exit;
 use super::super::halt::Halt;
 use super::super::inputs::read_orders_text;
@@ -30,7 +30,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &NoteArguments) -> Result<
     let mut open = OpenLedger::open(options)?;
     let mut answer = LedgerAnswer::of_act("note", options, &arguments.act);
     let noted = match (&arguments.weights, arguments.number) {
-        (Some(path), _) => read_weights(path)?,
+        (Some(path), _) => read_weights(path, &arguments.act)?,
         (None, Some(number)) => vec![read_noted(&open, options, arguments, number, &mut answer)?],
         (None, None) => Vec::new(),
     };
@@ -95,8 +95,11 @@ fn tell(noted: &[Noted], after: &BenchLine, computed: &Computed, answer: &mut Le
 }
 
 /// Reads a weight a line, behind the parcel's number.
-fn read_weights(path: &Path) -> Result<Vec<Noted>, Halt> {
+fn read_weights(path: &Path, act: &ActOptions) -> Result<Vec<Noted>, Halt> {
     let (name, text) = read_orders_text(path)?;
+    if path == Path::new("-") {
+        act.ask(text.as_bytes());
+    }
     let mut noted: Vec<Noted> = Vec::new();
     for (at, line) in text.lines().enumerate() {
         let line = line.trim();

@@ -12,7 +12,7 @@ use super::super::output::cannot_write;
 use super::super::scratch::{Scratch, sweep};
 use super::refusal::cannot_open;
 use crate::ledger::{
-    Act, ActStamp, BenchLine, Done, Ledger, LedgerEntry, LedgerError, Moment, OrderNow,
+    Act, ActStamp, BenchLine, Done, Ledger, LedgerEntry, LedgerError, Moment, OrderNow, Request,
 };
 
 /// What a verb works on: a ledger of the disk, or one that is only imagined.
@@ -90,7 +90,7 @@ impl OpenLedger {
             Done::Before(entries) => {
                 let is_same = entries.iter().all(|entry| entry.by == stamp.by);
                 match (is_same, stamp.request) {
-                    (false, Some(request)) => Err(LedgerError::RequestUsed(request).into()),
+                    (false, Some(request)) => Err(LedgerError::RequestUsed(request.name).into()),
                     _ => Ok(Did::Before(entries)),
                 }
             }
@@ -178,11 +178,17 @@ pub(super) fn author_of(verb: &str) -> Box<str> {
     format!("ledger {verb}").into()
 }
 
+/// A request by its name, with what it asks as far as that is known.
+pub(super) fn request_of(name: &str, options: &ActOptions) -> Request {
+    let asks = options.asks.get().map(|asks| format!("{:016x}", asks.finish()).into());
+    Request { name: name.into(), asks }
+}
+
 /// Who enters something, and when.
 fn stamp_of(verb: &str, options: &ActOptions) -> ActStamp {
     ActStamp {
         at: time_of(options),
         by: author_of(verb),
-        request: options.request.as_deref().map(Into::into),
+        request: options.request.as_deref().map(|name| request_of(name, options)),
     }
 }

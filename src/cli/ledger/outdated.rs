@@ -1,8 +1,11 @@
 //! Parcels of the line whose label or bench card is no longer true, or whose orders no longer agree.
 //!
-//! Not here: how papers are compared (`kit::line`), and when orders agree (`batch`).
+//! In: a line. Out: what has changed of which of its parcels, told to people and to programs at once. Not
+//! here: how papers are compared (`kit::line`), and when orders agree (`batch`).
 
 use std::collections::BTreeMap;
+
+use serde_json::json;
 
 use super::super::arguments::ledger::LedgerOptions;
 use super::super::halt::Halt;
@@ -13,6 +16,7 @@ use super::super::setup::PrintSetup;
 use super::answer::LedgerAnswer;
 use super::open::OpenLedger;
 use super::shop_file::shop_beside;
+use super::shown::parcel_words;
 use crate::ledger::BenchLine;
 
 /// What keeps parcels from going as they are.
@@ -46,6 +50,26 @@ pub(super) fn find_trouble_of(
     }
 }
 
+/// Tells which parcels of some numbers have papers that are out of date.
+pub(super) fn tell_outdated(
+    outdated: &BTreeMap<u32, Vec<String>>,
+    line: &BenchLine,
+    answer: &mut LedgerAnswer,
+    is_wanted: impl Fn(u32) -> bool,
+) {
+    let mut told = Vec::new();
+    for (&number, changes) in outdated.iter().filter(|(number, _)| is_wanted(**number)) {
+        let parcel = line.parcel(number).map(parcel_words).unwrap_or_default();
+        let changes_in_words = changes.join("; ");
+        answer.line(&format!("the papers of {parcel} are out of date: {changes_in_words}"));
+        told.push(json!({"number": number, "changes": changes}));
+    }
+    if !told.is_empty() {
+        answer.line("`slipwright ledger print` prints anew what is out of date");
+    }
+    answer.put("out_of_date", told);
+}
+
 /// What is the matter with a line's parcels. With the shop file beside the ledger; where that cannot be used
 /// nothing is told here, and `print` says what is wrong with it.
 pub(super) fn find_trouble(
@@ -53,6 +77,10 @@ pub(super) fn find_trouble(
     line: &BenchLine,
     options: &LedgerOptions,
 ) -> LineTrouble {
+    // What went is no more a trouble.
+    if line.parcels().all(|parcel| !parcel.state.is_open()) {
+        return LineTrouble::default();
+    }
     let Ok(mut source) = read_line(open, line, options) else { return LineTrouble::default() };
     let torn = source.find_torn();
     LineTrouble { outdated: list(&mut source).unwrap_or_default(), torn }

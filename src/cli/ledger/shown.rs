@@ -8,11 +8,25 @@ use super::open::OpenLedger;
 use super::order_words::OrderWords;
 use crate::fields::NO_HAZARD;
 use crate::ledger::{BenchLine, Facts, LineParcel, Matching, ParcelState};
-use crate::words::{counted, list_words, shorten};
+use crate::words::{counted, is_digits, list_words, shorten};
 
 /// A parcel by its number and tag, as sentences name it.
 pub(super) fn parcel_words(parcel: &LineParcel) -> String {
     format!("{} `{}`", parcel.number, parcel.tag)
+}
+
+/// A parcel by its number and tag, and the ids of its orders.
+pub(super) fn with_orders(parcel: &LineParcel) -> String {
+    format!("{} ({})", parcel_words(parcel), parcel.orders.join(" + "))
+}
+
+/// A parcel by its number and tag; where an order of it is a plain number, which could be taken for a
+/// parcel's, with its orders.
+pub(super) fn parcel_told(parcel: &LineParcel) -> String {
+    match parcel.orders.iter().any(|id| is_digits(id)) {
+        true => with_orders(parcel),
+        false => parcel_words(parcel),
+    }
 }
 
 /// What was measured or decided of a parcel, in words; nothing when nothing was.

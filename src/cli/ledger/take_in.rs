@@ -72,6 +72,12 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TakeInArguments) -> Resul
         None => read_plain(&arguments.orders)?,
     };
     refuse_faults(&read)?;
+    if arguments.orders == Path::new("-") {
+        read.orders
+            .orders
+            .iter()
+            .for_each(|it| arguments.act.ask(read.sources.slice(it.span()).as_bytes()));
+    }
     terminal::show(&read.orders.findings, &read.sources, how_shown(options));
     let arrivals: Vec<Arrival<'_>> = read
         .orders

@@ -10,11 +10,10 @@ use super::super::halt::Halt;
 use super::answer::LedgerAnswer;
 use super::changed::put_parcels;
 use super::open::OpenLedger;
-use super::shown::parcel_words;
+use super::shown::parcel_told;
 use super::typed::read_words;
-use super::what::find_one_order;
+use super::what::{find_one_order, find_parcel, refuse_two_meanings};
 use crate::ledger::{BenchLine, Event, OrderNow, OrderPlace};
-use crate::words::is_digits;
 
 /// What is taken off.
 #[derive(Default)]
@@ -89,24 +88,30 @@ pub(super) fn read_reason(typed: &str) -> Result<&str, Halt> {
     read_words("the reason", typed)
 }
 
-/// What the words of a seller take off: a number is a parcel of the open line, all else an order.
+/// What the words of a seller take off: a number or a pair code is a parcel of the open line, all else an
+/// order.
 fn find_leaving(open: &OpenLedger, arguments: &TakeOffArguments) -> Result<Leaving, Halt> {
     let line = open.open_line()?;
     let mut leaving = Leaving::default();
     let fits = |place: &OrderPlace| matches!(place, OrderPlace::Waiting | OrderPlace::Doubted(_));
     for words in &arguments.what {
-        let number = words.parse::<u32>().ok().filter(|_| is_digits(words));
-        let parcel = line.as_ref().zip(number).and_then(|(line, number)| line.parcel(number));
-        match (parcel, number) {
-            (Some(parcel), _) => {
-                refuse_two_meanings(open, words, &parcel_words(parcel))?;
+        let words = words.trim();
+        let order = open.ledger.order(words)?;
+        match line.as_ref().and_then(|line| Some((line, find_parcel(line, words)?))) {
+            Some((line, parcel)) => {
+                let order = order.filter(|order| may_leave(&order.place));
+                refuse_two_meanings(words, line.sitting, parcel, order.as_ref())?;
                 leaving.numbers.push(parcel.number);
             }
-            (None, _) => leaving.orders.push(find_one_order(open, words, fits)?),
+            None => leaving.orders.push(find_one_order(open, words, fits)?),
         }
     }
     for id in &arguments.order {
-        leaving.orders.push(find_one_order(open, id, fits)?);
+        let order = find_one_order(open, id, may_leave)?;
+        match alone_in(line.as_ref(), &order) {
+            Some(number) => leaving.numbers.push(number),
+            None => leaving.orders.push(order),
+        }
     }
     for order in &leaving.orders {
         refuse_in_line(order)?;
@@ -114,18 +119,20 @@ fn find_leaving(open: &OpenLedger, arguments: &TakeOffArguments) -> Result<Leavi
     Ok(leaving)
 }
 
-/// Refuses a number that is a waiting order's id too.
-fn refuse_two_meanings(open: &OpenLedger, words: &str, parcel: &str) -> Result<(), Halt> {
-    match open.ledger.order(words)? {
-        Some(order) if matches!(order.place, OrderPlace::Waiting | OrderPlace::Doubted(_)) => {
-            let message = format!("`{words}` is parcel {parcel} and an order that waits");
-            Err(Halt::usage(message).hint(format!("for the order say `--order {words}`")))
-        }
-        _ => Ok(()),
-    }
+/// Whether an order can be taken off where it is.
+fn may_leave(place: &OrderPlace) -> bool {
+    matches!(place, OrderPlace::Waiting | OrderPlace::Doubted(_) | OrderPlace::InLine(..))
 }
 
-/// Refuses an order that lies in a parcel, with what can be done.
+/// The number of the parcel of the open line that has an order and nothing else; none where it shares one,
+/// or lies in none.
+fn alone_in(line: Option<&BenchLine>, order: &OrderNow) -> Option<u32> {
+    let OrderPlace::InLine(sitting, number) = order.place else { return None };
+    let parcel = line.filter(|line| line.sitting == sitting)?.parcel(number)?;
+    (parcel.orders.len() == 1).then_some(number)
+}
+
+/// Refuses an order that lies in a parcel with others, with what can be done.
 fn refuse_in_line(order: &OrderNow) -> Result<(), Halt> {
     let OrderPlace::InLine(_, number) = order.place else { return Ok(()) };
     let (id, place) = (&order.id, &order.place);
@@ -139,7 +146,7 @@ fn refuse_in_line(order: &OrderNow) -> Result<(), Halt> {
 /// Tells which parcels are out.
 fn tell_out(after: &BenchLine, numbers: &[u32], reason: &str, answer: &mut LedgerAnswer) {
     for parcel in numbers.iter().filter_map(|&number| after.parcel(number)) {
-        let (named, state) = (parcel_words(parcel), parcel.state.word());
+        let (named, state) = (parcel_told(parcel), parcel.state.word());
         answer.line(&format!("{named} is {state}: {reason}; its number stays empty"));
         if !parcel.papers.is_empty() {
             answer.line(&format!("throw its label and card away: {}", parcel.tag));

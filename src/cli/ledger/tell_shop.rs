@@ -4,6 +4,7 @@
 //! before the entry is: a run that is killed between the two tells the shop twice and never not at all.
 //! Not here: columns, encodings and marks (`dispatch`).
 
+use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::collections::btree_map::{BTreeMap, Entry};
 use std::io::Write as _;
@@ -17,15 +18,15 @@ use super::super::exit::Exit;
 use super::super::files::Settled;
 use super::super::halt::Halt;
 use super::super::inputs::ShopPlace;
-use super::super::line::{LineInputs, LineView};
 use super::super::output::{cannot_write, let_appear, open_output, refuse_same_files, show_path};
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
+use super::carrying::read_carried;
+use super::news::{news_json, news_words};
 use super::open::{Did, OpenLedger};
 use super::shop_file::shop_beside;
 use crate::dispatch::{DispatchMap, Dispatched, read_dispatch_map, write_dispatches};
-use crate::findings::has_errors;
-use crate::ledger::{Act, BenchLine, LedgerEntry, Sent, SentOrders};
+use crate::ledger::{Act, BenchLine, Carried, LedgerEntry, OrderNews, Sent, SentOrders};
 use crate::source::Sources;
 use crate::verify::ProofTally;
 use crate::words::counted;
@@ -38,7 +39,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Res
     let map = read_map(&arguments.map, options, &mut sources)?;
     let mut open = OpenLedger::open(options)?;
     let which = choose(&open, arguments)?;
-    let carried = read_carried(&open, options, arguments, &which)?;
+    let carried = read_all_carried(&open, options, arguments, &which)?;
     let telling = ShopTelling { map, sources, output: &arguments.output };
     let mut appeared = None;
     let did = open.act("tell-shop", &arguments.act, |act| {
@@ -63,7 +64,7 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TellShopArguments) -> Res
         Did::Now(rows) | Did::Rehearsed(rows) => rows,
         Did::Before(entries) => telling.repeat(&mut open, options, arguments, &entries)?,
     };
-    answer(options, arguments, &telling.map, &rows)
+    answer(&open, options, arguments, &telling.map, &rows)
 }
 
 /// What is to be told, and where to.
@@ -117,9 +118,14 @@ impl ShopTelling<'_> {
     ) -> Result<Vec<Dispatched>, Halt> {
         let told: BTreeSet<Box<str>> =
             entries.iter().flat_map(|entry| entry.event.orders()).cloned().collect();
-        let looking = ActOptions { at: arguments.act.at, request: None, dry_run: true };
+        let looking = ActOptions {
+            at: arguments.act.at,
+            request: None,
+            dry_run: true,
+            asks: Cell::default(),
+        };
         let which = Which::Named(told);
-        let carried = read_carried(open, options, arguments, &which)?;
+        let carried = read_all_carried(open, options, arguments, &which)?;
         let did = open.act("tell-shop", &looking, |act| read_rows(act, &which, &carried))?;
         let (Did::Now(rows) | Did::Rehearsed(rows)) = did else { return Ok(Vec::new()) };
         if !rows.is_empty() {
@@ -192,21 +198,9 @@ impl Which {
     }
 }
 
-/// What stands on a parcel's papers, by what was noted, ordered and chosen by the shop's rules.
-struct Carried {
-    /// What carried it; empty when nobody said.
-    service: Box<str>,
-    /// The service's extras.
-    extras: Vec<Box<str>>,
-    /// The packaging.
-    pack: Box<str>,
-    /// The weight, in grams.
-    weight_g: Option<u32>,
-}
-
 /// What stands on the papers of the parcels that are told of, by sitting and number. Of orders that
 /// were forgotten the entries alone can tell.
-fn read_carried(
+fn read_all_carried(
     open: &OpenLedger,
     options: &LedgerOptions,
     arguments: &TellShopArguments,
@@ -219,21 +213,8 @@ fn read_carried(
     let mut carried = BTreeMap::new();
     for sitting in sittings {
         let shop = ShopPlace { named: arguments.shop.shop.as_deref(), beside: &beside };
-        let read = LineInputs::read(&open.ledger, open.ledger.line(sitting)?, shop)?;
-        if read.inputs.shop.is_none() && has_errors(&read.inputs.findings) {
-            return Err(Halt::unusable(read.inputs.findings, &read.inputs.sources));
-        }
-        let batch = read.batch(LineView::Bench).batch;
-        for parcel in &batch.parcels {
-            let number = u32::try_from(parcel.position).unwrap_or(u32::MAX);
-            let on_paper = Carried {
-                service: (&*parcel.service).into(),
-                extras: parcel.extras.iter().map(|extra| (&**extra).into()).collect(),
-                pack: (&*parcel.pack).into(),
-                weight_g: parcel.weight_g,
-            };
-            carried.insert((sitting, number), on_paper);
-        }
+        let of_line = read_carried(open, open.ledger.line(sitting)?, shop)?;
+        carried.extend(of_line.into_iter().map(|(number, how)| ((sitting, number), how)));
     }
     Ok(carried)
 }
@@ -263,8 +244,8 @@ fn read_rows(
     Ok(rows)
 }
 
-/// An order that went, as the shop may be told of it: by its parcel's papers, or, where those cannot be
-/// made any more, by what was noted at the bench.
+/// An order that went, as the shop may be told of it: as it was handed over; where an older entry does not
+/// say so, by its parcel's papers, or, where those cannot be made any more, by what was noted at the bench.
 fn describe(sent: &Sent, line: &BenchLine, on_paper: Option<&Carried>) -> Dispatched {
     let parcel = line.parcel(sent.number);
     let facts = parcel.map(|parcel| parcel.facts.clone()).unwrap_or_default();
@@ -273,8 +254,10 @@ fn describe(sent: &Sent, line: &BenchLine, on_paper: Option<&Carried>) -> Dispat
         extras: facts.extras.unwrap_or_default(),
         pack: facts.pack.unwrap_or_default(),
         weight_g: facts.weight_g,
+        postage: None,
     };
-    let carried = on_paper.unwrap_or(&noted);
+    let as_it_went = parcel.and_then(|parcel| parcel.carried.as_deref());
+    let carried = as_it_went.or(on_paper).unwrap_or(&noted);
     Dispatched {
         order: sent.order.clone(),
         tracking: sent.tracking.clone(),
@@ -293,6 +276,7 @@ fn describe(sent: &Sent, line: &BenchLine, on_paper: Option<&Carried>) -> Dispat
 /// Says what the shop was told; beside a file that goes to standard output it is said on the other
 /// channel.
 fn answer(
+    open: &OpenLedger,
     options: &LedgerOptions,
     arguments: &TellShopArguments,
     map: &DispatchMap,
@@ -319,6 +303,11 @@ fn answer(
     if !bare.is_empty() {
         lines.push(format!("without a tracking number: {}", bare.join(", ")));
     }
+    let told_wrongly: Vec<OrderNews> =
+        open.ledger.news()?.into_iter().filter(|news| news.told.is_some()).collect();
+    for news in &told_wrongly {
+        lines.push(news_words(open, news)?);
+    }
     if arguments.output == Path::new("-") && !dry_run && !rows.is_empty() {
         lines.iter().for_each(|line| terminal::say(line));
         return Ok(Exit::Done);
@@ -327,6 +316,7 @@ fn answer(
     lines.iter().for_each(|line| answer.line(line));
     let orders = rows.iter().map(|row| json!({"id": row.order, "tracking": row.tracking}));
     answer.put("told", orders.collect::<Vec<_>>());
+    answer.put("news", told_wrongly.iter().map(news_json).collect::<Vec<_>>());
     answer.show()?;
     Ok(Exit::Done)
 }

@@ -16,11 +16,13 @@ use super::super::output::show_path;
 use super::super::terminal;
 use super::answer::{LedgerAnswer, how_shown};
 use super::open::OpenLedger;
+use super::shown::parcel_told;
 use super::typed::read_words;
+use super::what::{find_parcel, refuse_two_meanings};
 use crate::dispatch::{CarrierNumber, NumberColumns, read_carrier_numbers};
 use crate::fields::refuse_cut_short;
 use crate::findings::{Finding, rules};
-use crate::ledger::{Act, BenchLine, LedgerError, OrderPlace, Scan, Sent};
+use crate::ledger::{Act, BenchLine, LedgerError, LineParcel, OrderPlace, Scan, Sent};
 use crate::limits::FILE_BYTES;
 use crate::pairs::PairCode;
 use crate::record::Refusal;
@@ -31,17 +33,21 @@ use crate::words::counted;
 /// Enters tracking numbers.
 pub(super) fn run(options: &LedgerOptions, arguments: &TrackArguments) -> Result<Exit, Halt> {
     let mut sources = Sources::new();
-    let numbers = match (&arguments.from, &arguments.parcel, &arguments.tracking) {
+    let numbers = match (&arguments.from, &arguments.order, &arguments.what[..]) {
         (Some(table), ..) => Numbers::Table(read_table(table, options, arguments, &mut sources)?),
-        (None, Some(parcel), Some(tracking)) => Numbers::One(parcel, tracking),
-        (None, ..) => return Err(Halt::usage("expected a parcel and its tracking number")),
+        (None, Some(order), [tracking]) => Numbers::One(Naming::Order(order), tracking),
+        (None, None, [parcel, tracking]) => Numbers::One(Naming::Typed(parcel), tracking),
+        (None, ..) => {
+            return Err(Halt::usage("expected a parcel and its tracking number")
+                .hint("name both: `slipwright ledger track 3 RR473124829GB`"));
+        }
     };
     let mut open = OpenLedger::open(options)?;
     let mut answer = LedgerAnswer::of_act("track", options, &arguments.act);
     let sitting = open.sitting_or_newest(arguments.sitting)?;
     let did = open.act("track", &arguments.act, |act| match &numbers {
-        Numbers::One(parcel, tracking) => {
-            let placed = place_number(act, sitting, &Naming::Typed(parcel), tracking)?;
+        Numbers::One(naming, tracking) => {
+            let placed = place_number(act, sitting, naming, tracking)?;
             Ok(vec![placed.enter(act)?])
         }
         Numbers::Table(numbers) => enter_all(act, sitting, numbers, &sources),
@@ -64,8 +70,8 @@ pub(super) fn run(options: &LedgerOptions, arguments: &TrackArguments) -> Result
 
 /// What is to be entered.
 enum Numbers<'a> {
-    /// A parcel and its number, as they were typed.
-    One(&'a str, &'a str),
+    /// What names a parcel, and its number, as they were typed.
+    One(Naming<'a>, &'a str),
     /// A carrier's table.
     Table(Vec<CarrierNumber>),
 }
@@ -78,6 +84,8 @@ struct Tracked {
     number: u32,
     /// What is on its bag.
     tag: Box<str>,
+    /// It in words.
+    named: String,
     /// The tracking number.
     tracking: Box<str>,
     /// The number that it had before; empty when it had none.
@@ -89,7 +97,7 @@ struct Tracked {
 impl Tracked {
     /// It in a sentence.
     fn tell(&self) -> String {
-        format!("{} `{}` has {}", self.number, self.tag, self.tracking)
+        format!("{} has {}", self.named, self.tracking)
     }
 
     /// That it had another number before, if it had.
@@ -136,6 +144,7 @@ fn read_table(
             let mut bytes = Vec::new();
             let most = u64::try_from(FILE_BYTES).unwrap_or(u64::MAX);
             io::stdin().lock().take(most).read_to_end(&mut bytes).map_err(wrong)?;
+            arguments.act.ask(&bytes);
             bytes
         }
         false => Disk::anywhere().read(table).map_err(wrong)?,
@@ -226,7 +235,8 @@ impl PlacedNumber {
         let was = number_of(&act.line(sitting)?);
         let line = act.track(sitting, number, &self.tracking)?;
         let tag = line.parcel(number).map(|parcel| parcel.tag.clone()).unwrap_or_default();
-        Ok(Tracked { sitting, number, tag, tracking: number_of(&line), was, span: None })
+        let named = line.parcel(number).map(parcel_told).unwrap_or_default();
+        Ok(Tracked { sitting, number, tag, named, tracking: number_of(&line), was, span: None })
     }
 }
 
@@ -267,20 +277,23 @@ enum Naming<'a> {
     Typed(&'a str),
     /// In a table, where a number is an order's id, or the carrier's own: by a pair code or an order's id.
     InTable(&'a str),
+    /// By an order's id, which could be taken for a number.
+    Order(&'a str),
 }
 
 impl<'a> Naming<'a> {
     /// The name.
     fn text(self) -> &'a str {
-        let (Naming::Typed(of) | Naming::InTable(of)) = self;
+        let (Naming::Typed(of) | Naming::InTable(of) | Naming::Order(of)) = self;
         of.trim()
     }
 
-    /// The parcel's number in the line that it may be.
-    fn number(self) -> Option<u32> {
+    /// The parcel of a line that it names, if it does.
+    fn find(self, line: &BenchLine) -> Option<&LineParcel> {
         match self {
-            Naming::Typed(of) => of.trim().parse().ok(),
-            Naming::InTable(_) => None,
+            Naming::Typed(of) => find_parcel(line, of.trim()),
+            Naming::InTable(of) => line.parcel_of_pair(PairCode::parse(of.trim()).ok()?),
+            Naming::Order(_) => None,
         }
     }
 
@@ -292,6 +305,7 @@ impl<'a> Naming<'a> {
                 "name it by its number in the line, its pair code or an order's id: `slipwright ledger \
                  list`"
             }
+            Naming::Order(_) => "see which there are: `slipwright ledger list`",
             Naming::InTable(_) => {
                 "name it by an order's id or its pair code, not by its number in the line; if another \
                  column has the ids, name that with `--of`"
@@ -307,33 +321,28 @@ fn find_place(
     naming: &Naming<'_>,
 ) -> Result<ParcelPlace, Halt> {
     let of = naming.text();
-    let of_order = act.order(of)?.map(|order| order.place);
-    let of_line = match sitting {
-        Some(sitting) => {
-            let line = act.line(sitting)?;
-            let number = naming.number().and_then(|number| line.parcel(number));
-            let pair = PairCode::parse(of).ok().and_then(|pair| line.parcel_of_pair(pair));
-            number.or(pair).map(|it| ParcelPlace { sitting, number: it.number })
+    let order = act.order(of)?;
+    let line = sitting.map(|sitting| act.line(sitting)).transpose()?;
+    let parcel = line.as_ref().and_then(|line| Some((line.sitting, naming.find(line)?)));
+    // An order that lies nowhere has no number to get.
+    let lies =
+        |place: &OrderPlace| matches!(place, OrderPlace::InLine(..) | OrderPlace::HandedOver(..));
+    match (order, parcel) {
+        (order, Some((sitting, parcel))) => {
+            let order = order.filter(|order| lies(&order.place));
+            refuse_two_meanings(of, sitting, parcel, order.as_ref())?;
+            Ok(ParcelPlace { sitting, number: parcel.number })
         }
-        None => None,
-    };
-    match (of_order, of_line) {
-        (
-            Some(OrderPlace::InLine(sitting, number) | OrderPlace::HandedOver(sitting, number)),
-            other,
-        ) => match other {
-            Some(other) if (other.sitting, other.number) != (sitting, number) => {
-                Err(Halt::usage(format!("`{of}` is an order and another parcel's number"))
-                    .hint("name the parcel by its pair code"))
+        (Some(order), None) => match order.place {
+            OrderPlace::InLine(sitting, number) | OrderPlace::HandedOver(sitting, number) => {
+                Ok(ParcelPlace { sitting, number })
             }
-            _ => Ok(ParcelPlace { sitting, number }),
+            // What went and is to go again has its carrier's number where it went.
+            place => match act.went_untold(of)? {
+                Some(Sent { sitting, number, .. }) => Ok(ParcelPlace { sitting, number }),
+                None => Err(LedgerError::OrderIs { order: of.into(), place }.into()),
+            },
         },
-        // What went and is to go again has its carrier's number where it went.
-        (Some(place), None) => match act.went_untold(of)? {
-            Some(Sent { sitting, number, .. }) => Ok(ParcelPlace { sitting, number }),
-            None => Err(LedgerError::OrderIs { order: of.into(), place }.into()),
-        },
-        (_, Some(place)) => Ok(place),
         (None, None) => Err(naming.refuse()),
     }
 }

@@ -6,8 +6,10 @@
 use super::super::halt::Halt;
 use super::open::OpenLedger;
 use super::order_words::OrderWords;
-use crate::ledger::{OrderNow, OrderPlace};
-use crate::words::shorten;
+use super::shown::with_orders;
+use crate::ledger::{BenchLine, LineParcel, OrderNow, OrderPlace};
+use crate::pairs::PairCode;
+use crate::words::{is_digits, shorten};
 
 /// The most orders that are named where several are meant.
 const NAMED: usize = 8;
@@ -66,6 +68,39 @@ fn several(open: &OpenLedger, words: &str, orders: &[&OrderNow]) -> Result<Halt,
         halt = halt.hint(format!("and {} more; name one by its id", orders.len() - NAMED));
     }
     Ok(halt)
+}
+
+/// The parcel of a line that a number or a pair code names, if one does.
+pub(super) fn find_parcel<'a>(line: &'a BenchLine, words: &str) -> Option<&'a LineParcel> {
+    let number = words.parse().ok().filter(|_| is_digits(words));
+    let of_pair = || line.parcel_of_pair(PairCode::parse(words).ok()?);
+    number.and_then(|number: u32| line.parcel(number)).or_else(of_pair)
+}
+
+/// Refuses words that name a parcel and an order that is not in it: one of the two is not meant, and which
+/// one nobody can know.
+///
+/// # Errors
+/// When they name both.
+pub(super) fn refuse_two_meanings(
+    words: &str,
+    sitting: u32,
+    parcel: &LineParcel,
+    order: Option<&OrderNow>,
+) -> Result<(), Halt> {
+    let Some(order) = order else { return Ok(()) };
+    let place = &order.place;
+    let is_in_it = |of: u32, number: u32| (of, number) == (sitting, parcel.number);
+    if let OrderPlace::InLine(of, number) | OrderPlace::HandedOver(of, number) = *place
+        && is_in_it(of, number)
+    {
+        return Ok(());
+    }
+    let (named, pair) = (with_orders(parcel), &parcel.pair);
+    let message = format!("`{words}` is parcel {named}, and an order: {place}");
+    Err(Halt::usage(message)
+        .hint(format!("for the parcel say its pair code, `{pair}`"))
+        .hint(format!("for the order say `--order {words}`")))
 }
 
 /// The waiting orders that words name, each once, in the order in which they are named.

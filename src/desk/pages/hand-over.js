@@ -44,11 +44,10 @@ function open(room, desk) {
    */
   async function change(verb, given, words) {
     const outcome = await act(verb, given);
-    const stay = outcome.answer?.disagree?.length ?? 0;
-    if (outcome.exit !== 0) desk.say(refusal(outcome), "wrong");
-    else if (stay > 0)
-      desk.say(`${words()} But ${counted(stay, "parcel")} stayed: their orders no longer agree.`, "wrong");
-    else desk.say(words(), "right");
+    const kept = /** @type {{ says: string }[]} */ (outcome.answer?.kept_back ?? []);
+    if (outcome.exit === 0) desk.say(words(), "right");
+    else if (kept.length > 0) desk.say(kept.map((parcel) => `${parcel.says}.`).join(" "), "wrong");
+    else desk.say(refusal(outcome), "wrong");
     await desk.refresh();
   }
 

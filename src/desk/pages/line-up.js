@@ -252,9 +252,7 @@ function open(room, desk) {
   function takeOff(parcel) {
     const named = `${parcel.number} ${parcel.tag}`;
     askReason(ask, `Why is ${named} taken off?`, `Take ${named} off`, (because) =>
-      change("take-off", { what: [String(parcel.number)], because }, () => `${named} is taken off.`).then(
-        putAway,
-      ),
+      change("take-off", { what: [parcel.pair], because }, () => `${named} is taken off.`).then(putAway),
     );
   }
 

@@ -16,6 +16,7 @@ import { fieldWords } from "./map.js";
  * @property {number} [number] its parcel
  * @property {string} [called_off] since when an export leaves it out
  * @property {Difference[]} [differences]
+ * @property {string} [told] when the shop was told that it went, though it did not
  */
 
 /** @typedef {{ path: string, was: string, is: string }} Difference */
@@ -62,6 +63,8 @@ export function makeNotices(part, desk) {
     if (torn.length > 0) part.append(makeTorn(torn));
     if (calledOff.length > 0) part.append(makeCalledOff(state, calledOff));
     if (changed.length > 0) part.append(makeChanged(state, changed));
+    const believed = news.filter((order) => order.told);
+    if (believed.length > 0) part.append(makeBelieved(believed));
     if (news.length > 0) part.append(makeButton("Seen, put these away", putAway));
     // Keys go on where there is something to do.
     if (hadFocus) (part.querySelector("button") ?? fieldOf())?.focus();
@@ -186,13 +189,25 @@ function makeChanged(state, orders) {
 }
 
 /**
+ * Orders that the shop was told of, and that did not go.
+ * @param {News[]} orders
+ */
+function makeBelieved(orders) {
+  const lines = orders.map((order) => {
+    const day = (order.told ?? "").slice(0, 10);
+    return make("li", {}, make("strong", {}, order.id), ` was told to the shop on ${day}.`);
+  });
+  const list = make("ul", { class: "found", id: "believed" }, ...lines);
+  return make("div", {}, make("h2", {}, "The shop believes that these went: tell it otherwise"), list);
+}
+
+/**
  * Takes an order off: with its parcel, or out of it when others go in it.
  * @param {string} id
  * @param {Parcel | undefined} parcel
  */
 async function takeOff(id, parcel) {
-  if (parcel && parcel.orders.length === 1)
-    return act("take-off", { what: [String(parcel.number)], because: BECAUSE });
+  if (parcel && parcel.orders.length === 1) return act("take-off", { what: [parcel.pair], because: BECAUSE });
   if (parcel) {
     const parted = await act("part", { number: parcel.number, order: id });
     if (parted.exit !== 0) return parted;

@@ -193,11 +193,12 @@ pub(crate) struct Because {
 /// The arguments of `ledger take-off`.
 #[derive(Debug, Args)]
 pub(crate) struct TakeOffArguments {
-    /// Parcels by their numbers, and waiting orders by their ids or words
+    /// Parcels by their numbers or pair codes, and waiting orders by their ids or words
     #[arg(value_name = "NUMBER|ORDER", required_unless_present = "order")]
     pub(crate) what: Vec<String>,
 
-    /// A waiting order, where its id could be a parcel's number; may be given more than once
+    /// An order that waits or is alone in its parcel, where its id could be a parcel's number; may be given
+    /// more than once
     #[arg(long, value_name = "ID")]
     pub(crate) order: Vec<String>,
 

@@ -45,17 +45,17 @@ pub(crate) struct MatchArguments {
 /// The arguments of `ledger track`.
 #[derive(Debug, Args)]
 pub(crate) struct TrackArguments {
-    /// The parcel: its number, its pair code or the id of one of its orders
-    #[arg(value_name = "PARCEL", required_unless_present = "from", requires = "tracking")]
-    pub(crate) parcel: Option<String>,
+    /// The parcel: its number, its pair code or the id of one of its orders; and its tracking number
+    #[arg(value_names = ["PARCEL", "TRACKING"], num_args = 1..=2, required_unless_present = "from")]
+    pub(crate) what: Vec<String>,
 
-    /// Its tracking number
-    #[arg(value_name = "TRACKING")]
-    pub(crate) tracking: Option<String>,
+    /// The order whose parcel gets the number, where its id could be a parcel's number
+    #[arg(long, value_name = "ID", conflicts_with = "from")]
+    pub(crate) order: Option<String>,
 
     /// The carrier's table of ids or pair codes and tracking numbers: CSV, a spreadsheet or JSON; a
     /// file, or - for standard input
-    #[arg(long, value_name = "FILE", conflicts_with = "parcel")]
+    #[arg(long, value_name = "FILE", conflicts_with = "what")]
     pub(crate) from: Option<PathBuf>,
 
     /// The table's column of ids or pair codes
@@ -85,6 +85,11 @@ pub(crate) struct HandOverArguments {
     /// All that are matched
     #[arg(long, conflicts_with = "numbers")]
     pub(crate) all_matched: bool,
+
+    /// Hand over what is named as it is, though its papers are out of date or the shop's export calls its
+    /// order cancelled
+    #[arg(long, requires = "numbers")]
+    pub(crate) as_printed: bool,
 
     /// How it is entered.
     #[command(flatten)]
@@ -150,9 +155,13 @@ pub(crate) struct ForgetArguments {
 /// The arguments of `ledger history`.
 #[derive(Debug, Args)]
 pub(crate) struct HistoryArguments {
-    /// An order, by its id or words, or a parcel, by its number [default: the whole sitting]
+    /// An order, by its id or words, or a parcel, by its number or pair code [default: the whole sitting]
     #[arg(value_name = "ORDER|N")]
     pub(crate) what: Option<String>,
+
+    /// An order, where its id could be a parcel's number
+    #[arg(long, value_name = "ID", conflicts_with = "what")]
+    pub(crate) order: Option<String>,
 
     /// The sitting, by its number [default: the open one, or the newest]
     #[arg(long, value_name = "N")]
@@ -180,4 +189,8 @@ pub(crate) struct CopyInArguments {
     /// A copy that `copy-out` made: a file, or - for standard input
     #[arg(default_value = "-")]
     pub(crate) from: PathBuf,
+
+    /// Take what is there of a copy whose end is missing
+    #[arg(long)]
+    pub(crate) cut: bool,
 }
