@@ -1,4 +1,5 @@
-//! The binding of one block after another for one parcel, within its limits.
+//! The binding of one block after another for one parcel, within its limits. Long, as each kind of block
+//! is bound here, and all of them count against the same limits.
 
 use std::borrow::Cow;
 use std::cell::Cell;

@@ -1,7 +1,8 @@
 //! Text: its size, its lines, and the runs they are painted as.
 //!
 //! A line is `leading` em high. Its capitals and the usual descent sit in the middle of that, so
-//! that text of one style stands the same in a box on its own and in the middle of others.
+//! that text of one style stands the same in a box on its own and in the middle of others. Long, as a size
+//! is tried by the same measures by which its lines are painted.
 
 use std::borrow::Cow;
 use std::sync::Arc;

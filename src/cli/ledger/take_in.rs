@@ -1,9 +1,9 @@
 //! `slipwright ledger take-in`: orders or a shop's export into the ledger.
 //!
 //! In: orders JSON, or an export with its map. Out: for every order what it is to the ledger: new,
-//! changed, known, gone before, held back. One faulty
-//! order stops all, unless its rows are to go aside. Not here: what an order is made
-//! of (`orders`, `intake`), and when two are one (`ledger`).
+//! changed, known, gone before, held back. One faulty order stops all, unless its rows are to go aside. Not
+//! here: what an order is made of (`orders`, `intake`), and when two are one (`ledger`). Long, as each of
+//! these has its words here.
 
 use std::io;
 use std::path::{Path, PathBuf};
